@@ -1,0 +1,4 @@
+"""The command line's entry point."""
+
+def main() -> None:
+    """Run the command line."""
