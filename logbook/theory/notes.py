@@ -19,6 +19,14 @@ _ACCIDENTAL_FIFTHS = {"b": -7, "♭": -7, "𝄫": -14, "#": 7, "♯": 7, "x": 14
 PLAIN_NAMES = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
 """The name of each pitch class where no key says otherwise."""
 
+_MAJOR_ROOTS = ("C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
+_MINOR_ROOTS = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "G#", "A", "Bb", "B")
+
+
+def plain_root(pitch_class_: int, minor: bool) -> str:
+    """Name of a chord's root where no key says otherwise: the side with fewer accidentals."""
+    return (_MINOR_ROOTS if minor else _MAJOR_ROOTS)[pitch_class_ % 12]
+
 
 class ReadNote(NamedTuple):
     """A note name read from the front of a text: its place in fifths and where it ended."""

@@ -1,0 +1,305 @@
+"""The reader of chord symbols as musicians write them.
+
+One left-to-right scan: root, quality, extension, then alterations, additions, omissions and
+suspensions in any order (brackets, commas and spaces between them are free), then a slash and a
+bass note. Spellings are common practice; the kinds are checked against MusicXML 4.0 (W3C) and
+Harte et al. (2005) in tests/reference.
+"""
+
+from __future__ import annotations
+
+from logbook.theory.chord_symbol import ChordSymbol, ChordSymbolError, suffix_of
+from logbook.theory.degrees import degree_semitones
+from logbook.theory.notes import fifths_to_name, fifths_to_pitch_class, read_note
+
+__all__ = ["ChordSymbol", "ChordSymbolError", "read_symbol", "transpose_symbol"]
+
+_NO_CHORD_SPELLINGS = frozenset(("N.C.", "N.C", "NC", "N", "NOCHORD"))
+
+# Longest first within each quality. A lone m, M, - or + is read by `_read_quality`.
+_QUALITIES = (
+    ("major", "maj"), ("Major", "maj"), ("MAJ", "maj"), ("Maj", "maj"), ("maj", "maj"),
+    ("Ma", "maj"), ("MA", "maj"), ("ma", "maj"), ("Δ", "delta"), ("△", "delta"), ("∆", "delta"),
+    ("minor", "min"), ("Minor", "min"), ("MIN", "min"), ("Min", "min"), ("min", "min"),
+    ("Mi", "min"), ("MI", "min"), ("mi", "min"),
+    ("half-diminished", "hdim"), ("half-dim", "hdim"), ("hdim", "hdim"), ("ø", "hdim"),
+    ("Ø", "hdim"), ("ᴓ", "hdim"), ("diminished", "dim"), ("Dim", "dim"), ("dim", "dim"),
+    ("°", "dim"), ("º", "dim"), ("o", "dim"), ("augmented", "aug"), ("Aug", "aug"), ("aug", "aug"),
+    ("dom", "dom"), ("M", "maj"), ("m", "min"), ("−", "min"), ("–", "min"), ("-", "min"),
+    ("+", "aug"),
+)  # fmt: skip
+_TRIADS = {
+    "": ("3", "5"), "maj": ("3", "5"), "delta": ("3", "5"), "dom": ("3", "5"), "min": ("b3", "5"),
+    "dim": ("b3", "b5"), "hdim": ("b3", "b5"), "aug": ("3", "#5"),
+}  # fmt: skip
+_SEVENTHS = {"maj": "7", "delta": "7", "dim": "bb7"}
+_STACKS = {"7": (), "9": ("9",), "11": ("9", "11"), "13": ("9", "13")}
+_ADDABLE = {"2": "9", "9": "9", "4": "11", "11": "11", "6": "6", "13": "13"}
+_ALTERABLE = {
+    "b5": "b5", "#5": "#5", "b9": "b9", "#9": "#9", "#11": "#11", "b13": "b13", "b6": "b6",
+    "#4": "#11", "b2": "b9", "#2": "#9",
+}  # fmt: skip
+_SIGNS = {"b": "b", "♭": "b", "-": "b", "−": "b", "#": "#", "♯": "#", "+": "#"}
+_ORDER = (
+    "R", "2", "b3", "3", "4", "b5", "5", "#5", "b6", "6", "bb7", "b7", "7",
+    "b9", "9", "#9", "11", "#11", "b13", "13",
+)  # fmt: skip
+
+_AFTER_ROOT = "after the root write a quality such as m, dim, aug, sus4 or 5, or a number 6 to 13"
+_AFTER_KIND = "write a change such as b5, #9, add9, no3 or sus4, or a bass such as /E"
+
+
+def read_symbol(text: str) -> ChordSymbol:
+    """Read a chord symbol: "Bbm7b5/Eb", "C-7", "F#ø", "G7alt", "Asus2", "D6/9", "N.C.".
+
+    Raises ChordSymbolError pointing at the character that does not fit.
+    """
+    stripped = text.strip()
+    if stripped.upper().replace(" ", "") in _NO_CHORD_SPELLINGS:
+        return ChordSymbol("", None, (), frozenset(), None, None, "")
+    return _Scan(text).read()
+
+
+def transpose_symbol(text: str, semitones: int, key: str | None = None) -> str:
+    """A chord symbol moved by semitones, spelled by the key it arrives in: normalised text."""
+    return read_symbol(text).transpose(semitones, key).symbol
+
+
+class _Scan:
+    """One reading of one text: a position and the degrees found so far."""
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+        self.at = len(text) - len(text.lstrip())
+        self.end = len(text.rstrip())
+        self.degrees: set[str] = {"R"}
+        self.stacked: set[str] = set()
+        self.depth = 0
+
+    def read(self) -> ChordSymbol:
+        root = self._read_root("a chord starts with its root, a capital A to G, as in Bb7")
+        self.take(":")
+        self._read_kind()
+        while self.at < self.end and not self._at_bass():
+            self._read_change()
+        if self.depth:
+            raise self.error("close the bracket")
+        bass = None
+        if self.at < self.end:
+            self.at += 1
+            bass = self._read_root("after the slash write the bass note, as in C/E")
+            if self.at < self.end:
+                raise self.error("nothing may follow the bass note")
+        return self._symbol(root, bass)
+
+    def _symbol(self, root: int, bass: int | None) -> ChordSymbol:
+        degrees = tuple(degree for degree in _ORDER if degree in self.degrees)
+        low = root if bass is None else bass
+        return ChordSymbol(
+            root=fifths_to_name(root),
+            root_pc=fifths_to_pitch_class(root),
+            degrees=degrees,
+            intervals=frozenset(degree_semitones(degree) for degree in degrees),
+            bass=None if bass is None or bass == root else fifths_to_name(bass),
+            bass_pc=fifths_to_pitch_class(low),
+            suffix=suffix_of(frozenset(degrees)),
+        )
+
+    def error(self, remedy: str) -> ChordSymbolError:
+        return ChordSymbolError(self.text, self.at, remedy)
+
+    def take(self, *words: str) -> str:
+        """Step over the first of these words that stands here; "" if none does."""
+        for word in words:
+            if self.text.startswith(word, self.at) and self.at + len(word) <= self.end:
+                self.at += len(word)
+                return word
+        return ""
+
+    def _at_bass(self) -> bool:
+        return self.depth == 0 and self.text[self.at] in "/\\"
+
+    def _read_root(self, remedy: str) -> int:
+        read = read_note(self.text, self.at)
+        if read is None or self.text[self.at].islower():
+            raise self.error(remedy)
+        self.at = read.end
+        return read.fifths
+
+    # -- quality and extension ---------------------------------------------------------------
+
+    def _read_kind(self) -> None:
+        quality = self._read_quality()
+        self.degrees.update(_TRIADS[quality])
+        seventh = _SEVENTHS.get(quality, "b7")
+        if quality == "hdim":
+            self.degrees.add("b7")
+        number = self._read_number(quality)
+        if quality == "delta" and number not in ("7", "9", "11", "13"):
+            self.degrees.add("7")
+        if number in _STACKS:
+            self.degrees.add(seventh)
+            self.stacked.update(_STACKS[number])
+            self.degrees.update(_STACKS[number])
+        elif number in ("6", "69"):
+            self.degrees.update(("6", "9") if number == "69" else ("6",))
+        elif number == "5":
+            self.degrees.discard("3")
+        elif number == "2":
+            self.degrees.add("9")
+        elif number == "4":
+            self._suspend("4")
+        elif number == "1":
+            self.degrees = {"R"}
+
+    def _read_quality(self) -> str:
+        rest = self.text[self.at : self.end]
+        if rest.startswith("madd"):
+            self.at += 1
+            return "min"
+        if rest.startswith(("-5", "−5", "+5", "+11")):  # an altered degree, not a quality
+            return ""
+        for word, quality in _QUALITIES:
+            if rest.startswith(word):
+                self.at += len(word)
+                return quality
+        return ""
+
+    def _read_number(self, quality: str) -> str:
+        self.take(" ")
+        number = self.take("69", "6/9", "6,9", "6 9", "13", "11", "9", "7", "6", "5", "2", "4")
+        if number.startswith("6") and len(number) > 1:
+            return "69"
+        if not number and self.text[self.at - 1 : self.at] == ":":
+            return self.take("1")
+        if number in ("5", "2", "4") and quality not in ("", "maj", "min"):
+            self.at -= 1
+            raise self.error(_AFTER_KIND)
+        return number
+
+    # -- what may follow ---------------------------------------------------------------------
+
+    def _read_change(self) -> None:
+        char = self.text[self.at]
+        if char in " ,":
+            self.at += 1
+        elif char in "([":
+            self.depth += 1
+            self.at += 1
+        elif char in ")]":
+            if not self.depth:
+                raise self.error("there is no bracket to close")
+            self.depth -= 1
+            self.at += 1
+        elif self.take("sus", "Sus", "SUS"):
+            self._read_suspension()
+        elif self.take("add", "Add", "ADD"):
+            self._read_addition()
+        elif self.take("no", "No", "omit", "Omit"):
+            self._read_omission()
+        elif self.take("altered", "alt", "Alt"):
+            self._alter()
+        elif self._read_major_seventh() or self._read_alteration() or self._read_tension():
+            pass
+        elif self.take("aug", "+"):
+            self._fifth("#5")
+        else:
+            bare = self.degrees == {"R", "3", "5"} and self.text[self.at - 1] in "ABCDEFGb#♭♯"
+            raise self.error(_AFTER_ROOT if bare else _AFTER_KIND)
+
+    def _suspend(self, degree: str) -> None:
+        self.degrees -= {"3", "b3"}
+        self.degrees.add(degree)
+        self.degrees.discard({"4": "11", "2": "9"}[degree])
+
+    def _read_suspension(self) -> None:
+        number = self.take("24", "2/4", "42", "4/2", "2", "4", "13", "11", "9", "7")
+        if number in _STACKS:
+            self.degrees.add("b7")
+            self.degrees.update(_STACKS[number])
+            self.stacked.update(_STACKS[number])
+            number = "4"
+        for degree in number.replace("/", "") or "4":
+            self._suspend(degree)
+
+    def _read_sign(self) -> str:
+        sign = _SIGNS.get(self.text[self.at : self.at + 1], "") if self.at < self.end else ""
+        self.at += bool(sign)
+        return sign
+
+    def _read_addition(self) -> None:
+        self.take(" ")
+        sign = self._read_sign()
+        start = self.at
+        number = self.take("13", "11", "9", "6", "4", "2")
+        degree = _ALTERABLE.get(sign + number) if sign else _ADDABLE.get(number)
+        if degree is None:
+            self.at = start
+            raise self.error("after add write 2, 4, 6, 9, 11 or 13, with b or # if needed")
+        if degree == "6" and self.degrees & {"b7", "7"}:
+            degree = "13"
+        self.degrees.add(degree)
+
+    def _read_omission(self) -> None:
+        self.take(" ")
+        start = self.at
+        number = self.take("13", "11", "root", "R", "1", "3", "5", "7", "9")
+        if not number:
+            self.at = start
+            raise self.error("after no write the degree left out: 3, 5, 7, 9 or root")
+        self.take("rd", "th", "st", "d")
+        if number in ("root", "R", "1"):
+            self.degrees.discard("R")
+        else:
+            self.degrees -= {sign + number for sign in ("", "b", "#", "bb")}
+
+    def _alter(self) -> None:
+        self.degrees -= {"5", "9", "13"}
+        self.degrees |= {"b7", "b5", "#5", "b9", "#9"}
+
+    def _read_major_seventh(self) -> bool:
+        start = self.at
+        if self.take("maj", "Maj", "ma", "Ma", "M", "Δ", "△", "∆", "#7", "♯7"):
+            sharp_seven = self.text[self.at - 1] == "7"
+            number = "7" if sharp_seven else self.take("13", "11", "9", "7")
+            if (number or self.text[start] in "Δ△∆") and not self.degrees & {"b7", "7", "bb7"}:
+                self.degrees.add("7")
+                self.degrees.update(_STACKS[number or "7"])
+                self.stacked.update(_STACKS[number or "7"])
+                return True
+            self.at = start
+        return False
+
+    def _read_alteration(self) -> bool:
+        start = self.at
+        sign = self._read_sign()
+        if not sign:
+            return False
+        number = self.take("13", "11", "9", "6", "5", "4", "2")
+        degree = _ALTERABLE.get(sign + number)
+        if degree is None:
+            self.at = start
+            if number:
+                raise self.error(f"{number} is not altered that way; " + _AFTER_KIND)
+            return False
+        if degree in ("b5", "#5"):
+            self._fifth(degree)
+            return True
+        natural = degree.lstrip("b#")
+        if natural in self.stacked:
+            self.degrees.discard(natural)
+        self.degrees.add(degree)
+        return True
+
+    def _fifth(self, degree: str) -> None:
+        self.degrees.discard("5")
+        self.degrees.add(degree)
+
+    def _read_tension(self) -> bool:
+        """A bare number in brackets is an added tension, as in Cm7(11) or C7(9,13)."""
+        if not self.depth:
+            return False
+        number = self.take("13", "11", "9", "6")
+        if number:
+            self.degrees.add(number)
+        return bool(number)
