@@ -1,0 +1,282 @@
+"""Credits in words: by person, by role, as one line for a sleeve, as CSV rows, as JSON.
+
+Every text made here is safe to print (`logbook.plaintext.clean`), every row safe to open in a
+spreadsheet (`csv_cell`). The values for JSON are as they were logged.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+from typing import Final, TypeAlias
+
+from logbook.crediting.credits import STANDING, Credits
+from logbook.crediting.identified import Identified, person_identifiers
+from logbook.crediting.lines import CreditLine
+from logbook.crediting.names import credited_name, name_key
+from logbook.crediting.roles import find_role
+from logbook.crediting.shares import format_share
+from logbook.plaintext import clean, csv_cell
+from logbook.records.people import Person
+
+Json: TypeAlias = "str | list[Json] | dict[str, Json] | None"
+
+CSV_HEADER: Final = (
+    "song",
+    "version",
+    "release",
+    "name",
+    "full name",
+    "role",
+    "instrument",
+    "on",
+    "of",
+    "standing",
+    "share",
+    "ISNI",
+    "IPI",
+    "ISWC",
+    "ISRC",
+    "EAN or UPC",
+)
+
+
+def role_label(line: CreditLine) -> str:
+    """Return the role as a sheet says it: "performer, guitar" or "mixer"."""
+    return clean(f"{line.role}, {line.instrument}" if line.instrument else line.role)
+
+
+def by_person(credits: Credits) -> tuple[tuple[Person, tuple[str, ...]], ...]:
+    """Return each credited person with their roles, in alphabetical order of credited names."""
+    found: dict[str, tuple[Person, list[str]]] = {}
+    for line in credits.lines:
+        _, roles = found.setdefault(name_key(line.person.name), (line.person, []))
+        roles.append(role_label(line))
+    ordered = sorted(found.values(), key=lambda entry: _person_order(entry[0]))
+    return tuple((person, tuple(roles)) for person, roles in ordered)
+
+
+def by_role(credits: Credits) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Return each role ("performer, guitar") with the names credited for it, in sleeve order."""
+    found: dict[str, list[str]] = {}
+    for line in credits.lines:
+        names = found.setdefault(role_label(line), [])
+        name = clean(credited_name(line.person))
+        if name not in names:
+            names.append(name)
+    return tuple((role, tuple(names)) for role, names in found.items())
+
+
+def sleeve_line(credits: Credits) -> str:
+    """Return the credits as one line: "Written by A and B. C: guitar, voice. Mixed by D."."""
+    sentences: dict[str, list[str]] = {}
+    players: dict[str, tuple[str, list[str]]] = {}
+    for line in credits.lines:
+        name = clean(credited_name(line.person))
+        if line.role == "performer" and line.instrument:
+            sentences.setdefault("", [])  # holds the players' place in the order
+            _, instruments = players.setdefault(name_key(line.person.name), (name, []))
+            instruments.append(clean(line.instrument))
+        else:
+            names = sentences.setdefault(_sleeve_opening(line), [])
+            if name not in names:
+                names.append(name)
+    played = "; ".join(f"{name}: {', '.join(playing)}" for name, playing in players.values())
+    said = [
+        f"{opening} {_and(names)}" if opening else played for opening, names in sentences.items()
+    ]
+    return " ".join(_ended(sentence) for sentence in said)
+
+
+def share_lines(credits: Credits) -> tuple[str, ...]:
+    """Return the shares, one a line, then what they make and which way they were counted."""
+    if not credits.shares:
+        return ()
+    lines = []
+    for held in credits.shares:
+        share = held.share
+        agreed = f", agreed {share.agreed_on}" if share.agreed_on else ""
+        if share.agreed_by:
+            agreed += f" by {share.agreed_by}" if agreed else f", agreed by {share.agreed_by}"
+        note = f" ({share.notes})" if share.notes else ""
+        lines.append(
+            f"{credited_name(held.person)}, {share.side}: {format_share(share.share)}{agreed}{note}"
+        )
+    report = credits.share_report
+    verdict = "; ".join(report.problems) or "the shares make a whole"
+    lines.append(f"Counted so: {report.convention}. {verdict[0].upper()}{verdict[1:]}.")
+    return tuple(clean(line) for line in lines)
+
+
+def apart_lines(credits: Credits) -> tuple[str, ...]:
+    """Return who is listed apart: not heard, and those of whom nobody said it."""
+    return tuple(
+        clean(f"{credited_name(line.person)}: {role_label(line)} ({', '.join(line.places)}), {why}")
+        for lines, why in (
+            (credits.not_used, "not used in the final version"),
+            (credits.not_said, "nobody said whether it is in the final version"),
+        )
+        for line in lines
+    )
+
+
+def missing_lines(credits: Credits) -> tuple[str, ...]:
+    """Return what is missing, one sentence a line."""
+    return tuple(
+        clean(f"{one.what[0].upper()}{one.what[1:]}{'; ' if one.remedy else ''}{one.remedy}.")
+        for one in credits.missing
+    )
+
+
+def csv_rows(many: Iterable[Credits]) -> list[list[str]]:
+    """Return the header and a row for each line, those listed apart included (see "standing")."""
+    rows = [list(CSV_HEADER)]
+    for credits in many:
+        song = _by_letters(credits.identifiers)
+        shares = _shares_by_holder(credits)
+        for line in (*credits.lines, *credits.not_said, *credits.not_used):
+            person = _by_letters(person_identifiers(line.person))
+            cells = (
+                credits.song,
+                credits.version,
+                credits.release,
+                credited_name(line.person),
+                line.person.full_name,
+                line.role,
+                line.instrument,
+                line.where,
+                "; ".join(line.places),
+                line.standing,
+                shares.pop(_holding(line), ""),
+                person.get("ISNI", ""),
+                person.get("IPI", ""),
+                song.get("ISWC", ""),
+                song.get("ISRC", ""),
+                song.get("EAN", ""),
+            )
+            rows.append([csv_cell(clean(cell)) for cell in cells])
+    return rows
+
+
+def as_dict(credits: Credits) -> dict[str, Json]:
+    """Return the credits as plain values for JSON; identifiers both stored and as printed."""
+    report = credits.share_report
+    total = report.publishers_total
+    return {
+        "song": credits.song,
+        "version": credits.version,
+        "date": credits.date,
+        "release": credits.release,
+        "identifiers": _identifier_dicts(credits.identifiers),
+        "people": [_person_dict(person, roles) for person, roles in by_person(credits)],
+        "credits": [_line_dict(line) for line in credits.lines],
+        "not_used": [_line_dict(line) for line in credits.not_used],
+        "not_said_whether_heard": [_line_dict(line) for line in credits.not_said],
+        "shares": [
+            {
+                "person": held.person.name,
+                "side": held.share.side,
+                "share": str(held.share.share),
+                "agreed_on": held.share.agreed_on,
+                "agreed_by": held.share.agreed_by,
+                "notes": held.share.notes,
+            }
+            for held in credits.shares
+        ],
+        "shares_check": {
+            "convention": report.convention,
+            "writers_total": str(report.writers_total),
+            "publishers_total": None if total is None else str(total),
+            "problems": list(report.problems),
+        },
+        "sleeve": sleeve_line(credits),
+        "missing": [
+            {"kind": one.kind, "what": one.what, "remedy": one.remedy} for one in credits.missing
+        ],
+        "standing": STANDING,
+    }
+
+
+def _person_order(person: Person) -> tuple[str, str]:
+    """Return the key that puts people in alphabetical order of their credited names."""
+    return name_key(credited_name(person)), name_key(person.name)
+
+
+def _sleeve_opening(line: CreditLine) -> str:
+    """Return how a sleeve opens the sentence for this role."""
+    role = find_role(line.role)
+    opening = role.sleeve if role else f"{clean(line.role).capitalize()}:"
+    return f"{opening.rstrip(':')} ({clean(line.instrument)}):" if line.instrument else opening
+
+
+def _and(names: list[str]) -> str:
+    """Return "A", "A and B" or "A, B and C"."""
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def _ended(sentence: str) -> str:
+    """Return the sentence with one full stop."""
+    return sentence if sentence.endswith(".") else f"{sentence}."
+
+
+def _by_letters(identifiers: Iterable[Identified]) -> dict[str, str]:
+    """Return identifiers by their letters, without them in front, as a column wants them."""
+    return {
+        one.letters: one.printed.split(" ", 1)[1] if " " in one.printed else one.printed
+        for one in identifiers
+    }
+
+
+def _holding(line: CreditLine) -> tuple[str, str]:
+    """Return which side of the shares a line belongs to, and whose."""
+    role = find_role(line.role)
+    return (role.makes if role else ""), name_key(line.person.name)
+
+
+def _shares_by_holder(credits: Credits) -> dict[tuple[str, str], str]:
+    """Return each holder's shares of one side added up, as a fraction.
+
+    A row takes its share out, so that somebody with two writing roles has it in one row only.
+    """
+    totals: dict[tuple[str, str], Fraction] = {}
+    for held in credits.shares:
+        key = (held.share.side, name_key(held.person.name))
+        totals[key] = totals.get(key, Fraction(0)) + held.share.share
+    return {key: str(total) for key, total in totals.items()}
+
+
+def _identifier_dicts(identifiers: Iterable[Identified]) -> list[Json]:
+    """Return identifiers for JSON."""
+    return [
+        {
+            "kind": one.letters,
+            "plain": one.stored,
+            "printed": one.printed,
+            "problem": one.problem,
+        }
+        for one in identifiers
+    ]
+
+
+def _person_dict(person: Person, roles: tuple[str, ...]) -> dict[str, Json]:
+    """Return a person for JSON."""
+    return {
+        "name": person.name,
+        "credited_as": credited_name(person),
+        "full_name": person.full_name,
+        "other_names": list(person.other_names),
+        "identifiers": _identifier_dicts(person_identifiers(person)),
+        "roles": list(roles),
+    }
+
+
+def _line_dict(line: CreditLine) -> dict[str, Json]:
+    """Return a credit line for JSON."""
+    return {
+        "person": line.person.name,
+        "credited_as": credited_name(line.person),
+        "role": line.role,
+        "instrument": line.instrument,
+        "on": line.where,
+        "of": list(line.places),
+    }
