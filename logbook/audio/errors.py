@@ -41,9 +41,7 @@ class AudioError(LogbookError):
     `LogbookError` and do not repeat the path, so that a table can print it in a column of its own.
     """
 
-    def __init__(
-        self, path: Path, reason: Reason, problem: str, remedy: str = ""
-    ) -> None:
+    def __init__(self, path: Path, reason: Reason, problem: str, remedy: str = "") -> None:
         self.path = path
         self.reason = reason
         super().__init__(problem, remedy)
