@@ -1,0 +1,400 @@
+"""What a comp amounts to, computed exactly: coverage, reuse, shares, joins and length.
+
+Everything is worked out in exact musical time and given back as bars:
+
+* Coverage is held against the form. Gaps are stretches of the form no piece covers, overlaps
+  stretches covered by more than one; a crossfade is not an overlap.
+* A stretch of the comp is reused when its source bars are not the bars it stands at (it is moved),
+  or when the same moment of the take is heard more than once (it is repeated).
+* How often a source bar is used is how often the most used moment of it is heard.
+* Shares are of the length of all pieces in bars, a part of a bar counting as its fraction.
+* A join is where one piece ends and the next begins. It is continuous when the second goes on in
+  the same take where the first left off: then nothing was cut.
+* The part is one pass when all pieces are one take, in place and continuous; it is untouched when
+  besides no bar that is heard was punched in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+from typing import NamedTuple
+
+from logbook.editing.comp import CompPiece
+from logbook.editing.spans import Span, common, merged, without
+from logbook.editing.takes import PunchIn, Take, TakeId, TakeResult, take_of
+from logbook.timing.bars import BarPoint, BarRange
+from logbook.timing.tempo_map import TempoMap
+
+# Shorter differences between two tempos are nothing an editor would mend.
+_AUDIBLE_SECONDS = Fraction(1, 1000)
+
+
+class Section(NamedTuple):
+    """A named stretch of the form."""
+
+    name: str
+    bars: BarRange
+
+
+class Overlap(NamedTuple):
+    """Bars of the finished part that several pieces claim, and the takes these come from."""
+
+    bars: BarRange
+    takes: tuple[TakeId, ...]
+
+
+class SourceUse(NamedTuple):
+    """How often a bar of a take is used, and where it stands in the finished part."""
+
+    take: TakeId
+    bar: int
+    times: int
+    at: tuple[BarRange, ...]
+
+
+class Reuse(NamedTuple):
+    """Bars `at` which `source` bars of a take stand: moved there, repeated, or both.
+
+    `also_at` says where else the same source bars are heard.
+    """
+
+    take: TakeId
+    source: BarRange
+    at: BarRange
+    is_moved: bool
+    also_at: tuple[BarRange, ...]
+
+    @property
+    def is_repeated(self) -> bool:
+        """Whether the same source bars are heard elsewhere too."""
+        return bool(self.also_at)
+
+
+class Share(NamedTuple):
+    """How much of the finished part a take makes up: bars, and a fraction of the whole."""
+
+    take: TakeId
+    bars: Fraction
+    share: Fraction
+
+
+class Unused(NamedTuple):
+    """Bars of a take that the comp never uses."""
+
+    take: TakeId
+    bars: tuple[BarRange, ...]
+
+
+class Join(NamedTuple):
+    """Where one piece gives way to the next; `section` is the one it falls inside, "" for none."""
+
+    at: BarPoint
+    before: TakeId
+    after: TakeId
+    crossfade_ms: Fraction
+    is_continuous: bool
+    section: str
+
+
+class HeardPunchIn(NamedTuple):
+    """A punch-in of a take that is heard in the finished part, and where."""
+
+    take: TakeId
+    punch_in: PunchIn
+    at: tuple[BarRange, ...]
+
+
+class PieceFault(NamedTuple):
+    """What is wrong with the source of a piece.
+
+    `kind` is one of "no such take", "several such takes", "rejected", "outside the take" (`bars`
+    are the source bars outside it), "another length" (`bars` is the source) or "another tempo"
+    (the source lasts `seconds_longer` seconds longer than the bars it fills).
+    """
+
+    kind: str
+    piece: CompPiece
+    bars: BarRange
+    seconds_longer: Fraction = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CompSurvey:
+    """Everything computed about a comp; see the module for what each thing means.
+
+    `pieces` are in the order of the finished part. `length_samples` is None without a rate.
+    """
+
+    pieces: tuple[CompPiece, ...]
+    covered: tuple[BarRange, ...]
+    gaps: tuple[BarRange, ...]
+    overlaps: tuple[Overlap, ...]
+    outside_form: tuple[BarRange, ...]
+    uses: tuple[SourceUse, ...]
+    reuses: tuple[Reuse, ...]
+    shares: tuple[Share, ...]
+    unused: tuple[Unused, ...]
+    joins: tuple[Join, ...]
+    punch_ins: tuple[HeardPunchIn, ...]
+    faults: tuple[PieceFault, ...]
+    length_bars: Fraction
+    length_seconds: Fraction
+    length_samples: int | None
+    is_one_pass: bool
+
+    @property
+    def is_untouched(self) -> bool:
+        """Whether the part is one pass with nothing punched in that is heard."""
+        return self.is_one_pass and not self.punch_ins
+
+
+class _Placed(NamedTuple):
+    """A stretch of one take where it stands and where it comes from, in whole notes."""
+
+    take: TakeId
+    at: Span
+    source: Span
+
+    def heard_at(self, source: Span) -> Span | None:
+        """Where a span of the take's music is heard through this piece, if it is."""
+        shared = common(self.source, source)
+        if shared is None:
+            return None
+        shift = self.at[0] - self.source[0]
+        return shared[0] + shift, shared[1] + shift
+
+
+def survey_comp(
+    pieces: Sequence[CompPiece],
+    takes: Sequence[Take],
+    form: Sequence[Section],
+    tempo_map: TempoMap,
+    rate_hz: int | None = None,
+) -> CompSurvey:
+    """Work out everything about a comp of a part whose takes and form are given.
+
+    Raises LogbookError when a piece, take or section names a bar or beat the map does not have.
+    """
+    ordered = tuple(sorted(pieces, key=lambda piece: tuple(map(tempo_map.wholes_at, piece.bars))))
+    placed = [
+        _Placed(
+            _resolved(piece.take, takes),
+            tempo_map.span_of(piece.bars),
+            tempo_map.span_of(piece.source),
+        )
+        for piece in ordered
+    ]
+    runs = _runs(placed)
+    covered = merged(each.at for each in placed)
+    whole_form = merged(tempo_map.span_of(section.bars) for section in form)
+    joins = _joins(ordered, placed, form, tempo_map)
+    samples = None
+    if rate_hz is not None:
+        samples = sum(
+            tempo_map.sample_at_wholes(end, rate_hz) - tempo_map.sample_at_wholes(start, rate_hz)
+            for start, end in covered
+        )
+    return CompSurvey(
+        pieces=ordered,
+        covered=_as_bars(covered, tempo_map),
+        gaps=_as_bars(without(whole_form, covered), tempo_map),
+        overlaps=_overlaps(placed, tempo_map),
+        outside_form=_as_bars(without(covered, whole_form), tempo_map),
+        uses=_uses(runs, tempo_map),
+        reuses=_reuses(runs, tempo_map),
+        shares=_shares(placed, tempo_map),
+        unused=_unused(placed, takes, tempo_map),
+        joins=joins,
+        punch_ins=_heard_punch_ins(runs, takes, tempo_map),
+        faults=tuple(fault for piece in ordered for fault in _faults(piece, takes, tempo_map)),
+        length_bars=sum((tempo_map.bars_between(*span) for span in covered), Fraction(0)),
+        length_seconds=sum(
+            (
+                tempo_map.seconds_at_wholes(end) - tempo_map.seconds_at_wholes(start)
+                for start, end in covered
+            ),
+            Fraction(0),
+        ),
+        length_samples=samples,
+        is_one_pass=len(runs) == 1 and runs[0].at == runs[0].source,
+    )
+
+
+def _resolved(take_id: TakeId, takes: Sequence[Take]) -> TakeId:
+    """The full name of a take, so that "2" and "2/Saturday" are one take if only one exists."""
+    take = take_of(takes, take_id)
+    return take.id if take else take_id
+
+
+def _as_bars(spans: Sequence[Span], tempo_map: TempoMap) -> tuple[BarRange, ...]:
+    return tuple(tempo_map.range_between(*span) for span in spans)
+
+
+def _runs(placed: Sequence[_Placed]) -> list[_Placed]:
+    """Pieces that go on in the same take where the one before left off, taken as one."""
+    runs: list[_Placed] = []
+    for each in placed:
+        if runs and _goes_on(runs[-1], each):
+            runs[-1] = _Placed(
+                each.take, (runs[-1].at[0], each.at[1]), (runs[-1].source[0], each.source[1])
+            )
+        else:
+            runs.append(each)
+    return runs
+
+
+def _goes_on(before: _Placed, after: _Placed) -> bool:
+    return (
+        before.take == after.take
+        and before.at[1] == after.at[0]
+        and before.source[1] == after.source[0]
+        and before.at[0] - before.source[0] == after.at[0] - after.source[0]
+    )
+
+
+def _overlaps(placed: Sequence[_Placed], tempo_map: TempoMap) -> tuple[Overlap, ...]:
+    edges = sorted({edge for each in placed for edge in each.at})
+    found: list[tuple[Span, tuple[TakeId, ...]]] = []
+    for span in pairwise(edges):
+        takes = tuple(each.take for each in placed if common(each.at, span))
+        if len(takes) < 2:
+            continue
+        if found and found[-1][0][1] == span[0] and found[-1][1] == takes:
+            found[-1] = ((found[-1][0][0], span[1]), takes)
+        else:
+            found.append((span, takes))
+    return tuple(Overlap(tempo_map.range_between(*span), takes) for span, takes in found)
+
+
+def _heard(runs: Sequence[_Placed], take: TakeId, source: Span) -> list[Span]:
+    """Everywhere a span of a take is heard in the finished part."""
+    return [at for run in runs if run.take == take and (at := run.heard_at(source)) is not None]
+
+
+def _uses(runs: Sequence[_Placed], tempo_map: TempoMap) -> tuple[SourceUse, ...]:
+    uses = []
+    for take in sorted({run.take for run in runs}):
+        sources = [run.source for run in runs if run.take == take]
+        touched = sorted({bar for span in sources for bar in tempo_map.range_between(*span).bars})
+        for bar in touched:
+            bar_span = (tempo_map.bar_start(bar), tempo_map.bar_start(bar + 1))
+            at = _as_bars(merged(_heard(runs, take, bar_span)), tempo_map)
+            uses.append(SourceUse(take, bar, _deepest(sources, bar_span), at))
+    return tuple(uses)
+
+
+def _deepest(spans: Sequence[Span], window: Span) -> int:
+    """How many of the spans cover the most covered moment of the window."""
+    inside = [shared for span in spans if (shared := common(span, window))]
+    return max(sum(start <= moment < end for start, end in inside) for moment, _ in inside)
+
+
+def _reuses(runs: Sequence[_Placed], tempo_map: TempoMap) -> tuple[Reuse, ...]:
+    reuses = []
+    for run in runs:
+        others = [each for each in runs if each is not run and each.take == run.take]
+        cuts = {edge for each in others for edge in each.source}
+        edges = sorted({*run.source, *(cut for cut in cuts if run.source[0] < cut < run.source[1])})
+        is_moved = run.at[0] != run.source[0]
+        for source in pairwise(edges):
+            also_at = merged(_heard(others, run.take, source))
+            at = run.heard_at(source)
+            if at is not None and (is_moved or also_at):
+                reuses.append(
+                    Reuse(
+                        run.take,
+                        tempo_map.range_between(*source),
+                        tempo_map.range_between(*at),
+                        is_moved,
+                        _as_bars(also_at, tempo_map),
+                    )
+                )
+    return tuple(reuses)
+
+
+def _shares(placed: Sequence[_Placed], tempo_map: TempoMap) -> tuple[Share, ...]:
+    bars: dict[TakeId, Fraction] = {}
+    for each in placed:
+        bars[each.take] = bars.get(each.take, Fraction(0)) + tempo_map.bars_between(*each.at)
+    whole = sum(bars.values(), Fraction(0))
+    return tuple(Share(take, bars[take], bars[take] / whole) for take in sorted(bars))
+
+
+def _unused(
+    placed: Sequence[_Placed], takes: Sequence[Take], tempo_map: TempoMap
+) -> tuple[Unused, ...]:
+    found = []
+    for take in takes:
+        if take.bars is not None:
+            used = [each.source for each in placed if each.take == take.id]
+            left = without([tempo_map.span_of(take.bars)], used)
+            if left:
+                found.append(Unused(take.id, _as_bars(left, tempo_map)))
+    return tuple(found)
+
+
+def _joins(
+    pieces: Sequence[CompPiece],
+    placed: Sequence[_Placed],
+    form: Sequence[Section],
+    tempo_map: TempoMap,
+) -> tuple[Join, ...]:
+    spans = [(section.name, tempo_map.span_of(section.bars)) for section in form]
+    joins = []
+    for index, (before, after) in enumerate(pairwise(placed), 1):
+        at = after.at[0]
+        if before.at[1] != at:
+            continue
+        inside = [name for name, (start, end) in spans if start < at < end]
+        joins.append(
+            Join(
+                pieces[index].bars.start,
+                before.take,
+                after.take,
+                pieces[index].crossfade_ms,
+                _goes_on(before, after),
+                inside[0] if inside else "",
+            )
+        )
+    return tuple(joins)
+
+
+def _heard_punch_ins(
+    runs: Sequence[_Placed], takes: Sequence[Take], tempo_map: TempoMap
+) -> tuple[HeardPunchIn, ...]:
+    found = []
+    for take in takes:
+        for punch_in in take.punch_ins:
+            at = merged(_heard(runs, take.id, tempo_map.span_of(punch_in.bars)))
+            if at:
+                found.append(HeardPunchIn(take.id, punch_in, _as_bars(at, tempo_map)))
+    return tuple(found)
+
+
+def _faults(piece: CompPiece, takes: Sequence[Take], tempo_map: TempoMap) -> list[PieceFault]:
+    faults = []
+    source, at = tempo_map.span_of(piece.source), tempo_map.span_of(piece.bars)
+    take = take_of(takes, piece.take)
+    if take is None:
+        several = any(each.number == piece.take.number for each in takes)
+        several = several and not piece.take.session
+        kind = "several such takes" if several else "no such take"
+        faults.append(PieceFault(kind, piece, piece.source))
+    else:
+        if take.result is TakeResult.REJECT:
+            faults.append(PieceFault("rejected", piece, piece.source))
+        if take.bars is not None:
+            outside = without([source], [tempo_map.span_of(take.bars)])
+            faults.extend(
+                PieceFault("outside the take", piece, bars) for bars in _as_bars(outside, tempo_map)
+            )
+    if source[1] - source[0] != at[1] - at[0]:
+        faults.append(PieceFault("another length", piece, piece.source))
+        return faults
+    longer = tempo_map.seconds_of(piece.source) - tempo_map.seconds_of(piece.bars)
+    if abs(longer) >= _AUDIBLE_SECONDS:
+        faults.append(PieceFault("another tempo", piece, piece.source, longer))
+    return faults
