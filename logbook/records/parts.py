@@ -35,14 +35,13 @@ class Voicing:
 class Pattern:
     """What the picking hand does: `line` on a grid of `grid` (a note value, "1/16").
 
-    `feel` is "straight" or "swing", with the long part's share in `swing_percent` (50-75 or so).
+    `feel` is "straight", "swing" or "swing 3:2", as the picking module reads it.
     """
 
     label: str
     grid: str
     line: str
     feel: str = "straight"
-    swing_percent: float | None = None
     notes: str = ""
 
 
@@ -61,10 +60,13 @@ class ChartEntry:
 
 @dataclass(frozen=True, kw_only=True)
 class PunchIn:
-    """Bars of a take recorded over: `bars` a range ("12", "12.3-14"), which pass, and why."""
+    """Bars of a take recorded over: `bars` a range ("12", "12.3-14"), which pass, and why.
+
+    The first recording is pass 1, so the first punch-in is pass 2.
+    """
 
     bars: str
-    number: int = 1
+    number: int = 2
     why: str = ""
 
 
