@@ -33,15 +33,18 @@ class TempoChange:
     """A tempo that holds from `bar` and `beat` on.
 
     `bpm` counts beats of `unit` a minute; `unit` is a note value as a fraction of a whole note
-    ("1/4", "3/8") or empty for the meter's own beat. `beat` counts from 1 and may be a fraction
-    ("5/2"). With `ramp` the tempo moves evenly from here to the next change.
+    ("1/4", "3/8") or empty for the meter's felt beat. `beat` counts from 1 and may be a fraction
+    ("5/2"). A ramp glides to `ramp_bpm` beats of `ramp_unit` (empty: of `unit`), reached at the
+    place `ramp_end` ("37", "36.3"); without one `ramp_bpm` is None.
     """
 
     bar: int
     bpm: float
     beat: str = "1"
     unit: str = ""
-    ramp: bool = False
+    ramp_bpm: float | None = None
+    ramp_unit: str = ""
+    ramp_end: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
