@@ -177,14 +177,17 @@ def _kind(instrument: str, kinds: dict[str, str]) -> str:
 
 
 def _without_bare_players(lines: list[CreditLine]) -> Iterator[CreditLine]:
-    """Leave out performers without an instrument who are credited with one anyway."""
+    """Leave out performers without an instrument who are credited with one anyway.
+
+    A part without an instrument stays: that is a thing to ask about.
+    """
     with_instrument = {
         name_key(line.person.name)
         for line in lines
         if line.role == "performer" and line.instrument and line.standing == CREDITED
     }
     for line in lines:
-        bare = line.role == "performer" and not line.instrument
+        bare = line.role == "performer" and not line.instrument and line.where != PART
         if not (bare and name_key(line.person.name) in with_instrument):
             yield line
 
