@@ -1,0 +1,229 @@
+"""Which finger goes where: a proposed fingering, and whether a hand can hold a shape at all.
+
+Fingers are 1 (index) to 4 (little finger), T is the thumb over the top of the neck. The rules
+are common practice (no source):
+
+- a finger holds one string, or several at one fret as a barre; under a barre no string may ring
+  open or be fretted lower;
+- fingers stand in the order of the frets, and at one fret in the order of the strings from the
+  bass side;
+- a fret is left between fingers where the hand has a finger to spare for it;
+- fewest fingers win, a barre being dearer than a finger, and dearer still where it is not the
+  index finger's, where it lies over muted or higher strings, or where the string beside it on
+  the treble side must ring.
+
+The choice depends on the shape alone, not on its place on the neck, so it is remembered.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import NamedTuple
+
+from logbook.strings.frets import Fingers, Position
+from logbook.strings.stretch import FINGER_LIMIT, STRETCH_LIMIT_MM, fingered_frets, stretch_mm
+
+MUTED = -1
+OPEN = 0
+Shape = tuple[int, ...]
+"""Each string low to high: -1 not played, 0 open, else frets counted from the lowest as 1."""
+
+_BARRE = 0.6
+_OTHER_BARRE = 1.4
+_RINGS_BESIDE = 1.5
+_HIGHER_UNDER = 0.6
+_MUTED_UNDER = 0.5
+_LIFTS_BESIDE = 0.7
+_THUMB = 1.2
+
+
+class Unit(NamedTuple):
+    """One finger's work: the strings it holds (places low to high from 0) at a relative fret."""
+
+    fret: int
+    strings: tuple[int, ...]
+
+    @property
+    def is_barre(self) -> bool:
+        """Whether the finger holds more than one string."""
+        return len(self.strings) > 1
+
+
+class Grip(NamedTuple):
+    """A way to hold a shape: each finger with its unit, low fret first, and what it costs.
+
+    `cost` counts fingers, barres dearer; lower is easier.
+    """
+
+    fingers: tuple[tuple[str, Unit], ...]
+    cost: float
+
+    @property
+    def barres(self) -> tuple[tuple[str, Unit], ...]:
+        """The fingers that hold several strings, with their units."""
+        return tuple(pair for pair in self.fingers if pair[1].is_barre)
+
+
+class Barre(NamedTuple):
+    """A finger laid over several strings: players' string numbers `low` >= `high`, neck fret."""
+
+    finger: str
+    fret: int
+    low: int
+    high: int
+
+
+def shape_of(position: Position) -> Shape:
+    """Return the shape of a position, without its place on the neck."""
+    frets = fingered_frets(position)
+    lowest = min(frets) if frets else 0
+    return tuple(
+        MUTED if at is None else (at.fret - lowest + 1 if at.fingered else OPEN) for at in position
+    )
+
+
+def propose_fingers(position: Position) -> Fingers | None:
+    """Return a finger for every string that needs one, or None where no hand can hold it.
+
+    The thumb is only used where four fingers alone cannot do it.
+    """
+    grip = grip_of(position)
+    return None if grip is None else _fingers(grip, len(position))
+
+
+def grip_of(position: Position) -> Grip | None:
+    """Return the easiest grip for a position, None where four fingers and thumb cannot hold it."""
+    shape = shape_of(position)
+    return best_grip(shape) or best_grip(shape, thumb=True)
+
+
+def _fingers(grip: Grip, count: int) -> Fingers:
+    names: list[str | None] = [None] * count
+    for finger, unit in grip.fingers:
+        for string in unit.strings:
+            names[string] = finger
+    return tuple(names)
+
+
+def barres_of(fingers: Fingers, position: Position) -> tuple[Barre, ...]:
+    """Return the barres in a given fingering: one finger on several strings at one fret."""
+    count = len(position)
+    held: dict[tuple[str, int], list[int]] = {}
+    for index, (finger, at) in enumerate(zip(fingers, position, strict=True)):
+        if finger is not None and at is not None:
+            held.setdefault((finger, at.fret), []).append(count - index)
+    return tuple(
+        Barre(finger, fret, numbers[0], numbers[-1])
+        for (finger, fret), numbers in sorted(held.items(), key=lambda item: item[0][1])
+        if len(numbers) > 1
+    )
+
+
+def is_playable(
+    position: Position,
+    scale_mm: float,
+    *,
+    limit_mm: float = STRETCH_LIMIT_MM,
+    finger_limit: int = FINGER_LIMIT,
+) -> bool:
+    """Say whether a position is within the reach in mm and the number of fingers (no thumb)."""
+    grip = best_grip(shape_of(position), fingers=finger_limit)
+    return grip is not None and stretch_mm(fingered_frets(position), scale_mm) <= limit_mm
+
+
+@lru_cache(maxsize=16384)
+def best_grip(shape: Shape, *, fingers: int = FINGER_LIMIT, thumb: bool = False) -> Grip | None:
+    """Return the cheapest grip that holds a shape with so many fingers, None where none does.
+
+    With `thumb` the lowest string that is fingered goes to the thumb.
+    """
+    places = [index for index, fret in enumerate(shape) if fret > 0]
+    if thumb:
+        if not places or places[0] > 1 or len(places) < 2:
+            return None
+        over = places[0]
+        fret = shape[over]
+        rest = tuple(OPEN if index == over else at for index, at in enumerate(shape))
+        others = best_grip(rest, fingers=fingers)
+        if others is None or fret > 1 + min(unit.fret for _, unit in others.fingers):
+            return None
+        return Grip((("T", Unit(fret, (over,))), *others.fingers), others.cost + _THUMB)
+    best: tuple[float, tuple[Unit, ...]] | None = None
+    frets = sorted({shape[index] for index in places})
+    groups = [_partitions(shape, fret, fingers) for fret in frets]
+    for units, cost in _combine(groups, fingers):
+        if best is None or cost < best[0]:
+            best = (cost, units)
+    if best is None:
+        return None
+    return Grip(_number(best[1], fingers), best[0])
+
+
+def _partitions(shape: Shape, fret: int, fingers: int) -> list[tuple[tuple[Unit, ...], float]]:
+    """Return every way to hold one fret's strings, each with its cost."""
+    places = [index for index, at in enumerate(shape) if at == fret]
+    found = []
+    for cuts in range(1 << (len(places) - 1)):
+        if cuts.bit_count() >= fingers:
+            continue
+        units: list[Unit] = []
+        held = [places[0]]
+        for number, place in enumerate(places[1:]):
+            if cuts >> number & 1:
+                units.append(Unit(fret, tuple(held)))
+                held = []
+            held.append(place)
+        units.append(Unit(fret, tuple(held)))
+        if all(_can_lie(shape, unit) for unit in units):
+            found.append((tuple(units), sum(_cost(shape, unit) for unit in units)))
+    return found
+
+
+def _can_lie(shape: Shape, unit: Unit) -> bool:
+    """Say whether no string under the finger rings open or is fretted lower."""
+    under = shape[unit.strings[0] : unit.strings[-1] + 1]
+    return all(at == MUTED or at >= unit.fret for at in under)
+
+
+def _cost(shape: Shape, unit: Unit) -> float:
+    if not unit.is_barre:
+        return 1.0
+    cost = 1.0 + _BARRE + (_OTHER_BARRE if unit.fret > 1 else 0.0)
+    under = shape[unit.strings[0] : unit.strings[-1] + 1]
+    if max(under) > unit.fret:
+        cost += _HIGHER_UNDER
+    if MUTED in under:
+        cost += _MUTED_UNDER
+    beside = shape[unit.strings[-1] + 1 :][:1]
+    if beside and beside[0] == OPEN:
+        cost += _RINGS_BESIDE
+    elif beside and 0 < beside[0] < unit.fret:
+        cost += _LIFTS_BESIDE
+    return cost
+
+
+def _combine(
+    groups: list[list[tuple[tuple[Unit, ...], float]]], fingers: int
+) -> list[tuple[tuple[Unit, ...], float]]:
+    """Return every choice of one partition a fret that needs no more fingers than there are."""
+    found: list[tuple[tuple[Unit, ...], float]] = [((), 0.0)]
+    for group in groups:
+        found = [
+            (units + more, cost + extra)
+            for units, cost in found
+            for more, extra in group
+            if len(units) + len(more) <= fingers
+        ]
+    return found
+
+
+def _number(units: tuple[Unit, ...], fingers: int) -> tuple[tuple[str, Unit], ...]:
+    """Give the units their fingers: a finger a fret where the hand has one to spare."""
+    numbered = []
+    before = 0
+    for index, unit in enumerate(units):
+        left = len(units) - index - 1
+        finger = min(max(before + 1, unit.fret), fingers - left)
+        numbered.append((str(finger), unit))
+        before = finger
+    return tuple(numbered)
