@@ -1,0 +1,194 @@
+"""Records read in their context: what a part's text means on its version, in its log.
+
+The records keep text as written and names for what stands elsewhere; the pure rooms want tempo
+maps, tunings and comp pieces. Every function here turns the one into the other and works nothing
+out. Text that cannot be read raises LogbookError, as the room that reads it does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from fractions import Fraction
+from typing import NamedTuple, TypeVar
+
+from logbook.editing.comp import CompPiece
+from logbook.editing.survey import Section
+from logbook.editing.takes import PunchIn, Take, TakeId, parse_result
+from logbook.records.log import Log
+from logbook.records.parts import Comp, Part
+from logbook.records.parts import CompPiece as PieceRecord
+from logbook.records.parts import Take as TakeRecord
+from logbook.records.places import Instrument
+from logbook.records.songs import FormSection, Song, TempoChange, Version
+from logbook.strings.capo import Capos, read_capos
+from logbook.strings.tunings import Tuning, at_pitch, find_tuning, parse_tuning
+from logbook.timing.bars import BarRange, bars, parse_point, parse_range
+from logbook.timing.map_text import read_meters, read_pickup
+from logbook.timing.meter import Meter
+from logbook.timing.tempo import Tempo
+from logbook.timing.tempo_map import MeterChange, Ramp, TempoMap
+from logbook.timing.tempo_map import TempoChange as TempoPlace
+
+Named = TypeVar("Named")
+
+
+class Place(NamedTuple):
+    """A part where it stands: its log, song and version."""
+
+    log: Log
+    song: Song
+    version: Version
+    part: Part
+
+    @property
+    def title(self) -> str:
+        """Song, version and part as a heading names them."""
+        return f"{self.song.title}, {self.version.name}, {self.part.name}"
+
+
+def places(log: Log) -> Iterator[Place]:
+    """Every part of the log where it stands, in the log's order."""
+    for song in log.songs:
+        for version in song.versions:
+            for part in version.parts:
+                yield Place(log, song, version, part)
+
+
+def by_name(records: Iterable[Named], name: str) -> Named | None:
+    """The record called `name`, None where there is none."""
+    return next((each for each in records if getattr(each, "name", None) == name), None)
+
+
+def exact(number: float) -> Fraction:
+    """The fraction a person meant by a decimal: 92.3 is 923/10."""
+    return Fraction(str(number))
+
+
+# Version
+
+
+def meters_of(version: Version) -> tuple[MeterChange, ...]:
+    """The version's meters; 4/4 where none is said."""
+    lines = [f"{change.bar} {change.meter}" for change in version.meters]
+    return read_meters(lines or ["4/4"])
+
+
+def tempo_map_of(version: Version) -> TempoMap | None:
+    """The version's tempo map, None while no tempo is said."""
+    if not version.tempos:
+        return None
+    meters = meters_of(version)
+    return TempoMap(
+        meters=meters,
+        tempos=tuple(_tempo_place(change, meters) for change in version.tempos),
+        pickup=read_pickup(version.pickup_beats, meters[0].meter),
+    )
+
+
+def _tempo_place(change: TempoChange, meters: tuple[MeterChange, ...]) -> TempoPlace:
+    unit = Fraction(change.unit) if change.unit else _meter_at(meters, change.bar).felt_beat_length
+    place = parse_point(f"{change.bar}")._replace(beat=Fraction(change.beat))
+    ramp = None
+    if change.ramp_bpm is not None:
+        goal = Fraction(change.ramp_unit) if change.ramp_unit else unit
+        ramp = Ramp(parse_point(change.ramp_end), Tempo(exact(change.ramp_bpm), goal))
+    return TempoPlace(place, Tempo(exact(change.bpm), unit), ramp)
+
+
+def _meter_at(meters: tuple[MeterChange, ...], bar: int) -> Meter:
+    return next((each.meter for each in reversed(meters) if each.bar <= bar), meters[0].meter)
+
+
+def section_range(section: FormSection) -> BarRange:
+    """The bars of a section of the form."""
+    return bars(section.start, section.start + section.bars - 1)
+
+
+def sections_of(version: Version) -> tuple[Section, ...]:
+    """The form as the editing room takes it, in the order of its bars."""
+    found = [Section(each.name, section_range(each)) for each in version.form]
+    return tuple(sorted(found, key=lambda section: section.bars))
+
+
+def section_at(version: Version, bar: int) -> FormSection | None:
+    """The section that holds `bar`, None outside the form."""
+    return next((s for s in version.form if s.start <= bar < s.start + s.bars), None)
+
+
+# Part
+
+
+def instrument_of(place: Place) -> Instrument | None:
+    """The instrument the part was played on, None while it is not said or not in the log."""
+    return by_name(place.log.instruments, place.part.instrument)
+
+
+def tuning_of(place: Place) -> Tuning | None:
+    """The part's tuning, else its instrument's usual one; None where neither is said.
+
+    A tuning of the log goes before the usual one of the same name.
+    """
+    instrument = instrument_of(place)
+    name = place.part.tuning or (instrument.tuning if instrument else "")
+    if not name:
+        return None
+    logged = by_name(place.log.tunings, name)
+    if logged is None:
+        return at_pitch(find_tuning(name), a4_hz=place.version.a4_hz)
+    return parse_tuning(
+        logged.strings, name=logged.name, a4_hz=logged.a4_hz, offset_cents=logged.offset_cents
+    )
+
+
+def capos_of(part: Part) -> Capos:
+    """What capos are on."""
+    return read_capos(part.capo)
+
+
+# Takes and comps
+
+
+def take_of_record(take: TakeRecord) -> Take:
+    """A take as the editing room takes it; its length is that of its longest file."""
+    lengths = [
+        Fraction(file.frames, file.rate_hz)
+        for file in take.files
+        if file.frames is not None and file.rate_hz
+    ]
+    return Take(
+        number=take.number,
+        session=take.session,
+        result=parse_result(take.result) if take.result else None,
+        bars=parse_range(take.bars) if take.bars else None,
+        punch_ins=tuple(
+            PunchIn(parse_range(punch.bars), punch.number, punch.why) for punch in take.punch_ins
+        ),
+        note=take.notes,
+        file_seconds=max(lengths, default=None),
+    )
+
+
+def takes_of(part: Part) -> tuple[Take, ...]:
+    """The part's takes as the editing room takes them."""
+    return tuple(map(take_of_record, part.takes))
+
+
+def piece_of_record(piece: PieceRecord) -> CompPiece:
+    """One edit decision as the editing room takes it."""
+    return CompPiece(
+        bars=parse_range(piece.bars),
+        take=TakeId(piece.take, piece.session),
+        source=parse_range(piece.source or piece.bars),
+        crossfade_ms=exact(piece.crossfade_ms or 0),
+        note=piece.notes,
+    )
+
+
+def pieces_of(comp: Comp) -> tuple[CompPiece, ...]:
+    """A comp's pieces as the editing room takes them."""
+    return tuple(map(piece_of_record, comp.pieces))
+
+
+def final_comp(part: Part) -> Comp | None:
+    """The comp that is heard, None where none is logged as final."""
+    return next((comp for comp in part.comps if comp.final), None)
