@@ -1,0 +1,189 @@
+"""Which take a file is: what its name, its broadcast chunk and its iXML chunk say of it.
+
+Each thing known comes with the evidence for it. Where two of them contradict each other, or one
+can be read several ways, nothing is decided: the conflict is put in a sentence instead.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from pathlib import PurePath
+from typing import Generic, TypeVar
+
+from logbook.audio.facts import AudioInfo, BroadcastInfo, IxmlInfo
+from logbook.audio.patterns import (
+    Pattern,
+    Reading,
+    iso_date,
+    known_readings,
+    same_name,
+    take_number,
+)
+
+T = TypeVar("T", str, int)
+
+_TAKE_IN_TEXT = re.compile(r"(?<![a-z])[sz]?take[ _]*[=:#]?[ _]*0*([0-9]{1,4})(?![0-9])", re.I)
+
+
+class Evidence(StrEnum):
+    """Where a thing is known from."""
+
+    FILE_NAME = "file name"
+    BROADCAST = "broadcast chunk"
+    IXML = "iXML chunk"
+    TAGS = "tags"
+
+
+@dataclass(frozen=True, slots=True)
+class Finding(Generic[T]):
+    """A thing known of a file, and everything that says so."""
+
+    value: T
+    evidence: tuple[Evidence, ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Guess:
+    """What is known of a file; None for what is not, with the sentences that say why.
+
+    `pattern` is the one that read the name, empty if none did. A file can be assigned when
+    `part` and `take` are known and `conflicts` is empty.
+    """
+
+    song: Finding[str] | None = None
+    part: Finding[str] | None = None
+    take: Finding[int] | None = None
+    date: Finding[str] | None = None
+    mic: Finding[str] | None = None
+    circled: bool | None = None
+    pattern: str = ""
+    conflicts: tuple[str, ...] = ()
+
+
+def guess(
+    info: AudioInfo,
+    *,
+    patterns: Iterable[Pattern],
+    parts: Iterable[str],
+    songs: Iterable[str] = (),
+    path: PurePath | str | None = None,
+) -> Guess:
+    """What can be told of the file, given the session's patterns and the log's parts and songs.
+
+    The first pattern that reads the name in exactly one way known to the log is taken. `path` is
+    the path the name is read from (for patterns with folders), by default the file's own.
+    """
+    known_parts = {same_name(part): part for part in parts}
+    known_songs = {same_name(song): song for song in songs}
+    pattern, reading, conflicts = _from_name(
+        path or info.path, list(patterns), set(known_parts), set(known_songs)
+    )
+    takes = _takes(reading, info.broadcast, info.ixml)
+    dates = _dates(reading, info.broadcast)
+    songs_said = _songs(reading, info.tags, info.ixml, known_songs)
+    part = known_parts.get(same_name(reading.part or "")) if reading else None
+    return Guess(
+        song=_agreed("song", songs_said, conflicts),
+        part=Finding(part, (Evidence.FILE_NAME,)) if part else None,
+        take=_agreed("take", takes, conflicts),
+        date=_agreed("date", dates, conflicts),
+        mic=Finding(reading.mic, (Evidence.FILE_NAME,)) if reading and reading.mic else None,
+        circled=info.ixml.circled if info.ixml else None,
+        pattern=pattern,
+        conflicts=tuple(conflicts),
+    )
+
+
+def _from_name(
+    path: PurePath | str, patterns: list[Pattern], parts: set[str], songs: set[str]
+) -> tuple[str, Reading | None, list[str]]:
+    """The pattern that reads the name one way only, that reading, and what stands against it."""
+    unknown: list[str] = []
+    ambiguous: list[str] = []
+    for pattern in patterns:
+        readings = pattern.readings(path)
+        known = known_readings(readings, parts, songs)
+        if len(known) == 1:
+            return pattern.text, known[0], []
+        if known:
+            ambiguous.append(
+                f"{pattern.text} reads the name in {len(known)} ways: "
+                + "; ".join(_said(reading) for reading in known[:3])
+            )
+        elif readings and not unknown:
+            unknown.append(_unknown(readings[0], parts, songs))
+    return "", None, ambiguous or unknown
+
+
+def _said(reading: Reading) -> str:
+    said = (("song", reading.song), ("part", reading.part), ("take", reading.take))
+    return ", ".join(f"{name} {value}" for name, value in said if value is not None)
+
+
+def _unknown(reading: Reading, parts: set[str], songs: set[str]) -> str:
+    said = [
+        f"no {what} {value!r} in the log"
+        for what, value, known in (("song", reading.song, songs), ("part", reading.part, parts))
+        if value is not None and same_name(value) not in known
+    ]
+    return " and ".join(said)
+
+
+def _takes(
+    reading: Reading | None, broadcast: BroadcastInfo | None, ixml: IxmlInfo | None
+) -> list[tuple[Evidence, int]]:
+    said: list[tuple[Evidence, int | None]] = []
+    if reading:
+        said.append((Evidence.FILE_NAME, reading.take))
+    if broadcast:
+        found = _TAKE_IN_TEXT.search(broadcast.description)
+        said.append((Evidence.BROADCAST, int(found.group(1)) if found else None))
+    if ixml:
+        said.append((Evidence.IXML, take_number(ixml.take or "")))
+    return [(evidence, take) for evidence, take in said if take is not None]
+
+
+def _dates(reading: Reading | None, broadcast: BroadcastInfo | None) -> list[tuple[Evidence, str]]:
+    said: list[tuple[Evidence, str]] = []
+    if reading and reading.date:
+        said.append((Evidence.FILE_NAME, reading.date))
+    # EBU Tech 3285 lets any separator stand between year, month and day.
+    date = iso_date(re.sub(r"[^0-9]", "-", broadcast.date)) if broadcast else None
+    if date:
+        said.append((Evidence.BROADCAST, date))
+    return said
+
+
+def _songs(
+    reading: Reading | None,
+    tags: Mapping[str, tuple[str, ...]],
+    ixml: IxmlInfo | None,
+    known: Mapping[str, str],
+) -> list[tuple[Evidence, str]]:
+    """Songs of the log that are named; a title or project the log does not know says nothing."""
+    said: list[tuple[Evidence, str | None]] = []
+    if reading:
+        said.append((Evidence.FILE_NAME, reading.song))
+    if ixml:
+        said.append((Evidence.IXML, ixml.project))
+    said += [(Evidence.TAGS, title) for title in tags.get("title", ())]
+    return [
+        (evidence, known[same_name(name)])
+        for evidence, name in said
+        if name and same_name(name) in known
+    ]
+
+
+def _agreed(what: str, said: list[tuple[Evidence, T]], conflicts: list[str]) -> Finding[T] | None:
+    """What all the evidence agrees on; otherwise a conflict is added and nothing is known."""
+    if not said:
+        return None
+    if len({value for _, value in said}) > 1:
+        conflicts.append(
+            f"{what}: " + ", ".join(f"the {evidence} says {value}" for evidence, value in said)
+        )
+        return None
+    return Finding(said[0][1], tuple(dict.fromkeys(evidence for evidence, _ in said)))

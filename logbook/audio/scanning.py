@@ -1,0 +1,216 @@
+"""Walking a folder for audio files, reading only what is new or changed.
+
+Nothing outside the folder is touched: links are never followed, and one that points outside is
+said. Hidden files and folders (a name that begins with a full stop) are not looked at.
+"""
+
+from __future__ import annotations
+
+import os
+import stat
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from logbook.audio.errors import AudioError, Reason
+from logbook.audio.facts import AudioInfo
+from logbook.audio.reading import read_audio
+
+AUDIO_SUFFIXES = frozenset(
+    {".wav", ".wave", ".bwf", ".rf64", ".bw64", ".aif", ".aiff", ".aifc", ".flac", ".mp3"}
+    | {".m4a", ".mp4", ".m4b", ".ogg", ".oga", ".opus"}
+)
+"""What the formats read here are usually called; only used to word and sort, never to tell."""
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What the log remembers of a file so that it need not be read again."""
+
+    size_bytes: int
+    modified_ns: int
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A file found in the folder: `name` is its place inside it, with forward slashes."""
+
+    name: str
+    path: Path
+    size_bytes: int
+    modified_ns: int
+
+
+@dataclass(frozen=True, slots=True)
+class Fresh:
+    """A file that is new or changed, and was read."""
+
+    name: str
+    info: AudioInfo
+
+
+@dataclass(frozen=True, slots=True)
+class Unchanged:
+    """A known file of the same size and modification time; it was not read."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """A file that could not be used, and why, in a sentence without the path.
+
+    `called_audio` says whether its name claims that it is an audio file.
+    """
+
+    name: str
+    reason: Reason
+    why: str
+    called_audio: bool
+
+
+Found = Fresh | Unchanged | Refused
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """How far a scan is, in files and in bytes of their size."""
+
+    files_done: int
+    files_total: int
+    bytes_done: int
+    bytes_total: int
+
+
+def list_folder(folder: Path) -> tuple[list[Candidate], list[Refused]]:
+    """All regular files under `folder` in order of name, and what cannot be a file to read.
+
+    Raises `AudioError` when `folder` is not a folder that can be read.
+    """
+    candidates: list[Candidate] = []
+    refused: list[Refused] = []
+    root = os.path.realpath(folder)
+    try:
+        _list(root, "", root, candidates, refused)
+    except OSError as error:
+        raise AudioError(
+            folder,
+            Reason.UNREADABLE,
+            f"the folder {str(folder)!r} cannot be read: {error.strerror or error}",
+        ) from None
+    candidates.sort(key=lambda candidate: candidate.name)
+    refused.sort(key=lambda refusal: refusal.name)
+    return candidates, refused
+
+
+def _list(
+    root: str, inside: str, folder: str, candidates: list[Candidate], refused: list[Refused]
+) -> None:
+    with os.scandir(folder) as entries:
+        for entry in entries:
+            if entry.name.startswith("."):
+                continue
+            name = inside + entry.name
+            if entry.is_symlink():
+                why = _link(entry.path, root)
+                if why:
+                    refused.append(_refusal(name, Reason.UNREADABLE, why))
+            elif entry.is_dir(follow_symlinks=False):
+                try:
+                    _list(root, name + "/", entry.path, candidates, refused)
+                except OSError as error:
+                    why = f"the folder cannot be read: {error.strerror or error}"
+                    refused.append(_refusal(name, Reason.UNREADABLE, why))
+            elif entry.is_file(follow_symlinks=False):
+                status = entry.stat(follow_symlinks=False)
+                candidates.append(
+                    Candidate(name, Path(entry.path), status.st_size, status.st_mtime_ns)
+                )
+            else:
+                refused.append(_refusal(name, Reason.UNREADABLE, "not a regular file"))
+
+
+def _link(path: str, root: str) -> str:
+    """Why a link is refused; empty for one inside the folder, whose target is found by itself."""
+    target = os.path.realpath(path)
+    if not os.path.exists(target):
+        return "a link to nothing"
+    if os.path.commonpath((root, target)) != root:
+        return "a link out of the folder; links are not followed"
+    return ""
+
+
+def _refusal(name: str, reason: Reason, why: str) -> Refused:
+    return Refused(name, reason, why, os.path.splitext(name)[1].lower() in AUDIO_SUFFIXES)
+
+
+def scan(
+    folder: Path,
+    known: Mapping[str, Known],
+    *,
+    digest: bool = True,
+    on_progress: Callable[[Progress], None] | None = None,
+) -> Iterator[Found]:
+    """Every file under `folder`: read when new or changed, otherwise only named.
+
+    `known` has what the log remembers, by name inside the folder. `on_progress` is called after
+    every file and, within a long one, after every few megabytes. Results come as they are known,
+    so that a scan can be broken off and taken up again. Raises `AudioError` for the folder only.
+    """
+    candidates, refused = list_folder(folder)
+    yield from refused
+    total = sum(candidate.size_bytes for candidate in candidates)
+    done = 0
+    for index, candidate in enumerate(candidates):
+        if _same(known.get(candidate.name), candidate):
+            yield Unchanged(candidate.name)
+        else:
+            report = _within(on_progress, index, len(candidates), done, total)
+            yield _read(candidate, digest=digest, on_bytes=report)
+        done += candidate.size_bytes
+        if on_progress:
+            on_progress(Progress(index + 1, len(candidates), done, total))
+
+
+def _same(known: Known | None, candidate: Candidate) -> bool:
+    return known is not None and (known.size_bytes, known.modified_ns) == (
+        candidate.size_bytes,
+        candidate.modified_ns,
+    )
+
+
+def _within(
+    on_progress: Callable[[Progress], None] | None, index: int, files: int, done: int, total: int
+) -> Callable[[int], None] | None:
+    """A callback that turns bytes read of one file into progress of the whole."""
+    if on_progress is None:
+        return None
+    step, read, told = 8 << 20, 0, 0
+
+    def report(count: int) -> None:
+        nonlocal read, told
+        read += count
+        if read - told >= step:
+            told = read
+            on_progress(Progress(index, files, min(done + read, total), total))
+
+    return report
+
+
+def _read(
+    candidate: Candidate, *, digest: bool, on_bytes: Callable[[int], None] | None
+) -> Fresh | Refused:
+    try:
+        info = read_audio(candidate.path, digest=digest, on_bytes=on_bytes)
+    except AudioError as error:
+        return _refusal(candidate.name, error.reason, str(error))
+    return Fresh(candidate.name, info)
+
+
+def stat_known(path: Path) -> Known | None:
+    """Size and modification time of the regular file at `path` as it is now, None without one."""
+    try:
+        status = os.stat(path)
+    except (OSError, ValueError):
+        return None
+    return Known(status.st_size, status.st_mtime_ns) if stat.S_ISREG(status.st_mode) else None
