@@ -3,7 +3,9 @@
 Common practice (no source): the fifth goes first where it is plain and the chord has four notes
 or more; the ninth under an eleventh or a thirteenth; the root where five notes or more are
 called for (another part has it); the third of a dominant eleventh, which rubs against it. Of an
-altered chord's tensions one is enough. A thirteenth may carry the eleventh.
+altered chord's tensions one is enough, and with its flat fifth even the seventh may go. A
+thirteenth may carry the eleventh. However much goes, four different notes of a ninth or more
+stay.
 """
 
 from __future__ import annotations
@@ -20,13 +22,15 @@ _ALTERED = ("b5", "#5", "b9", "#9")
 class ChordTones(NamedTuple):
     """Pitch classes of a chord, as bit masks (bit 0 is C).
 
-    `needed` must all sound, at least one of `one_of` must (0: no such rule), nothing outside
-    `allowed` may. `bass` is the pitch class that must be lowest, None for any.
+    `needed` must all sound, at least one of each mask in `one_of` must, nothing outside
+    `allowed` may. `fewest` different notes must sound. `bass` is the pitch class that must be
+    lowest, None for any.
     """
 
     needed: int
-    one_of: int
+    one_of: tuple[int, ...]
     allowed: int
+    fewest: int
     bass: int | None
 
 
@@ -48,10 +52,11 @@ def tones_of(chord: ChordSymbol) -> ChordTones:
     degrees = chord.degrees
     spare = _spare(degrees)
     altered = [degree for degree in degrees if degree in _ALTERED]
-    one_of: list[str] = []
+    one_of: list[list[str]] = []
     if len(altered) == len(_ALTERED):
-        one_of = altered
-        spare.update(altered)
+        one_of = [altered, ["b5", "b7"]]
+        spare.update((*altered, "b7"))
+        spare.discard("R")
     allowed = set(degrees)
     if "13" in degrees:
         allowed.add("11")
@@ -62,7 +67,9 @@ def tones_of(chord: ChordSymbol) -> ChordTones:
     if bass is not None:
         mask |= 1 << bass
         wide |= 1 << bass
-    return ChordTones(mask, _mask(chord.root_pc, one_of), wide, bass)
+    clauses = tuple(_mask(chord.root_pc, either) for either in one_of)
+    fewest = 4 if len(degrees) >= 5 and not clauses else min(3, mask.bit_count())
+    return ChordTones(mask, clauses, wide, fewest, bass)
 
 
 def _spare(degrees: tuple[str, ...]) -> set[str]:

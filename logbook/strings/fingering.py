@@ -131,6 +131,20 @@ def is_playable(
     return grip is not None and stretch_mm(fingered_frets(position), scale_mm) <= limit_mm
 
 
+def fingers_needed(shape: Shape) -> int:
+    """Return the fewest fingers that hold a shape, barres allowed; the thumb stays behind."""
+    held: set[int] = set()  # relative frets whose finger may be laid over the next string
+    used = 0
+    for fret in shape:
+        if fret == MUTED:
+            continue
+        held = {other for other in held if other <= fret}
+        if fret > OPEN and fret not in held:
+            held.add(fret)
+            used += 1
+    return used
+
+
 @lru_cache(maxsize=16384)
 def best_grip(shape: Shape, *, fingers: int = FINGER_LIMIT, thumb: bool = False) -> Grip | None:
     """Return the cheapest grip that holds a shape with so many fingers, None where none does.
