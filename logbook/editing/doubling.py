@@ -5,6 +5,7 @@ A part is doubled, not doubled or unknown. What it says is held against the part
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
@@ -68,3 +69,126 @@ def parse_doubling_state(text: str) -> DoublingState:
         f'"{text}" does not say whether the part was doubled',
         "say doubled, not doubled or unknown",
     )
+
+
+def check_doubling(parts: Sequence[LoggedPart]) -> tuple[DoublingFinding, ...]:
+    """Hold what every part of a version says about doubling against the parts and takes logged."""
+    by_name = {part.name.casefold(): part for part in parts}
+    doubled_by: dict[str, list[str]] = {}
+    for part in parts:
+        if part.doubles:
+            doubled_by.setdefault(part.doubles.casefold(), []).append(part.name)
+    findings: list[DoublingFinding] = []
+    for part in parts:
+        doubles = doubled_by.get(part.name.casefold(), [])
+        findings.extend(_check_said(part, by_name, doubles))
+        if part.doubles:
+            findings.extend(_check_double(part, by_name))
+    return tuple(findings)
+
+
+def _check_said(
+    part: LoggedPart, by_name: dict[str, LoggedPart], doubles: Sequence[str]
+) -> list[DoublingFinding]:
+    """What a part says about itself, against the parts that say they double it."""
+    said, named = part.doubling, " and ".join(doubles)
+    if said.state is not DoublingState.DOUBLED:
+        found = []
+        if doubles:
+            found.append(
+                DoublingFinding(
+                    part.name,
+                    f"{part.name} is said to be {said.state}, but {named} is logged as its double"
+                    if said.state is DoublingState.NOT_DOUBLED
+                    else f"nobody noted whether {part.name} was doubled, but {named} is logged "
+                    "as its double",
+                    f"note {part.name} as doubled by {named}, or say what {named} is instead",
+                )
+            )
+        if said.state is DoublingState.NOT_DOUBLED and said.by:
+            found.append(
+                DoublingFinding(
+                    part.name,
+                    f"{part.name} is said to be not doubled, and yet doubled by {said.by}",
+                    "keep one of the two",
+                )
+            )
+        return found
+    if not said.by:
+        if doubles:
+            return []
+        return [
+            DoublingFinding(
+                part.name,
+                f"{part.name} is said to be doubled, but no part is logged as its double",
+                "log the double and its takes, or name the part that doubles it",
+            )
+        ]
+    double = by_name.get(said.by.casefold())
+    if double is None:
+        return [
+            DoublingFinding(
+                part.name,
+                f"{part.name} is said to be doubled by {said.by}, but there is no such part",
+                f"log {said.by} and its takes, or name the part that doubles it",
+            )
+        ]
+    if double is part:
+        return [
+            DoublingFinding(
+                part.name,
+                f"{part.name} is said to be doubled by itself",
+                "name the part with the second performance",
+            )
+        ]
+    found = []
+    if not double.usable_takes:
+        found.append(
+            DoublingFinding(
+                part.name,
+                f"{part.name} is said to be doubled by {double.name}, which has no usable take",
+                f"log the take {double.name} was made from, or note {part.name} as not doubled",
+            )
+        )
+    if double.doubles and double.doubles.casefold() != part.name.casefold():
+        found.append(
+            DoublingFinding(
+                part.name,
+                f"{part.name} is said to be doubled by {double.name}, "
+                f"which is logged as the double of {double.doubles}",
+                "correct one of the two",
+            )
+        )
+    return found
+
+
+def _check_double(part: LoggedPart, by_name: dict[str, LoggedPart]) -> list[DoublingFinding]:
+    """The part that says it doubles another, against that other part."""
+    original = by_name.get(part.doubles.casefold())
+    if original is None:
+        return [
+            DoublingFinding(
+                part.name,
+                f"{part.name} is logged as the double of {part.doubles}, but there is no such part",
+                "name the part it doubles",
+            )
+        ]
+    if original is part:
+        return [
+            DoublingFinding(
+                part.name,
+                f"{part.name} is logged as the double of itself",
+                "name the part it doubles",
+            )
+        ]
+    by = original.doubling.by.casefold()
+    if original.doubling.state is DoublingState.DOUBLED and by and by != part.name.casefold():
+        return [
+            DoublingFinding(
+                part.name,
+                f"{part.name} is logged as the double of {original.name}, "
+                f"which is said to be doubled by {original.doubling.by}",
+                "correct one of the two",
+            )
+        ]
+    return []

@@ -176,8 +176,14 @@ class TempoMap:
         return BarRange(BarPoint(0) if start == 0 < self.pickup else first, self.point_at(end))
 
     def span_of(self, bars: BarRange) -> tuple[Fraction, Fraction]:
-        """Where a range begins and ends, in whole notes. Raises as `wholes_at` does."""
-        return self.wholes_at(bars.start), self.wholes_at(bars.end)
+        """Where a range begins and ends, in whole notes.
+
+        Raises as `wholes_at` does, and LogbookError when nothing lies between.
+        """
+        start, end = self.wholes_at(bars.start), self.wholes_at(bars.end)
+        if start >= end:
+            raise LogbookError(f"{bars} holds no music", "let it end after it begins")
+        return start, end
 
     def bars_between(self, start: Fraction, end: Fraction) -> Fraction:
         """Length between two musical times in bars; a part of a bar counts as its fraction.

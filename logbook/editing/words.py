@@ -1,0 +1,45 @@
+"""Small turns of phrase the told comp, the bar map and the take list share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from logbook.editing.takes import Take, TakeId
+from logbook.timing.bars import BarRange
+
+_NUMBERS = (
+    *("no", "one", "two", "three", "four", "five", "six"),
+    *("seven", "eight", "nine", "ten", "eleven", "twelve"),
+)
+
+
+def number_word(count: int) -> str:
+    """A small count in words: "one", "two"; figures above twelve."""
+    return _NUMBERS[count] if count < len(_NUMBERS) else str(count)
+
+
+def listed(items: Sequence[str]) -> str:
+    """Items as said: "2", "2 and 5", "2, 3 and 5"."""
+    if len(items) < 2:
+        return "".join(items)
+    return f"{', '.join(items[:-1])} and {items[-1]}"
+
+
+def bars_said(ranges: Sequence[BarRange]) -> str:
+    """Ranges with the word before them: "bar 12", "bars 9-16", "bars 12 and 30-31"."""
+    word = "bar" if len(ranges) == 1 and str(ranges[0]).isdecimal() else "bars"
+    return f"{word} {listed([str(each) for each in ranges])}"
+
+
+def take_said(take_id: TakeId, takes: Iterable[Take]) -> str:
+    """A take as said, "2" or "2 of Saturday": with its session only where the number is shared."""
+    shared = sum(take.number == take_id.number for take in takes) > 1
+    if take_id.session and shared:
+        return f"{take_id.number} of {take_id.session}"
+    return str(take_id.number)
+
+
+def takes_said(take_ids: Iterable[TakeId], takes: Sequence[Take]) -> str:
+    """Takes with the word before them: "take 2", "takes 2 and 5"."""
+    names = [take_said(each, takes) for each in sorted(set(take_ids))]
+    return f"{'take' if len(names) == 1 else 'takes'} {listed(names)}"
