@@ -72,7 +72,7 @@ def side_by_side_rows(
 
     The first row heads the columns. `takes` tells which numbers need their session beside them.
     """
-    rows = [
+    return [
         ("", f"take {take_said(first.take, takes)}", f"take {take_said(second.take, takes)}", ""),
         ("result", _text(first.result), _text(second.result), ""),
         ("bars", _text(first.bars), _text(second.bars), ""),
@@ -98,7 +98,6 @@ def side_by_side_rows(
         ("used at", _used(first), _used(second), ""),
         ("note", first.note or "-", second.note or "-", ""),
     ]
-    return rows
 
 
 def side_by_side_lines(rows: Sequence[tuple[str, str, str, str]]) -> list[str]:

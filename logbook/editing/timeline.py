@@ -105,7 +105,7 @@ def comp_rows(
 
     Raises LogbookError when a piece names a bar or beat the map does not have.
     """
-    rows = [CSV_HEADER]
+    rows: list[tuple[str, ...]] = [CSV_HEADER]
     for piece in sorted(pieces, key=lambda each: each.bars):
         front = (
             str(piece.bars),
@@ -151,29 +151,26 @@ def write_timeline(path: Path, name: str, clips: Sequence[Clip]) -> None:
 
 
 def _clip(piece: CompPiece, audio: TakeAudio, tempo_map: TempoMap) -> Clip:
-    first, end = (_file_frame(audio, tempo_map, edge) for edge in _seconds(piece.source, tempo_map))
+    rate = audio.rate_hz
+    first, end = (
+        nearest_sample(seconds - audio.starts_at, rate)
+        for seconds in _seconds(piece.source, tempo_map)
+    )
     if first < 0 or end > audio.frames:
         raise LogbookError(
             f"{audio.path} does not hold bars {piece.source} of take {piece.take}: "
             f"they are its frames {first} to {end} of {audio.frames}",
             "correct the bars the take covers, or where its file starts",
         )
-    at_seconds, _ = _seconds(piece.bars, tempo_map)
-    return Clip(
-        piece=piece,
-        audio=audio,
-        first_frame=first,
-        frames=end - first,
-        at_frame=nearest_sample(at_seconds, audio.rate_hz),
-    )
+    at, at_end = (nearest_sample(seconds, rate) for seconds in _seconds(piece.bars, tempo_map))
+    # Moved bars may round to one frame more or fewer than the place they fill: fill it exactly.
+    if abs((at_end - at) - (end - first)) == 1 and first + at_end - at <= audio.frames:
+        end = first + at_end - at
+    return Clip(piece=piece, audio=audio, first_frame=first, frames=end - first, at_frame=at)
 
 
 def _seconds(bars: BarRange, tempo_map: TempoMap) -> tuple[Fraction, Fraction]:
     return tempo_map.seconds_at(bars.start), tempo_map.seconds_at(bars.end)
-
-
-def _file_frame(audio: TakeAudio, tempo_map: TempoMap, seconds: Fraction) -> int:
-    return nearest_sample(seconds - audio.starts_at, audio.rate_hz)
 
 
 def _fill_track(otio: Any, track: Any, clips: Sequence[Clip]) -> None:
@@ -183,13 +180,12 @@ def _fill_track(otio: Any, track: Any, clips: Sequence[Clip]) -> None:
     for clip in clips:
         rate = clip.audio.rate_hz
         hole = clip.at_frame - nearest_sample(reached, rate)
-        # Bars moved to another place of the sample grid may come out one frame longer or shorter.
-        if hole < -1:
+        if hole < 0:
             raise LogbookError(
                 f"{clip.piece.bars} begins before the piece ahead of it has ended",
-                "let the pieces follow each other; a crossfade needs no overlap",
+                "let pieces follow each other, and take each from bars at the same tempo",
             )
-        if hole > 1:
+        if hole:
             track.append(otio.schema.Gap(duration=otio.opentime.RationalTime(hole, rate)))
         elif clip.piece.crossfade_ms and previous is not None:
             track.append(_dissolve(otio, clip))
