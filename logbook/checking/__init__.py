@@ -1,1 +1,44 @@
-"""The checking room."""
+"""What contradicts what in a log: pure rules over plain records.
+
+A rule is a function from a log and one of its songs to problems. A new rule is one new module
+in this folder, and one line in `RULES`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from logbook.checking import comps, credits, doubling, files, form, frets, keys, names
+from logbook.checking.problem import CONTRADICTS, MISSING, Problem
+from logbook.records.log import Log
+from logbook.records.songs import Song
+
+__all__ = ["CONTRADICTS", "MISSING", "RULES", "Problem", "check_log", "check_song"]
+
+RULES: tuple[Callable[[Log, Song], Iterator[Problem]], ...] = (
+    names.chord_names,
+    frets.fret_lines,
+    keys.key_and_capo,
+    form.form_overlaps,
+    form.chart_in_form,
+    comps.comp_bars,
+    comps.comp_sources,
+    comps.remembered_reuse,
+    doubling.doubled_or_not,
+    files.file_lengths,
+    files.sample_rates,
+    files.file_tags,
+    credits.shares,
+    credits.identifiers,
+    credits.players,
+)
+
+
+def check_song(log: Log, song: Song) -> tuple[Problem, ...]:
+    """Return everything the rules find in one song of the log, rule by rule."""
+    return tuple(problem for rule in RULES for problem in rule(log, song))
+
+
+def check_log(log: Log) -> tuple[Problem, ...]:
+    """Return everything the rules find in the log, song by song."""
+    return tuple(problem for song in log.songs for problem in check_song(log, song))

@@ -1,0 +1,218 @@
+"""Comps against the form and the takes, and against what was remembered about reuse."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+
+from logbook.checking.places import bars_map, parts_of, unreadable
+from logbook.checking.problem import Problem
+from logbook.editing.comp import CompPiece
+from logbook.editing.spans import Span, common
+from logbook.editing.survey import CompSurvey, PieceFault, survey_comp
+from logbook.editing.takes import TakeId, take_of
+from logbook.editing.words import bars_said, listed, take_said
+from logbook.errors import LogbookError
+from logbook.records.context import Place, final_comp, pieces_of, sections_of, takes_of
+from logbook.records.log import Log
+from logbook.records.parts import Comp
+from logbook.records.songs import Song
+from logbook.timing.bars import BarRange, parse_range
+from logbook.timing.tempo_map import TempoMap
+
+
+def comp_bars(log: Log, song: Song) -> Iterator[Problem]:
+    """Yield gaps, overlaps and bars outside the form of each final comp.
+
+    A part that was added over some bars only, as its overdub says, needs to cover only those.
+    """
+    for place in parts_of(log, song):
+        comp = final_comp(place.part)
+        if comp is None or not comp.pieces:
+            continue
+        where = f"{place.title}: {comp.name}"
+        try:
+            survey = _survey(place, comp)
+            wanted = _wanted_bars(place)
+        except LogbookError as error:
+            yield unreadable("comp", where, error)
+            continue
+        gaps = [gap for gap in survey.gaps if wanted is None or _meet(place, gap, wanted)]
+        if gaps:
+            yield Problem(
+                "comp gap",
+                where,
+                f"nothing stands in {bars_said(gaps)}",
+                "the form goes on there, and no piece covers it",
+                "add the piece, or say which bars the part was overdubbed on",
+            )
+        for overlap in survey.overlaps:
+            takes = listed([str(take) for take in overlap.takes])
+            yield Problem(
+                "comp overlap",
+                where,
+                f"{bars_said([overlap.bars])} are claimed by takes {takes}",
+                "a bar of the finished part comes from one place; a crossfade is noted apart",
+                "shorten one of the pieces",
+            )
+        if survey.outside_form:
+            yield Problem(
+                "comp outside the form",
+                where,
+                f"{bars_said(survey.outside_form)} are outside the form",
+                "the comp holds bars that the form does not",
+                "shorten the piece, or add the bars to the form",
+            )
+
+
+def comp_sources(log: Log, song: Song) -> Iterator[Problem]:
+    """Yield pieces of any comp whose take is missing, rejected, or has not these bars."""
+    for place in parts_of(log, song):
+        for comp in place.part.comps:
+            where = f"{place.title}: {comp.name}"
+            try:
+                faults = _survey(place, comp).faults
+            except LogbookError:
+                continue  # `comp_bars` says so for the comp that is heard
+            yield from (_fault(place, where, fault) for fault in faults)
+
+
+def remembered_reuse(log: Log, song: Song) -> Iterator[Problem]:
+    """Yield remembered reuse that the final comp does not bear out."""
+    for place in parts_of(log, song):
+        comp = final_comp(place.part)
+        if comp is None or not comp.pieces:
+            continue
+        for said in place.part.reused:
+            where = f"{place.title}: bars {said.source} again at {said.bars}"
+            try:
+                bars, pieces = bars_map(place.version), pieces_of(comp)
+                original = _sources(pieces, parse_range(said.source), bars, place)
+                again = _sources(pieces, parse_range(said.bars), bars, place)
+            except LogbookError as error:
+                yield unreadable("reuse", where, error)
+                continue
+            if original != again:
+                yield Problem(
+                    "reuse",
+                    where,
+                    f"the comp makes bars {said.bars} from {_told(again, bars)}, "
+                    f"and bars {said.source} from {_told(original, bars)}",
+                    "what was remembered and what the comp says are two things",
+                    "correct the comp, or the remembered reuse",
+                )
+
+
+_Source = tuple[Fraction, TakeId, Span]
+
+
+def _sources(
+    pieces: Sequence[CompPiece], wanted: BarRange, bars: TempoMap, place: Place
+) -> list[_Source]:
+    """Return where each stretch of the wanted bars comes from: offset, take, span of the take."""
+    takes = takes_of(place.part)
+    span = bars.span_of(wanted)
+    found: list[_Source] = []
+    for piece in pieces:
+        at = bars.span_of(piece.bars)
+        shared = common(at, span)
+        if shared is None:
+            continue
+        shift = bars.wholes_at(piece.source.start) - at[0]
+        take = take_of(takes, piece.take)
+        source = (shared[0] + shift, shared[1] + shift)
+        found.append((shared[0] - span[0], take.id if take else piece.take, source))
+    return _joined(sorted(found))
+
+
+def _joined(sources: list[_Source]) -> list[_Source]:
+    """Return the stretches with those that go straight on in the same take drawn together."""
+    joined: list[_Source] = []
+    for offset, take, span in sources:
+        if joined and joined[-1][1] == take and joined[-1][2][1] == span[0]:
+            joined[-1] = (joined[-1][0], take, (joined[-1][2][0], span[1]))
+        else:
+            joined.append((offset, take, span))
+    return joined
+
+
+def _told(sources: list[_Source], bars: TempoMap) -> str:
+    told = [f"take {take}, bars {bars.range_between(*span)}" for _, take, span in sources]
+    return listed(told) or "nothing"
+
+
+def _survey(place: Place, comp: Comp) -> CompSurvey:
+    return survey_comp(
+        pieces_of(comp),
+        takes_of(place.part),
+        sections_of(place.version),
+        bars_map(place.version),
+    )
+
+
+def _wanted_bars(place: Place) -> list[BarRange] | None:
+    """Return the bars an overdub says the part was added on; None where it should be everywhere."""
+    said = [parse_range(overdub.bars) for overdub in place.part.overdubs if overdub.bars]
+    return said or None
+
+
+def _meet(place: Place, gap: BarRange, wanted: list[BarRange]) -> bool:
+    bars = bars_map(place.version)
+    return any(common(bars.span_of(gap), bars.span_of(each)) for each in wanted)
+
+
+def _fault(place: Place, where: str, fault: PieceFault) -> Problem:
+    piece = fault.piece
+    take = f"take {take_said(piece.take, takes_of(place.part))}"
+    at = f"{where}, bars {piece.bars}"
+    match fault.kind:
+        case "no such take":
+            return Problem(
+                "comp take",
+                at,
+                f"there is no {take} of {place.part.name}",
+                "a comp can only use a take that was recorded",
+                "correct the number, or log the take",
+            )
+        case "several such takes":
+            return Problem(
+                "comp take",
+                at,
+                f"{take} was recorded in more than one session",
+                "numbers start again with each session",
+                f'write its session too, as in {piece.take.number}/"first day"',
+            )
+        case "rejected":
+            return Problem(
+                "comp take",
+                at,
+                f"{take} was rejected",
+                "a rejected take is not heard",
+                "rate the take anew, or use another",
+            )
+        case "outside the take":
+            return Problem(
+                "comp source",
+                at,
+                f"{bars_said([fault.bars])} are not in {take}",
+                "the take covers other bars",
+                "correct the source bars, or the bars the take covers",
+            )
+        case "another length":
+            return Problem(
+                "comp source",
+                at,
+                f"bars {piece.source} of {take} are not as long as bars {piece.bars}",
+                "a piece fills exactly its own length",
+                "make both ranges equally long",
+            )
+        case _:
+            late = float(fault.seconds_longer)
+            return Problem(
+                "comp source",
+                at,
+                f"bars {piece.source} of {take} last {abs(late):.3f} s "
+                f"{'longer' if late > 0 else 'shorter'} than bars {piece.bars}",
+                "the tempo map has another tempo there",
+                "check the tempo map, or note that the piece was stretched",
+            )

@@ -1,0 +1,75 @@
+"""The form and the chart: sections that overlap, chart entries that stand nowhere."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from itertools import pairwise
+
+from logbook.checking.places import bars_map, parts_of, unreadable
+from logbook.checking.problem import Problem
+from logbook.errors import LogbookError
+from logbook.records.context import section_at
+from logbook.records.log import Log
+from logbook.records.songs import FormSection, Song
+
+
+def form_overlaps(_log: Log, song: Song) -> Iterator[Problem]:
+    """Yield sections of a version's form that claim the same bars."""
+    for version in song.versions:
+        ordered = sorted(version.form, key=lambda section: (section.start, section.bars))
+        for first, second in pairwise(ordered):
+            end = first.start + first.bars
+            if second.start < end:
+                shared = _bars(second.start, min(end, second.start + second.bars) - 1)
+                yield Problem(
+                    "form",
+                    f"{song.title}, {version.name}",
+                    f"{_said(first)} and {_said(second)} overlap in {shared}",
+                    "a bar belongs to one section",
+                    f"let {second.name} start at bar {end}, or {first.name} end at "
+                    f"bar {second.start - 1}",
+                )
+
+
+def chart_in_form(log: Log, song: Song) -> Iterator[Problem]:
+    """Yield chart entries in bars outside the form, or on beats their bar does not have."""
+    for place in parts_of(log, song):
+        version = place.version
+        try:
+            bars = bars_map(version)
+        except LogbookError as error:
+            yield unreadable("chart", place.title, error)
+            continue
+        first = 1 if version.form else bars.first_bar
+        last = max((each.start + each.bars - 1 for each in version.form), default=None)
+        for entry in place.part.chart:
+            what = f"{entry.voicing or 'a rest'} at bar {entry.bar}, beat {entry.beat}"
+            pickup = entry.bar == 0 and bars.first_bar == 0
+            if version.form and section_at(version, entry.bar) is None and not pickup:
+                reach = f"bars {first}-{last}"
+                yield Problem(
+                    "chart",
+                    f"{place.title}: {what}",
+                    f"bar {entry.bar} is outside the form",
+                    f"the form holds {reach}, section by section",
+                    "move the entry, or add the section to the form",
+                )
+            elif entry.bar >= bars.first_bar:
+                beats = bars.meter_at(entry.bar).beats
+                if Fraction(entry.beat) >= beats + 1:
+                    yield Problem(
+                        "chart",
+                        f"{place.title}: {what}",
+                        f"bar {entry.bar} has no beat {entry.beat}",
+                        f"its meter is {bars.meter_at(entry.bar)}",
+                        f"use beats 1 to {beats}",
+                    )
+
+
+def _said(section: FormSection) -> str:
+    return f"{section.name} ({_bars(section.start, section.start + section.bars - 1)})"
+
+
+def _bars(first: int, last: int) -> str:
+    return f"bar {first}" if first == last else f"bars {first}-{last}"

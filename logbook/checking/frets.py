@@ -1,0 +1,73 @@
+"""Fret lines against the instrument: the capo, the last fret, the fingers, the strings named."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from logbook.checking.places import parts_of, unreadable
+from logbook.checking.problem import Problem
+from logbook.errors import LogbookError
+from logbook.records.context import Place, capos_of, instrument_of, tuning_of
+from logbook.records.log import Log
+from logbook.records.parts import Voicing
+from logbook.records.songs import Song
+from logbook.strings.capo import Capos, check_capos
+from logbook.strings.frets import check_fingers, place_frets, read_fingers, read_frets
+from logbook.strings.instruments import KINDS
+from logbook.strings.ornaments import read_ornaments
+from logbook.strings.tunings import Tuning
+
+
+def fret_lines(log: Log, song: Song) -> Iterator[Problem]:
+    """Yield capos and fret lines that cannot be played on the part's instrument."""
+    for place in parts_of(log, song):
+        try:
+            tuning = tuning_of(place)
+        except LogbookError as error:
+            yield unreadable("tuning", place.title, error)
+            continue
+        if tuning is None:
+            if place.part.voicings:
+                yield Problem(
+                    "tuning",
+                    place.title,
+                    "there are voicings, but no tuning is said",
+                    "frets mean nothing without the open strings",
+                    "say the part's tuning, or its instrument's usual one",
+                )
+            continue
+        try:
+            capos = check_capos(capos_of(place.part), tuning)
+        except LogbookError as error:
+            yield Problem(
+                "capo", place.title, error.problem, f"the tuning is {tuning.name}", error.remedy
+            )
+            continue
+        for voicing in place.part.voicings:
+            yield from _voicing(place, voicing, tuning, capos)
+
+
+def _voicing(place: Place, voicing: Voicing, tuning: Tuning, capos: Capos) -> Iterator[Problem]:
+    where = f"{place.title}: voicing {voicing.label}"
+    counted = voicing.counted or place.part.counted
+    try:
+        line = read_frets(voicing.frets, counted=counted)
+        position = place_frets(line, tuning, capos, last_fret=_last_fret(place, tuning))
+    except LogbookError as error:
+        why = f"frets are counted from the {counted}, capo {place.part.capo or 'none'}"
+        yield Problem("frets", where, error.problem, why, error.remedy)
+        return
+    try:
+        if voicing.fingers:
+            check_fingers(read_fingers(voicing.fingers, strings=len(tuning)), position)
+        read_ornaments(voicing.ornaments, strings=len(tuning))
+    except LogbookError as error:
+        yield Problem("fingers", where, error.problem, f"the frets are {line.text}", error.remedy)
+
+
+def _last_fret(place: Place, tuning: Tuning) -> int:
+    instrument = instrument_of(place)
+    if instrument is not None and instrument.frets is not None:
+        return instrument.frets
+    kind = KINDS.get(instrument.kind if instrument else "") or KINDS.get(tuning.kind)
+    return kind.frets if kind is not None else KINDS["guitar"].frets

@@ -1,0 +1,57 @@
+"""Concert key against shape key and capo."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from logbook.checking.places import parts_of, unreadable
+from logbook.checking.problem import Problem
+from logbook.errors import LogbookError
+from logbook.records.context import Place, capos_of, tuning_of
+from logbook.records.log import Log
+from logbook.records.songs import Song
+from logbook.strings.capo import whole_capo
+from logbook.theory.keys import parse_key
+
+_RULE = "key and capo"
+
+
+def key_and_capo(log: Log, song: Song) -> Iterator[Problem]:
+    """Yield shape keys that the capo does not bring to the concert key.
+
+    A partial capo makes no shape key, and nothing is said about it.
+    """
+    for place in parts_of(log, song):
+        if place.part.shape_key and place.version.key:
+            try:
+                yield from _part(place)
+            except LogbookError as error:
+                yield unreadable(_RULE, place.title, error)
+
+
+def _part(place: Place) -> Iterator[Problem]:
+    tuning = tuning_of(place)
+    capo = whole_capo(tuning, capos_of(place.part)) if tuning is not None else None
+    if capo is None:
+        return
+    concert, shape = parse_key(place.version.key), parse_key(place.part.shape_key)
+    sounding = shape.transpose(capo)
+    if sounding.pitch_class == concert.pitch_class and sounding.is_minor == concert.is_minor:
+        return
+    relative = concert.relative
+    if sounding.pitch_class == relative.pitch_class and sounding.is_minor == relative.is_minor:
+        return  # the same notes; whoever plays in Em shapes may well say G
+    on_neck = f"capo {capo}" if capo else "no capo"
+    needed = (concert.pitch_class - shape.pitch_class) % 12
+    right_shape = concert.transpose(-capo)
+    mends = [f"the shape key would be {right_shape.name}"]
+    if sounding.is_minor == concert.is_minor:
+        mends.append(f"the capo would be at {needed}" if needed else "there would be no capo")
+    yield Problem(
+        _RULE,
+        place.title,
+        f"{shape.name} shapes with {on_neck} sound in {sounding.name}, "
+        f"and the concert key is {concert.name}",
+        f"each fret of the capo raises the key by a semitone ({capo} here)",
+        " or ".join(mends),
+    )

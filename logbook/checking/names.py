@@ -1,0 +1,80 @@
+"""Written chord names against the notes that sound, and against the shape's name."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from logbook.checking.places import parts_of, unreadable
+from logbook.checking.problem import Problem
+from logbook.errors import LogbookError
+from logbook.records.context import Place, capos_of, tuning_of
+from logbook.records.log import Log
+from logbook.records.parts import Voicing
+from logbook.records.songs import Song
+from logbook.strings.frets import place_frets, read_frets
+from logbook.strings.sounding import shape_midi, sounding_midi
+from logbook.theory.chord_symbol import ChordSymbolError
+from logbook.theory.judge import SHAPE_NAME, judge
+from logbook.theory.symbols import read_symbol
+
+_RULE = "chord name"
+
+
+def chord_names(log: Log, song: Song) -> Iterator[Problem]:
+    """Yield names that contradict what sounds; what the frets themselves do wrong is not said."""
+    for place in parts_of(log, song):
+        for voicing in place.part.voicings:
+            yield from _voicing(place, voicing)
+
+
+def claimed_name(voicing: Voicing) -> str:
+    """Return the concert name a voicing claims: its written one, else a label that reads as one."""
+    if voicing.name:
+        return voicing.name
+    try:
+        read_symbol(voicing.label)
+    except ChordSymbolError:
+        return ""
+    return voicing.label
+
+
+def _voicing(place: Place, voicing: Voicing) -> Iterator[Problem]:
+    where = f"{place.title}: voicing {voicing.label}"
+    written = claimed_name(voicing)
+    if not written:
+        return
+    try:
+        tuning = tuning_of(place)
+        if tuning is None:
+            return
+        line = read_frets(voicing.frets, counted=voicing.counted or place.part.counted)
+        position = place_frets(line, tuning, capos_of(place.part))
+    except LogbookError:
+        return  # the rule on fret lines says so
+    sounding = [note for note in sounding_midi(position, tuning) if note is not None]
+    shape = [note for note in shape_midi(position, tuning) if note is not None]
+    if not sounding:
+        return
+    try:
+        verdict = judge(written, sounding, shape_midi=shape, key=place.version.key or None)
+    except LogbookError as error:
+        yield unreadable(_RULE, where, error)
+        return
+    if verdict.agrees:
+        return
+    concert = verdict.concert or "what sounds"
+    yield Problem(
+        _RULE,
+        where,
+        verdict.sentence,
+        "with the capo the hands say the shape name, and the room hears the concert name"
+        if verdict.word == SHAPE_NAME
+        else f"the name is judged from the notes that sound: {' '.join(_spelled(verdict.extra))}"
+        if verdict.extra
+        else "the name is judged from the notes that sound",
+        f"write {concert} as its name" if verdict.concert else "check the frets or the name",
+    )
+
+
+def _spelled(notes: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(f"{note} is not in it" for note in notes)

@@ -1,0 +1,24 @@
+"""One finding of the checks, as plain data."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+CONTRADICTS = "contradicts"
+MISSING = "missing"
+
+
+class Problem(NamedTuple):
+    """What contradicts what in the log.
+
+    `rule` names the check, `where` the place ("Low Tide Ledger, EP, guitar: voicing Am7"),
+    `what` the contradiction, `why` the grounds, `mend` what would put it right. `kind` is
+    "contradicts", or "missing" for what the log only has not said yet.
+    """
+
+    rule: str
+    where: str
+    what: str
+    why: str
+    mend: str
+    kind: str = CONTRADICTS
