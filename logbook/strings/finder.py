@@ -23,6 +23,7 @@ from logbook.strings.chord_tones import ChordTones, tones_of
 from logbook.strings.fingering import MUTED, OPEN, Shape, fingers_needed
 from logbook.strings.frets import Position, Stopped
 from logbook.strings.instruments import KINDS, fret_distance_mm
+from logbook.strings.sounding import unfingered_midi
 from logbook.strings.stretch import FINGER_LIMIT, STRAIN_CAUTION, STRETCH_LIMIT_MM
 from logbook.strings.tunings import Tuning
 from logbook.theory.symbols import ChordSymbol, read_symbol
@@ -179,11 +180,7 @@ def _neck(tuning: Tuning, capos: Capos, limits: Limits) -> _Neck:
         )
         for low in range(last + 1)
     )
-    opened = tuple(
-        string.midi + stop - string.start
-        for string, stop in zip(tuning.strings, stops, strict=True)
-    )
-    return _Neck(opened, stops, last, reach, mm)
+    return _Neck(unfingered_midi(tuning, stops), stops, last, reach, mm)
 
 
 def _hands(neck: _Neck, allowed: int) -> Iterator[tuple[int, list[list[_Way]]]]:

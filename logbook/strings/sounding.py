@@ -45,6 +45,20 @@ def shape_midi(position: Position, tuning: Tuning) -> tuple[int | None, ...]:
     )
 
 
+def hand_shape_midi(position: Position, tuning: Tuning, capo_fret: int) -> tuple[int | None, ...]:
+    """Return the shape as the hand feels it behind a partial capo at `capo_fret`.
+
+    The hand sits at the capo, so a string that the capo leaves free, fretted above it, is counted
+    from the capo too; everything else is as in `shape_midi`.
+    """
+    return tuple(
+        midi - capo_fret
+        if midi is not None and at is not None and at.stop < capo_fret < at.fret
+        else midi
+        for midi, at in zip(shape_midi(position, tuning), position, strict=True)
+    )
+
+
 def course_midi(position: Position, tuning: Tuning) -> tuple[tuple[int, ...], ...]:
     """Return the MIDI notes of every string of each course, as strung; empty if not played."""
     return tuple(
@@ -65,11 +79,11 @@ def played_midi(position: Position, tuning: Tuning) -> tuple[int, ...]:
     )
 
 
-def open_stopped_midi(position_stops: tuple[int, ...], tuning: Tuning) -> tuple[int, ...]:
-    """Return what each string sounds unfingered, given the fret at which each is stopped."""
+def unfingered_midi(tuning: Tuning, stops: tuple[int, ...]) -> tuple[int, ...]:
+    """Return the MIDI note of each string left alone, given the fret at which each is stopped."""
     return tuple(
         string.midi + stop - string.start
-        for string, stop in zip(tuning.strings, position_stops, strict=True)
+        for string, stop in zip(tuning.strings, stops, strict=True)
     )
 
 
