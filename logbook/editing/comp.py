@@ -24,7 +24,9 @@ from logbook.errors import LogbookError
 from logbook.timing.bars import BarRange, parse_range
 
 _FORMS = 'write it as in "41-48 take 2 @ 9-16 xfade 10ms note warmer"'
-_TAKE = re.compile(r'(?:take\s*|t)(?P<take>[0-9]+(?:/(?:"[^"]*"|[^\s@]+))?)\s*(?P<rest>.*)', re.I)
+_TAKE = re.compile(
+    r'(?:take\s*|t)(?P<take>[0-9]+(?:/(?:"(?:[^"\\]|\\.)*"|[^\s@]+))?)\s*(?P<rest>.*)', re.I
+)
 _SOURCE = re.compile(r"@\s*(?P<bars>\S+)\s*(?P<rest>.*)")
 _FADE = re.compile(
     r"xfade\s+(?P<length>[0-9.]+|[0-9]+/[0-9]+)\s*(?P<unit>ms|s)(?:\s+(?P<rest>.*))?$", re.I

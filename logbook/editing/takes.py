@@ -19,7 +19,9 @@ from logbook.timing.tempo import Tempo
 from logbook.timing.tempo_map import TempoMap
 
 _PUNCH = re.compile(r"(?P<bars>\S+)(?:\s+pass\s+(?P<number>\S+))?(?:\s+(?P<why>.*))?")
-_TAKE_ID = re.compile(r'(?P<number>[0-9]+)(?:/(?:"(?P<quoted>[^"]+)"|(?P<plain>\S+)))?')
+_TAKE_ID = re.compile(
+    r'(?P<number>[0-9]+)(?:/(?:"(?P<quoted>(?:[^"\\]|\\.)+)"|(?P<plain>[^\s"]\S*)))?'
+)
 
 
 class TakeResult(StrEnum):
@@ -41,8 +43,10 @@ class TakeId(NamedTuple):
     def __str__(self) -> str:
         if not self.session:
             return str(self.number)
-        plain = re.fullmatch(r"[^\s\"@]+", self.session)
-        return f"{self.number}/{self.session}" if plain else f'{self.number}/"{self.session}"'
+        if re.fullmatch(r"[^\s\"@]+", self.session):
+            return f"{self.number}/{self.session}"
+        escaped = re.sub(r'(["\\])', r"\\\1", self.session)
+        return f'{self.number}/"{escaped}"'
 
 
 class PunchIn(NamedTuple):
@@ -106,7 +110,8 @@ def parse_take_id(text: str) -> TakeId:
             f'"{text.strip()}" is not a take',
             'write its number, with its session if need be: 2 or 2/"second day"',
         )
-    return TakeId(int(found["number"]), found["quoted"] or found["plain"] or "")
+    quoted = re.sub(r"\\(.)", r"\1", found["quoted"] or "")
+    return TakeId(int(found["number"]), quoted or found["plain"] or "")
 
 
 def parse_punch_in(text: str) -> PunchIn:
