@@ -1,10 +1,13 @@
-"""The name of a chord as found from its notes: plain data."""
+"""The name of a chord as found from its notes: plain data, and why it stands where it does."""
 
 from __future__ import annotations
 
 from typing import NamedTuple
 
 from logbook.theory.degrees import degree_in_chord, degree_note, degree_semitones, guide_tones
+
+PLAUSIBLE_BELOW = 45
+"""Readings that cost less than this (tenths of a point) deserve to be called names."""
 
 
 class ChordName(NamedTuple):
@@ -13,9 +16,10 @@ class ChordName(NamedTuple):
     `root` and `bass` are pitch classes 0-11. `intervals` are the semitones above the root that the
     name claims (the full chord, 0 included); `omits` those of them that do not sound, `adds` those
     that sound beyond the claim (a slash bass foreign to the chord is in neither). `symbol` is the
-    name spelled by the key; `degrees` are the degrees claimed, root first. `rank_cost` orders the
-    readings, lowest first. `named` is False for notes that deserve no name: the symbol then lists
-    them. `reasons` are the short grounds that `why` joins.
+    name spelled by the key and claims exactly `intervals` and `bass`; `degrees` are the degrees
+    claimed, root first. `cost` orders the readings, lowest first, in tenths of a point. `named` is
+    False for notes that deserve no name: the symbol then lists them in brackets. `context` holds
+    what the key and the chord before had to say.
     """
 
     symbol: str
@@ -28,8 +32,8 @@ class ChordName(NamedTuple):
     bass_name: str
     suffix: str
     degrees: tuple[str, ...]
-    rank_cost: float
-    reasons: tuple[str, ...]
+    cost: int
+    context: tuple[str, ...] = ()
     named: bool = True
 
     @property
@@ -38,20 +42,41 @@ class ChordName(NamedTuple):
         return 0 in self.omits
 
     @property
+    def plausible(self) -> bool:
+        """True for a reading worth showing; far-fetched ones are listed last."""
+        return self.named and self.cost < PLAUSIBLE_BELOW
+
+    @property
     def why(self) -> str:
         """A short sentence on why this reading stands where it does."""
-        sentence = ", ".join((*self._parts(), *self.reasons))
+        if not self.named:
+            return "; ".join(self.context) + "."
+        sentence = "; ".join((self._bass_ground(), self._notes_ground(), *self.context))
         return sentence[:1].upper() + sentence[1:] + "."
 
-    def _parts(self) -> tuple[str, ...]:
-        parts = []
-        if self.omits:
-            left_out = ", ".join(self.degree_of(self.root + n) for n in sorted(self.omits))
-            parts.append(f"leaves out {left_out}")
-        if self.adds:
-            added = ", ".join(self.degree_of(self.root + n) for n in sorted(self.adds))
-            parts.append(f"with {added} added")
-        return tuple(parts)
+    def _bass_ground(self) -> str:
+        if self.rootless:
+            return "the root is left to another part"
+        if self.root == self.bass:
+            return "the root is in the bass"
+        if (self.bass - self.root) % 12 in self.intervals:
+            return f"{self.bass_name}, its {self.degree_of(self.bass)}, is in the bass"
+        return f"{self.bass_name} in the bass is foreign to the chord"
+
+    def _notes_ground(self) -> str:
+        missing = self._listed(self.omits - {0})
+        added = self._listed(self.adds)
+        if missing and added:
+            return f"it leaves out {missing} and adds {added}"
+        if missing:
+            return f"it leaves out {missing}"
+        if added:
+            return f"it adds {added}"
+        return "its other notes are all there" if self.rootless else "all its notes are there"
+
+    def _listed(self, intervals: frozenset[int]) -> str:
+        found = [self.degree_of(self.root + interval) for interval in intervals]
+        return ", ".join(sorted(found, key=lambda degree: int(degree.lstrip("b#R") or 1)))
 
     def degree_of(self, pitch: int) -> str:
         """Degree of a note number or pitch class against this chord's root: "b7", "#11"."""
@@ -60,6 +85,11 @@ class ChordName(NamedTuple):
     def note_of(self, pitch: int) -> str:
         """Name of a note number or pitch class, spelled from this chord's root."""
         return degree_note(self.root_name, self.degree_of(pitch))
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """Names of the notes claimed, root first, spelled from the root."""
+        return tuple(degree_note(self.root_name, degree) for degree in self.degrees)
 
     @property
     def guide_tones(self) -> tuple[int, ...]:

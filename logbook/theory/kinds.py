@@ -1,9 +1,11 @@
-"""The chord kinds a player meets, and how common each reading is.
+"""The chord kinds a player meets, how common each is, and how players leave notes out of it.
 
-A kind is its degrees and a rarity in points: 0 for the plainest names, about one point for each
-step away from what a chart usually says. Rarities are judgement (common practice, no source); the
-rest follows from the degrees. Degrees a player leaves out first carry a small cost, the ones that
-make the chord what it is a large one.
+A kind is its degrees and a rarity in tenths of a point: 0 for the plainest names, ten for each
+step away from what a chart usually says. Costs are judgement (common practice, no source) and
+depend on degrees alone, so a kind is treated alike on every root and every instrument.
+
+`build_index` lists, for each set of intervals above a root, every kind it can be heard as: whole,
+with degrees left out, or with one note added. It is built once, at the first naming.
 """
 
 from __future__ import annotations
@@ -11,59 +13,181 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from logbook.theory.chord_symbol import suffix_of
-from logbook.theory.degrees import degree_semitones
+from logbook.theory.degrees import PLAIN_DEGREES, degree_fifths, degree_semitones
 
-# degrees after the root: rarity
-_KINDS = {
-    "3 5": 0.0, "b3 5": 0.0, "5": 0.5,
-    "4 5": 1.0, "2 5": 1.2, "b3 b5": 1.0, "3 #5": 1.0,
-    "3 5 b7": 0.2, "b3 5 b7": 0.2, "3 5 7": 0.2,
-    "3 5 6": 0.6, "b3 5 6": 0.8, "3 5 9": 0.8, "b3 5 9": 1.0,
-    "b3 b5 b7": 0.6, "b3 b5 bb7": 0.6, "b3 5 7": 1.2, "4 5 b7": 0.8,
-    "3 5 b7 9": 0.5, "b3 5 b7 9": 0.5, "3 5 7 9": 0.5, "3 5 6 9": 0.9, "b3 5 6 9": 1.2,
-    "3 5 b7 b9": 0.8, "3 5 b7 #9": 0.8, "3 #5 b7": 1.0, "3 b5 b7": 1.2,
-    "3 5 b7 #11": 1.6, "3 5 b7 b13": 1.6,
-    "3 5 7 #11": 1.4, "3 #5 7": 1.4, "3 b5 7": 1.5, "b3 b5 7": 1.6, "b3 5 7 9": 1.4,
-    "3 5 b7 9 11": 1.2, "b3 5 b7 9 11": 0.9, "3 5 7 9 11": 1.6, "b3 5 7 9 11": 1.8,
-    "3 5 b7 9 13": 0.9, "3 5 7 9 13": 1.2, "b3 5 b7 9 13": 1.3, "b3 5 7 9 13": 2.2,
-    "3 5 b7 9 #11": 1.2, "3 5 7 9 #11": 1.4, "3 5 b7 9 #11 13": 1.8, "3 5 7 9 #11 13": 2.0,
-    "3 b5 b7 9": 1.5, "3 #5 b7 9": 1.3, "3 #5 b7 b9": 1.6, "3 #5 b7 #9": 1.4,
-    "3 b5 b7 b9": 1.8, "3 b5 b7 #9": 1.8, "3 5 b7 b9 13": 1.5, "3 5 b7 #9 13": 2.0,
-    "3 5 b7 b9 #11": 1.9, "3 5 b7 b9 b13": 1.9, "3 5 b7 9 b13": 2.0, "3 5 b7 b9 #9": 2.2,
-    "3 5 b7 #9 #11": 2.2, "3 5 b7 #9 b13": 2.2, "3 b5 #5 b7 b9 #9": 2.0,
-    "4 5 b7 9": 0.9, "4 5 b7 9 13": 1.3, "4 5 b7 b9": 1.5, "2 5 b7": 2.0, "4 5 7": 2.4,
-    "4 5 9": 1.6, "4 5 7 9": 2.4,
-    "b3 b5 b7 9": 1.5, "b3 b5 b7 11": 1.6, "b3 b5 b7 9 11": 1.8, "b3 b5 bb7 9": 2.2,
-    "3 5 11": 1.8, "b3 5 11": 1.6, "3 5 9 11": 2.2, "b3 5 9 11": 2.2,
-    "3 5 #11": 2.4, "3 5 b9": 3.0, "3 b5": 2.2, "b3 5 b6": 2.0, "b3 #5": 3.0,
-    "b3 5 b7 11": 1.3, "3 5 b7 11": 1.8, "3 5 b7 13": 1.4, "3 5 7 13": 1.5, "b3 5 b7 13": 1.6,
-    "3 5 6 #11": 2.2, "3 5 6 9 #11": 2.0, "b3 5 6 11": 2.4, "b3 5 6 9 11": 2.4,
-    "3 #5 7 9": 2.0, "b3 b5 7 9": 2.4, "b3 #5 b7": 2.4, "3 5 9 #11": 2.4,
-    "b3 5 b7 b9": 2.4, "b3 5 b7 9 11 13": 2.2, "3 5 b7 9 11 13": 2.4,
+# Degrees after the root: rarity in tenths of a point.
+_RARITY = {
+    "3 5": 0, "b3 5": 0, "5": 3,
+    "4 5": 8, "2 5": 10, "b3 b5": 8, "3 #5": 8,
+    "3 5 b7": 1, "b3 5 b7": 1, "3 5 7": 1, "4 5 b7": 5,
+    "3 5 6": 3, "b3 5 6": 4, "3 5 6 9": 6, "b3 5 6 9": 8,
+    "3 5 9": 7, "b3 5 9": 9, "3 5 11": 16, "b3 5 11": 16, "3 5 9 11": 24, "b3 5 9 11": 24,
+    "b3 b5 b7": 4, "b3 b5 bb7": 4, "b3 5 7": 8, "b3 b5 7": 14,
+    "3 5 b7 9": 3, "b3 5 b7 9": 3, "3 5 7 9": 3, "b3 5 7 9": 12,
+    "3 5 b7 b9": 6, "3 5 b7 #9": 6, "3 #5 b7": 8, "3 b5 b7": 8, "3 5 b7 #11": 16, "3 5 b7 b13": 14,
+    "3 5 7 #11": 9, "3 #5 7": 10, "3 b5 7": 12,
+    "3 5 b7 9 11": 8, "b3 5 b7 9 11": 7, "3 5 7 9 11": 9, "b3 5 7 9 11": 14,
+    "3 5 b7 9 13": 6, "3 5 7 9 13": 10, "b3 5 b7 9 13": 11, "b3 5 7 9 13": 22,
+    "3 5 b7 9 #11": 10, "3 5 7 9 #11": 11, "3 5 b7 9 #11 13": 14, "3 5 7 9 #11 13": 16,
+    "3 b5 b7 9": 11, "3 #5 b7 9": 10, "3 #5 b7 b9": 13, "3 #5 b7 #9": 11,
+    "3 b5 b7 b9": 15, "3 b5 b7 #9": 15, "3 5 b7 b9 13": 12, "3 5 b7 #9 13": 17,
+    "3 5 b7 b9 #11": 16, "3 5 b7 b9 b13": 16, "3 5 b7 9 b13": 17, "3 5 b7 b9 #9": 20,
+    "3 5 b7 #9 #11": 19, "3 5 b7 #9 b13": 19, "3 b5 #5 b7 b9 #9": 16,
+    "4 5 b7 9": 7, "4 5 b7 9 13": 10, "4 5 b7 b9": 13, "4 5 7": 22, "4 5 7 9": 24, "4 5 9": 13,
+    "2 5 b7": 20, "5 b7": 20, "5 7": 26,
+    "b3 b5 b7 9": 13, "b3 b5 b7 11": 15, "b3 b5 b7 9 11": 15, "b3 b5 bb7 9": 20, "b3 b5 7 9": 22,
+    "3 5 #11": 22, "3 5 9 #11": 22, "3 5 b9": 30, "3 b5": 20, "b3 5 b6": 20, "b3 #5": 30,
+    "b3 5 b7 11": 13, "3 5 b7 11": 20, "3 5 b7 13": 18, "3 5 7 13": 20, "b3 5 b7 13": 20,
+    "3 5 6 #11": 20, "3 5 6 9 #11": 18, "b3 5 6 11": 22, "b3 5 6 9 11": 22,
+    "3 #5 7 9": 17, "b3 #5 b7": 26, "b3 5 b7 b9": 22,
 }  # fmt: skip
+
+# Costs in tenths of a point.
+_NEVER = 99
+_LIMIT = 75  # readings dearer than this are not kept
+_ADDED_TENSION, _ADDED_OTHER, _ADDED_ELEVENTH_TO_THIRTEENTH = 26, 34, 10
+_IN_BASS = {"R": 0, "5": 10, "b5": 11, "#5": 11, "3": 11, "b3": 11, "b7": 14, "bb7": 14, "7": 15}
+_OTHER_IN_BASS = 20
+_ALTERED = {"#11", "b13"}
+_FOREIGN_TRIAD, _FOREIGN_SEVENTH = 18, 26
+_PLAIN_FIFTHS = tuple(degree_fifths(degree) for degree in PLAIN_DEGREES)
 
 
 class Kind(NamedTuple):
-    """One chord kind: suffix, degrees root first, pitch-class mask (bit 0 the root), rarity."""
+    """One chord kind.
+
+    `mask` has bit n set for each interval of n semitones above the root; `intervals` are the same
+    as a set. `fifths_above` gives the place on the line of fifths, above the root, of each
+    interval 0-11 as this kind spells it. `minor` is True with a minor third.
+    """
 
     suffix: str
     degrees: tuple[str, ...]
     mask: int
-    rarity: float
+    intervals: frozenset[int]
+    rarity: int
+    fifths_above: tuple[int, ...]
+    minor: bool
 
 
-def mask_of(degrees: tuple[str, ...]) -> int:
-    """Bit n set for a degree n semitones above the root."""
-    mask = 0
-    for degree in degrees:
-        mask |= 1 << degree_semitones(degree)
-    return mask
+class Reading(NamedTuple):
+    """A kind heard in a set of intervals, what is left out and added, and what that costs.
+
+    `bass_costs` is the further cost of each interval 0-11 above the root standing in the bass.
+    """
+
+    cost: int
+    kind: Kind
+    omits: frozenset[int]
+    adds: frozenset[int]
+    bass_costs: tuple[int, ...]
+
+
+class Index(NamedTuple):
+    """All kinds; readings by mask above a root; whole kinds that may stand over a foreign bass."""
+
+    kinds: tuple[Kind, ...]
+    readings: dict[int, tuple[Reading, ...]]
+    over_bass: dict[int, Reading]
 
 
 def all_kinds() -> tuple[Kind, ...]:
     """Every kind, built from the table above."""
     kinds = []
-    for text, rarity in _KINDS.items():
+    for text, rarity in _RARITY.items():
         degrees = ("R", *text.split())
-        kinds.append(Kind(suffix_of(frozenset(degrees)), degrees, mask_of(degrees), rarity))
+        fifths_above = list(_PLAIN_FIFTHS)
+        mask = 0
+        for degree in degrees:
+            interval = degree_semitones(degree)
+            mask |= 1 << interval
+            fifths_above[interval] = degree_fifths(degree)
+        suffix, minor = suffix_of(frozenset(degrees)), "b3" in degrees
+        intervals = frozenset(n for n in range(12) if mask >> n & 1)
+        kinds.append(Kind(suffix, degrees, mask, intervals, rarity, tuple(fifths_above), minor))
     return tuple(kinds)
+
+
+def omission_cost(degree: str, degrees: tuple[str, ...]) -> int:
+    """What it costs to leave this degree out of a kind with these degrees, in tenths.
+
+    The perfect fifth goes first, cheaply where a seventh makes the chord and less so where the
+    rest could be another triad; then the ninth, which an eleventh (raised or not) or a thirteenth
+    implies; a root or a third only where a seventh still tells the chord.
+    """
+    seventh = "b7" in degrees or "7" in degrees or "bb7" in degrees
+    if degree == "5":
+        if "4" in degrees or "2" in degrees or "6" in degrees:
+            return 6 if "9" in degrees else 16
+        return 4 if seventh else 6 if "9" in degrees else 10
+    if degree == "9" and ("13" in degrees or "11" in degrees or "#11" in degrees):
+        return 5
+    if degree == "11" and "9" in degrees:
+        return 22
+    if degree in ("3", "b3"):
+        return 25 if seventh else _NEVER
+    if degree in ("b7", "7"):
+        return 30 if "9" in degrees else _NEVER
+    if degree == "R":
+        return 22 if seventh else _NEVER
+    return _NEVER
+
+
+def addition_cost(interval: int, kind: Kind) -> int:
+    """What it costs to hear one more note as added to a kind, in tenths."""
+    if interval == 5 and "13" in kind.degrees:
+        return _ADDED_ELEVENTH_TO_THIRTEENTH
+    return _ADDED_TENSION if interval in (2, 5, 6, 9) else _ADDED_OTHER
+
+
+def build_index() -> Index:
+    """Index every kind, whole, with degrees left out, and with one note added."""
+    nothing: frozenset[int] = frozenset()
+    single = [frozenset((n,)) for n in range(12)]
+    readings: dict[int, list[Reading]] = {}
+    over_bass: dict[int, Reading] = {}
+    kinds = all_kinds()
+    for kind in kinds:
+        bass_costs = _bass_costs(kind)
+        for mask, omits, cost in _with_omissions(kind):
+            readings.setdefault(mask, []).append(Reading(cost, kind, omits, nothing, bass_costs))
+            for extra in range(1, 12) if mask & 1 else ():
+                dearer = cost + addition_cost(extra, kind)
+                if dearer <= _LIMIT and not kind.mask >> extra & 1:
+                    reading = Reading(dearer, kind, omits, single[extra], bass_costs)
+                    readings.setdefault(mask | 1 << extra, []).append(reading)
+        if kind.rarity < 20 and len(kind.degrees) in (3, 4):
+            foreign = _FOREIGN_TRIAD if len(kind.degrees) == 3 else _FOREIGN_SEVENTH
+            over_bass[kind.mask] = Reading(kind.rarity + foreign, kind, nothing, nothing, (0,) * 12)
+    in_order = {mask: tuple(sorted(all_, key=_cost)) for mask, all_ in readings.items()}
+    return Index(kinds, in_order, over_bass)
+
+
+def _bass_costs(kind: Kind) -> tuple[int, ...]:
+    """What each interval 0-11 costs in the bass; an altered chord is heard from its root."""
+    altered = 10 if _ALTERED & set(kind.degrees) else 0
+    costs = [_OTHER_IN_BASS + altered] * 12
+    for degree in kind.degrees:
+        costs[degree_semitones(degree)] = _IN_BASS.get(degree, _OTHER_IN_BASS) + altered
+    costs[0] = 0
+    return tuple(costs)
+
+
+def _cost(reading: Reading) -> int:
+    return reading.cost
+
+
+def _with_omissions(kind: Kind) -> list[tuple[int, frozenset[int], int]]:
+    """Masks of a kind with degrees left out, two notes at least: (mask, omitted, cost)."""
+    nothing: frozenset[int] = frozenset()
+    out = [(kind.mask, nothing, kind.rarity)]
+    for degree in kind.degrees:
+        price = omission_cost(degree, kind.degrees)
+        if price == _NEVER:
+            continue
+        interval = degree_semitones(degree)
+        for mask, omits, cost in tuple(out):
+            smaller = mask & ~(1 << interval)
+            if cost + price <= _LIMIT and smaller & (smaller - 1):
+                out.append((smaller, omits | {interval}, cost + price))
+    return out

@@ -1,9 +1,12 @@
 """Chord names from notes, ranked on principle.
 
-The notes become a mask of twelve pitch classes. For each possible root the mask is turned so that
-the root is bit 0 and looked up among the chord kinds, whole or with degrees left out that players
-leave out. Each reading costs points: how rare the kind is, what is left out or added, whether the
-root is in the bass, how well it fits the key and follows the chord before. Fewest points first.
+The notes become a mask of twelve pitch classes above the bass. For each possible root the mask is
+turned so that the root is bit 0 and looked up in the index of `kinds`: whole chords, chords with
+degrees left out, chords with a note added. Each reading costs points for how rare the kind is,
+what is left out or added, and what stands in the bass; the key and the chord before then tip the
+balance between near equals. Fewest points first. (Judgement throughout; common practice.)
+
+Everything is counted from the bass, so a voicing is named alike in every transposition.
 """
 
 from __future__ import annotations
@@ -11,128 +14,161 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from logbook.errors import LogbookError
-from logbook.theory.chord_name import ChordName
-from logbook.theory.degrees import degree_in_chord, degree_note, degree_semitones
-from logbook.theory.keys import Key, as_key
-from logbook.theory.kinds import Kind, all_kinds
-from logbook.theory.notes import PLAIN_NAMES, plain_root
+from logbook.theory.chord_name import PLAUSIBLE_BELOW, ChordName
+from logbook.theory.context import Context, context_of
+from logbook.theory.keys import Key
+from logbook.theory.kinds import Index, Kind, Reading, build_index
+from logbook.theory.notes import PLAIN_NAMES, fifths_to_name, name_to_fifths, plain_root
 
 __all__ = ["ChordName", "name_chord"]
 
-# What leaving a degree out costs, beside how common the name is.
-_OMIT = {"5": 0.5, "9": 0.6, "11": 2.0, "R": 3.0, "3": 3.0, "b3": 3.0}
-_ADDED = 3.0
-_INVERSION = 1.5
-_FOREIGN_BASS = 2.5
-_OUT_OF_KEY = 0.3
+_MOST = 24  # readings given for ordinary chords
+_WINDOW = 55  # and none dearer than the best by more than this
+_ODD_FROM = 15  # from here on the notes are odd enough to list every kind on the bass
+_FAR = 100  # cost at which those far-fetched readings start
+_ROOTLESS_BASS = 8
+
+_NAMES = {fifths: fifths_to_name(fifths) for fifths in range(-28, 29)}
+_PLAIN_FIFTHS = (
+    tuple(name_to_fifths(plain_root(pc, minor=False)) for pc in range(12)),
+    tuple(name_to_fifths(plain_root(pc, minor=True)) for pc in range(12)),
+)
+_NOTHING: frozenset[int] = frozenset()
+_built: list[Index] = []
 
 
-class _Pattern:
-    """A kind with some of its degrees left out."""
-
-    __slots__ = ("cost", "intervals", "kind", "omits")
-
-    def __init__(self, kind: Kind, omitted: tuple[str, ...], cost: float) -> None:
-        self.kind = kind
-        self.omits = frozenset(degree_semitones(d) for d in omitted)
-        self.intervals = frozenset(degree_semitones(d) for d in kind.degrees)
-        self.cost = cost
-
-
-def _build_index() -> dict[int, list[_Pattern]]:
-    index: dict[int, list[_Pattern]] = {}
-    for kind in all_kinds():
-        optional = [d for d in kind.degrees if d in _OMIT]
-        for choice in range(1 << len(optional)):
-            omitted = tuple(d for n, d in enumerate(optional) if choice >> n & 1)
-            left = len(kind.degrees) - len(omitted)
-            if left < 2 or len(omitted) > 3:
-                continue
-            mask, cost = kind.mask, kind.rarity
-            for degree in omitted:
-                mask &= ~(1 << degree_semitones(degree))
-                cost += _OMIT[degree]
-            index.setdefault(mask, []).append(_Pattern(kind, omitted, cost))
-    return index
-
-
-_index: dict[int, list[_Pattern]] = {}
+def _index() -> Index:
+    if not _built:
+        _built.append(build_index())
+    return _built[0]
 
 
 def name_chord(
     midi: Sequence[int],
     *,
-    key: str | None = None,
+    key: str | Key | None = None,
     bass: int | None = None,
     before: str | None = None,
 ) -> tuple[ChordName, ...]:
     """Names of the chord that these MIDI note numbers make, best first; never empty.
 
     `key` spells the names and breaks ties; `bass` is the pitch class that another part plays
-    below; `before` is the symbol of the chord before. Raises LogbookError when there are no notes.
+    below; `before` is the symbol of the chord before. Notes that deserve no name come back first
+    as a ChordName with `named` False that lists them. Raises LogbookError when there are no notes,
+    for a key that does not exist and for a chord before that cannot be read.
     """
-    if not midi:
+    if not len(midi):
         raise LogbookError("there are no notes to name", "give at least one note number")
-    if not _index:
-        _index.update(_build_index())
-    home = as_key(key) if key is not None else None
-    low = min(midi) % 12 if bass is None else bass % 12
-    mask = 1 << low
+    low = (min(midi) if bass is None else bass) % 12
+    mask = 1
     for note in midi:
-        mask |= 1 << note % 12
-    found = _readings(mask, low)
-    if not found:
-        return (_nameless(mask, low, home),)
-    found.sort(key=lambda item: item[0])
-    return tuple(_name(cost, root, pattern, adds, low, home) for cost, root, pattern, adds in found)
+        mask |= 1 << (note - low) % 12
+    context = context_of(key, before) if key is not None or before else None
+    index = _built[0] if _built else _index()
+    found = _readings(mask, index)
+    if context:
+        found = [
+            (item[0] + context.cost((low + item[1]) % 12, item[2][1]), *item[1:]) for item in found
+        ]
+    found.sort(key=_first)
+    best = found[0][0] if found else _FAR
+    limit = best + _WINDOW
+    names = [
+        _name(cost, (low + step) % 12, reading[1], reading[2], reading[3], low, context)
+        for cost, step, reading in found[:_MOST]
+        if cost <= limit
+    ]
+    if best >= PLAUSIBLE_BELOW:
+        names.insert(0, _nameless(mask, low, context))
+    if best >= _ODD_FROM:
+        names.extend(_far_fetched(mask, low, index, context, names))
+    return tuple(names)
 
 
-def _readings(mask: int, low: int) -> list[tuple[float, int, _Pattern, frozenset[int]]]:
-    found = []
-    none: frozenset[int] = frozenset()
-    for root in range(12):
-        turned = (mask >> root | mask << (12 - root)) & 0xFFF
-        low_above = (low - root) % 12
-        inversion = _INVERSION if low_above else 0.0
-        for pattern in _index.get(turned, ()):
-            found.append((pattern.cost + inversion, root, pattern, none))
-        if low_above:
-            for pattern in _index.get(turned & ~(1 << low_above), ()):
-                if low_above not in pattern.intervals:
-                    found.append((pattern.cost + _FOREIGN_BASS, root, pattern, none))
-        if turned & 1:
-            for extra in range(1, 12):
-                if turned >> extra & 1:
-                    for pattern in _index.get(turned & ~(1 << extra), ()):
-                        if extra not in pattern.intervals:
-                            cost = pattern.cost + inversion + _ADDED
-                            found.append((cost, root, pattern, frozenset((extra,))))
+def _first(item: tuple[int, int, Reading]) -> int:
+    return item[0]
+
+
+def _readings(mask: int, index: Index) -> list[tuple[int, int, Reading]]:
+    """Every reading of a mask above the bass: (cost, root above the bass in semitones, reading)."""
+    found: list[tuple[int, int, Reading]] = []
+    twice = mask | mask << 12
+    upper = (mask & 0xFFE) * 0x1001
+    readings, over_bass = index.readings, index.over_bass
+    for step in range(12):
+        for reading in readings.get(twice >> step & 0xFFF, ()):
+            bass_cost = _ROOTLESS_BASS if 0 in reading[2] else reading[4][-step]
+            found.append((reading[0] + bass_cost, step, reading))
+        above_foreign = over_bass.get(upper >> step & 0xFFF)
+        if above_foreign:
+            found.append((above_foreign[0], step, above_foreign))
     return found
 
 
 def _name(
-    cost: float, root: int, pattern: _Pattern, adds: frozenset[int], low: int, home: Key | None
+    cost: int,
+    root: int,
+    kind: Kind,
+    omits: frozenset[int],
+    adds: frozenset[int],
+    low: int,
+    context: Context | None,
 ) -> ChordName:
-    kind = pattern.kind
-    root_name = home.spell(root) if home else plain_root(root, "b3" in kind.degrees)
-    symbol = root_name + kind.suffix
-    bass_name = root_name
-    if low != root:
-        bass_name = degree_note(root_name, degree_in_chord(low - root, kind.degrees))
-        symbol += "/" + bass_name
+    suffix, degrees, _, intervals, _, fifths_above, minor = kind
+    fifths = context.fifths[root] if context else _PLAIN_FIFTHS[minor][root]
+    root_name = _NAMES[fifths]
+    if root == low:
+        bass_name = root_name
+        symbol = root_name + suffix
+    else:
+        above = (low - root) % 12
+        if context and above not in intervals:
+            bass_name = _NAMES[context.fifths[low]]
+        else:
+            bass_name = _NAMES[fifths + fifths_above[above]]
+        symbol = f"{root_name}{suffix}/{bass_name}"
+    said = context.reasons(root, kind) if context else ()
     return ChordName(
-        symbol, root, pattern.intervals, low, pattern.omits, adds, root_name, bass_name,
-        kind.suffix, kind.degrees, cost, (),
-    )  # fmt: skip
+        symbol, root, intervals, low, omits, adds, root_name, bass_name, suffix, degrees, cost, said
+    )
 
 
-def _nameless(mask: int, low: int, home: Key | None) -> ChordName:
-    order = [(low + n) % 12 for n in range(12) if mask >> (low + n) % 12 & 1]
-    names = [home.spell(pc) if home else PLAIN_NAMES[pc] for pc in order]
+def _far_fetched(
+    mask: int, low: int, index: Index, context: Context | None, names: list[ChordName]
+) -> list[ChordName]:
+    """Every other kind on the bass note, and for a cluster whole chords with two notes added.
+
+    Odd notes under a name somebody insists on: what that name would leave out and add.
+    """
+    held = {(name.root, name.intervals) for name in names if name.named}
+    cluster = bool(names) and not names[0].named
+    far = []
+    for step in range(12) if cluster else (0,):
+        root = (low + step) % 12
+        turned = (mask * 0x1001) >> step & 0xFFF
+        for kind in index.kinds:
+            missing, extra = kind[2] & ~turned, turned & ~kind[2]
+            if (step and (missing or extra.bit_count() > 2)) or (root, kind[3]) in held:
+                continue
+            cost = _FAR + kind[4] + 10 * (missing.bit_count() + extra.bit_count())
+            far.append(_name(cost, root, kind, _bits(missing), _bits(extra), low, context))
+    far.sort(key=lambda name: name.cost)
+    return far
+
+
+def _bits(mask: int) -> frozenset[int]:
+    return frozenset([n for n in range(12) if mask >> n & 1])
+
+
+def _nameless(mask: int, low: int, context: Context | None) -> ChordName:
+    intervals = _bits(mask)
+    order = [(low + n) % 12 for n in sorted(intervals)]
+    names = [_NAMES[context.fifths[pc]] if context else PLAIN_NAMES[pc] for pc in order]
     listed = " ".join(names)
-    intervals = frozenset((pc - low) % 12 for pc in order)
-    reason = "one note, no chord" if len(order) == 1 else "a cluster that deserves no name"
+    what = {1: "one note makes no chord", 2: "two notes with no chord name"}.get(
+        len(order), "a cluster that deserves no name"
+    )
     return ChordName(
-        f"({listed})", low, intervals, low, frozenset(), frozenset(), names[0], names[0], "", (),
-        0.0, (f"{reason}: {listed}",), False,
+        f"({listed})", low, intervals, low, _NOTHING, _NOTHING, names[0], names[0], "", (), 0,
+        (f"{what}: {listed}",), False,
     )  # fmt: skip

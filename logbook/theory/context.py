@@ -1,0 +1,81 @@
+"""What the key and the chord before say about a chord's name.
+
+They only tip the balance between near equals: a chord of the key costs a little less than one
+outside it, and a root that the chord before leads to (down a fifth) a little less than another.
+(Common practice, no source.)
+"""
+
+from __future__ import annotations
+
+from logbook.theory.keys import Key, as_key
+from logbook.theory.kinds import Kind
+from logbook.theory.notes import nearest_fifths
+from logbook.theory.symbols import read_symbol
+
+_DIATONIC, _OUTSIDE_ROOT = -3, 3
+_TONIC = -5
+_DOWN_A_FIFTH = -4
+
+
+class Context:
+    """A key and a chord before, made ready: spelling, scale and expected root."""
+
+    __slots__ = ("_before", "_expected", "_key", "_scale", "fifths")
+
+    def __init__(self, key: Key | None, before: str | None) -> None:
+        symbol = read_symbol(before) if before else None
+        self._key = key
+        self._before = symbol.symbol if symbol else ""
+        self._expected = (
+            -1 if symbol is None or symbol.root_pc is None else (symbol.root_pc + 5) % 12
+        )
+        self._scale = 0
+        if key is not None:
+            self.fifths = tuple(key.spell_fifths(pc) for pc in range(12))
+            for pc in key.pitch_classes:
+                self._scale |= 1 << pc
+            if key.is_minor:
+                self._scale |= 1 << (key.pitch_class + 11) % 12
+        else:
+            self.fifths = tuple(nearest_fifths(pc, 0.0) for pc in range(12))
+
+    def _fits(self, root: int, kind: Kind) -> bool:
+        sounding = (kind[2] << root | kind[2] >> (12 - root)) & 0xFFF
+        return not sounding & ~self._scale
+
+    def cost(self, root: int, kind: Kind) -> int:
+        """What this root and kind cost here, in tenths of a point; negative where they fit."""
+        cost = _DOWN_A_FIFTH if root == self._expected else 0
+        if self._key is not None:
+            if self._fits(root, kind):
+                cost += _DIATONIC
+            elif not self._scale >> root & 1:
+                cost += _OUTSIDE_ROOT
+            if root == self._key.pitch_class:
+                cost += _TONIC
+        return cost
+
+    def reasons(self, root: int, kind: Kind) -> tuple[str, ...]:
+        """The same in words, for the reader."""
+        said = []
+        if self._key is not None:
+            if self._fits(root, kind):
+                said.append(f"all of it lies in {self._key.name}")
+            elif not self._scale >> root & 1:
+                said.append(f"its root lies outside {self._key.name}")
+        if root == self._expected:
+            said.append(f"{self._before} before it leads there")
+        return tuple(said)
+
+
+_contexts: dict[tuple[str | Key | None, str | None], Context] = {}
+
+
+def context_of(key: str | Key | None, before: str | None) -> Context:
+    """The context of a key and a chord before; kept, since a song has few."""
+    asked = (key, before)
+    if asked not in _contexts:
+        if len(_contexts) > 500:
+            _contexts.clear()
+        _contexts[asked] = Context(None if key is None else as_key(key), before)
+    return _contexts[asked]
