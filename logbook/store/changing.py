@@ -1,0 +1,246 @@
+"""One transaction that writes, and the history it leaves.
+
+Conventions
+-----------
+Rows are written through the ORM only; the mapper's events note every row that comes, changes or
+goes, with its columns before and after, and the notes are stored in the same transaction. Bulk
+statements are refused, because they would pass the events by. A row's revision goes up here.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import datetime
+import json
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from sqlalchemy import Connection, event, insert, inspect
+from sqlalchemy.orm import Mapper, ORMExecuteState, Session
+from sqlalchemy.orm.exc import StaleDataError
+
+from logbook.store.errors import ConflictError
+from logbook.store.finding import noun
+from logbook.store.layout import NAME_COLUMNS
+from logbook.store.models import MODELS, Base
+from logbook.store.models.history import ChangeRow, CommandRow, HereRow
+from logbook.store.opening import writing
+
+if TYPE_CHECKING:
+    from logbook.store.opening import Store
+
+UNRECORDED: tuple[type[Base], ...] = (CommandRow, ChangeRow, HereRow)
+# A row's owner columns, in the order in which they are looked at.
+OWNERS = (
+    ("comp_id", "comp"),
+    ("take_id", "take"),
+    ("audio_file_id", "audio_file"),
+    ("arrangement_id", "arrangement"),
+    ("part_id", "part"),
+    ("version_id", "version"),
+    ("song_id", "song"),
+    ("session_id", "session"),
+    ("setlist_id", "setlist"),
+    ("project_id", "project"),
+)
+# Where a column of that name is a reference and not the owner.
+NOT_OWNERS = {
+    ("take", "session_id"),
+    ("overdub", "session_id"),
+    ("comp_piece", "session_id"),
+    ("arranged_part", "part_id"),
+    ("setlist_entry", "arrangement_id"),
+    ("setlist_entry", "version_id"),
+    ("project_track", "version_id"),
+}
+
+
+class Noted(NamedTuple):
+    """One row that came, changed or went, before it is stored."""
+
+    action: str
+    kind: str
+    row_id: int
+    label: str
+    place: str
+    song_id: int | None
+    before: str | None
+    after: str | None
+
+
+class Change:
+    """A transaction that writes; `session` is the ORM's, `noted` what happened so far."""
+
+    def __init__(self, store: Store, session: Session, command: str, who: str) -> None:
+        self.store = store
+        self.session = session
+        self.command = command
+        self.who = who
+        self.noted: list[Noted] = []
+        self.command_id: int | None = None
+        self._ways: dict[tuple[str, int], tuple[str, str]] = {}
+
+    @property
+    def connection(self) -> Connection:
+        """The connection this transaction runs on."""
+        return self.session.connection()
+
+    def way(self, kind: str, row_id: int) -> tuple[str, str]:
+        """A row's place ("song 3/version 5") and what a person calls it."""
+        row = self.session.get(MODELS[kind], row_id)
+        return ("", "") if row is None else self.way_of(row)
+
+    def way_of(self, row: Base) -> tuple[str, str]:
+        """The same for a row at hand."""
+        place, names = self._above(row)
+        kind = str(row.__tablename__)
+        return f"{place}{kind} {row.id}", _label(kind, row, names)
+
+    def _above(self, row: Base) -> tuple[str, str]:
+        kind = str(row.__tablename__)
+        for column, table in OWNERS:
+            above = getattr(row, column, None)
+            if above is not None and (kind, column) not in NOT_OWNERS:
+                return self._down_to(table, above)
+        return "", ""
+
+    def _down_to(self, kind: str, row_id: int) -> tuple[str, str]:
+        known = self._ways.get((kind, row_id))
+        if known is None:
+            row = self.session.get(MODELS[kind], row_id)
+            if row is None:
+                return "", ""
+            place, names = self._above(row)
+            name = _name(kind, row)
+            known = f"{place}{kind} {row_id}/", f"{name}, {names}" if names else name
+            self._ways[kind, row_id] = known
+        return known
+
+    def note(self, action: str, row: Base, before: Any, after: Any) -> None:
+        """Keep what happened to `row`."""
+        with self.session.no_autoflush:
+            self._ways.pop((str(row.__tablename__), row.id), None)
+            place, label = self.way_of(row)
+        top = place.partition("/")[0].partition(" ")
+        self.noted.append(
+            Noted(
+                action,
+                str(row.__tablename__),
+                row.id,
+                label,
+                place,
+                int(top[2]) if top[0] == "song" else None,
+                None if before is None else json.dumps(before, ensure_ascii=False),
+                None if after is None else json.dumps(after, ensure_ascii=False),
+            )
+        )
+
+    def finish(self) -> None:
+        """Write everything out, with its history."""
+        self.session.flush()
+        if not self.noted:
+            return
+        command = CommandRow(at=now(), who=self.who, command=self.command)
+        self.session.add(command)
+        self.session.flush()
+        self.command_id = command.id
+        rows = [{"command_id": command.id, **noted._asdict()} for noted in self.noted]
+        self.connection.execute(insert(ChangeRow.__table__), rows)  # type: ignore[arg-type]
+
+
+def now() -> str:
+    """This moment, ISO 8601 in UTC to the millisecond."""
+    moment = datetime.datetime.now(datetime.UTC)
+    return moment.isoformat(timespec="milliseconds").replace("+00:00", "Z")
+
+
+def _name(kind: str, row: Base) -> str:
+    name = str(getattr(row, NAME_COLUMNS[kind]))
+    return f"take {name}" if kind == "take" else name
+
+
+def _label(kind: str, row: Base, names: str) -> str:
+    said = noun(kind)
+    if kind in NAME_COLUMNS:
+        said += f" {getattr(row, NAME_COLUMNS[kind])}"
+    return f"{said} of {names}" if names else said
+
+
+def columns_of(row: Base) -> dict[str, Any]:
+    """All columns of a row but its id, by name."""
+    return {
+        attribute.key: getattr(row, attribute.key)
+        for attribute in inspect(type(row)).column_attrs
+        if attribute.key != "id"
+    }
+
+
+@contextlib.contextmanager
+def changing(store: Store, command: str, who: str) -> Iterator[Change]:
+    """A Change on `store` that is committed at the end, or undone by any error."""
+    with (
+        writing(store.engine, store.dialect) as connection,
+        Session(connection, autoflush=False, expire_on_commit=False) as session,
+    ):
+        change = Change(store, session, command, who)
+        session.info["change"] = change
+        try:
+            yield change
+            change.finish()
+        except StaleDataError as error:
+            raise ConflictError(
+                "somebody else changed the same thing meanwhile, and nothing was written",
+                "look at it again and give the command once more",
+                mine={},
+                theirs=None,
+            ) from error
+
+
+def _change(row: Base) -> Change | None:
+    if isinstance(row, UNRECORDED):
+        return None
+    session = inspect(row).session
+    found = session.info.get("change") if session is not None else None
+    return found if isinstance(found, Change) else None
+
+
+@event.listens_for(Session, "before_flush")
+def _count_revisions(session: Session, _context: object, _instances: object) -> None:
+    for row in session.dirty:
+        if hasattr(row, "revision") and session.is_modified(row):
+            row.revision += 1
+
+
+@event.listens_for(Base, "after_insert", propagate=True)
+def _inserted(_mapper: Mapper[Any], _connection: Connection, row: Base) -> None:
+    change = _change(row)
+    if change is not None:
+        change.note("added", row, None, columns_of(row))
+
+
+@event.listens_for(Base, "after_update", propagate=True)
+def _updated(_mapper: Mapper[Any], _connection: Connection, row: Base) -> None:
+    change = _change(row)
+    if change is None:
+        return
+    before, after = {}, {}
+    for attribute in inspect(row).attrs:
+        history = attribute.history
+        if history.has_changes():
+            before[attribute.key] = history.deleted[0] if history.deleted else None
+            after[attribute.key] = attribute.value
+    if after:
+        change.note("changed", row, before, after)
+
+
+@event.listens_for(Base, "before_delete", propagate=True)
+def _deleted(_mapper: Mapper[Any], _connection: Connection, row: Base) -> None:
+    change = _change(row)
+    if change is not None:
+        change.note("removed", row, columns_of(row), None)
+
+
+@event.listens_for(Session, "do_orm_execute")
+def _no_bulk(state: ORMExecuteState) -> None:
+    if state.is_insert or state.is_update or state.is_delete:
+        raise RuntimeError("bulk statements would pass the history by; write rows one by one")

@@ -1,0 +1,213 @@
+"""Finding things by name: by unambiguous beginnings, and the closest names on a miss.
+
+Conventions
+-----------
+A name matches exactly, else without regard to case and accents' composition, else as the
+beginning of one name only. A Place says by names where to look. Take numbers are exact.
+"""
+
+from __future__ import annotations
+
+import difflib
+import unicodedata
+from typing import NamedTuple
+
+from sqlalchemy import Connection, text
+
+from logbook.store.errors import NotFoundError
+from logbook.store.layout import NAME_COLUMNS
+
+NOUNS = {
+    "audio_file": "file",
+    "setlist": "set list",
+}
+# What a noun is looked up in: its owner's table, when it has one.
+INSIDE = {
+    "version": "song",
+    "part": "version",
+    "arrangement": "version",
+    "voicing": "part",
+    "pattern": "part",
+    "take": "part",
+    "comp": "part",
+}
+
+
+class Place(NamedTuple):
+    """Where something stands, by names; leave empty what does not apply.
+
+    A take is named by `take` (its number) with `session`, which may stay empty while the number
+    alone says which take is meant.
+    """
+
+    song: str = ""
+    version: str = ""
+    part: str = ""
+    take: int | None = None
+    session: str = ""
+    comp: str = ""
+    arrangement: str = ""
+    setlist: str = ""
+    project: str = ""
+    file: str = ""
+
+
+NOWHERE = Place()
+
+
+class Found(NamedTuple):
+    """A row that was found: its table, id, full name and revision (0 where none is kept)."""
+
+    kind: str
+    id: int
+    name: str
+    revision: int = 0
+
+
+def noun(kind: str) -> str:
+    """What a person calls a row of this table."""
+    return NOUNS.get(kind, kind.replace("_", " "))
+
+
+def fold(name: str) -> str:
+    """A name without case, for comparing."""
+    return unicodedata.normalize("NFC", unicodedata.normalize("NFC", name).casefold()).strip()
+
+
+def nearest(name: str, known: list[str]) -> list[str]:
+    """Up to three of `known` that look like `name`, the closest first."""
+    folded: dict[str, str] = {}
+    for other in known:
+        folded.setdefault(fold(other), other)
+    close = difflib.get_close_matches(fold(name), list(folded), n=3, cutoff=0.5)
+    return [folded[other] for other in close]
+
+
+def choose(name: str, known: list[str], what: str) -> str:
+    """The one of `known` that `name` means. Raises NotFoundError with the closest names."""
+    if name in known:
+        return name
+    wanted = fold(name)
+    same = [other for other in known if fold(other) == wanted]
+    matches = same or [other for other in known if wanted and fold(other).startswith(wanted)]
+    if len(matches) == 1:
+        return matches[0]
+    if matches:
+        raise NotFoundError(
+            f"{name!r} could be the {what} {_listed(matches[:6])}"
+            + (f" and {len(matches) - 6} more" if len(matches) > 6 else ""),
+            "write more of the name",
+        )
+    raise _missing(name, known, what)
+
+
+def _missing(name: str, known: list[str], what: str) -> NotFoundError:
+    close = nearest(name, known)
+    if close:
+        remedy = f"the closest {'is' if len(close) == 1 else 'are'} {_listed(close)}"
+    elif known:
+        remedy = f"there {'is' if len(known) == 1 else 'are'} {_listed(known[:6])}"
+    else:
+        remedy = f"there is no {what} there yet"
+    return NotFoundError(f"there is no {what} called {name!r}", remedy)
+
+
+def _listed(names: list[str]) -> str:
+    quoted = [repr(name) for name in names]
+    return quoted[0] if len(quoted) == 1 else f"{', '.join(quoted[:-1])} and {quoted[-1]}"
+
+
+def names_in(connection: Connection, kind: str, owner_id: int | None = None) -> list[str]:
+    """All names of this kind (in that owner), as they were entered."""
+    column = NAME_COLUMNS[kind]
+    where = f" WHERE {INSIDE[kind]}_id = {owner_id:d}" if owner_id is not None else ""
+    rows = connection.exec_driver_sql(f'SELECT "{column}" FROM "{kind}"{where} ORDER BY id')
+    return [str(row[0]) for row in rows]
+
+
+def find(connection: Connection, kind: str, name: str, place: Place = NOWHERE) -> Found:
+    """The row of `kind` that `name` means at `place`, by an unambiguous beginning.
+
+    Raises NotFoundError, with the closest names, for what is not there or not clear.
+    """
+    if kind == "take":
+        return find_take(connection, place._replace(take=_number(name)))
+    owner = INSIDE.get(kind)
+    owner_id = find_owner(connection, owner, place).id if owner else None
+    return _find(connection, kind, name, owner_id)
+
+
+def _find(connection: Connection, kind: str, name: str, owner_id: int | None) -> Found:
+    found = exactly(connection, kind, name, owner_id)
+    if found is None:
+        chosen = choose(name, names_in(connection, kind, owner_id), noun(kind))
+        found = exactly(connection, kind, chosen, owner_id)
+    assert found is not None
+    return found
+
+
+def exactly(
+    connection: Connection, kind: str, name: str, owner_id: int | None = None
+) -> Found | None:
+    """The row of `kind` with exactly this name, if there is one."""
+    column = NAME_COLUMNS[kind]
+    where = f" AND {INSIDE[kind]}_id = {owner_id:d}" if owner_id is not None else ""
+    row = connection.execute(
+        text(f'SELECT id, "{column}", revision FROM "{kind}" WHERE "{column}" = :name{where}'),
+        {"name": name},
+    ).first()
+    return None if row is None else Found(kind, row[0], str(row[1]), row[2])
+
+
+def find_owner(connection: Connection, kind: str, place: Place) -> Found:
+    """The row of `kind` that `place` goes through; one of a kind need not be named."""
+    if kind == "take":
+        return find_take(connection, place)
+    name = str(getattr(place, "file" if kind == "audio_file" else kind))
+    owner = INSIDE.get(kind)
+    owner_id = find_owner(connection, owner, place).id if owner else None
+    if name:
+        return _find(connection, kind, name, owner_id)
+    known = names_in(connection, kind, owner_id) if owner else []
+    if len(known) == 1:
+        return _find(connection, kind, known[0], owner_id)
+    raise NotFoundError(
+        f"it is not said which {noun(kind)} is meant",
+        f"there are {_listed(known[:6])}" if known else f"name the {noun(kind)}",
+    )
+
+
+def find_take(connection: Connection, place: Place) -> Found:
+    """The take that `place` names by number, and by session where the number is not enough."""
+    part = find_owner(connection, "part", place)
+    rows = connection.execute(
+        text(
+            "SELECT t.id, t.number, t.revision, COALESCE(s.name, '') FROM take t"
+            " LEFT JOIN session s ON s.id = t.session_id"
+            " WHERE t.part_id = :part ORDER BY t.position, t.id"
+        ),
+        {"part": part.id},
+    ).fetchall()
+    wanted = [row for row in rows if row[1] == place.take]
+    if not wanted:
+        numbers = ", ".join(str(row[1]) for row in rows[-12:])
+        raise NotFoundError(
+            f"{part.name!r} has no take {place.take}",
+            f"its takes are {numbers}" if numbers else "no take of it is logged yet",
+        )
+    if place.session:
+        name = choose(place.session, sorted({row[3] for row in wanted}), "session of that take")
+        wanted = [row for row in wanted if row[3] == name]
+    if len(wanted) > 1:
+        sessions = _listed([row[3] or "(no session)" for row in wanted])
+        raise NotFoundError(
+            f"{part.name!r} has a take {place.take} in {sessions}", "say in which session"
+        )
+    return Found("take", wanted[0][0], str(wanted[0][1]), wanted[0][2])
+
+
+def _number(name: str) -> int:
+    try:
+        return int(name)
+    except ValueError:
+        raise NotFoundError(f"{name!r} is not a take's number", "write a whole number") from None

@@ -1,0 +1,114 @@
+"""Tables of audio files, their cues, and what listening measured."""
+
+from __future__ import annotations
+
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint, text
+from sqlalchemy.orm import Mapped
+
+from logbook.store.models.base import (
+    Base,
+    Listed,
+    Revised,
+    above,
+    at_least,
+    large,
+    named,
+    one_of_owners,
+    owner,
+    said,
+)
+
+
+class AudioFileRow(Listed, Revised, Base):
+    """One audio file; it hangs on at most one of a take, a part or a version.
+
+    `tags` is a JSON list of pairs. A place on the disk (folder and path) is one file.
+    """
+
+    __tablename__ = "audio_file"
+    take_id: Mapped[int | None] = one_of_owners("take")
+    part_id: Mapped[int | None] = one_of_owners("part")
+    version_id: Mapped[int | None] = one_of_owners("version")
+    path: Mapped[str]
+    digest: Mapped[str] = said()
+    folder: Mapped[str] = said()
+    container: Mapped[str] = said()
+    codec: Mapped[str] = said()
+    rate_hz: Mapped[int | None] = large()
+    depth_bits: Mapped[int | None]
+    channels: Mapped[int | None]
+    frames: Mapped[int | None] = large()
+    size: Mapped[int | None] = large()
+    modified: Mapped[int | None] = large()
+    tags: Mapped[str] = said()
+    description: Mapped[str] = said()
+    originator: Mapped[str] = said()
+    originated_at: Mapped[str] = said()
+    time_reference: Mapped[int | None] = large()
+    loudness_lufs: Mapped[float | None]
+    loudness_range_lu: Mapped[float | None]
+    max_true_peak_dbtp: Mapped[float | None]
+    ixml_take: Mapped[str] = said()
+    ixml_note: Mapped[str] = said()
+    ixml_circled: Mapped[bool | None]
+    microphone: Mapped[str] = said()
+    notes: Mapped[str] = said()
+    __table_args__ = (
+        Index(
+            "uq_audio_file_folder_path",
+            "folder",
+            "path",
+            unique=True,
+            sqlite_where=text("folder <> ''"),
+            postgresql_where=text("folder <> ''"),
+        ),
+        Index("ix_audio_file_digest", "digest"),
+        Index("ix_audio_file_path", "path"),
+        CheckConstraint(
+            "(CASE WHEN take_id IS NULL THEN 0 ELSE 1 END)"
+            " + (CASE WHEN part_id IS NULL THEN 0 ELSE 1 END)"
+            " + (CASE WHEN version_id IS NULL THEN 0 ELSE 1 END) <= 1",
+            name="one_owner",
+        ),
+        named("path"),
+        at_least("rate_hz"),
+        at_least("depth_bits"),
+        at_least("channels"),
+        at_least("frames"),
+        at_least("size"),
+    )
+
+
+class CueRow(Listed, Base):
+    """A labelled place in a file."""
+
+    __tablename__ = "cue"
+    audio_file_id: Mapped[int] = owner("audio_file")
+    frame: Mapped[int | None] = large()
+    label: Mapped[str] = said()
+    __table_args__ = (
+        at_least("frame"),
+        CheckConstraint("frame IS NOT NULL", name="frame_said"),
+    )
+
+
+class MeasurementRow(Base):
+    """What listening found in a file, one a file."""
+
+    __tablename__ = "measurement"
+    audio_file_id: Mapped[int] = owner("audio_file")
+    tempo_bpm: Mapped[float | None]
+    tempo_drift_percent: Mapped[float | None]
+    tempo_reading: Mapped[str] = said()
+    tuning_cents: Mapped[float | None]
+    loudness_lufs: Mapped[float | None]
+    true_peak_dbtp: Mapped[float | None]
+    clipped_samples: Mapped[int | None] = large()
+    silence_start_s: Mapped[float | None]
+    silence_end_s: Mapped[float | None]
+    measured_at: Mapped[str] = said()
+    __table_args__ = (
+        UniqueConstraint("audio_file_id"),
+        above("tempo_bpm"),
+        at_least("clipped_samples"),
+    )

@@ -1,0 +1,61 @@
+"""Tables of what was done to the log, and of where each person is working."""
+
+from __future__ import annotations
+
+from sqlalchemy import ForeignKey, Index, UniqueConstraint
+from sqlalchemy.orm import Mapped, mapped_column
+
+from logbook.store.models.base import Base, named, one_of, owner, said
+
+
+class CommandRow(Base):
+    """One transaction: who did it, when (ISO 8601, UTC) and by which command.
+
+    `undone_by` is the command that took it back; `undoes` says that this one is such a command.
+    """
+
+    __tablename__ = "command"
+    at: Mapped[str]
+    who: Mapped[str]
+    command: Mapped[str]
+    undoes: Mapped[bool] = mapped_column(default=False)
+    undone_by: Mapped[int | None] = mapped_column(
+        ForeignKey("command.id", ondelete="RESTRICT"), index=True
+    )
+    __table_args__ = (named("at"),)
+
+
+class ChangeRow(Base):
+    """One row added, changed or removed by a command.
+
+    `before` and `after` are JSON objects: the whole row when it came or went, the changed
+    columns otherwise. `place` is the way down to the row ("song 3/version 5/part 8/take 40"),
+    `song_id` the song it belongs to; neither is a foreign key, for history outlives its rows.
+    """
+
+    __tablename__ = "change"
+    command_id: Mapped[int] = owner("command")
+    action: Mapped[str]
+    kind: Mapped[str]
+    row_id: Mapped[int]
+    label: Mapped[str] = said()
+    place: Mapped[str] = said()
+    song_id: Mapped[int | None]
+    before: Mapped[str | None]
+    after: Mapped[str | None]
+    __table_args__ = (
+        one_of("action", "added", "changed", "removed"),
+        Index("ix_change_kind_row_id", "kind", "row_id"),
+        Index("ix_change_song_id", "song_id"),
+    )
+
+
+class HereRow(Base):
+    """Where one person is working: session, version and part of the next take."""
+
+    __tablename__ = "here"
+    who: Mapped[str]
+    session_id: Mapped[int | None] = mapped_column(ForeignKey("session.id", ondelete="SET NULL"))
+    version_id: Mapped[int | None] = mapped_column(ForeignKey("version.id", ondelete="SET NULL"))
+    part_id: Mapped[int | None] = mapped_column(ForeignKey("part.id", ondelete="SET NULL"))
+    __table_args__ = (UniqueConstraint("who"), named("who"))

@@ -1,0 +1,99 @@
+"""Making the tables and bringing an older log up to date, in one transaction each.
+
+Conventions
+-----------
+The migrations are the installed package `migrations`; no ini file is needed. Everything runs in
+one transaction on both databases, so a crash half way leaves the log as it was. SQLite's
+foreign keys are off meanwhile (batch mode makes tables anew) and checked before the commit.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+import time
+from importlib import resources
+from typing import TYPE_CHECKING
+
+from alembic import command
+from alembic.config import Config
+from alembic.script import ScriptDirectory
+from alembic.util import CommandError
+from sqlalchemy import Connection, Engine
+
+from logbook.store.errors import StoreError
+from logbook.store.opening import HEAD, writing
+
+if TYPE_CHECKING:
+    from logbook.store.opening import Store
+
+
+def configuration(connection: Connection | None = None) -> Config:
+    """Alembic's configuration for the installed migrations, on `connection`."""
+    config = Config()
+    config.set_main_option("script_location", str(resources.files("migrations")))
+    config.attributes["connection"] = connection
+    return config
+
+
+def revisions() -> list[str]:
+    """All migrations, oldest first."""
+    script = ScriptDirectory.from_config(configuration())
+    return [step.revision for step in reversed(list(script.walk_revisions()))]
+
+
+def migrate(engine: Engine, dialect: str, to: str = "head", *, down: bool = False) -> None:
+    """Run the migrations up to (or, with `down`, back to) revision `to`."""
+    step = command.downgrade if down else command.upgrade
+    if dialect == "sqlite":
+        _use_wal(engine)
+    with writing(engine, dialect) as connection:
+        step(configuration(connection), to)
+        if dialect == "sqlite":
+            broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
+            if broken:
+                raise StoreError(
+                    f"the migration would break {len(broken)} references in {broken[0][0]}",
+                    "the log was left as it is; bring back a backup or ask for help",
+                )
+
+
+def _use_wal(engine: Engine) -> None:
+    # Several first commands may come at once; SQLite does not wait for this switch by itself.
+    for attempt in range(200):
+        with engine.connect() as connection:
+            raw = connection.connection.driver_connection
+            assert raw is not None
+            try:
+                mode = raw.execute("PRAGMA journal_mode = WAL").fetchone()[0]
+            except sqlite3.OperationalError as error:
+                if "locked" not in str(error) or attempt == 199:
+                    raise
+            else:
+                if mode == "wal":
+                    return
+        time.sleep(0.05)
+
+
+def bring_up_to_date(store: Store, found: str | None, *, create: bool) -> None:
+    """Make the tables, or migrate them from revision `found` after putting a copy aside."""
+    if found is None:
+        if not create and store.path is None:
+            raise StoreError(f"there is no log at {store.target.said}", "make one first")
+        migrate(store.engine, store.dialect)
+        return
+    known = revisions()
+    if found not in known:
+        raise StoreError(
+            f"the log at {store.target.said} was written by a newer program (schema {found}; this"
+            f" one knows up to {HEAD})",
+            "install the newer session-logbook; the log was left as it is",
+        )
+    from logbook.store.backup import put_aside
+
+    kept = put_aside(store, f"before-{HEAD}")
+    store.notice(f"This log is from an older program. A copy was put aside at {kept}.")
+    try:
+        migrate(store.engine, store.dialect)
+    except CommandError as error:
+        raise StoreError(f"the log could not be brought up to date ({error})", "") from error
+    store.notice(f"The log was brought up to date (schema {found} to {HEAD}).")
