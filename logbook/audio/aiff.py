@@ -13,9 +13,7 @@ from logbook.audio.chunks import Chunk, iff_chunks
 from logbook.audio.errors import Reason
 from logbook.audio.facts import Cue
 from logbook.audio.layout import FormatError, Layout, TruncatedError
-
-_SMALL_CHUNK = 4 << 20  # bytes
-_TEXT_CHUNKS = (b"NAME", b"AUTH", b"(c) ", b"ANNO")
+from logbook.audio.text_chunks import SMALL_CHUNK, aiff_text, decode_text
 
 # AIFF-C compression type -> codec, and its depth where the common chunk does not give it.
 _CODECS: dict[bytes, tuple[str, int | None]] = {
@@ -76,13 +74,6 @@ def read_aiff(file: BinaryIO, size: int) -> Layout:
         )
         frames = present // frame_bytes
     id3 = by_ident.get(b"ID3 ") or by_ident.get(b"id3 ")
-    text = {
-        ident.decode("ascii"): tuple(
-            _text(c.read(file, _SMALL_CHUNK)) for c in chunks if c.ident == ident
-        )
-        for ident in _TEXT_CHUNKS
-        if ident in by_ident
-    }
     return Layout(
         container="AIFF-C" if compressed else "AIFF",
         codec=codec,
@@ -92,7 +83,7 @@ def read_aiff(file: BinaryIO, size: int) -> Layout:
         frames=frames,
         sound=((start, frames * frame_bytes),),
         id3=id3.read(file, 64 << 20) if id3 else b"",
-        text=text,
+        text=aiff_text(file, chunks),
         cues=_markers(file, by_ident.get(b"MARK")),
         warnings=tuple(warnings),
     )
@@ -118,18 +109,10 @@ def _extended(data: bytes) -> Fraction:
     return Fraction(mantissa << max(0, shift), 1 << max(0, -shift))
 
 
-def _text(data: bytes) -> str:
-    try:
-        text = data.decode("utf-8")
-    except UnicodeDecodeError:
-        text = data.decode("latin-1")
-    return text.strip("\0 ")
-
-
 def _markers(file: BinaryIO, chunk: Chunk | None) -> tuple[Cue, ...]:
     if chunk is None:
         return ()
-    data = chunk.read(file, _SMALL_CHUNK)
+    data = chunk.read(file, SMALL_CHUNK)
     count = int.from_bytes(data[:2], "big")
     at = 2
     markers = []
@@ -137,7 +120,7 @@ def _markers(file: BinaryIO, chunk: Chunk | None) -> tuple[Cue, ...]:
         if at + 7 > len(data):
             break
         _ident, position, length = struct.unpack_from(">hIB", data, at)
-        label = _text(data[at + 7 : at + 7 + length])
+        label = decode_text(data[at + 7 : at + 7 + length])
         markers.append(Cue(position_frames=position, label=label))
         at += 7 + length + (1 - length % 2)  # the string with its count byte is padded to even
     return tuple(sorted(markers, key=lambda cue: cue.position_frames))

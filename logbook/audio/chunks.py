@@ -15,8 +15,11 @@ import struct
 from collections.abc import Iterator
 from typing import BinaryIO, NamedTuple
 
-_MOST_CHUNKS = 4096  # far more than any recorder writes; a bound for hostile files
+MOST_CHUNKS = 4096
+"""Where the walk ends: far more than any recorder writes, and a bound for hostile files."""
+
 _SIZE_IN_DS64 = 0xFFFFFFFF
+_WELL_KNOWN = (b"LIST", b"id3 ", b"ID3 ", b"bext", b"iXML", b"cue ", b"fact", b"JUNK", b"PAD ")
 
 
 class Chunk(NamedTuple):
@@ -38,11 +41,28 @@ def riff_chunks(file: BinaryIO, size: int) -> list[Chunk]:
     file.seek(0)
     if file.read(4) == b"RIFF":
         return list(_walk(file, 12, size, "<4sI", {}))
-    chunks: list[Chunk] = []
-    wide = _wide_sizes(file, size)
-    for chunk in _walk(file, 12, size, "<4sI", wide):
-        chunks.append(chunk)
-    return chunks
+    return list(_walk(file, 12, size, "<4sI", _wide_sizes(file, size)))
+
+
+def with_closed_data(chunks: list[Chunk], size: int) -> tuple[list[Chunk], bool]:
+    """The chunks of a WAV file of `size` bytes, and whether its `data` chunk was never closed.
+
+    A recorder that was stopped hard leaves the length of the sound unset (all ones, or zero):
+    then the sound runs to the end of the file and what looks like chunks in it is sound. A
+    length of zero with a well-known chunk behind it is no such case but truly empty.
+    """
+    for n, data in enumerate(chunks):
+        if data.ident != b"data":
+            continue
+        behind = chunks[n + 1 :]
+        empty = data.declared == 0 and (
+            data.start >= size or any(chunk.ident in _WELL_KNOWN for chunk in behind)
+        )
+        if data.declared not in (0, _SIZE_IN_DS64) or empty:
+            break
+        rest = size - data.start
+        return [*chunks[:n], data._replace(declared=rest, present=rest)], True
+    return chunks, False
 
 
 def iff_chunks(file: BinaryIO, size: int) -> list[Chunk]:
@@ -78,7 +98,7 @@ def _wide_sizes(file: BinaryIO, size: int) -> dict[bytes, int]:
 def _walk(
     file: BinaryIO, at: int, size: int, header: str, wide: dict[bytes, int]
 ) -> Iterator[Chunk]:
-    for _ in range(_MOST_CHUNKS):
+    for _ in range(MOST_CHUNKS):
         file.seek(at)
         head = file.read(8)
         if len(head) < 8:

@@ -8,8 +8,8 @@ from typing import Any
 _WHERE = {
     "AIFF": "mutagen.aiff",
     "FLAC": "mutagen.flac",
-    "ID3": "mutagen.id3",
     "MP4": "mutagen.mp4",
+    "MP4FreeForm": "mutagen.mp4",
     "OggOpus": "mutagen.oggopus",
     "OggVorbis": "mutagen.oggvorbis",
     "WAVE": "mutagen.wave",
@@ -17,5 +17,5 @@ _WHERE = {
 
 
 def mutagen_type(name: str) -> Any:
-    """The mutagen class of that name, such as `FLAC`."""
-    return getattr(import_module(_WHERE[name]), name)
+    """The mutagen class of that name, such as `FLAC`; other names are those of ID3 frames."""
+    return getattr(import_module(_WHERE.get(name, "mutagen.id3")), name)

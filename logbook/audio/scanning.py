@@ -87,47 +87,51 @@ def list_folder(folder: Path) -> tuple[list[Candidate], list[Refused]]:
 
     Raises `AudioError` when `folder` is not a folder that can be read.
     """
+    root = os.path.realpath(folder)
     candidates: list[Candidate] = []
     refused: list[Refused] = []
-    root = os.path.realpath(folder)
-    try:
-        _list(root, "", root, candidates, refused)
-    except OSError as error:
-        raise AudioError(
-            folder,
-            Reason.UNREADABLE,
-            f"the folder {str(folder)!r} cannot be read: {error.strerror or error}",
-        ) from None
+    waiting = [""]
+    while waiting:
+        inside = waiting.pop()
+        try:
+            with os.scandir(os.path.join(root, inside)) as entries:
+                for entry in entries:
+                    if not entry.name.startswith("."):
+                        _sort(entry, inside + entry.name, root, waiting, candidates, refused)
+        except OSError as error:
+            why = f"the folder cannot be read: {error.strerror or error}"
+            if not inside:
+                raise AudioError(folder, Reason.UNREADABLE, why) from None
+            refused.append(_refusal(inside.rstrip("/"), Reason.UNREADABLE, why))
     candidates.sort(key=lambda candidate: candidate.name)
     refused.sort(key=lambda refusal: refusal.name)
     return candidates, refused
 
 
-def _list(
-    root: str, inside: str, folder: str, candidates: list[Candidate], refused: list[Refused]
+def _sort(
+    entry: os.DirEntry[str],
+    name: str,
+    root: str,
+    waiting: list[str],
+    candidates: list[Candidate],
+    refused: list[Refused],
 ) -> None:
-    with os.scandir(folder) as entries:
-        for entry in entries:
-            if entry.name.startswith("."):
-                continue
-            name = inside + entry.name
-            if entry.is_symlink():
-                why = _link(entry.path, root)
-                if why:
-                    refused.append(_refusal(name, Reason.UNREADABLE, why))
-            elif entry.is_dir(follow_symlinks=False):
-                try:
-                    _list(root, name + "/", entry.path, candidates, refused)
-                except OSError as error:
-                    why = f"the folder cannot be read: {error.strerror or error}"
-                    refused.append(_refusal(name, Reason.UNREADABLE, why))
-            elif entry.is_file(follow_symlinks=False):
-                status = entry.stat(follow_symlinks=False)
-                candidates.append(
-                    Candidate(name, Path(entry.path), status.st_size, status.st_mtime_ns)
-                )
-            else:
-                refused.append(_refusal(name, Reason.UNREADABLE, "not a regular file"))
+    """Puts one entry of a folder where it belongs."""
+    if any("\ud800" <= letter <= "\udfff" for letter in name):
+        shown = name.encode("utf-8", "backslashreplace").decode("utf-8")
+        why = "its name is no UTF-8; rename it"
+        refused.append(_refusal(shown, Reason.UNREADABLE, why))
+    elif entry.is_symlink():
+        why = _link(entry.path, root)
+        if why:
+            refused.append(_refusal(name, Reason.UNREADABLE, why))
+    elif entry.is_dir(follow_symlinks=False):
+        waiting.append(name + "/")
+    elif entry.is_file(follow_symlinks=False):
+        status = entry.stat(follow_symlinks=False)
+        candidates.append(Candidate(name, Path(entry.path), status.st_size, status.st_mtime_ns))
+    else:
+        refused.append(_refusal(name, Reason.UNREADABLE, "not a regular file"))
 
 
 def _link(path: str, root: str) -> str:

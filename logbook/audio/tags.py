@@ -19,6 +19,9 @@ from logbook.audio.mutagen_types import mutagen_type
 
 Tags = dict[str, tuple[str, ...]]
 
+ROLE_FIELDS = ("producer", "engineer", "mixer", "arranger", "conductor")
+"""Roles with a Vorbis comment or freeform MP4 atom of their own name (common practice)."""
+
 _ID3 = {
     "TIT2": "title",
     "TPE1": "artist",
@@ -35,7 +38,6 @@ _ID3 = {
     "COMM": "comment",
     "TCOP": "copyright",
     "TSSE": "encoder",
-    "TXXX:WRITER": "writer",
 }
 _VORBIS = {
     "title": "title",
@@ -113,7 +115,11 @@ def from_id3_frames(frames: Iterable[tuple[str, Any]]) -> tuple[Tags, Tags]:
             pairs = [(role, name) for role, name in (tuple(p)[:2] for p in frame.people)]
             raw[key] = tuple(f"{role}: {name}" for role, name in pairs)
             if frame.FrameID == "TMCL":
-                _add(tags, "performer", [f"{name} ({role})" for role, name in pairs])
+                _add(
+                    tags,
+                    "performer",
+                    [f"{name} ({role})" if role else name for role, name in pairs],
+                )
             else:
                 _add(tags, "credit", raw[key])
         elif hasattr(frame, "text"):
@@ -131,7 +137,7 @@ def from_vorbis(comments: Iterable[tuple[str, str]]) -> tuple[Tags, Tags]:
     for key, value in comments:
         if key.lower() not in ("metadata_block_picture", "coverart"):
             raw[key.lower()] = (*raw.get(key.lower(), ()), value)
-    return _renamed(raw, _VORBIS), raw
+    return _with_roles(_renamed(raw, _VORBIS), raw), raw
 
 
 def from_mp4(atoms: Mapping[str, Any]) -> tuple[Tags, Tags]:
@@ -141,13 +147,22 @@ def from_mp4(atoms: Mapping[str, Any]) -> tuple[Tags, Tags]:
         if key == "covr" or not isinstance(values, list):
             continue
         raw[key] = tuple(_mp4_text(value) for value in values)
-    names = dict(_MP4)
-    for key in raw:
-        if key.startswith("----:"):
-            name = _VORBIS.get(key.rsplit(":", 1)[-1].lower())
-            if name:
-                names[key] = name
-    return _renamed(raw, names), raw
+    freeform = {
+        key.rsplit(":", 1)[-1].lower(): values
+        for key, values in raw.items()
+        if key.startswith("----:")
+    }
+    tags = _renamed(raw, _MP4)
+    for name, values in _renamed(freeform, _VORBIS).items():
+        _add(tags, name, values)
+    return _with_roles(tags, freeform), raw
+
+
+def _with_roles(tags: Tags, raw: Mapping[str, tuple[str, ...]]) -> Tags:
+    """Adds the credits that stand under their role's own name."""
+    for role in ROLE_FIELDS:
+        _add(tags, "credit", [f"{role}: {name}" for name in raw.get(role, ())])
+    return tags
 
 
 def _mp4_text(value: Any) -> str:

@@ -12,18 +12,17 @@ from __future__ import annotations
 import struct
 from typing import BinaryIO, NamedTuple
 
-from logbook.audio.chunks import Chunk, list_chunks, riff_chunks
+from logbook.audio.chunks import Chunk, list_chunks, riff_chunks, with_closed_data
 from logbook.audio.errors import Reason
 from logbook.audio.facts import BroadcastInfo, Cue, IxmlInfo
 from logbook.audio.layout import FormatError, Layout, TruncatedError
+from logbook.audio.text_chunks import SMALL_CHUNK, decode_text, is_utf8, riff_text
 
-_SMALL_CHUNK = 4 << 20  # bytes; no broadcast, iXML, cue or text chunk is as long
 _BEXT_FIXED = 602  # bytes before the coding history
 _LOUDNESS_UNSET = 327.67  # 0x7FFF hundredths, EBU Tech 3285 v2
 _MOST_CUES = 10_000
 _EXTENSIBLE = 0xFFFE
 _CODECS = {1: "PCM", 3: "float PCM", 6: "A-law", 7: "mu-law"}
-_UNCLOSED = 0xFFFFFFFF
 
 
 class _Format(NamedTuple):
@@ -41,16 +40,16 @@ def read_wav(file: BinaryIO, size: int) -> Layout:
     """
     file.seek(0)
     kind = file.read(4)
-    chunks = riff_chunks(file, size)
+    chunks, unclosed = with_closed_data(riff_chunks(file, size), size)
     format_ = _format(file, _first(chunks, b"fmt "))
     data = _first(chunks, b"data")
     if data is None:
         raise FormatError(Reason.CORRUPT, "the WAV file has no data chunk, so no sound")
     warnings: list[str] = []
-    if data.declared == _UNCLOSED or (data.declared == 0 and data.start < size):
-        data, rest = _unclosed(data, size, chunks)
-        if rest:
-            warnings.append(rest)
+    if unclosed:
+        warnings.append(
+            "the recorder never closed this file; its sound was counted to the end of the file"
+        )
     length = data.present
     if data.declared > data.present:
         raise TruncatedError(
@@ -61,10 +60,6 @@ def read_wav(file: BinaryIO, size: int) -> Layout:
     if length % format_.frame_bytes:
         warnings.append("the last frame is not whole and was left out")
         length -= length % format_.frame_bytes
-    raw: dict[str, tuple[str, ...]] = {}
-    for chunk in chunks:
-        if chunk.ident == b"LIST" and chunk.present < _SMALL_CHUNK:
-            raw.update(_info_tags(chunk.read(file, _SMALL_CHUNK)))
     id3 = _first(chunks, b"id3 ") or _first(chunks, b"ID3 ")
     broadcast, said = _broadcast(file, _first(chunks, b"bext"))
     warnings += said
@@ -79,7 +74,7 @@ def read_wav(file: BinaryIO, size: int) -> Layout:
         frames=length // format_.frame_bytes,
         sound=((data.start, length),),
         id3=id3.read(file, 64 << 20) if id3 else b"",
-        text=raw,
+        text=riff_text(file, chunks),
         broadcast=broadcast,
         ixml=ixml,
         cues=_cues(file, chunks),
@@ -89,22 +84,6 @@ def read_wav(file: BinaryIO, size: int) -> Layout:
 
 def _first(chunks: list[Chunk], ident: bytes) -> Chunk | None:
     return next((chunk for chunk in chunks if chunk.ident == ident), None)
-
-
-def _unclosed(data: Chunk, size: int, chunks: list[Chunk]) -> tuple[Chunk, str]:
-    """A data chunk whose length was never filled in runs to the end of the file.
-
-    A data chunk of length 0 with other chunks behind it is no such case but truly empty.
-    """
-    if data.declared == 0 and any(chunk.start > data.start for chunk in chunks):
-        known = (b"LIST", b"id3 ", b"ID3 ", b"bext", b"iXML", b"cue ", b"fact", b"JUNK", b"PAD ")
-        if any(c.ident in known for c in chunks if c.start > data.start):
-            return data, ""
-    rest = size - data.start
-    return (
-        data._replace(declared=rest, present=rest),
-        "the recorder never closed this file; its sound was counted to the end of the file",
-    )
 
 
 def _format(file: BinaryIO, chunk: Chunk | None) -> _Format:
@@ -135,42 +114,18 @@ def _format(file: BinaryIO, chunk: Chunk | None) -> _Format:
     return _Format(_CODECS[tag], channels, rate, align, depth)
 
 
-def _text(data: bytes) -> str:
-    """Text that should be ASCII, may be UTF-8, and is Latin-1 when it is neither."""
-    data = data.split(b"\0", 1)[0]
-    return data.decode(_encoding(data)).strip()
-
-
-def _encoding(data: bytes) -> str:
-    try:
-        data.decode("utf-8")
-    except UnicodeDecodeError:
-        return "latin-1"
-    return "utf-8"
-
-
-def _info_tags(data: bytes) -> dict[str, tuple[str, ...]]:
-    if data[:4] != b"INFO":
-        return {}
-    return {
-        ident.decode("latin-1"): (_text(value),)
-        for ident, value in list_chunks(data[4:])
-        if _text(value)
-    }
-
-
 def _broadcast(file: BinaryIO, chunk: Chunk | None) -> tuple[BroadcastInfo | None, list[str]]:
     if chunk is None:
         return None, []
-    data = chunk.read(file, _SMALL_CHUNK)
+    data = chunk.read(file, SMALL_CHUNK)
     if len(data) < _BEXT_FIXED:
         return None, ["the broadcast chunk is cut short and was left out"]
     from wavinfo.wave_bext_reader import WavBextReader
 
     # Strings are cut at their first NUL, so whether they are UTF-8 is asked of the cut ones.
     fields = (data[:256], data[256:288], data[288:320], data[_BEXT_FIXED:])
-    utf8 = all(_encoding(field.split(b"\0", 1)[0]) == "utf-8" for field in fields)
-    bext = WavBextReader(data, "utf-8" if utf8 and _dates_ascii(data) else "latin-1")
+    utf8 = all(is_utf8(field.split(b"\0", 1)[0]) for field in fields) and data[320:338].isascii()
+    bext = WavBextReader(data, "utf-8" if utf8 else "latin-1")
     umid = bext.umid if bext.umid and any(bext.umid) else b""
     info = BroadcastInfo(
         version=bext.version,
@@ -191,10 +146,6 @@ def _broadcast(file: BinaryIO, chunk: Chunk | None) -> tuple[BroadcastInfo | Non
     return info, []
 
 
-def _dates_ascii(data: bytes) -> bool:
-    return data[320:338].isascii()
-
-
 def _set(value: float | None) -> float | None:
     return None if value is None or value == _LOUDNESS_UNSET else value
 
@@ -202,7 +153,7 @@ def _set(value: float | None) -> float | None:
 def _ixml(file: BinaryIO, chunk: Chunk | None) -> tuple[IxmlInfo | None, list[str]]:
     if chunk is None:
         return None, []
-    data = chunk.read(file, _SMALL_CHUNK).strip(b"\0 \r\n\t")
+    data = chunk.read(file, SMALL_CHUNK).strip(b"\0 \r\n\t")
     # A document type can make a parser build or fetch anything; no recorder writes one.
     if b"<!DOCTYPE" in data.replace(b"\0", b""):
         return None, ["the iXML chunk carries a document type and was left out"]
@@ -236,13 +187,13 @@ def _cues(file: BinaryIO, chunks: list[Chunk]) -> tuple[Cue, ...]:
         return ()
     labels: dict[int, str] = {}
     for chunk in chunks:
-        if chunk.ident != b"LIST" or chunk.present > _SMALL_CHUNK:
+        if chunk.ident != b"LIST" or chunk.present > SMALL_CHUNK:
             continue
-        data = chunk.read(file, _SMALL_CHUNK)
+        data = chunk.read(file, SMALL_CHUNK)
         if data[:4] == b"adtl":
             for ident, value in list_chunks(data[4:]):
                 if ident == b"labl" and len(value) >= 4:
-                    labels[int.from_bytes(value[:4], "little")] = _text(value[4:])
+                    labels[int.from_bytes(value[:4], "little")] = decode_text(value[4:])
     data = cue.read(file, 4 + 24 * _MOST_CUES)
     count = int.from_bytes(data[:4], "little")
     places = []
