@@ -1,0 +1,207 @@
+"""What a part plays, note by note: chart, voicings and patterns laid on the bars.
+
+Conventions. Times are exact, in whole notes from the start of the version's tempo map. A pattern
+is counted from the first bar in which it is in force and goes round from there; a chord without
+a pattern is struck once, where it begins. A string sounds until it is struck again, stopped by a
+muted hit or a rest, or until the chord changes, except that an open string the next chord also
+leaves open rings on. `order` is the place in its stroke, so that whoever plays the notes can
+spread a strum in time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from fractions import Fraction
+from itertools import pairwise
+from typing import NamedTuple
+
+from logbook.errors import LogbookError
+from logbook.records.context import Place, capos_of, tuning_of
+from logbook.records.parts import ChartEntry, Part
+from logbook.strings.frets import Position, place_frets, read_frets
+from logbook.strings.picking import Cell, PickingPattern, Stroke, read_pattern, struck_strings
+from logbook.strings.sounding import course_midi
+from logbook.strings.tunings import Tuning
+from logbook.timing.bars import BarPoint
+from logbook.timing.tempo_map import TempoMap
+
+
+class Note(NamedTuple):
+    """One string struck: `start` and `end` in whole notes, its MIDI notes (several in a course).
+
+    `string` is the player's number (1 the highest), `order` its place in the stroke from 0;
+    a muted one has no pitch to speak of, and ends where it starts.
+    """
+
+    start: Fraction
+    end: Fraction
+    midi: tuple[int, ...]
+    string: int
+    order: int
+    accent: bool = False
+    muted: bool = False
+
+
+class _Chord(NamedTuple):
+    """A voicing in force over a stretch: None where the part rests."""
+
+    start: Fraction
+    end: Fraction
+    position: Position | None
+    pattern: PickingPattern | None
+    pattern_from: Fraction
+
+
+class _Struck(NamedTuple):
+    """One stroke of the hand at a time, with the chord under it."""
+
+    at: Fraction
+    cell: Cell
+    chord: _Chord
+
+
+_ONE_STRUM = Cell((Stroke("D"),))
+
+
+def perform(place: Place, bars: TempoMap, end: Fraction | None = None) -> tuple[Note, ...]:
+    """Return every note of the part, in order of time, up to `end` (default: end of the form).
+
+    Raises LogbookError where the part has no tuning, or something in it cannot be read.
+    """
+    tuning = tuning_of(place)
+    if tuning is None:
+        raise LogbookError(
+            f"{place.title} has no tuning", "say the part's tuning, or its instrument's usual one"
+        )
+    last = _form_end(place, bars) if end is None else end
+    chords = list(_chords(place, tuning, bars, last))
+    return tuple(_notes(chords, tuning, last))
+
+
+def _form_end(place: Place, bars: TempoMap) -> Fraction:
+    ends = [each.start + each.bars for each in place.version.form]
+    ends += [entry.bar + 1 for entry in place.part.chart]
+    return bars.bar_start(max(ends, default=bars.first_bar))
+
+
+def _chords(place: Place, tuning: Tuning, bars: TempoMap, end: Fraction) -> Iterator[_Chord]:
+    part = place.part
+    positions = positions_of(part, tuning)
+    entries = sorted(part.chart, key=lambda each: (each.bar, Fraction(each.beat)))
+    starts = [bars.wholes_at(_point(entry)) for entry in entries]
+    label, pattern, since = "", None, Fraction(0)
+    for entry, start, after in zip(entries, starts, [*starts[1:], end], strict=True):
+        if entry.pattern and entry.pattern != label:
+            label = entry.pattern
+            pattern = read_pattern_of(part, label, place, bars, entry.bar)
+            since = bars.bar_start(entry.bar)
+        if entry.voicing and entry.voicing not in positions:
+            raise LogbookError(
+                f"the chart of {place.title} names the voicing {entry.voicing}, which is not there",
+                f"use {', '.join(positions)}",
+            )
+        if start < min(after, end):
+            position = positions[entry.voicing] if entry.voicing else None
+            yield _Chord(start, min(after, end), position, pattern, since)
+
+
+def positions_of(part: Part, tuning: Tuning) -> Mapping[str, Position]:
+    """Return where the hand is for each voicing, by label."""
+    capos = capos_of(part)
+    return {
+        voicing.label: place_frets(
+            read_frets(voicing.frets, counted=voicing.counted or part.counted), tuning, capos
+        )
+        for voicing in part.voicings
+    }
+
+
+def read_pattern_of(
+    part: Part, label: str, place: Place, bars: TempoMap, bar: int
+) -> PickingPattern:
+    """Return the pattern called `label`, in the meter of `bar`."""
+    for pattern in part.patterns:
+        if pattern.label == label:
+            return read_pattern(pattern.line, pattern.grid, bars.meter_at(bar), pattern.feel)
+    known = ", ".join(each.label for each in part.patterns) or "none is logged"
+    raise LogbookError(
+        f"the chart of {place.title} names the pattern {label}, which is not there", f"use {known}"
+    )
+
+
+def _point(entry: ChartEntry) -> BarPoint:
+    return BarPoint(entry.bar, Fraction(entry.beat))
+
+
+def _strokes(chord: _Chord) -> Iterator[_Struck]:
+    """Yield the strokes that fall within a chord."""
+    if chord.pattern is None:
+        if chord.position is not None:
+            yield _Struck(chord.start, _ONE_STRUM, chord)
+        return
+    placed, length = chord.pattern.placed(), chord.pattern.length
+    rounds = int((chord.start - chord.pattern_from) // length)
+    while chord.pattern_from + rounds * length < chord.end:
+        for step in placed:
+            at = chord.pattern_from + rounds * length + step.start
+            if chord.start <= at < chord.end:
+                yield _Struck(at, step.cell, chord)
+        rounds += 1
+
+
+def _notes(chords: list[_Chord], tuning: Tuning, end: Fraction) -> Iterator[Note]:
+    """Yield the notes in order; a sounding string is held back until what ends it is known."""
+    sounding: dict[int, Note] = {}
+    done: list[Note] = []
+
+    def stop(string: int, at: Fraction) -> None:
+        note = sounding.pop(string, None)
+        if note is not None:
+            done.append(note._replace(end=at))
+
+    for before, chord in pairwise([None, *chords]):
+        assert chord is not None
+        for string in list(sounding):
+            if not _rings_on(before, chord, len(tuning) - string):
+                stop(string, chord.start)
+        for struck in _strokes(chord):
+            for note in _stroke_notes(struck, tuning):
+                stop(note.string, struck.at)
+                if note.muted:
+                    done.append(note)
+                else:
+                    sounding[note.string] = note
+            if any(stroke.kind in "xr" for stroke in struck.cell.strokes):
+                for string in list(sounding):
+                    if sounding[string].start < struck.at:
+                        stop(string, struck.at)
+    for string in list(sounding):
+        stop(string, end)
+    yield from sorted(done, key=lambda note: (note.start, note.order, note.string))
+
+
+def _rings_on(before: _Chord | None, after: _Chord, index: int) -> bool:
+    if before is None or before.position is None or after.position is None:
+        return False
+    first, second = before.position[index], after.position[index]
+    if first is None or second is None:
+        return False
+    return first == second and not first.fingered
+
+
+def _stroke_notes(struck: _Struck, tuning: Tuning) -> Iterator[Note]:
+    position, count = struck.chord.position, len(tuning)
+    held = position or (None,) * count
+    pitches = course_midi(held, tuning)
+    played = [count - index for index, at in enumerate(held) if at is not None and not at.may_ring]
+    order = 0
+    for stroke in struck.cell.strokes:
+        muted = stroke.kind in "du"
+        if stroke.kind in "x*":
+            yield Note(struck.at, struck.at, (), 0, order, struck.cell.accent, muted=True)
+            order += 1
+            continue
+        for string in struck_strings(stroke, played, count):
+            midi = tuning.strings[count - string].course_midi if muted else pitches[count - string]
+            yield Note(struck.at, struck.at, midi, string, order, struck.cell.accent, muted)
+            order += 1
