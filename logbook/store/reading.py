@@ -68,7 +68,7 @@ def _numbers(ids: Iterable[int]) -> str:
 
 
 def _sessions_of(songs: Iterable[Any]) -> set[str]:
-    names = set()
+    names: set[str] = set()
     for song in songs:
         for version in song.versions:
             for part in version.parts:
