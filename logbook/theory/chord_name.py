@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from logbook.theory.context import Context
 from logbook.theory.degrees import degree_in_chord, degree_note, degree_semitones, guide_tones
 
 PLAUSIBLE_BELOW = 45
@@ -18,8 +19,8 @@ class ChordName(NamedTuple):
     that sound beyond the claim (a slash bass foreign to the chord is in neither). `symbol` is the
     name spelled by the key and claims exactly `intervals` and `bass`; `degrees` are the degrees
     claimed, root first. `cost` orders the readings, lowest first, in tenths of a point. `named` is
-    False for notes that deserve no name: the symbol then lists them in brackets. `context` holds
-    what the key and the chord before had to say.
+    False for notes that deserve no name: the symbol then lists them in brackets and the suffix
+    says what they are. `context` is the key and the chord before, where they were given.
     """
 
     symbol: str
@@ -33,7 +34,7 @@ class ChordName(NamedTuple):
     suffix: str
     degrees: tuple[str, ...]
     cost: int
-    context: tuple[str, ...] = ()
+    context: Context | None = None
     named: bool = True
 
     @property
@@ -50,8 +51,9 @@ class ChordName(NamedTuple):
     def why(self) -> str:
         """A short sentence on why this reading stands where it does."""
         if not self.named:
-            return "; ".join(self.context) + "."
-        sentence = "; ".join((self._bass_ground(), self._notes_ground(), *self.context))
+            return f"{self.suffix[:1].upper()}{self.suffix[1:]}: {self.symbol[1:-1]}."
+        said = self.context.reasons(self.root, self.intervals) if self.context else ()
+        sentence = "; ".join((self._bass_ground(), self._notes_ground(), *said))
         return sentence[:1].upper() + sentence[1:] + "."
 
     def _bass_ground(self) -> str:

@@ -8,7 +8,6 @@ outside it, and a root that the chord before leads to (down a fifth) a little le
 from __future__ import annotations
 
 from logbook.theory.keys import Key, as_key
-from logbook.theory.kinds import Kind
 from logbook.theory.notes import nearest_fifths
 from logbook.theory.symbols import read_symbol
 
@@ -20,7 +19,7 @@ _DOWN_A_FIFTH = -4
 class Context:
     """A key and a chord before, made ready: spelling, scale and expected root."""
 
-    __slots__ = ("_before", "_expected", "_key", "_scale", "fifths")
+    __slots__ = ("_before", "_expected", "_key", "_outside", "_tonic", "fifths")
 
     def __init__(self, key: Key | None, before: str | None) -> None:
         symbol = read_symbol(before) if before else None
@@ -29,39 +28,39 @@ class Context:
         self._expected = (
             -1 if symbol is None or symbol.root_pc is None else (symbol.root_pc + 5) % 12
         )
-        self._scale = 0
+        self._outside = 0
         if key is not None:
             self.fifths = tuple(key.spell_fifths(pc) for pc in range(12))
-            for pc in key.pitch_classes:
-                self._scale |= 1 << pc
+            inside = set(key.pitch_classes)
             if key.is_minor:
-                self._scale |= 1 << (key.pitch_class + 11) % 12
+                inside.add((key.pitch_class + 11) % 12)
+            self._outside = sum(1 << pc for pc in range(12) if pc not in inside)
+            self._tonic = key.pitch_class
         else:
             self.fifths = tuple(nearest_fifths(pc, 0.0) for pc in range(12))
 
-    def _fits(self, root: int, kind: Kind) -> bool:
-        sounding = (kind[2] << root | kind[2] >> (12 - root)) & 0xFFF
-        return not sounding & ~self._scale
+    def cost(self, root: int, mask: int) -> int:
+        """What a chord costs here, in tenths of a point; negative where it fits.
 
-    def cost(self, root: int, kind: Kind) -> int:
-        """What this root and kind cost here, in tenths of a point; negative where they fit."""
+        `root` is its pitch class, `mask` its intervals above the root, bit 0 the root.
+        """
         cost = _DOWN_A_FIFTH if root == self._expected else 0
         if self._key is not None:
-            if self._fits(root, kind):
+            if not (mask << root | mask >> (12 - root)) & self._outside:
                 cost += _DIATONIC
-            elif not self._scale >> root & 1:
+            elif self._outside >> root & 1:
                 cost += _OUTSIDE_ROOT
-            if root == self._key.pitch_class:
+            if root == self._tonic:
                 cost += _TONIC
         return cost
 
-    def reasons(self, root: int, kind: Kind) -> tuple[str, ...]:
+    def reasons(self, root: int, intervals: frozenset[int]) -> tuple[str, ...]:
         """The same in words, for the reader."""
         said = []
         if self._key is not None:
-            if self._fits(root, kind):
+            if not any(self._outside >> (root + n) % 12 & 1 for n in intervals):
                 said.append(f"all of it lies in {self._key.name}")
-            elif not self._scale >> root & 1:
+            elif self._outside >> root & 1:
                 said.append(f"its root lies outside {self._key.name}")
         if root == self._expected:
             said.append(f"{self._before} before it leads there")

@@ -24,7 +24,8 @@ __all__ = ["ChordName", "name_chord"]
 
 _MOST = 24  # readings given for ordinary chords
 _WINDOW = 55  # and none dearer than the best by more than this
-_ODD_FROM = 15  # from here on the notes are odd enough to list every kind on the bass
+_ODD_FROM = 18  # from here on the notes are odd enough to list every kind on the bass
+_ODDER_FROM = 35  # and from here on chords on other roots with two notes added
 _FAR = 100  # cost at which those far-fetched readings start
 _ROOTLESS_BASS = 8
 
@@ -33,6 +34,8 @@ _PLAIN_FIFTHS = (
     tuple(name_to_fifths(plain_root(pc, minor=False)) for pc in range(12)),
     tuple(name_to_fifths(plain_root(pc, minor=True)) for pc in range(12)),
 )
+_LOW_BITS = [frozenset(n for n in range(6) if half >> n & 1) for half in range(64)]
+_HIGH_BITS = [frozenset(n + 6 for n in range(6) if half >> n & 1) for half in range(64)]
 _NOTHING: frozenset[int] = frozenset()
 _built: list[Index] = []
 
@@ -68,7 +71,8 @@ def name_chord(
     found = _readings(mask, index)
     if context:
         found = [
-            (item[0] + context.cost((low + item[1]) % 12, item[2][1]), *item[1:]) for item in found
+            (cost + context.cost((low + step) % 12, reading[1][2]), step, reading)
+            for cost, step, reading in found
         ]
     found.sort(key=_first)
     best = found[0][0] if found else _FAR
@@ -81,11 +85,11 @@ def name_chord(
     if best >= PLAUSIBLE_BELOW:
         names.insert(0, _nameless(mask, low, context))
     if best >= _ODD_FROM:
-        names.extend(_far_fetched(mask, low, index, context, names))
+        names.extend(_far_fetched(mask, low, index, context, names, best >= _ODDER_FROM))
     return tuple(names)
 
 
-def _first(item: tuple[int, int, Reading]) -> int:
+def _first(item: tuple[int, *tuple[object, ...]]) -> int:
     return item[0]
 
 
@@ -127,37 +131,44 @@ def _name(
         else:
             bass_name = _NAMES[fifths + fifths_above[above]]
         symbol = f"{root_name}{suffix}/{bass_name}"
-    said = context.reasons(root, kind) if context else ()
     return ChordName(
-        symbol, root, intervals, low, omits, adds, root_name, bass_name, suffix, degrees, cost, said
-    )
+        symbol, root, intervals, low, omits, adds, root_name, bass_name, suffix, degrees, cost,
+        context,
+    )  # fmt: skip
 
 
 def _far_fetched(
-    mask: int, low: int, index: Index, context: Context | None, names: list[ChordName]
+    mask: int,
+    low: int,
+    index: Index,
+    context: Context | None,
+    names: list[ChordName],
+    other_roots: bool,
 ) -> list[ChordName]:
-    """Every other kind on the bass note, and for a cluster whole chords with two notes added.
+    """Every other kind on the bass note; on other roots, whole chords with two notes added.
 
     Odd notes under a name somebody insists on: what that name would leave out and add.
     """
     held = {(name.root, name.intervals) for name in names if name.named}
-    cluster = bool(names) and not names[0].named
-    far = []
-    for step in range(12) if cluster else (0,):
+    found: list[tuple[int, int, Kind, int, int]] = []
+    for step in range(12) if other_roots else (0,):
         root = (low + step) % 12
         turned = (mask * 0x1001) >> step & 0xFFF
         for kind in index.kinds:
             missing, extra = kind[2] & ~turned, turned & ~kind[2]
             if (step and (missing or extra.bit_count() > 2)) or (root, kind[3]) in held:
                 continue
-            cost = _FAR + kind[4] + 10 * (missing.bit_count() + extra.bit_count())
-            far.append(_name(cost, root, kind, _bits(missing), _bits(extra), low, context))
-    far.sort(key=lambda name: name.cost)
-    return far
+            cost = _FAR + kind[4] + 10 * (missing | extra).bit_count()
+            found.append((cost, root, kind, missing, extra))
+    found.sort(key=_first)
+    return [
+        _name(cost, root, kind, _bits(missing), _bits(extra), low, context)
+        for cost, root, kind, missing, extra in found
+    ]
 
 
 def _bits(mask: int) -> frozenset[int]:
-    return frozenset([n for n in range(12) if mask >> n & 1])
+    return _LOW_BITS[mask & 63] | _HIGH_BITS[mask >> 6]
 
 
 def _nameless(mask: int, low: int, context: Context | None) -> ChordName:
@@ -169,6 +180,6 @@ def _nameless(mask: int, low: int, context: Context | None) -> ChordName:
         len(order), "a cluster that deserves no name"
     )
     return ChordName(
-        f"({listed})", low, intervals, low, _NOTHING, _NOTHING, names[0], names[0], "", (), 0,
-        (f"{what}: {listed}",), False,
+        f"({listed})", low, intervals, low, _NOTHING, _NOTHING, names[0], names[0], what, (), 0,
+        context, False,
     )  # fmt: skip
