@@ -23,13 +23,14 @@ class ChordTones(NamedTuple):
     """Pitch classes of a chord, as bit masks (bit 0 is C).
 
     `needed` must all sound, at least one of each mask in `one_of` must, nothing outside
-    `allowed` may. `fewest` different notes must sound. `bass` is the pitch class that must be
-    lowest, None for any.
+    `allowed` may; `claimed` is what the name says. `fewest` different notes must sound. `bass`
+    is the pitch class that must be lowest, None for any.
     """
 
     needed: int
     one_of: tuple[int, ...]
     allowed: int
+    claimed: int
     fewest: int
     bass: int | None
 
@@ -69,7 +70,7 @@ def tones_of(chord: ChordSymbol) -> ChordTones:
         wide |= 1 << bass
     clauses = tuple(_mask(chord.root_pc, either) for either in one_of)
     fewest = 4 if len(degrees) >= 5 and not clauses else min(3, mask.bit_count())
-    return ChordTones(mask, clauses, wide, fewest, bass)
+    return ChordTones(mask, clauses, wide, mask_of(chord.pitch_classes), fewest, bass)
 
 
 def _spare(degrees: tuple[str, ...]) -> set[str]:

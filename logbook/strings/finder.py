@@ -7,14 +7,14 @@ can hold it (`fingering`). The weights of the order are common sense (no source)
 and `_distance`.
 
 By default a voicing has at most two strings left out between those that sound, and those side
-by side, spans five frets at most and stays below fret 16.
+by side, sounds six strings at most, spans five frets at most and stays below fret 16.
 """
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from operator import itemgetter
+from operator import itemgetter, ne
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
@@ -32,9 +32,11 @@ __all__ = ["STRAIN_CAUTION", "Found", "Limits", "find_same_notes", "find_voicing
 
 HIGHEST_USUAL_FRET = 15
 _MOST_LEFT_OUT = 2
+_MOST_STRINGS = 6
 _CLOSED = -1  # the one gap between sounding strings is behind us
 _ENDED = -2  # no string may sound any more
 _SILENT = -1
+_LEFT_OUT = 1.5
 _LOW = 64
 _SPAN = 4  # four fingers cover five frets at most
 _Notes = tuple[int, ...]
@@ -101,6 +103,7 @@ class _Neck(NamedTuple):
     last_fret: int
     reach: tuple[int, ...]
     distance_mm: tuple[float, ...]
+    scale_mm: float
 
 
 def find_voicings(
@@ -120,10 +123,11 @@ def find_voicings(
     tones = tones_of(symbol)
     root = symbol.root_pc
     neck = _neck(tuning, capos, limits)
-    found: dict[tuple[int, Shape], tuple[_Notes, int]] = {}
+    found: dict[tuple[int, Shape], tuple[_Notes, int, int]] = {}
     for low, ways in _hands(neck, tones.allowed):
-        for shape, midi, used in _walk(ways, tones, limits.fingers):
-            found[low if used else 0, shape] = midi, used
+        for shape, midi, used, have in _walk(ways, tones, limits.fingers):
+            left_out = (tones.claimed & ~have).bit_count()
+            found[low if used else 0, shape] = midi, used, left_out
     return _ranked(found, neck, limits, near, tones.bass if tones.bass is not None else root)
 
 
@@ -143,7 +147,7 @@ def find_same_notes(
         raise LogbookError("there are no notes to finger", "give a voicing that sounds")
     limits = limits or Limits()
     neck = _neck(tuning, capos, limits)
-    found: dict[tuple[int, Shape], tuple[_Notes, int]] = {}
+    found: dict[tuple[int, Shape], tuple[_Notes, int, int]] = {}
     wanted = Counter(midi)
     allowed = 0
     for note in wanted:
@@ -153,7 +157,7 @@ def find_same_notes(
         for shape, notes in _assign(kept, wanted, len(midi)):
             used = fingers_needed(shape)
             if used <= limits.fingers:
-                found[low if used else 0, shape] = notes, used
+                found[low if used else 0, shape] = notes, used, 0
     return _ranked(found, neck, limits, near, min(midi) % 12)
 
 
@@ -180,7 +184,7 @@ def _neck(tuning: Tuning, capos: Capos, limits: Limits) -> _Neck:
         )
         for low in range(last + 1)
     )
-    return _Neck(unfingered_midi(tuning, stops), stops, last, reach, mm)
+    return _Neck(unfingered_midi(tuning, stops), stops, last, reach, mm, scale_mm)
 
 
 def _hands(neck: _Neck, allowed: int) -> Iterator[tuple[int, list[list[_Way]]]]:
@@ -206,11 +210,11 @@ def _hands(neck: _Neck, allowed: int) -> Iterator[tuple[int, list[list[_Way]]]]:
 
 def _walk(
     ways: list[list[_Way]], tones: ChordTones, fingers: int
-) -> list[tuple[Shape, _Notes, int]]:
+) -> list[tuple[Shape, _Notes, int, int]]:
     """Return the shapes that have every needed note, the lowest finger at relative fret 1.
 
-    Each comes with its pitches and the number of fingers it takes. A shape of open strings alone
-    is returned as well.
+    Each comes with its pitches, the number of fingers it takes and the mask of what sounds. A
+    shape of open strings alone is returned as well.
     """
     count = len(ways)
     can = [0] * (count + 1)  # what the strings from here on can still bring
@@ -221,20 +225,20 @@ def _walk(
             can[index] |= way.bit
         can_low[index] = can_low[index + 1] or any(way.shape == 1 for way in ways[index])
     needed, one_of, fewest, bass = tones.needed, tones.one_of, tones.fewest, tones.bass
-    found: list[tuple[Shape, _Notes, int]] = []
+    found: list[tuple[Shape, _Notes, int, int]] = []
     shape = [MUTED] * count
     midi = [_SILENT] * count
 
     def visit(index: int, have: int, played: int, held: int, used: int, gap: int) -> None:
         # held: bit n is set while a finger at relative fret n may be laid over the next string;
         # used: fingers so far, with `_LOW` added once one is at the lowest fret.
+        if 0 < used < _LOW and not can_low[index]:
+            return
         if index == count:
             if have.bit_count() < fewest or not all(have & either for either in one_of):
                 return
             if bass is None or min(note for note in midi if note >= 0) % 12 == bass:
-                found.append((tuple(shape), tuple(midi), used % _LOW))
-            return
-        if 0 < used < _LOW and not can_low[index]:
+                found.append((tuple(shape), tuple(midi), used % _LOW, have))
             return
         after = index + 1
         missing = needed & ~(have | can[after])
@@ -249,7 +253,7 @@ def _walk(
                 now = 0 if not played else gap + 1 if gap >= 0 else _ENDED
                 visit(after, have, played, held, used, now)
                 continue
-            if gap > _MOST_LEFT_OUT or gap == _ENDED:
+            if gap > _MOST_LEFT_OUT or gap == _ENDED or played == _MOST_STRINGS:
                 continue
             now_held = held & ((2 << fret) - 1) if fret else 0
             now_used = used
@@ -296,7 +300,7 @@ def _assign(ways: list[list[_Way]], wanted: Counter[int], total: int) -> list[tu
 
 
 def _ranked(
-    found: dict[tuple[int, Shape], tuple[_Notes, int]],
+    found: dict[tuple[int, Shape], tuple[_Notes, int, int]],
     neck: _Neck,
     limits: Limits,
     near: Position | None,
@@ -305,10 +309,10 @@ def _ranked(
     """Keep what a hand can hold, the best first."""
     recorded = None if near is None else _recorded(near, neck)
     ranked = []
-    for (low, shape), (midi, used) in found.items():
+    for (low, shape), (midi, used, left_out) in found.items():
         high = low + max(shape) - 1 if low else 0
-        ease = _ease(used, shape, midi, low, bass)
-        distance = ease if recorded is None else _distance(recorded, shape, midi, low, high, neck)
+        ease = _ease(used, shape, midi, low, bass) + _LEFT_OUT * left_out
+        distance = ease if recorded is None else _distance(recorded, midi, low, high, neck)
         if recorded is not None:
             distance += 0.1 * ease
         reach_mm = neck.distance_mm[high] - neck.distance_mm[low]
@@ -318,25 +322,33 @@ def _ranked(
 
 
 def _ease(used: int, shape: Shape, midi: _Notes, low: int, bass: int | None) -> float:
-    """How far from easy a voicing is: fingers and barres, height, strings left out, bass."""
+    """How far from easy a voicing is: fingers and barres, height, strings left out, bass.
+
+    A string left out on the bass side is cheap, on the treble side dearer, in between dearest.
+    """
     silent = shape.count(MUTED)
-    first = 0
-    while shape[first] == MUTED:
-        first += 1
+    first = last = 0
+    if silent:
+        while shape[first] == MUTED:
+            first += 1
+        while shape[-1 - last] == MUTED:
+            last += 1
     barred = len(shape) - silent - shape.count(OPEN) > used
-    cost = used + 0.6 * barred + 0.25 * low + 0.8 * silent - 0.3 * first
+    cost = used + 0.6 * barred + 0.25 * low + 2.5 * silent - 1.8 * first - 1.0 * last
     high = max(shape)
     if high > 3:
         cost += 0.3 * (high - 3)
     lowest = min(midi) if not silent else min(note for note in midi if note >= 0)
-    return cost if bass is None or lowest % 12 == bass else cost + 2.0
+    return cost if bass is None or lowest % 12 == bass else cost + 3.0
 
 
 class _Recorded(NamedTuple):
-    frets: tuple[int, ...]  # on the neck, -1 not played
-    midi: frozenset[int]
+    """The voicing that closeness is measured from; `notes` string by string, -1 not played."""
+
+    notes: tuple[int, ...]
+    pitches: frozenset[int]
     top: int
-    low: int
+    bottom: int
     middle_mm: float | None
 
 
@@ -346,36 +358,31 @@ def _recorded(near: Position, neck: _Neck) -> _Recorded:
             f"the recorded voicing has {len(near)} strings, the tuning {len(neck.stops)}",
             "give one that was played in this tuning",
         )
-    frets = tuple(
-        -1 if at is None else max(at.fret, stop) for at, stop in zip(near, neck.stops, strict=True)
+    notes = tuple(
+        _SILENT if at is None else alone + max(at.fret - stop, 0)
+        for at, alone, stop in zip(near, neck.open_midi, neck.stops, strict=True)
     )
-    midi = [
-        opened + fret - stop
-        for opened, fret, stop in zip(neck.open_midi, frets, neck.stops, strict=True)
-        if fret >= 0
+    pitches = frozenset(note for note in notes if note >= 0)
+    frets = [
+        at.fret
+        for at, stop in zip(near, neck.stops, strict=True)
+        if at is not None and at.fret > stop
     ]
-    fingered = [fret for fret, stop in zip(frets, neck.stops, strict=True) if fret > stop]
     middle = None
-    if fingered:
-        top = len(neck.distance_mm) - 1
-        middle = (
-            neck.distance_mm[min([*fingered, top])] + neck.distance_mm[min(max(fingered), top)]
-        ) / 2
-    return _Recorded(frets, frozenset(midi), max(midi, default=0), min(midi, default=0), middle)
+    if frets:
+        ends = (fret_distance_mm(neck.scale_mm, fret) for fret in (min(frets), max(frets)))
+        middle = sum(ends) / 2.0
+    return _Recorded(notes, pitches, max(pitches, default=0), min(pitches, default=0), middle)
 
 
-def _distance(
-    recorded: _Recorded, shape: Shape, midi: _Notes, low: int, high: int, neck: _Neck
-) -> float:
+def _distance(recorded: _Recorded, midi: _Notes, low: int, high: int, neck: _Neck) -> float:
     """How far a voicing is from the recorded one: the hand's way, strings, notes, outer voices."""
-    sounding = [note for note in midi if note >= 0]
-    strings = sum(
-        was != (-1 if fret == MUTED else stop if fret == OPEN else low + fret - 1)
-        for was, fret, stop in zip(recorded.frets, shape, neck.stops, strict=True)
-    )
+    pitches = set(midi)
+    pitches.discard(_SILENT)
     way_mm = 0.0
     if low and recorded.middle_mm is not None:
         way_mm = abs((neck.distance_mm[low] + neck.distance_mm[high]) / 2 - recorded.middle_mm)
-    notes = len(recorded.midi.symmetric_difference(sounding))
-    outer = abs(max(sounding) - recorded.top) + abs(min(sounding) - recorded.low)
-    return way_mm / 30.0 + strings + 0.5 * notes + 0.25 * outer
+    strings = sum(map(ne, midi, recorded.notes))
+    outer = abs(max(pitches) - recorded.top) + abs(min(pitches) - recorded.bottom)
+    notes = len(recorded.pitches ^ pitches)
+    return float(way_mm / 30.0 + strings + 0.5 * notes + 0.25 * outer)

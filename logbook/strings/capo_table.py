@@ -1,0 +1,210 @@
+"""Where else the capo could go: for each position the shape key, the shapes, and what is kept.
+
+Whole capos only. A recorded voicing is kept fret for fret when every string it sounds can sound
+the same note (or, in a new key, the note moved by the distance of the keys) at or above the new
+capo on the same string, and a hand can hold it. Where the capo moves by exactly that distance
+the shapes stay as they were. A chord that was not recorded is given its easiest voicing; strings
+that ring open are counted over one voicing of each chord.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from logbook.errors import LogbookError
+from logbook.strings.capo import Capo, Capos, check_capos, string_stops, whole_capo
+from logbook.strings.finder import Found, Limits, find_voicings
+from logbook.strings.fingering import fingers_needed, shape_of
+from logbook.strings.frets import CAPO, NUT, Position, Stopped, count_frets
+from logbook.strings.instruments import KINDS
+from logbook.strings.stretch import fingered_frets, stretch_mm
+from logbook.strings.tunings import Tuning
+from logbook.theory.keys import Key, as_key
+from logbook.theory.symbols import ChordSymbol, read_symbol
+
+
+class RecordedChord(NamedTuple):
+    """A chord as recorded: its concert name and, if one was logged, where it was fingered."""
+
+    concert: str
+    position: Position | None = None
+
+
+class CapoChord(NamedTuple):
+    """One chord at one capo position.
+
+    `concert` is what sounds, `shape` what the hands call it. `kept` says whether the recorded
+    voicing can be kept string for string (None where none was given); `same_shape` whether its
+    frets from the capo are the same too. The frets are those of the kept voicing, or of the
+    easiest one found, empty where the chord cannot be held at all; `open_strings` counts the
+    strings that ring open in it.
+    """
+
+    concert: str
+    shape: str
+    from_capo: str
+    from_nut: str
+    open_strings: int
+    kept: bool | None
+    same_shape: bool
+
+
+class CapoRow(NamedTuple):
+    """One capo position: `capo` 0 is none. `open_strings` is the sum over the chords."""
+
+    capo: int
+    shape_key: str
+    chords: tuple[CapoChord, ...]
+    open_strings: int
+    kept: int
+    same_shapes: bool
+
+
+def capo_table(
+    chords: Sequence[str | RecordedChord],
+    tuning: Tuning,
+    *,
+    key: str | Key | None = None,
+    new_key: str | Key | None = None,
+    capos: Capos = (),
+    highest: int | None = None,
+    limits: Limits | None = None,
+) -> tuple[CapoRow, ...]:
+    """Return a row for each capo position from none to `highest` (the usual last: fret 9).
+
+    `chords` are concert names as recorded with `capos` on, in concert key `key`; with `new_key`
+    they are moved there. A chord that comes twice is taken once. Raises LogbookError for a chord
+    or key that cannot be read, a new key without the old one, or no chords at all.
+    """
+    wanted = _distinct(chords)
+    old, new = (None if each is None else as_key(each) for each in (key, new_key))
+    if new is not None and old is None:
+        raise LogbookError(
+            f"the way to {new.name} is unknown without the key the chords are in",
+            "give the concert key they were played in as well",
+        )
+    steps = 0 if old is None or new is None else (new.pitch_class - old.pitch_class) % 12
+    home = new or old
+    limits = limits or Limits()
+    kind = KINDS.get(tuning.kind, KINDS["guitar"])
+    last = min(9, kind.clear_frets) if highest is None else highest
+    check_capos((Capo(max(last, 1)),), tuning)
+    return tuple(_row(capo, wanted, tuning, capos, home, steps, limits) for capo in range(last + 1))
+
+
+def _distinct(chords: Sequence[str | RecordedChord]) -> list[tuple[ChordSymbol, Position | None]]:
+    wanted: dict[RecordedChord, ChordSymbol] = {}
+    for each in chords:
+        chord = RecordedChord(each) if isinstance(each, str) else each
+        symbol = read_symbol(chord.concert)
+        if not symbol.is_no_chord:
+            wanted.setdefault(chord._replace(concert=symbol.symbol), symbol)
+    if not wanted:
+        raise LogbookError("there are no chords to finger", "give some, such as C Am F G")
+    return [(symbol, chord.position) for chord, symbol in wanted.items()]
+
+
+def _row(
+    capo: int,
+    chords: list[tuple[ChordSymbol, Position | None]],
+    tuning: Tuning,
+    capos: Capos,
+    home: Key | None,
+    steps: int,
+    limits: Limits,
+) -> CapoRow:
+    on: Capos = (Capo(capo),) if capo else ()
+    shape_home = None if home is None else home.transpose(-capo)
+    before = whole_capo(tuning, capos)
+    same_shapes = before is not None and (capo - before - steps) % 12 == 0
+    cells = []
+    for symbol, recorded in chords:
+        concert = symbol.transpose(steps, home) if home is not None else symbol
+        shape = concert.transpose(-capo, shape_home)
+        moved = None if recorded is None else keep(recorded, tuning, on, steps, limits=limits)
+        held = moved
+        if held is None:
+            found = easiest(concert, tuning, on, limits)
+            held = None if found is None else found.position
+        cells.append(
+            CapoChord(
+                concert.symbol,
+                shape.symbol,
+                "" if held is None else count_frets(held, CAPO).text,
+                "" if held is None else count_frets(held, NUT).text,
+                0 if held is None else open_strings(held),
+                None if recorded is None else moved is not None,
+                recorded is not None and moved is not None and _alike(recorded, moved),
+            )
+        )
+    return CapoRow(
+        capo,
+        "" if shape_home is None else shape_home.name,
+        tuple(cells),
+        sum(cell.open_strings for cell in cells),
+        sum(cell.kept is True for cell in cells),
+        same_shapes,
+    )
+
+
+def open_strings(position: Position) -> int:
+    """Return how many strings ring open in a voicing."""
+    return sum(at is not None and not at.fingered for at in position)
+
+
+def keep(
+    recorded: Position,
+    tuning: Tuning,
+    capos: Capos,
+    steps: int = 0,
+    *,
+    limits: Limits | None = None,
+) -> Position | None:
+    """Return the recorded voicing on the same strings under other capos, `steps` semitones on.
+
+    The notes may lie an octave either side where the same way up leaves the neck. None where it
+    cannot be kept: a note would lie behind a capo, past the last fret, or out of reach.
+    """
+    limits = limits or Limits()
+    kind = KINDS.get(tuning.kind, KINDS["guitar"])
+    last = kind.frets if limits.last_fret is None else limits.last_fret
+    stops = string_stops(tuning, capos)
+    for way in (steps, steps - 12) if steps else (0,):
+        moved = _shift(recorded, stops, way, last)
+        if moved is None or fingers_needed(shape_of(moved)) > limits.fingers:
+            continue
+        scale_mm = limits.scale_mm or kind.scale_mm
+        if stretch_mm(fingered_frets(moved), scale_mm) <= limits.stretch_mm:
+            return moved
+    return None
+
+
+def _shift(recorded: Position, stops: tuple[int, ...], steps: int, last: int) -> Position | None:
+    moved: list[Stopped | None] = []
+    for at, stop in zip(recorded, stops, strict=True):
+        if at is None:
+            moved.append(None)
+            continue
+        fret = at.fret + steps
+        if fret < stop or fret > last or (at.harmonic and fret - stop != at.fret - at.stop):
+            return None
+        moved.append(Stopped(fret, stop, at.may_ring, at.harmonic))
+    return tuple(moved)
+
+
+def _alike(before: Position, after: Position) -> bool:
+    return count_frets(before, CAPO).text == count_frets(after, CAPO).text
+
+
+def easiest(
+    chord: ChordSymbol, tuning: Tuning, capos: Capos = (), limits: Limits | None = None
+) -> Found | None:
+    """Return the easiest full voicing of a chord under these capos, None where there is none.
+
+    Voicings that leave nothing out come first.
+    """
+    found = find_voicings(chord, tuning, capos, limits=limits)
+    whole = chord.pitch_classes
+    full = (each for each in found if {note % 12 for note in each.notes if note >= 0} == whole)
+    return next(full, found[0] if found else None)
