@@ -49,9 +49,13 @@ class _LibraryFile:
         self._container = info.container
         self.whole_tempo = info.container in ("MP3", "M4A")
         kind = "MP4" if info.container == "M4A" else _LIBRARY_TYPES[info.codec]
-        self._file: Any = _id3(path) if kind == "MP3" else mutagen_type(kind)(path)
-        if self._file.tags is None:
-            self._file.add_tags()
+        self._file: Any
+        if kind == "MP3":
+            self._file = _Id3Only(path)
+        else:
+            self._file = mutagen_type(kind)(path)
+            if self._file.tags is None:
+                self._file.add_tags()
 
     def names(self) -> Tags:
         if self._container == "M4A":
@@ -72,18 +76,15 @@ class _LibraryFile:
 class _Id3Only:
     """The ID3 tag of an MP3 file, empty if it has none, without a look at its sound."""
 
-    def __init__(self, tags: Any) -> None:
-        self.tags = tags
+    def __init__(self, path: Path) -> None:
+        self.tags: Any = mutagen_type("ID3")()
+        try:
+            self.tags.load(os.fspath(path))
+        except mutagen_type("ID3NoHeaderError"):
+            self.tags = mutagen_type("ID3")()
 
     def save(self, path: str) -> None:
         self.tags.save(path)
-
-
-def _id3(path: Path) -> _Id3Only:
-    try:
-        return _Id3Only(mutagen_type("ID3")(os.fspath(path)))
-    except mutagen_type("ID3NoHeaderError"):
-        return _Id3Only(mutagen_type("ID3")())
 
 
 class _ChunkFile:
