@@ -1,0 +1,257 @@
+"""The whole answer about one voicing: as data for machines, as lines for people.
+
+`to_dict` gives plain lists, texts and numbers, ready for JSON: strings low to high, note names
+with octave, frequencies in hertz, lengths in millimetres. `to_lines` says the same in at most
+`width` columns. `one_line` is what a list of many voicings shows of each.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from logbook.strings.capo import string_stops, write_capos
+from logbook.strings.diagram import LINES, Signs, draw
+from logbook.strings.frets import write_fingers
+from logbook.strings.sounding import string_frequency_hz
+from logbook.strings.tunings import Tuning, string_hz
+from logbook.strings.voicing import Voicing
+from logbook.theory.chord_name import ChordName
+
+_OTHER_NAMES = 3
+_CLOSE_COST = 23  # tenths of a point, as in ChordName.cost
+_NAMES_IN_DATA = 8
+
+
+def to_dict(voicing: Voicing) -> dict[str, Any]:
+    """Return everything about a voicing as plain data."""
+    return {
+        "frets": {
+            "written": voicing.line.written,
+            "counted": voicing.line.counted,
+            "from_nut": voicing.from_nut,
+            "from_capo": voicing.from_capo,
+        },
+        "tuning": tuning_dict(voicing.tuning),
+        "capo": {
+            "text": write_capos(voicing.capos),
+            "capos": [
+                {"fret": capo.fret, "strings": None if capo.strings is None else [*capo.strings]}
+                for capo in voicing.capos
+            ],
+            "stops": list(string_stops(voicing.tuning, voicing.capos)),
+        },
+        "key": None if voicing.key is None else voicing.key.name,
+        "shape_key": None if voicing.shape_key is None else voicing.shape_key.name,
+        "chord": voicing.chord,
+        "concert_name": voicing.concert[0].symbol,
+        "shape_name": voicing.shape[0].symbol,
+        "or": [name.symbol for name in other_names(voicing.concert)],
+        "concert_names": [name_dict(name) for name in voicing.concert[:_NAMES_IN_DATA]],
+        "shape_names": [name_dict(name) for name in voicing.shape[:_NAMES_IN_DATA]],
+        "written_name": _verdict(voicing),
+        "notes": list(voicing.notes),
+        "midi": list(voicing.midi),
+        "strings": _strings(voicing),
+        "guide_tones": [tone._asdict() for tone in voicing.guide_tones],
+        "ring": [note._asdict() for note in voicing.ring],
+        "not_played": list(voicing.not_played),
+        "hand": {
+            "fingers": None if voicing.fingers is None else write_fingers(voicing.fingers),
+            "proposed": voicing.fingers_proposed,
+            "barres": [barre._asdict() for barre in voicing.barres],
+            "is_barre": bool(voicing.barres),
+            "scale_mm": voicing.scale_mm,
+            "stretch_mm": round(voicing.stretch_mm, 1),
+            "caution": voicing.caution,
+        },
+        "diagram": list(diagram_of(voicing, titled=False)),
+    }
+
+
+def tuning_dict(tuning: Tuning) -> dict[str, Any]:
+    """Return a tuning as plain data, each string with its pitches and frequencies in hertz."""
+    return {
+        "name": tuning.name,
+        "text": tuning.text,
+        "instrument": tuning.kind,
+        "a4_hz": tuning.a4_hz,
+        "offset_cents": tuning.offset_cents,
+        "strings": [
+            {
+                "number": len(tuning) - index,
+                "pitch": string.name,
+                "midi": string.midi,
+                "course": list(string.course),
+                "hz": [round(hz, 3) for hz in string_hz(tuning, index)],
+                "starts_at_fret": string.start,
+            }
+            for index, string in enumerate(tuning.strings)
+        ],
+    }
+
+
+def name_dict(name: ChordName) -> dict[str, Any]:
+    """Return one reading of the notes as plain data; intervals in semitones above the root."""
+    return {
+        "symbol": name.symbol,
+        "root": name.root,
+        "intervals": sorted(name.intervals),
+        "bass": name.bass,
+        "omits": sorted(name.omits),
+        "adds": sorted(name.adds),
+        "named": name.named,
+        "why": name.why,
+    }
+
+
+def _verdict(voicing: Voicing) -> dict[str, Any] | None:
+    if voicing.verdict is None:
+        return None
+    return {
+        "name": voicing.name,
+        "verdict": voicing.verdict.word,
+        "agrees": voicing.verdict.agrees,
+        "sentence": voicing.verdict.sentence,
+        "missing": list(voicing.verdict.missing),
+        "extra": list(voicing.verdict.extra),
+        "concert": voicing.verdict.concert,
+    }
+
+
+def _strings(voicing: Voicing) -> list[dict[str, Any]]:
+    rows = zip(voicing.strings, voicing.position, voicing.tuning.strings, strict=True)
+    return [
+        {
+            **view._asdict(),
+            "course": list(view.course),
+            "hz": None if at is None else round(string_frequency_hz(at, string, voicing.tuning), 3),
+        }
+        for view, at, string in rows
+    ]
+
+
+def diagram_of(voicing: Voicing, *, titled: bool = True, signs: Signs = LINES) -> tuple[str, ...]:
+    """Return a voicing's diagram; `titled` puts the concert name and the shape name above it."""
+    title = titles(voicing) if titled else ()
+    return draw(
+        voicing.position,
+        voicing.tuning,
+        voicing.capos,
+        fingers=voicing.fingers,
+        title=title,
+        signs=signs,
+    )
+
+
+def titles(voicing: Voicing) -> tuple[str, ...]:
+    """Return what stands over a diagram: the concert name, and under a capo the shape name."""
+    if not voicing.capos:
+        return (voicing.chord,)
+    return (voicing.chord, f"shape {voicing.shape[0].symbol}")
+
+
+def one_line(voicing: Voicing) -> str:
+    """Return frets, concert name, shape name under a capo, notes and verdict in one line."""
+    parts = [voicing.line.text, voicing.concert[0].symbol]
+    if voicing.capos:
+        parts.append(f"shape {voicing.shape[0].symbol}")
+    parts.append(" ".join(voicing.notes))
+    if voicing.verdict is not None:
+        parts.append(voicing.verdict.sentence)
+    return "  ".join(parts)
+
+
+def to_lines(voicing: Voicing, *, width: int = 80, signs: Signs = LINES) -> list[str]:
+    """Return everything about a voicing as lines of at most `width` columns."""
+    lines = [line.rstrip() for line in diagram_of(voicing, signs=signs)]
+    lines.append("")
+    for label, text in _sayings(voicing):
+        lines.extend(_hang(label, text, width))
+    return lines
+
+
+def _hang(label: str, text: str, width: int) -> list[str]:
+    """Return a labelled paragraph, its later lines under the first one's text."""
+    column = 13
+    lines: list[str] = []
+    line = label.ljust(column)
+    empty = True
+    for word in text.split():
+        if not empty and len(line) + 1 + len(word) > width:
+            lines.append(line)
+            line, empty = " " * column, True
+        line += word if empty else " " + word
+        empty = False
+    return [*lines, line.rstrip()]
+
+
+def _sayings(voicing: Voicing) -> Iterable[tuple[str, str]]:
+    tuning = voicing.tuning
+    yield (
+        "Frets",
+        f"{voicing.from_nut} from the nut"
+        + (f", {voicing.from_capo} from the capo" if voicing.capos else ""),
+    )
+    named = "" if tuning.name == tuning.text else f"{tuning.name}: "
+    pitch = "" if tuning.a4_hz == 440.0 else f", A4 = {tuning.a4_hz:g} Hz"
+    pitch += f", {tuning.offset_cents:+g} cents" if tuning.offset_cents else ""
+    yield "Tuning", f"{named}{tuning.text}{pitch}"
+    if voicing.capos:
+        yield "Capo", write_capos(voicing.capos)
+    yield "Sounds", " ".join(voicing.notes)
+    degrees = [view.degree for view in voicing.strings if view.degree is not None]
+    if degrees:
+        yield "Degrees", f"{' '.join(degrees)} of {voicing.chord}"
+    yield from _names("Concert", voicing.concert)
+    if voicing.capos:
+        yield "Shape", voicing.shape[0].symbol + _in_key(voicing)
+    if voicing.verdict is not None:
+        yield "Written", f"{voicing.verdict.word}: {voicing.verdict.sentence}"
+    if voicing.guide_tones:
+        yield (
+            "Guide tones",
+            ", ".join(
+                f"{tone.note} ({tone.degree}) on string {tone.string}"
+                for tone in voicing.guide_tones
+            ),
+        )
+    for label, played in (("Ringing", True), ("Left out", False)):
+        for note in voicing.ring:
+            if (note.played != "not played") == played:
+                yield label, f"string {note.string}, {note.note}: {note.kind}, {note.why}"
+                label = ""
+    yield from _hand(voicing)
+
+
+def _in_key(voicing: Voicing) -> str:
+    return "" if voicing.shape_key is None else f", in {voicing.shape_key.name}"
+
+
+def _names(label: str, names: tuple[ChordName, ...]) -> Iterable[tuple[str, str]]:
+    yield label, f"{names[0].symbol}. {names[0].why}"
+    for number, name in enumerate(other_names(names)):
+        yield "" if number else "Or", f"{name.symbol}. {name.why}"
+
+
+def other_names(names: tuple[ChordName, ...]) -> tuple[ChordName, ...]:
+    """Return the readings that come close enough to the best one to be said beside it."""
+    close = (
+        name for name in names[1:] if name.plausible and name.cost - names[0].cost <= _CLOSE_COST
+    )
+    return tuple(close)[:_OTHER_NAMES]
+
+
+def _hand(voicing: Voicing) -> Iterable[tuple[str, str]]:
+    if voicing.fingers is None:
+        yield "Fingers", "four fingers and the thumb cannot hold this together"
+    elif any(voicing.fingers):
+        proposed = " (proposed)" if voicing.fingers_proposed else ""
+        barres = "".join(
+            f", barre at fret {barre.fret} over strings {barre.low}-{barre.high}"
+            for barre in voicing.barres
+        )
+        yield "Fingers", write_fingers(voicing.fingers) + proposed + barres
+    yield "Stretch", f"{voicing.stretch_mm:.0f} mm on a scale of {voicing.scale_mm:g} mm"
+    if voicing.caution:
+        yield "Caution", voicing.caution
