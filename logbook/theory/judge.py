@@ -1,10 +1,20 @@
-"""A written chord name judged against the notes that sound."""
+"""A written chord name judged against the notes that sound.
+
+Five words: exact; leaves out (notes the name claims do not sound, usually the fifth); adds (notes
+sound that the name does not claim); contradicts (a note sounds in the place of a claimed one, or
+another bass than the slash says); shape name (the name fits the frets as if there were no capo,
+and not what sounds). An inversion written without its slash is still exact: the notes are.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from logbook.theory.chord_symbol import ChordSymbol
+from logbook.theory.degrees import degree_in_chord, degree_note
+from logbook.theory.keys import Key
+from logbook.theory.names import name_chord
 from logbook.theory.symbols import read_symbol
 
 EXACT = "exact"
@@ -13,12 +23,19 @@ ADDS = "adds"
 CONTRADICTS = "contradicts"
 SHAPE_NAME = "shape name"
 
+# Intervals that cannot stand beside a claimed degree of the same family without contradicting it.
+_RIVALS = {
+    "b3": (4, 5), "3": (3, 5), "4": (3, 4), "2": (3, 4), "b5": (7, 8), "5": (6, 8), "#5": (6, 7),
+    "b7": (11,), "7": (10,), "bb7": (10, 11), "6": (8, 10, 11), "b9": (2, 3), "9": (1, 3),
+    "#9": (1, 2), "11": (6,), "#11": (5,), "b13": (9,), "13": (8,), "b6": (9, 10, 11),
+}  # fmt: skip
+
 
 class Verdict(NamedTuple):
     """What a written name is against the notes: one of the five words, and a sentence.
 
-    `missing` and `extra` are note names that the symbol claims but do not sound, and that sound
-    but are not claimed. `concert` is the best concert name where the written one is not exact.
+    `missing` are the degrees claimed that do not sound, `extra` the degrees that sound unclaimed.
+    `concert` is the best name of what sounds, where the written name is not exact.
     """
 
     word: str
@@ -38,16 +55,101 @@ def judge(
     midi: Sequence[int],
     *,
     shape_midi: Sequence[int] | None = None,
-    key: str | None = None,
+    key: str | Key | None = None,
 ) -> Verdict:
     """Judge a written name against sounding note numbers (concert pitch).
 
     `shape_midi` are the notes the same frets would sound with no capo; with them a shape name
-    written as a concert name is told apart. Raises ChordSymbolError when the name cannot be read.
+    written as a concert name is told apart. `key` spells the concert name given in the sentence.
+    Raises ChordSymbolError when the name cannot be read.
     """
     symbol = read_symbol(written)
-    del shape_midi, key
-    sounding = {note % 12 for note in midi}
-    if sounding == symbol.pitch_classes:
-        return Verdict(EXACT, f"{written} is exactly what sounds")
-    return Verdict(CONTRADICTS, f"{written} is not what sounds")
+    verdict = _against(symbol, midi)
+    if verdict.word == EXACT:
+        return verdict
+    concert = name_chord(midi, key=key)[0].symbol if midi else None
+    if shape_midi and not symbol.is_no_chord and _is_shape_name(symbol, verdict, shape_midi):
+        sentence = (
+            f"{symbol.symbol} is the shape name, not the concert name: what sounds is {concert}"
+        )
+        return Verdict(SHAPE_NAME, sentence, verdict.missing, verdict.extra, concert)
+    sentence = verdict.sentence
+    if verdict.word == CONTRADICTS and concert is not None:
+        sentence += f"; what sounds is {concert}"
+    return verdict._replace(concert=concert, sentence=sentence)
+
+
+def _is_shape_name(symbol: ChordSymbol, concert: Verdict, shape_midi: Sequence[int]) -> bool:
+    """The shape bears the name, and better than what sounds does."""
+    shape = _against(symbol, shape_midi)
+    if shape.word == EXACT:
+        return True
+    if concert.word != CONTRADICTS or shape.word == CONTRADICTS:
+        return False
+    best = name_chord(shape_midi)[0]
+    return best.root == symbol.root_pc and best.intervals == symbol.intervals
+
+
+def _against(symbol: ChordSymbol, midi: Sequence[int]) -> Verdict:
+    if symbol.root_pc is None:
+        if midi:
+            return Verdict(CONTRADICTS, "N.C. says that no chord sounds, and notes do")
+        return Verdict(EXACT, "N.C.: no chord is named and none sounds")
+    if not midi:
+        return Verdict(LEAVES_OUT, f"{symbol.symbol} leaves out every note", symbol.degrees)
+    low = min(midi) % 12
+    above = {(note - symbol.root_pc) % 12 for note in midi}
+    extra = above - symbol.intervals
+    if symbol.bass is not None:
+        extra.discard(((symbol.bass_pc or 0) - symbol.root_pc) % 12)
+    missing = _degrees(symbol, symbol.intervals - above)
+    added = _degrees(symbol, frozenset(extra))
+    if symbol.bass is not None and low != symbol.bass_pc:
+        lowest = degree_note(symbol.root, degree_in_chord(low - symbol.root_pc, symbol.degrees))
+        sentence = f"{symbol.symbol} puts {symbol.bass} in the bass, and {lowest} sounds lowest"
+        return Verdict(CONTRADICTS, sentence, missing, added)
+    if not missing and not added:
+        return Verdict(EXACT, f"{symbol.symbol} is exactly what sounds" + _inversion(symbol, low))
+    return _differing(symbol, missing, added)
+
+
+def _differing(symbol: ChordSymbol, missing: tuple[str, ...], extra: tuple[str, ...]) -> Verdict:
+    name = symbol.symbol
+    left, more = _listed(symbol, missing), _listed(symbol, extra)
+    if not extra:
+        return Verdict(LEAVES_OUT, f"{name} leaves out {left}", missing)
+    if _contradicts(symbol, missing, extra):
+        without = f"{left} is missing and " if missing else ""
+        return Verdict(CONTRADICTS, f"{name} contradicts the notes: {without}{more} sounds",
+                       missing, extra)  # fmt: skip
+    also = f" and leaves out {left}" if missing else ""
+    return Verdict(ADDS, f"what sounds adds {more} to {name}{also}", missing, extra)
+
+
+def _contradicts(symbol: ChordSymbol, missing: tuple[str, ...], extra: tuple[str, ...]) -> bool:
+    """A rival stands in a missing degree's place, or what tells the chord is gone."""
+    extra_semitones = {
+        interval for interval in range(12) if degree_in_chord(interval, symbol.degrees) in extra
+    }
+    if {"R", "3", "b3"} & set(missing) or ("b3" in symbol.degrees and 4 in extra_semitones):
+        return True
+    return any(set(_RIVALS.get(degree, ())) & extra_semitones for degree in missing)
+
+
+def _degrees(symbol: ChordSymbol, intervals: frozenset[int]) -> tuple[str, ...]:
+    return tuple(degree_in_chord(interval, symbol.degrees) for interval in sorted(intervals))
+
+
+def _listed(symbol: ChordSymbol, degrees: tuple[str, ...]) -> str:
+    said = [
+        f"{degree_note(symbol.root, degree)} (the {'root' if degree == 'R' else degree})"
+        for degree in degrees
+    ]
+    return " and ".join(said) if len(said) < 3 else ", ".join(said[:-1]) + " and " + said[-1]
+
+
+def _inversion(symbol: ChordSymbol, low: int) -> str:
+    if low == symbol.bass_pc or symbol.root_pc is None:
+        return ""
+    degree = degree_in_chord(low - symbol.root_pc, symbol.degrees)
+    return f", with {degree_note(symbol.root, degree)} (the {degree}) lowest"
