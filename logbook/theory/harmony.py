@@ -1,9 +1,10 @@
 """Chords in a key: the diatonic chords, and any chord's degree as a Roman or a plain number.
 
 Roman numerals are upper case with a major third and lower case with a minor one, with ° for a
-diminished, ø for a half-diminished and + for an augmented chord; plain numbers carry the chord's
-own suffix (2m7, 5, b7), in brackets where it starts with a figure: 5(7). In a minor key the degrees are those of the natural scale, so C in A minor
-is III. A bass other than the root follows a slash as a scale degree: V7/7. (Common practice.)
+diminished, ø for a half-diminished and + for an augmented chord. Plain numbers carry the chord's
+own suffix (2m7, 5, b7), in brackets where it starts with a figure: 5(7). In a minor key the degrees
+are those of the natural scale, so C in A minor is III. A bass other than the root follows a slash
+as a scale degree: V7/7. (Common practice.)
 """
 
 from __future__ import annotations
