@@ -1,0 +1,223 @@
+"""Steps one and two of recovering a comp: the places worth believing, and a first path.
+
+A place is believed when it explains a good stretch of the bounce better than everything believed
+before it: a single note that two performances share by chance does not, a bar does. Places are
+then at their exact lag, and a first path is traced through them at the low rate.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass
+
+import numpy as np
+
+from logbook.listening import fitting, searching
+from logbook.listening.signals import Samples, cut, fractionally_later, moving_max
+from logbook.listening.tracing import Candidate, Scores, framed, score
+
+BLOCK_SECONDS = 4.0
+SHORT_BLOCK_SECONDS = 1.0
+FRAME_SECONDS = 0.025
+GAIN_FRAMES = (13,)  # about a third of a second
+LEAST_EVIDENCE = 25.0  # score x frames that a new place must add: a second at a score of 1
+UNKNOWN_SCORE = 0.3
+BEST_LEFT = 0.05
+MOST_REFINED = 48
+LAG_WINDOWS = 20
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """All sounds at one rate: whole, and at a low rate with a flat spectrum."""
+
+    rate: int
+    factor: int
+    bounce: Samples
+    takes: Sequence[Samples]
+    low_bounce: Samples
+    low_takes: Sequence[Samples]
+
+    @property
+    def low_rate(self) -> float:
+        """Samples a second of the low signals."""
+        return self.rate / self.factor
+
+    @property
+    def frame(self) -> int:
+        """Low samples of a frame."""
+        return round(FRAME_SECONDS * self.low_rate)
+
+    @property
+    def frame_seconds(self) -> float:
+        """Seconds of a frame, exactly."""
+        return self.frame / self.low_rate
+
+
+@dataclass(frozen=True, slots=True)
+class Believed:
+    """A candidate at its exact lag (full rate, with a fraction) and its score at every frame."""
+
+    candidate: Candidate
+    exact: float
+    scores: Scores
+
+
+def loudness_weight(energy: Samples, quiet: float, frames: int) -> Samples:
+    """How much a frame's score counts: less in what is quiet beside its surroundings, 1 on average."""
+    around = moving_max(energy, frames) + np.float32(1e-20)
+    weight = np.sqrt(energy / around) * (energy / (energy + np.float32(quiet)))
+    sounding = weight[weight > 0.02]
+    return weight / np.float32(max(0.2, float(np.mean(sounding)) if sounding.size else 1.0))
+
+
+def believe(work: Work, pool: Executor) -> tuple[list[Believed], Samples]:
+    """The places believed, best first, and the weight of every frame."""
+    energy = framed(work.low_bounce, work.low_bounce, 0, work.frame).bounce
+    quiet = 1e-6 * float(np.quantile(energy, 0.95)) + 1e-12
+    weight = loudness_weight(energy, quiet, round(2.0 / work.frame_seconds) | 1)
+    found: list[Believed] = []
+    for seconds in (BLOCK_SECONDS, SHORT_BLOCK_SECONDS):
+        starts = _open_blocks(work, found, weight, seconds)
+        if not starts:
+            break
+        block = round(seconds * work.low_rate / 2)
+        indexes = list(
+            pool.map(lambda take: searching.TakeIndex(take[::2], block), work.low_takes)
+        )
+        half = work.low_bounce[::2].copy()
+        listed = list(
+            pool.map(lambda at: searching.search_block(half, at, indexes), starts)
+        )
+        lags = _merged(work, starts, listed, block)
+        found = _accept(work, lags, found, weight, quiet, pool)
+    return found, weight
+
+
+def _open_blocks(
+    work: Work, found: Sequence[Believed], weight: Samples, seconds: float
+) -> list[int]:
+    """Starts (low samples / 2) of the blocks in which something is not yet explained."""
+    block = round(seconds * work.low_rate / 2)
+    total = work.low_bounce.size // 2
+    starts = list(range(0, max(1, total - block // 2), block))
+    if not found:
+        return starts
+    best = np.max(np.stack([one.scores for one in found]), axis=0)
+    open_frames = (weight * (best < UNKNOWN_SCORE)).astype(np.float32)
+    a_block = 2 * block / work.frame
+    out = []
+    for start in starts:
+        first = round(2 * start / work.frame)
+        here = open_frames[first : round(first + a_block)]
+        if here.size and float(np.sum(here)) > 0.1 * a_block:
+            out.append(start)
+    return out
+
+
+def _merged(
+    work: Work,
+    starts: Sequence[int],
+    listed: Sequence[Sequence[searching.Place]],
+    block: int,
+) -> list[Candidate]:
+    """Distinct candidates at low-rate lags, most often and most clearly seen first."""
+    total: dict[tuple[int, int], float] = {}
+    for start, places in zip(starts, listed, strict=True):
+        here = work.low_bounce[2 * start : 2 * (start + block)]
+        for place in places:
+            lags = range(2 * place.lag - 2, 2 * place.lag + 3)
+            take = work.low_takes[place.take]
+            strength = [abs(float(np.vdot(here, cut(take, 2 * start + lag, here.size)))) for lag in lags]
+            key = (place.take, lags[int(np.argmax(strength))])
+            total[key] = total.get(key, 0.0) + place.ratio
+    kept: list[tuple[int, int]] = []
+    for take, lag in sorted(total, key=lambda key: -total[key]):
+        if not any(take == other and abs(lag - old) <= 2 for other, old in kept):
+            kept.append((take, lag))
+    return [Candidate(take, lag) for take, lag in kept]
+
+
+def scored(work: Work, candidate: Candidate, exact: float, quiet: float) -> Scores:
+    """Score of a take at an exact full-rate lag, at every frame of the bounce."""
+    low = exact / work.factor
+    whole = int(np.floor(low))
+    take = fractionally_later(work.low_takes[candidate.take], low - whole)
+    frames = framed(work.low_bounce, take, whole, work.frame)
+    return score(frames, quiet=quiet, best=BEST_LEFT, widths=GAIN_FRAMES)
+
+
+def best_run(gain: Samples) -> float:
+    """Greatest sum over a run of frames."""
+    total = np.concatenate([[0.0], np.cumsum(gain, dtype=np.float64)])
+    return float(np.max(total - np.minimum.accumulate(total)))
+
+
+def _accept(
+    work: Work,
+    lags: Sequence[Candidate],
+    found: Sequence[Believed],
+    weight: Samples,
+    quiet: float,
+    pool: Executor,
+) -> list[Believed]:
+    """Those of the candidates that add enough to what is believed, one after another."""
+
+    def rough(candidate: Candidate) -> tuple[float, list[int]]:
+        frames = framed(
+            work.low_bounce, work.low_takes[candidate.take], candidate.lag, work.frame
+        )
+        values = score(frames, quiet=quiet, best=BEST_LEFT, widths=GAIN_FRAMES)
+        gain = weight * (values - UNKNOWN_SCORE)
+        return best_run(gain), _windows(work, gain)
+
+    runs = list(pool.map(rough, lags))
+    order = sorted(range(len(lags)), key=lambda i: -runs[i][0])
+    order = [i for i in order if runs[i][0] > 0.4 * LEAST_EVIDENCE][:MOST_REFINED]
+
+    def refined(i: int) -> Believed:
+        candidate, starts = lags[i], runs[i][1]
+        lag = candidate.lag * work.factor
+        exact = fitting.exact_lag(
+            work.bounce, work.takes[candidate.take], lag, starts, 3 * work.factor
+        )
+        whole = Candidate(candidate.take, round(exact))
+        return Believed(whole, exact, scored(work, candidate, exact, quiet))
+
+    waiting = list(pool.map(refined, order))
+    out = list(found)
+    known = np.full(weight.size, UNKNOWN_SCORE, dtype=np.float32)
+    for one in out:
+        np.maximum(known, one.scores, out=known)
+    while waiting:
+        adds = [best_run(weight * (one.scores - known)) for one in waiting]
+        best = int(np.argmax(adds))
+        if adds[best] < LEAST_EVIDENCE:
+            break
+        chosen = waiting.pop(best)
+        out.append(chosen)
+        np.maximum(known, chosen.scores, out=known)
+        waiting = [
+            one for one, add in zip(waiting, adds[:best] + adds[best + 1 :], strict=True)
+            if add >= LEAST_EVIDENCE and not _same(one, chosen)
+        ]
+    return out
+
+
+def _same(one: Believed, other: Believed) -> bool:
+    """Whether two candidates are the same place, give or take a millisecond at 44.1 kHz."""
+    return one.candidate.take == other.candidate.take and (
+        abs(one.candidate.lag - other.candidate.lag) <= 44
+    )
+
+
+def _windows(work: Work, gain: Samples) -> list[int]:
+    """Starts (full rate) of windows in which the candidate explains most."""
+    a_window = max(1, round(fitting.WINDOW / (work.frame * work.factor)))
+    count = gain.size // a_window
+    if count == 0:
+        return [0]
+    sums = np.sum(gain[: count * a_window].reshape(count, a_window), axis=1)
+    best = np.argsort(-sums)[:LAG_WINDOWS]
+    return sorted(int(n) * a_window * work.frame * work.factor for n in best if sums[n] > 0.0) or [0]

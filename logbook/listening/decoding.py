@@ -1,0 +1,168 @@
+"""Decoding: any file that import reads, as mono or stereo float32 samples, exact to the sample.
+
+libsndfile (through soundfile) reads WAV of every depth, RF64, AIFF, FLAC, MP3, Ogg Vorbis and
+Opus; M4A (AAC and ALAC) goes through av. Both leave out the encoder delay that MP3 and AAC
+files declare, so a copy lines up with what it was copied from. Files are read in blocks: what
+is held is the result, never the whole multi-channel file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+import soundfile as sf
+
+from logbook.listening.extra import HOW_TO_GET, ListenExtraMissing, ListeningError
+
+Samples = npt.NDArray[np.float32]
+
+BLOCK_FRAMES = 1 << 17
+AV_SUFFIXES = frozenset({".m4a", ".mp4", ".m4b", ".aac", ".alac"})
+
+
+# Mean of the channels this far below the first (power) means that they cancel.
+CANCELLING = 1e-3
+# A header can promise anything; no more than this is set aside before sound arrives.
+LONGEST_HINT = 1 << 26
+
+
+class Block(NamedTuple):
+    """Frames x channels, the sample rate, and the whole file's length in frames (0: unknown)."""
+
+    samples: Samples
+    rate: int
+    frames: int
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Sound:
+    """A decoded file: `samples` is one channel of float32, full scale 1.0, at `rate` hertz."""
+
+    samples: Samples
+    rate: int
+    channels: int
+    path: Path
+
+    @property
+    def seconds(self) -> float:
+        """Length in seconds."""
+        return self.samples.size / self.rate
+
+
+def blocks(path: Path) -> Iterator[Block]:
+    """The file in blocks of up to about three seconds.
+
+    Raises ListeningError when the file is missing, damaged or of no known format.
+    """
+    if not path.is_file():
+        raise ListeningError(f"there is no file {path}", "give the path of an audio file")
+    if path.suffix.lower() in AV_SUFFIXES:
+        yield from _av_blocks(path)
+    else:
+        yield from _sndfile_blocks(path)
+
+
+def _sndfile_blocks(path: Path) -> Iterator[Block]:
+    try:
+        with sf.SoundFile(path) as file:
+            frames = min(int(file.frames), LONGEST_HINT)
+            while True:
+                block = file.read(BLOCK_FRAMES, dtype="float32", always_2d=True)
+                if not len(block):
+                    return
+                yield Block(block, int(file.samplerate), frames)
+    except (sf.LibsndfileError, RuntimeError, OSError) as error:
+        raise ListeningError(
+            f"{path.name} cannot be decoded ({_reason(error)})",
+            "give an undamaged WAV, AIFF, FLAC, MP3, M4A, Ogg or Opus file",
+        ) from error
+
+
+def _reason(error: Exception) -> str:
+    """The library's own words without the path and the full stop, on one line."""
+    text = str(getattr(error, "error_string", "") or error)
+    return " ".join(text.split()).rstrip(".").lower() or "damaged"
+
+
+def _av_blocks(path: Path) -> Iterator[Block]:
+    try:
+        import av
+    except ImportError as error:
+        raise ListenExtraMissing(
+            f"{path.name} needs av to be decoded, which is not installed",
+            f"get it with {HOW_TO_GET}",
+        ) from error
+    try:
+        with av.open(str(path)) as container:
+            if not container.streams.audio:
+                raise ListeningError(f"{path.name} has no sound in it", "give an audio file")
+            for frame in container.decode(audio=0):
+                yield Block(_av_samples(frame), int(frame.sample_rate), 0)
+    except (av.FFmpegError, OSError) as error:
+        raise ListeningError(
+            f"{path.name} cannot be decoded ({_reason(error)})", "give an undamaged audio file"
+        ) from error
+
+
+def _av_samples(frame: Any) -> Samples:
+    """One decoded frame as frames x channels, full scale 1.0."""
+    array = frame.to_ndarray()
+    if not frame.format.is_planar:
+        array = array.reshape(-1, frame.layout.nb_channels).T
+    if array.dtype == np.uint8:
+        return ((array.T.astype(np.float32)) - 128.0) / np.float32(128.0)
+    if np.issubdtype(array.dtype, np.integer):
+        full = float(np.iinfo(array.dtype).max) + 1.0
+        return np.asarray(array.T / full, dtype=np.float32)
+    return np.asarray(array.T, dtype=np.float32)
+
+
+def decode(path: Path) -> Sound:
+    """Decode a file to one channel: the mean of its channels.
+
+    Where the channels cancel (one of them has its polarity flipped) the first is taken alone.
+    Raises ListeningError for a missing, damaged or empty file, or one with values in it that
+    are not numbers.
+    """
+    sound, cancels = _decode(path, first_only=False)
+    return _decode(path, first_only=True)[0] if cancels else sound
+
+
+def _decode(path: Path, *, first_only: bool) -> tuple[Sound, bool]:
+    out = np.empty(0, dtype=np.float32)
+    filled = rate = channels = 0
+    energy_mean = energy_first = 0.0
+    for block, rate, frames in blocks(path):
+        channels = block.shape[1]
+        mean = block[:, 0]
+        if channels > 1:
+            energy_first += float(np.vdot(mean, mean))
+            if not first_only:
+                mean = block @ np.full(channels, 1.0 / channels, dtype=np.float32)
+        energy_mean += float(np.vdot(mean, mean))
+        needed = filled + mean.size
+        if needed > out.size:
+            out = np.resize(out, max(needed, frames, out.size * 3 // 2))
+        out[filled:needed] = mean
+        filled = needed
+    if not filled:
+        raise ListeningError(f"{path.name} has no samples in it", "give a file with sound in it")
+    if not np.isfinite(energy_mean):
+        raise ListeningError(
+            f"{path.name} holds samples that are not numbers", "give an undamaged file"
+        )
+    sound = Sound(samples=out[:filled], rate=rate, channels=channels, path=path)
+    return sound, energy_mean < CANCELLING * energy_first
+
+
+def decode_channels(path: Path) -> tuple[Samples, int]:
+    """Decode a file whole, frames x channels, with its sample rate."""
+    parts = list(blocks(path))
+    if not parts:
+        raise ListeningError(f"{path.name} has no samples in it", "give a file with sound in it")
+    return np.concatenate([part.samples for part in parts]), parts[0].rate

@@ -1,0 +1,113 @@
+"""Edit points to the millisecond: where one explanation of the sound gives way to the next.
+
+Between two takes the edit point is where, summed over the sound around it, the least is left of
+the bounce when the one before is taken away up to there and the other from there on. Beside
+something unknown it is the place that best parts a stretch with little left from one with much.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from logbook.listening.candidates import Work
+from logbook.listening.fitting import Channel, Match, fitted
+from logbook.listening.signals import Samples, moving_sum
+from logbook.listening.tracing import UNKNOWN
+
+REACH_SECONDS = 0.08
+GAIN_SECONDS = 0.25
+SMOOTH_SECONDS = 0.002
+
+
+def place_edges(
+    work: Work, channel: Channel, matches: Sequence[Match], typical: float
+) -> list[Match]:
+    """The same matches with their joins moved to where the sound changes."""
+    out = list(_joined(matches))
+    for n in range(len(out) - 1):
+        at = _edge(work, channel, out[n], out[n + 1], typical)
+        out[n] = replace(out[n], last=at)
+        out[n + 1] = replace(out[n + 1], first=at)
+    return out
+
+
+def _joined(matches: Sequence[Match]) -> list[Match]:
+    """Neighbours from the same place made one."""
+    out: list[Match] = []
+    for match in matches:
+        if out and out[-1].place == match.place:
+            out[-1] = replace(out[-1], last=match.last)
+        else:
+            out.append(match)
+    return out
+
+
+def _edge(work: Work, channel: Channel, before: Match, after: Match, typical: float) -> int:
+    """The sample at which `before` gives way to `after`, near where they meet now."""
+    at = before.last
+    reach = round(REACH_SECONDS * work.rate)
+    low = max(at - reach, (before.first + at) // 2)
+    high = min(at + reach, (after.last + at) // 2)
+    if high - low < 8:
+        return at
+    left = None if before.take == UNKNOWN else _left(work, channel, before, low, high, at, -1)
+    right = None if after.take == UNKNOWN else _left(work, channel, after, low, high, at, 1)
+    if left is not None and right is not None:
+        return low + between(left[0], right[0])
+    known = left or right
+    if known is None:
+        return at
+    if right is not None:
+        known = (right[0][::-1], right[1][::-1])
+    turned = known_to_unknown(*known, typical=typical, width=round(SMOOTH_SECONDS * work.rate) | 1)
+    return low + turned if right is None else high - turned
+
+
+def _left(
+    work: Work, channel: Channel, match: Match, low: int, high: int, at: int, side: int
+) -> tuple[Samples, Samples]:
+    """Squares left over by a match, and squares of the bounce, from `low` to `high`.
+
+    The gain is that of the quarter of a second on the match's own side, clear of the join.
+    """
+    clear = round(0.02 * work.rate)
+    long = round(GAIN_SECONDS * work.rate)
+    if side < 0:
+        own = (max(match.first, at - clear - long), max(match.first + 1, at - clear))
+    else:
+        own = (min(match.last - 1, at + clear), min(match.last, at + clear + long))
+    first, last = min(low, own[0]), max(high, own[1])
+    bounce, take = fitted(
+        work.bounce, work.takes[match.take], replace(match, first=first, last=last), channel
+    )
+    mine = slice(own[0] - first, own[1] - first)
+    gain = gain_of(bounce[mine], take[mine])
+    here = slice(low - first, high - first)
+    rest = bounce[here] - np.float32(gain) * take[here]
+    return rest * rest, bounce[here] * bounce[here]
+
+
+def between(before: Samples, after: Samples) -> int:
+    """Index at which squares left by `before` give way to squares left by `after`."""
+    change = np.cumsum(before.astype(np.float64) - after.astype(np.float64))
+    return int(np.argmin(np.concatenate([[0.0], change])))
+
+
+def known_to_unknown(left: Samples, whole: Samples, *, typical: float, width: int) -> int:
+    """Index from which taking the take away (leaving `left` of `whole`, squares) stops helping.
+
+    Where the take fits it takes most away; where it does not it adds as much as it has. width:
+    samples (odd) over which the sound is brought to one level.
+    """
+    level = moving_sum(whole, width) + moving_sum(left, width) + np.float32(1e-12)
+    change = np.cumsum((left - whole).astype(np.float64) / level)
+    return int(np.argmin(np.concatenate([[0.0], change])))
+
+
+def gain_of(bounce: Samples, moved: Samples) -> float:
+    """Least-squares gain of `moved` in `bounce`."""
+    energy = float(np.vdot(moved, moved))
+    return float(np.vdot(moved, bounce)) / energy if energy > 0.0 else 0.0

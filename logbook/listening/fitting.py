@@ -1,0 +1,207 @@
+"""What was done to the takes on their way to the bounce, and what is left when it is undone.
+
+One channel is fitted for the whole bounce: a short impulse response (equaliser, early reverb,
+polarity) by least squares in the frequency domain, averaged over many windows of matched sound,
+each at its own gain (fades, compressor). What the takes, sent through it, leave over gives the
+spectrum of the misfit; judging in a domain where that misfit is white gives every band the say
+it deserves. All signals are at the common work rate.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import fft, signal
+
+from logbook.listening.signals import Samples, Spectrum, cut, fast_size
+from logbook.listening.tracing import Frames
+
+WINDOW = 8192
+MOST_WINDOWS = 400
+BEFORE = 256  # taps of the impulse response before the direct sound
+WHITE_TAPS = 255
+STEP_16_BIT = 2.0**-15
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """Samples `first` to `last` (exclusive) of the bounce come from `take` at `lag`.
+
+    place: which of the places believed this is; take and place are UNKNOWN where none fits.
+    """
+
+    first: int
+    last: int
+    take: int
+    lag: int
+    place: int
+
+
+@dataclass(frozen=True, slots=True)
+class Channel:
+    """taps: take to bounce, with `BEFORE` taps before time 0, ahead of the whitening filter.
+
+    white: linear-phase whitening taps. noise: power per sample of 16-bit steps after whitening.
+    """
+
+    taps: Samples
+    white: Samples
+    noise: float
+
+
+def exact_lag(bounce: Samples, take: Samples, lag: int, starts: Sequence[int], reach: int) -> float:
+    """The lag within `reach` samples of `lag` at full rate, with a fraction.
+
+    Cross spectra of windows at `starts` are averaged; each frequency's phase counts by how
+    coherent the two sounds are there, as in the maximum-likelihood delay estimator (Knapp and
+    Carter, 1976), so bands with nothing but noise in them do not.
+    """
+    size = WINDOW
+    window = np.hanning(size).astype(np.float32)
+    cross = np.zeros(size // 2 + 1, dtype=np.complex128)
+    power = np.zeros((2, size // 2 + 1))
+    for start in starts:
+        b = fft.rfft(cut(bounce, start, size) * window)
+        x = fft.rfft(cut(take, start + lag, size) * window)
+        cross += np.conj(b) * x
+        power[0] += np.abs(b) ** 2
+        power[1] += np.abs(x) ** 2
+    return lag + delay_of(cross, power[0] * power[1], len(starts), reach)
+
+
+def delay_of(cross: Spectrum, power: Samples, count: int, reach: int) -> float:
+    """Samples by which a summed cross spectrum of `count` windows is late, within `reach`."""
+    size = 2 * (cross.size - 1)
+    length = np.abs(cross)
+    coherence = length**2 / (power + 1e-30)
+    chance = 1.0 / max(2, count)
+    coherence = np.clip((coherence - 2 * chance) / (1 - chance), 0.0, 0.98)
+    found = fft.irfft(cross / (length + 1e-30) * coherence / (1.0 - coherence), size)
+    near = np.concatenate([found[-reach - 1 :], found[: reach + 2]])
+    best = int(np.argmax(np.abs(near[1:-1]))) + 1
+    if near[best] == 0.0:
+        return 0.0
+    left, right = near[best - 1] / near[best], near[best + 1] / near[best]
+    bend = left - 2.0 + right
+    part = 0.5 * (left - right) / bend if bend < 0 else 0.0
+    return best - (reach + 1) + float(part)
+
+
+def fit_channel(bounce: Samples, takes: Sequence[Samples], matches: Sequence[Match]) -> Channel:
+    """Fit the channel from windows inside the matches (already clear of their ends).
+
+    Windows that fit far worse than the best fifth are left out after the first round, so a
+    wrong match among right ones does no harm.
+    """
+    places = _window_places(matches)
+    window = np.hanning(WINDOW).astype(np.float32)
+    b = fft.rfft(np.stack([cut(bounce, at, WINDOW) * window for at, _ in places]), axis=1)
+    x = fft.rfft(
+        np.stack([cut(takes[m.take], at + m.lag, WINDOW) * window for at, m in places]), axis=1
+    )
+    power_b, power_x = _power(b), _power(x)
+    mean_x = np.mean(power_x, axis=0)
+    weight = 1.0 / (mean_x + 1e-6 * np.max(mean_x) + 1e-20)
+    level = power_b @ weight + np.float32(1e-12)
+    cross = np.conj(x) * b
+    trust = np.ones(len(places), dtype=np.float32)
+    response: Spectrum = np.ones(WINDOW // 2 + 1, dtype=np.complex64)
+    support = 3072 if len(places) >= 60 else 512
+    for _ in range(3):
+        shape = _power(response)
+        bottom = power_x @ (weight * shape) + np.float32(1e-20)
+        gain = np.real(cross @ (weight * np.conj(response))) / bottom
+        # Every window counts alike, whatever its level.
+        alike = trust / level
+        below = (alike * gain**2) @ power_x
+        response = ((alike * gain) @ cross) / (below + 1e-7 * np.max(below) + 1e-20)
+        response, taps = _confined(response, support)
+        rest = _power(b - gain[:, None] * response * x)
+        part = (rest @ weight) / level
+        trust = (part <= 4.0 * np.quantile(part, 0.2) + 1e-3).astype(np.float32)
+    share = trust / np.sum(trust)
+    steps = STEP_16_BIT**2 / 12 * float(np.sum(window**2))
+    white = _whitening(share @ rest + 1e-3 * (share @ power_b) + 4 * steps)
+    noise = 4 * STEP_16_BIT**2 / 12 * float(np.sum(white.astype(np.float64) ** 2))
+    return Channel(taps=taps.astype(np.float32), white=white, noise=noise)
+
+
+def _power(spectrum: Spectrum) -> Samples:
+    """Squared magnitude."""
+    return np.asarray(spectrum.real**2 + spectrum.imag**2, dtype=np.float32)
+
+
+def _window_places(matches: Sequence[Match]) -> list[tuple[int, Match]]:
+    """Starts of windows spread evenly over all matches."""
+    every = [
+        (at, match)
+        for match in matches
+        for at in range(match.first, match.last - WINDOW + 1, WINDOW // 2)
+    ]
+    if len(every) <= MOST_WINDOWS:
+        return every
+    keep = np.linspace(0, len(every) - 1, MOST_WINDOWS).astype(int)
+    return [every[i] for i in keep]
+
+
+def _confined(response: Spectrum, support: int) -> tuple[Spectrum, Samples]:
+    """The response with its impulse confined to BEFORE taps before 0 and `support` after."""
+    impulse = fft.irfft(response, WINDOW)
+    taps = np.concatenate([impulse[-BEFORE:], impulse[:support]]).astype(np.float32)
+    taps[: BEFORE // 2] *= np.linspace(0, 1, BEFORE // 2, dtype=np.float32)
+    taps[-support // 4 :] *= np.linspace(1, 0, support // 4, dtype=np.float32)
+    back = np.zeros(WINDOW, dtype=np.float32)
+    back[-BEFORE:] = taps[:BEFORE]
+    back[:support] = taps[BEFORE:]
+    return fft.rfft(back), taps
+
+
+def _whitening(power: Samples) -> Samples:
+    """Linear-phase taps whose response is one over the root of the smoothed power."""
+    bins = np.linspace(0.0, 1.0, power.size)
+    smooth = np.convolve(np.pad(power, 16, mode="edge"), np.ones(33) / 33, mode="valid")
+    strength = 1.0 / np.sqrt(smooth)
+    strength[bins < 0.0015] = 0.0
+    return signal.firwin2(WHITE_TAPS, bins, strength).astype(np.float32)
+
+
+def fitted_frames(
+    bounce: Samples, take: Samples, match: Match, channel: Channel, frame: int
+) -> Frames:
+    """Energies, frame by frame, of the whitened bounce and the take sent through the channel."""
+    left, moved = fitted(bounce, take, match, channel)
+    count = left.size // frame
+    b = left[: count * frame].reshape(count, frame)
+    y = moved[: count * frame].reshape(count, frame)
+    places = match.first + np.arange(count) * frame + match.lag
+    return Frames(
+        bounce=np.einsum("ij,ij->i", b, b),
+        take=np.einsum("ij,ij->i", y, y),
+        product=np.einsum("ij,ij->i", b, y),
+        inside=(places > -frame) & (places < take.size),
+    )
+
+
+def fitted(
+    bounce: Samples, take: Samples, match: Match, channel: Channel
+) -> tuple[Samples, Samples]:
+    """Whitened bounce and fitted, whitened take over the samples of `match`."""
+    half = channel.white.size // 2
+    chunk = 1 << 17
+    out_b = np.empty(match.last - match.first, dtype=np.float32)
+    out_x = np.empty_like(out_b)
+    tail = channel.taps.size - BEFORE  # sound this far back still reaches a sample
+    size = fast_size(min(chunk, out_b.size) + channel.taps.size + 2 * channel.white.size)
+    white = fft.rfft(channel.white, size)
+    through = white * fft.rfft(channel.taps, size)
+    for at in range(match.first, match.last, chunk):
+        count = min(chunk, match.last - at)
+        b = fft.rfft(cut(bounce, at - half, count + 2 * half), size)
+        x = fft.rfft(cut(take, at + match.lag - half - tail, count + 2 * half + tail + BEFORE), size)
+        here = slice(at - match.first, at - match.first + count)
+        out_b[here] = fft.irfft(b * white, size)[2 * half : 2 * half + count]
+        skip = 2 * half + tail + BEFORE
+        out_x[here] = fft.irfft(x * through, size)[skip : skip + count]
+    return out_b, out_x

@@ -1,0 +1,92 @@
+"""Where in the takes could a stretch of the bounce come from: places worth a closer look.
+
+Blocks of the bounce are correlated with the whole of every take by FFT, on signals whose
+spectrum has been flattened twice: over the long term (see signals.whitened), and half of what
+is left within each transform (dividing by the square root of the magnitude, midway between plain
+and phase correlation). A stretch that is the same recording gives one sharp peak however it was
+equalised; another performance of the same bars gives many low ones.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import fft
+
+from logbook.listening.signals import Samples, Spectrum
+
+PEAKS_A_TAKE = 4
+LEAST_RATIO = 8.0  # peak over root mean square of the correlation
+EXCLUDED = 12  # samples either side of a peak that belong to it
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A take and a lag (samples at the search rate) with the height of its peak."""
+
+    take: int
+    lag: int
+    ratio: float
+
+
+def _flattened(spectrum: Spectrum) -> Spectrum:
+    magnitude = np.abs(spectrum)
+    magnitude += np.float32(1e-6) * np.max(magnitude, initial=0.0) + np.float32(1e-12)
+    np.sqrt(magnitude, out=magnitude)
+    spectrum /= magnitude
+    return spectrum
+
+
+class TakeIndex:
+    """A take cut in overlapping segments, their spectra ready for blocks of `block` samples."""
+
+    def __init__(self, take: Samples, block: int) -> None:
+        self.block = block
+        self.size = 1 << int(np.ceil(np.log2(3 * block)))
+        self.step = self.size - block + 1
+        # The block may hang over either end of the take.
+        padded = np.concatenate([np.zeros(block - 1, np.float32), take])
+        count = max(1, -(-padded.size // self.step))
+        padded = np.concatenate(
+            [padded, np.zeros(count * self.step + self.size - padded.size, np.float32)]
+        )
+        view = np.lib.stride_tricks.sliding_window_view(padded, self.size)[:: self.step][:count]
+        self.spectra: Spectrum = _flattened(fft.rfft(view, axis=1))
+
+    def correlate(self, block: Samples) -> Samples:
+        """Correlation at every position of the block's start, from -(block - 1) on."""
+        wanted = np.conj(_flattened(fft.rfft(block, self.size)))
+        found = fft.irfft(self.spectra * wanted, self.size, axis=1)[:, : self.step]
+        return np.asarray(found, dtype=np.float32).reshape(-1)
+
+
+def peaks(correlation: Samples, count: int) -> list[tuple[int, float]]:
+    """The `count` highest places of |correlation| as (index, ratio to root mean square)."""
+    size = np.abs(correlation)
+    level = float(np.sqrt(np.vdot(correlation, correlation) / size.size))
+    if level == 0.0:
+        return []
+    found: list[tuple[int, float]] = []
+    for _ in range(count):
+        index = int(np.argmax(size))
+        ratio = float(size[index]) / level
+        if ratio < LEAST_RATIO:
+            break
+        found.append((index, ratio))
+        size[max(0, index - EXCLUDED) : index + EXCLUDED + 1] = 0.0
+    return found
+
+
+def search_block(bounce: Samples, start: int, indexes: Sequence[TakeIndex]) -> list[Place]:
+    """The places in all takes that stand out for the block at `start`, best first."""
+    block = bounce[start : start + indexes[0].block]
+    if not np.any(block):
+        return []
+    places = [
+        Place(take, at - (index.block - 1) - start, ratio)
+        for take, index in enumerate(indexes)
+        for at, ratio in peaks(index.correlate(block), PEAKS_A_TAKE)
+    ]
+    return sorted(places, key=lambda place: -place.ratio)

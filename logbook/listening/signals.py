@@ -1,0 +1,119 @@
+"""Small signal helpers shared by this room: lower rates, whitening, frames, shifted copies.
+
+Signals are one-dimensional float32 arrays. "Lag" is take time minus bounce time in samples:
+bounce[n] is compared with take[n + lag].
+"""
+
+from __future__ import annotations
+
+from math import gcd
+
+import numpy as np
+import numpy.typing as npt
+from scipy import fft, ndimage, signal
+
+Samples = npt.NDArray[np.float32]
+Spectrum = npt.NDArray[np.complex64]
+
+WHITENING_TAPS = 511
+
+
+def resampled(samples: Samples, rate: int, to: int) -> Samples:
+    """Band-limited change of sample rate by a rational factor, no delay."""
+    if rate == to:
+        return samples
+    common = gcd(rate, to)
+    up, down = to // common, rate // common
+    return np.asarray(signal.resample_poly(samples, up, down), dtype=np.float32)
+
+
+def lowered(samples: Samples, factor: int) -> Samples:
+    """Every `factor`-th sample after a linear-phase low pass, no delay.
+
+    The low pass is short: only the lower half of what is left is free of aliases.
+    """
+    if factor == 1:
+        return samples
+    taps = signal.firwin(8 * factor + 1, 1.0 / factor).astype(np.float32)
+    return signal.upfirdn(taps, samples, 1, factor)[4 : 4 + -(-samples.size // factor)]
+
+
+def smoothed_power(samples: Samples, size: int = 2048, octaves: float = 0.5) -> Samples:
+    """Long-term power spectrum from up to 200 windows, smoothed over a part of an octave."""
+    size = min(size, max(16, samples.size // 2 * 2))
+    view = np.lib.stride_tricks.sliding_window_view(samples, size)
+    view = view[:: max(size // 2, (samples.size - size) // 200 + 1)]
+    spectra = fft.rfft(view * np.hanning(size).astype(np.float32), axis=1)
+    power = np.mean(spectra.real**2 + spectra.imag**2, axis=0)
+    total = np.concatenate([[0.0], np.cumsum(power, dtype=np.float64)])
+    bins = np.arange(power.size)
+    low = np.floor(bins * 2 ** (-octaves / 2)).astype(int)
+    high = np.minimum(power.size, np.ceil(bins * 2 ** (octaves / 2)).astype(int) + 2)
+    return np.asarray((total[high] - total[low]) / (high - low), dtype=np.float32)
+
+
+def whitened(samples: Samples, *, upper: float, floor: float = 1e-4) -> Samples:
+    """Flatten the long-term spectrum up to `upper` (a fraction of Nyquist), nothing above.
+
+    Linear phase, no delay. `floor` is power relative to the strongest band below which bands are
+    left weak rather than raised. The result has unit power.
+    """
+    power = smoothed_power(samples)
+    bins = np.linspace(0.0, 1.0, power.size)
+    inside = bins <= upper
+    strength = 1.0 / np.sqrt(power + floor * np.max(power[inside], initial=0.0) + 1e-20)
+    edge = np.clip((upper - bins) / (0.15 * upper), 0.0, 1.0) * np.clip(bins / 0.008, 0.0, 1.0)
+    taps = signal.firwin2(WHITENING_TAPS, bins, strength * edge)
+    out = signal.oaconvolve(samples, taps.astype(np.float32), mode="same").astype(np.float32)
+    level = float(np.sqrt(np.mean(out.astype(np.float64) ** 2)))
+    return out if level == 0.0 else out / np.float32(level)
+
+
+def frame_sums(a: Samples, b: Samples, frame: int) -> Samples:
+    """Sum of a * b over successive frames of `frame` samples; a tail shorter than one is left."""
+    count = min(a.size, b.size) // frame
+    left = a[: count * frame].reshape(count, frame)
+    right = b[: count * frame].reshape(count, frame)
+    return np.asarray(np.einsum("ij,ij->i", left, right), dtype=np.float32)
+
+
+def moving_sum(values: Samples, width: int) -> Samples:
+    """Centred sum over `width` (odd) frames, shorter at the ends."""
+    half = width // 2
+    total = np.concatenate([[0.0], np.cumsum(values, dtype=np.float64)])
+    index = np.arange(values.size)
+    high = np.minimum(values.size, index + half + 1)
+    low = np.maximum(0, index - half)
+    return np.asarray(total[high] - total[low], dtype=np.float32)
+
+
+def cut(samples: Samples, first: int, count: int) -> Samples:
+    """`count` samples from `first`; zeros where the file has none."""
+    if first >= 0 and first + count <= samples.size:
+        return samples[first : first + count]
+    out = np.zeros(count, dtype=np.float32)
+    low, high = max(0, first), min(samples.size, first + count)
+    if high > low:
+        out[low - first : high - first] = samples[low:high]
+    return out
+
+
+def fast_size(count: int) -> int:
+    """A quick transform length of at least `count`."""
+    return int(fft.next_fast_len(count, real=True))
+
+
+def fractionally_later(samples: Samples, by: float) -> Samples:
+    """samples read `by` (0 to 1) of a sample later, by a windowed sinc of 16 taps."""
+    if abs(by) < 1e-3:
+        return samples
+    places = np.arange(-8, 8) + by
+    taps = np.sinc(places) * np.cos(np.pi * places / 18) ** 2
+    taps = (taps / np.sum(taps)).astype(np.float32)
+    # out[n] = sum_k samples[n + k] * sinc(k - by), k reversed for a convolution
+    return np.convolve(samples, taps, mode="full")[8 : 8 + samples.size].astype(np.float32)
+
+
+def moving_max(values: Samples, width: int) -> Samples:
+    """Centred maximum over `width` (odd) frames."""
+    return np.asarray(ndimage.maximum_filter1d(values, width, mode="nearest"), dtype=np.float32)

@@ -1,0 +1,144 @@
+"""Which place explains which moment: scores of every candidate, and the best path through them.
+
+A candidate is a take at a lag. For successive frames of the bounce its score is the natural
+logarithm of how much of the frame's energy is left when the take, at a slowly moving gain, is
+taken away: 0 when it explains nothing, more the better it fits. The state "unknown" has a fixed
+score between what chance gives and what a right take gives. The path (Viterbi) pays for every
+change, less for a place that much of the bounce is known to come from.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from logbook.listening.signals import Samples, cut, frame_sums, moving_sum
+
+Scores = npt.NDArray[np.float32]
+UNKNOWN = -1
+BARRED = -2.0
+LOUDER = 100.0  # 20 dB
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A take at a lag in samples (take time minus bounce time)."""
+
+    take: int
+    lag: int
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """Frames `first` to `last` (exclusive) explained by candidate `state`, or UNKNOWN."""
+
+    first: int
+    last: int
+    state: int
+
+
+@dataclass(frozen=True, slots=True)
+class Frames:
+    """Per-frame energies of bounce, take and their product."""
+
+    bounce: Samples
+    take: Samples
+    product: Samples
+    inside: npt.NDArray[np.bool_]  # frames for which the take has sound at all
+
+
+def framed(bounce: Samples, take: Samples, lag: int, frame: int) -> Frames:
+    """Energies frame by frame of the bounce, the take at `lag`, and their product."""
+    count = bounce.size // frame
+    moved = cut(take, lag, count * frame)
+    places = np.arange(count) * frame + lag
+    return Frames(
+        bounce=frame_sums(bounce, bounce, frame),
+        take=frame_sums(moved, moved, frame),
+        product=frame_sums(bounce, moved, frame),
+        inside=(places > -frame) & (places < take.size),
+    )
+
+
+def score(
+    frames: Frames, *, quiet: float, best: float, widths: Sequence[int]
+) -> Scores:
+    """Log of energy over what is left of it, frame by frame; BARRED where the take cannot be.
+
+    quiet: frame energy below which nothing can be told. best: the smallest part left that is
+    worth telling from zero. widths: numbers of frames (odd) over which the gain may not move; the
+    wide one holds a wrong take to its word, the narrow one follows a fade. Each is also tried
+    wholly before and wholly after the frame, so an edit does not spoil the frames beside it.
+    """
+    left = np.full_like(frames.bounce, np.inf)
+    sign = np.sign(np.sum(frames.product)) or 1.0
+    for width in widths:
+        energy = moving_sum(frames.take, width) + np.float32(1e-12)
+        gain = np.maximum(moving_sum(frames.product, width) * sign, 0.0) / energy
+        if width == widths[0]:
+            usual = _usual(gain, energy)
+        for shift in (-(width // 2) - 1, 0, width // 2 + 1):
+            moved = _shifted(gain, shift)
+            rest = frames.bounce - 2 * sign * moved * frames.product + moved**2 * frames.take
+            np.minimum(left, rest, out=left)
+    np.maximum(left, 0.0, out=left)
+    out = np.log((frames.bounce + quiet) / (left + best * frames.bounce + quiet))
+    # A take that sounds where the bounce is silent does not explain the silence.
+    loud = usual**2 * frames.take > LOUDER * (frames.bounce + quiet)
+    out[loud | ~frames.inside] = BARRED
+    return np.asarray(out, dtype=np.float32)
+
+
+def weighed(scores: Scores, weight: Samples) -> Scores:
+    """Scores times the weight of their frame, BARRED ones as they are."""
+    return np.where(scores <= BARRED, scores, scores * weight).astype(np.float32)
+
+
+def _usual(gain: Samples, weight: Samples) -> float:
+    """Median of the gains that explain something."""
+    chosen = gain[(gain > 0) & (weight > 0.1 * np.mean(weight))]
+    return float(np.median(chosen)) if chosen.size else 0.0
+
+
+def _shifted(values: Samples, by: int) -> Samples:
+    """values[n + by], the ends held."""
+    if by == 0:
+        return values
+    index = np.clip(np.arange(values.size) + by, 0, values.size - 1)
+    return values[index]
+
+
+def best_path(scores: Scores, entry: Samples, leave: float) -> npt.NDArray[np.int32]:
+    """The states with the greatest sum of scores less the price of every change.
+
+    scores: frames x states. entry: what it costs to change to each state; leave is paid
+    beside it at every change. Equal sums keep the state.
+    """
+    count, states = scores.shape
+    total = scores[0].astype(np.float64) - entry
+    came = np.empty((count, states), dtype=np.int32)
+    same = np.arange(states, dtype=np.int32)
+    for n in range(1, count):
+        best = int(np.argmax(total))
+        jump = total[best] - leave - entry
+        stay = total >= jump
+        came[n] = np.where(stay, same, best)
+        total = np.where(stay, total, jump) + scores[n]
+    path = np.empty(count, dtype=np.int32)
+    path[-1] = int(np.argmax(total))
+    for n in range(count - 1, 0, -1):
+        path[n - 1] = came[n, path[n]]
+    return path
+
+
+def spans(path: npt.NDArray[np.int32], unknown: int) -> list[Span]:
+    """Runs of the same state; state number `unknown` is reported as UNKNOWN."""
+    changes = np.flatnonzero(np.diff(path)) + 1
+    edges = [0, *changes.tolist(), path.size]
+    return [
+        Span(a, b, UNKNOWN if path[a] == unknown else int(path[a]))
+        for a, b in zip(edges[:-1], edges[1:], strict=True)
+    ]
