@@ -19,7 +19,7 @@ _RATES_HZ = {3: (44100, 48000, 32000), 2: (22050, 24000, 16000), 0: (11025, 1200
 _KBPS_V1 = (0, 32, 40, 48, 56, 64, 80, 96, 112, 128, 160, 192, 224, 256, 320)
 _KBPS_V2 = (0, 8, 16, 24, 32, 40, 48, 56, 64, 80, 96, 112, 128, 144, 160)
 _LOOK_FOR_SYNC = 1 << 16  # bytes searched for the first frame
-_BLOCK = 1 << 20
+_BLOCK = 1 << 18  # bytes; fits the processor's cache
 _HEADER_FLAGS = (1, 2, 4, 8)  # Xing: frames, bytes, table of contents, quality
 
 
@@ -196,19 +196,28 @@ def _vbr_header(data: bytes, frame: Frame) -> _Counted | None:
 def _count_frames(file: BinaryIO, start: int, end: int, first: Frame) -> tuple[int, bool]:
     """How many frames lie between `start` and `end`, and whether the last one is whole."""
     count, at, base, data = 0, start, start, b""
+    lengths: dict[bytes, int] = {}  # by the header bytes that a length hangs on; 0 is no frame
     while at + 4 <= end:
-        if at + 4 > base + len(data):
+        here, stop = at - base, len(data) - 3
+        while here < stop:
+            head = data[here : here + 3]
+            length = lengths.get(head)
+            if length is None:
+                frame = frame_header(data, here)
+                length = frame.length if frame and frame[:2] == first[:2] else 0
+                lengths[head] = length
+            if not length:  # no frame: look for the next sign of one
+                found = data.find(b"\xff", here + 1)
+                here = found if found >= 0 else stop
+            elif base + here + length > end:
+                return count, False
+            else:
+                count += 1
+                here += length
+        at = max(at, base + here)
+        if at + 4 <= end:
             file.seek(at)
             base, data = at, file.read(min(_BLOCK, end - at))
             if len(data) < 4:
                 break
-        frame = frame_header(data, at - base)
-        if frame is None or frame[:2] != first[:2]:
-            found = data.find(b"\xff", at - base + 1)
-            at = base + (found if found >= 0 else len(data))
-            continue
-        if at + frame.length > end:
-            return count, False
-        count += 1
-        at += frame.length
     return count, True

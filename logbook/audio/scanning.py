@@ -11,6 +11,7 @@ import stat
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from logbook.audio.errors import AudioError, Reason
 from logbook.audio.facts import AudioInfo
@@ -23,20 +24,18 @@ AUDIO_SUFFIXES = frozenset(
 """What the formats read here are usually called; only used to word and sort, never to tell."""
 
 
-@dataclass(frozen=True, slots=True)
-class Known:
+class Known(NamedTuple):
     """What the log remembers of a file so that it need not be read again."""
 
     size_bytes: int
     modified_ns: int
 
 
-@dataclass(frozen=True, slots=True)
-class Candidate:
+class Candidate(NamedTuple):
     """A file found in the folder: `name` is its place inside it, with forward slashes."""
 
     name: str
-    path: Path
+    path: str
     size_bytes: int
     modified_ns: int
 
@@ -49,8 +48,7 @@ class Fresh:
     info: AudioInfo
 
 
-@dataclass(frozen=True, slots=True)
-class Unchanged:
+class Unchanged(NamedTuple):
     """A known file of the same size and modification time; it was not read."""
 
     name: str
@@ -72,8 +70,7 @@ class Refused:
 Found = Fresh | Unchanged | Refused
 
 
-@dataclass(frozen=True, slots=True)
-class Progress:
+class Progress(NamedTuple):
     """How far a scan is, in files and in bytes of their size."""
 
     files_done: int
@@ -103,7 +100,7 @@ def list_folder(folder: Path) -> tuple[list[Candidate], list[Refused]]:
             if not inside:
                 raise AudioError(folder, Reason.UNREADABLE, why) from None
             refused.append(_refusal(inside.rstrip("/"), Reason.UNREADABLE, why))
-    candidates.sort(key=lambda candidate: candidate.name)
+    candidates.sort()
     refused.sort(key=lambda refusal: refusal.name)
     return candidates, refused
 
@@ -117,7 +114,7 @@ def _sort(
     refused: list[Refused],
 ) -> None:
     """Puts one entry of a folder where it belongs."""
-    if any("\ud800" <= letter <= "\udfff" for letter in name):
+    if not name.isascii() and not _is_text(name):
         shown = name.encode("utf-8", "backslashreplace").decode("utf-8")
         why = "its name is no UTF-8; rename it"
         refused.append(_refusal(shown, Reason.UNREADABLE, why))
@@ -129,9 +126,18 @@ def _sort(
         waiting.append(name + "/")
     elif entry.is_file(follow_symlinks=False):
         status = entry.stat(follow_symlinks=False)
-        candidates.append(Candidate(name, Path(entry.path), status.st_size, status.st_mtime_ns))
+        candidates.append(Candidate(name, entry.path, status.st_size, status.st_mtime_ns))
     else:
         refused.append(_refusal(name, Reason.UNREADABLE, "not a regular file"))
+
+
+def _is_text(name: str) -> bool:
+    """Whether the name's bytes are UTF-8; Python keeps others as halves of characters."""
+    try:
+        name.encode("utf-8")
+    except UnicodeEncodeError:
+        return False
+    return True
 
 
 def _link(path: str, root: str) -> str:
@@ -177,10 +183,7 @@ def scan(
 
 
 def _same(known: Known | None, candidate: Candidate) -> bool:
-    return known is not None and (known.size_bytes, known.modified_ns) == (
-        candidate.size_bytes,
-        candidate.modified_ns,
-    )
+    return known is not None and known == (candidate.size_bytes, candidate.modified_ns)
 
 
 def _within(
@@ -205,7 +208,7 @@ def _read(
     candidate: Candidate, *, digest: bool, on_bytes: Callable[[int], None] | None
 ) -> Fresh | Refused:
     try:
-        info = read_audio(candidate.path, digest=digest, on_bytes=on_bytes)
+        info = read_audio(Path(candidate.path), digest=digest, on_bytes=on_bytes)
     except AudioError as error:
         return _refusal(candidate.name, error.reason, str(error))
     return Fresh(candidate.name, info)
