@@ -147,8 +147,14 @@ class CompSurvey:
 
     @property
     def is_untouched(self) -> bool:
-        """Whether the part is one pass with nothing punched in that is heard."""
-        return self.is_one_pass and not self.punch_ins
+        """Whether the part is one pass of a logged take with nothing punched in that is heard."""
+        return self.is_one_pass and not self.punch_ins and not self.missing_takes
+
+    @property
+    def missing_takes(self) -> tuple[TakeId, ...]:
+        """The takes that pieces name and that are not logged."""
+        missing = {fault.piece.take for fault in self.faults if fault.kind == "no such take"}
+        return tuple(sorted(missing))
 
 
 class _Placed(NamedTuple):
@@ -158,13 +164,17 @@ class _Placed(NamedTuple):
     at: Span
     source: Span
 
+    @property
+    def shift(self) -> Fraction:
+        """How much later it stands than it was played; two runs with one shift merely overlap."""
+        return self.at[0] - self.source[0]
+
     def heard_at(self, source: Span) -> Span | None:
         """Where a span of the take's music is heard through this piece, if it is."""
         shared = common(self.source, source)
         if shared is None:
             return None
-        shift = self.at[0] - self.source[0]
-        return shared[0] + shift, shared[1] + shift
+        return shared[0] + self.shift, shared[1] + self.shift
 
 
 def survey_comp(
@@ -251,7 +261,6 @@ def _goes_on(before: _Placed, after: _Placed) -> bool:
         before.take == after.take
         and before.at[1] == after.at[0]
         and before.source[1] == after.source[0]
-        and before.at[0] - before.source[0] == after.at[0] - after.source[0]
     )
 
 
@@ -295,20 +304,19 @@ def _deepest(spans: Sequence[Span], window: Span) -> int:
 def _reuses(runs: Sequence[_Placed], tempo_map: TempoMap) -> tuple[Reuse, ...]:
     reuses = []
     for run in runs:
-        others = [each for each in runs if each is not run and each.take == run.take]
+        others = [each for each in runs if each.take == run.take and each.shift != run.shift]
         cuts = {edge for each in others for edge in each.source}
         edges = sorted({*run.source, *(cut for cut in cuts if run.source[0] < cut < run.source[1])})
-        is_moved = run.at[0] != run.source[0]
         for source in pairwise(edges):
             also_at = merged(_heard(others, run.take, source))
             at = run.heard_at(source)
-            if at is not None and (is_moved or also_at):
+            if at is not None and (run.shift or also_at):
                 reuses.append(
                     Reuse(
                         run.take,
                         tempo_map.range_between(*source),
                         tempo_map.range_between(*at),
-                        is_moved,
+                        run.shift != 0,
                         _as_bars(also_at, tempo_map),
                     )
                 )

@@ -2,7 +2,9 @@
 
 A piece's source bars, through the tempo map, are frames of its take's file, counted at the file's
 own rate from its first frame; where the file begins in the version's time is part of what is known
-of it. A piece of a take recorded with several microphones becomes one clip of each file.
+of it. A clip starts at the exact frame of its source and fills exactly the frames of the bars it
+stands at; moved bars may round to one frame more or fewer where they come from. A piece of a take
+with several microphones becomes one clip of each file.
 
 The timeline is written by OpenTimelineIO (extra `timeline`), in the format the name's ending says
 (.otio is its own). There every microphone has a track, holes are gaps, and a crossfade is a

@@ -28,7 +28,11 @@ def tell_comp(
     if survey is None or not survey.pieces:
         clauses = [_tell_no_comp(takes)]
     else:
-        clauses = [_tell_takes(survey, takes), *_tell_reuse(survey, takes), *_tell_holes(survey)]
+        clauses = [
+            _tell_takes(survey, takes),
+            *_tell_reuse(survey, takes),
+            *_tell_holes(survey, takes),
+        ]
     if doubling is not None:
         clauses.append(tell_doubling(doubling))
     return "; ".join(clauses)
@@ -70,19 +74,18 @@ def _tell_takes(survey: CompSurvey, takes: Sequence[Take]) -> str:
         where = f" over {bars_said(survey.covered)}" if holes else " from beginning to end"
         said += where + (", one untouched pass" if survey.is_untouched else ", one pass")
     elif len(used) == 1:
-        repeated = any(reuse.is_repeated for reuse in survey.reuses)
-        said += (
-            ", one pass with bars repeated"
-            if _is_pass_with_repeats(survey, repeated)
-            else (f" in {number_word(len(survey.pieces))} pieces")
-        )
+        pieces = len(survey.pieces) - sum(join.is_continuous for join in survey.joins)
+        if _is_pass_with_repeats(survey):
+            said += ", one pass with bars repeated"
+        else:
+            said += f" in {number_word(pieces)} {'piece' if pieces == 1 else 'pieces'}"
     return said + _tell_punch_ins(survey)
 
 
-def _is_pass_with_repeats(survey: CompSurvey, repeated: bool) -> bool:
+def _is_pass_with_repeats(survey: CompSurvey) -> bool:
     """Whether every moved stretch is also heard at its own place, and so merely stands again."""
     at_home = {(reuse.take, reuse.source) for reuse in survey.reuses if not reuse.is_moved}
-    return repeated and all((reuse.take, reuse.source) in at_home for reuse in survey.reuses)
+    return bool(at_home) and all((each.take, each.source) in at_home for each in survey.reuses)
 
 
 def _tell_punch_ins(survey: CompSurvey) -> str:
@@ -113,12 +116,15 @@ def _tell_reuse(survey: CompSurvey, takes: Sequence[Take]) -> list[str]:
     return clauses
 
 
-def _tell_holes(survey: CompSurvey) -> list[str]:
+def _tell_holes(survey: CompSurvey, takes: Sequence[Take]) -> list[str]:
     clauses = []
     if survey.gaps:
         clauses.append(f"nothing at {bars_said(survey.gaps)}")
     if survey.overlaps:
         clauses.append(f"{bars_said([each.bars for each in survey.overlaps])} claimed twice")
+    if survey.missing_takes:
+        verb = "is" if len(survey.missing_takes) == 1 else "are"
+        clauses.append(f"{takes_said(survey.missing_takes, takes)} {verb} not logged")
     return clauses
 
 
