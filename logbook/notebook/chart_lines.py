@@ -1,0 +1,345 @@
+"""A chart, a line for each section: which voicing falls where, and which pattern plays it.
+
+    verse:  Am . F G | C | % | C:G@strum
+    chorus: @strum F | C | G | Am x2
+    outro:  F | 3:G 5/2:Am | -
+    45-46:  'Am (high)' | .
+
+A line begins with the section's name, or with the bars it stands at. Bars are parted by "|".
+
+* A bar's entries share its beats evenly: one fills the bar, two get half each, four in 4/4 a beat
+  each. "." goes on with what sounds, so `Am . F G` changes on beats 3 and 4; a bar of "." changes
+  nothing.
+* `3:G` says the beat, which may be a fraction, where an even share will not do.
+* "%" plays the bar before it again; "-" is a rest of the part.
+* `F@strum` plays the pattern from here on; `@strum` alone is for the entry that follows.
+* `x2` at the end plays the whole line twice.
+* A name with blanks or signs of this grammar in it stands in single quotes.
+
+A section that comes several times in the form may have one line for all of them, or one each.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import NamedTuple
+
+from logbook.errors import LogbookError
+from logbook.notebook import values
+from logbook.notebook.declare import AllRead, Context, Record, Value
+from logbook.notebook.time_lines import meter_at
+from logbook.records import ChartEntry, FormSection, Part, Version
+from logbook.timing.bars import parse_range
+
+_TOKEN = re.compile(
+    r"(?:(?P<beat>[0-9]+(?:/[0-9]+|\.[0-9]+)?):)?"
+    r"(?P<label>'[^']*'|[^\s'@|:]+)?"
+    r"(?:@(?P<pattern>'[^']*'|[^\s'@|:]+))?"
+)
+_WORDS = re.compile(r"(?:'[^']*'|[^\s'])+|'")
+_BARS = re.compile(r"(?:'[^']*'|[^|'])+|'|(?<=\|)(?=\|)")
+_HEAD = re.compile(r"\s*(?P<bars>[0-9]+(?:-[0-9]+)?)\s*:(?P<body>.*)", re.S)
+_TIMES = re.compile(r"(?P<body>.*\S)\s+x(?P<times>[0-9]{1,3})\s*", re.S)
+_PLAIN = re.compile(r"[^\s'@|:%]+")
+_FORM = 'write it as in "verse: Am . F G | C | % | G"'
+
+
+class _Span(NamedTuple):
+    """Where a line stands: its first bar and how many bars it has (None: as many as it says)."""
+
+    start: int
+    bars: int | None
+    called: str
+
+
+class _Token(NamedTuple):
+    """One entry of a bar as written; `stays` is a dot."""
+
+    label: str
+    pattern: str
+    beat: Fraction | None
+    stays: bool = False
+
+
+def read_chart_lines(items: Sequence[Value], context: Context) -> AllRead:
+    """Read chart lines (or the records that tables gave) into entries in the order of the bars."""
+    result = AllRead()
+    spans = _place(items, context, result)
+    for index, item in enumerate(items):
+        if not isinstance(item, str):
+            result.records.append(item)
+            continue
+        for span, body in spans.get(index, ()):
+            try:
+                result.records += _read_body(body, span, context)
+            except LogbookError as error:
+                result.errors.append((index, error))
+                break
+    result.records.sort(key=lambda entry: (entry.bar, Fraction(entry.beat)))
+    return result
+
+
+def _form(context: Context) -> list[FormSection]:
+    version = context.owner(Version)
+    return sorted(version.form, key=lambda each: each.start) if version else []
+
+
+def _place(
+    items: Sequence[Value], context: Context, result: AllRead
+) -> dict[int, list[tuple[_Span, str]]]:
+    """Say for each line at which bars it stands, once or several times."""
+    form = _form(context)
+    names = sorted({each.name for each in form}, key=len, reverse=True)
+    places: dict[int, list[tuple[_Span, str]]] = {}
+    by_name: dict[str, list[tuple[int, str]]] = {}
+    for index, item in enumerate(items):
+        if not isinstance(item, str):
+            continue
+        try:
+            name, body = _head(item, names)
+            if name is not None:
+                by_name.setdefault(name, []).append((index, body))
+                continue
+            span, body = _bars_head(item, names)
+            places[index] = [(span, body)]
+        except LogbookError as error:
+            result.errors.append((index, error))
+    for name, lines in by_name.items():
+        spans = [_Span(each.start, each.bars, name) for each in form if each.name == name]
+        if len(lines) == 1:
+            places[lines[0][0]] = [(span, lines[0][1]) for span in spans]
+        elif len(lines) == len(spans):
+            for (index, body), span in zip(lines, spans, strict=True):
+                places[index] = [(span, body)]
+        else:
+            uneven = LogbookError(
+                f"{values.shown(name)} has {len(lines)} lines and comes {len(spans)} times",
+                "write one line for all of them, or one for each",
+            )
+            result.errors.append((lines[-1][0], uneven))
+    return places
+
+
+def _head(line: str, names: list[str]) -> tuple[str | None, str]:
+    """Part a section's name from what stands in it; None where no section is named."""
+    body = line.lstrip()
+    for name in names:
+        if body.startswith(name) and body[len(name) :].lstrip().startswith(":"):
+            return name, body[len(name) :].lstrip()[1:]
+    before, colon, after = body.partition(":")
+    same = [name for name in names if name.casefold() == before.strip().casefold()]
+    return (same[0], after) if colon and same else (None, line)
+
+
+def _bars_head(line: str, names: list[str]) -> tuple[_Span, str]:
+    found = _HEAD.fullmatch(line)
+    if found is not None:
+        bars = parse_range(found["bars"])
+        count = len(bars.bars) if "-" in found["bars"] else None
+        return _Span(bars.start.bar, count, f"bars {found['bars']}"), found["body"]
+    before, colon, _ = line.partition(":")
+    if not colon:
+        raise LogbookError(f"{values.shown(line)} does not say which section it is", _FORM)
+    if not names:
+        raise LogbookError(
+            f"no section is called {values.shown(before.strip())}",
+            "give the version a form first, or write the bars, as in 5-12: Am | F",
+        )
+    values.exact(before.strip(), names, "section", f"the form has {', '.join(names[:8])}")
+    raise AssertionError("an exact name was found before")
+
+
+def _read_body(body: str, span: _Span, context: Context) -> list[ChartEntry]:
+    times = 1
+    if found := _TIMES.fullmatch(body):
+        body, times = found["body"], int(found["times"])
+    bars = [bar.strip() for bar in _BARS.findall(body.strip().strip("|") or ".")]
+    tokens = [_WORDS.findall(bar) for bar in bars]
+    total = len(bars) * times
+    if span.bars is not None and total != span.bars:
+        raise LogbookError(
+            f"{span.called} has {_bars(span.bars)} and its line {_bars(total)}",
+            'write one entry or more for each bar; "." goes on, "%" plays the bar before again',
+        )
+    if not times or total > 10_000:
+        raise LogbookError(f"{span.called} is played {times} times", "write x1 or more")
+    entries: list[ChartEntry] = []
+    for index in range(total):
+        bar = span.start + index
+        words = tokens[index % len(bars)]
+        if words == ["%"]:
+            if index == 0:
+                raise LogbookError(
+                    f'{span.called} begins with "%"', "write out the first bar of a line"
+                )
+            entries += [
+                ChartEntry(bar=bar, beat=each.beat, voicing=each.voicing)
+                for each in entries
+                if each.bar == bar - 1
+            ]
+        else:
+            entries += _read_bar(bar, words, context)
+    return entries
+
+
+def _bars(count: int) -> str:
+    return f"{count} bar" if count == 1 else f"{count} bars"
+
+
+def _read_bar(bar: int, words: list[str], context: Context) -> list[ChartEntry]:
+    tokens: list[_Token] = []
+    coming = ""
+    for word in words:
+        token = _token(word, context)
+        if not token.label and token.pattern and not token.stays:
+            coming = token.pattern
+            continue
+        tokens.append(token._replace(pattern=token.pattern or coming) if coming else token)
+        coming = ""
+    if coming:
+        raise LogbookError(
+            f'"@{coming}" in bar {bar} has no entry after it', f"write it as in Am@{coming}"
+        )
+    beats = _beats(bar, tokens, context)
+    return [
+        ChartEntry(bar=bar, beat=str(beat), voicing=_unquoted(token.label), pattern=token.pattern)
+        for beat, token in zip(beats, tokens, strict=True)
+        if not token.stays
+    ]
+
+
+def _beats(bar: int, tokens: list[_Token], context: Context) -> list[Fraction]:
+    meter = meter_at(context.owner(Version), bar)
+    count = len(tokens)
+    if any(token.beat is not None for token in tokens):
+        if any(token.beat is None for token in tokens[1:]):
+            raise LogbookError(
+                f"bar {bar} says the beat of some entries and not of others",
+                "say it of all but the first, as in Am 3:F 4:G",
+            )
+        beats = [token.beat or Fraction(1) for token in tokens]
+        late = next((beat for beat in beats if not 1 <= beat < meter.beats + 1), None)
+        if late is not None:
+            raise LogbookError(
+                f"there is no beat {late} in bar {bar}", f"a bar of {meter} has {meter.beats}"
+            )
+        return beats
+    if count > 1 and meter.beats % count:
+        raise LogbookError(
+            f"{count} entries do not share the {meter.beats} beats of bar {bar} evenly",
+            'let one stay with ".", as in Am . F G, or say the beats, as in Am 3:F 4:G',
+        )
+    return [Fraction(1) + Fraction(meter.beats * index, max(count, 1)) for index in range(count)]
+
+
+def _token(word: str, context: Context) -> _Token:
+    if word == ".":
+        return _Token("", "", None, stays=True)
+    found = _TOKEN.fullmatch(word)
+    if found is None or word == "%":
+        hint = "%" if "%" in word else word
+        raise LogbookError(
+            f"{values.shown(hint)} cannot be read in a chart",
+            'put a name with blanks or signs in single quotes; "%" stands alone in its bar',
+        )
+    beat = Fraction(found["beat"]) if found["beat"] and not found["beat"].endswith("/0") else None
+    if found["beat"] and not beat:
+        raise LogbookError(f"there is no beat {found['beat']}", "count beats from 1")
+    part = context.owner(Part)
+    label, pattern = found["label"] or "", found["pattern"] or ""
+    if part is not None and label not in ("", "-"):
+        _check(_unquoted(label), [each.label for each in part.voicings], "voicing", part)
+    if part is not None and pattern:
+        pattern = _unquoted(pattern)
+        _check(pattern, [each.label for each in part.patterns], "pattern", part)
+    if not label and not pattern:
+        raise LogbookError(f"{values.shown(word)} names no voicing", _FORM)
+    return _Token(label, pattern, beat)
+
+
+def _check(label: str, labels: list[str], what: str, part: Part) -> None:
+    if label:
+        remedy = f"add it to the {what}s of {part.name}"
+        values.exact(label, labels, what, remedy)
+
+
+def _unquoted(label: str) -> str:
+    if label == "-":
+        return ""
+    return label[1:-1] if label.startswith("'") else label
+
+
+def write_chart_lines(chart: tuple[Record, ...], context: Context) -> list[Value]:
+    """Write a chart as lines, a section each; what stands outside the form has its bar in front."""
+    entries = {(each.bar, each.beat): each for each in chart}
+    lines: list[Value] = []
+    form = _form(context)
+    charted: list[tuple[FormSection, str]] = []
+    left = dict(entries)
+    for section in form:
+        bars = range(section.start, section.start + section.bars)
+        inside = [each for each in left.values() if each.bar in bars]
+        for each in inside:
+            del left[each.bar, each.beat]
+        charted.append((section, _write_bars(bars, inside, context) if inside else ""))
+    by_name: dict[str, list[str]] = {}
+    for section, body in charted:
+        by_name.setdefault(section.name, []).append(body)
+    done: set[str] = set()
+    for section, body in charted:
+        bodies = by_name[section.name]
+        if not body or section.name in done:
+            continue
+        if len(bodies) > 1 and len(set(bodies)) == 1:
+            done.add(section.name)
+        if all(bodies) and not _HEAD.match(f"{section.name}:"):
+            lines.append(f"{section.name}: {body}")
+        else:
+            last = section.start + section.bars - 1
+            lines.append(f"{section.start}-{last}: {body}")
+    for bar in sorted({each.bar for each in left.values()}):
+        inside = [each for each in left.values() if each.bar == bar]
+        lines.append(f"{bar}: {_write_bars(range(bar, bar + 1), inside, context)}")
+    return lines
+
+
+def _write_bars(bars: range, entries: list[Record], context: Context) -> str:
+    texts = []
+    before: list[tuple[str, str]] | None = None
+    for bar in bars:
+        here = sorted((each for each in entries if each.bar == bar), key=_beat)
+        said = [(each.beat, each.voicing) for each in here]
+        if here and said == before and not any(each.pattern for each in here):
+            texts.append("%")
+        else:
+            texts.append(_write_bar(bar, here, context))
+        before = said
+    return " | ".join(texts)
+
+
+def _write_bar(bar: int, entries: list[Record], context: Context) -> str:
+    beats = meter_at(context.owner(Version), bar).beats
+    at = {_beat(each): _entry_text(each) for each in entries}
+    if set(at) <= {1}:
+        return at.get(Fraction(1), ".")
+    for count in (each for each in range(2, beats + 1) if beats % each == 0):
+        places = [1 + Fraction(beats * index, count) for index in range(count)]
+        if set(at) <= set(places):
+            return " ".join(at.get(place, ".") for place in places)
+    return " ".join(text if beat == 1 else f"{beat}:{text}" for beat, text in at.items())
+
+
+def _beat(entry: Record) -> Fraction:
+    return Fraction(entry.beat)
+
+
+def _entry_text(entry: ChartEntry) -> str:
+    label = _quoted(entry.voicing) if entry.voicing else "-"
+    return f"{label}@{_quoted(entry.pattern)}" if entry.pattern else label
+
+
+def _quoted(label: str) -> str:
+    plain = _PLAIN.fullmatch(label) and label not in ("-", ".") and not re.match(r"x\d", label)
+    return label if plain else f"'{label}'"

@@ -1,0 +1,269 @@
+"""What a noun of the log is made of, said once for both doors.
+
+A `Noun` (song, part, take ...) has fields and, inside it, collections of other nouns. The session
+file and the commands both read a noun's fields with the same readers and print them with the
+same writers, so that whatever one door can say the other can say, in the same words, and a
+mistake reads the same in both.
+
+Conventions. A reader gets what TOML or the command line gave (text, number, yes or no, a list)
+and returns the record's value, or raises LogbookError. A writer gets the record's value and
+returns what TOML shall hold. A line is the terse form of a whole record in one text; its reader
+returns only the attributes that the line mentions, so that what is not mentioned stays.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import MISSING, dataclass, field, fields
+from difflib import get_close_matches
+from typing import Any, Protocol
+
+from logbook.errors import LogbookError
+
+Record = Any
+"""One of the frozen dataclasses of `logbook.records`."""
+
+Value = Any
+"""What a TOML text or a command's option holds."""
+
+
+class Known(Protocol):
+    """The log as far as a reader has to look things up in it."""
+
+    def names(self, noun: str) -> Sequence[str]:
+        """Return the names of all people, tunings, instruments, sessions or songs."""
+
+    def find(self, noun: str, name: str) -> Record | None:
+        """Return the record of exactly this name, or None."""
+
+    def add(self, noun: str, record: Record) -> None:
+        """Take in something that was implied, such as a usual tuning."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Context:
+    """Where a value stands: the log around it and the records it belongs to, outermost first.
+
+    `folder` is the folder that file paths count from (None: each file says its own), `session` the
+    session that takes belong to where nothing else is said (None: it has to be said), `coming` the
+    names of parts that are read later on.
+    """
+
+    known: Known
+    owners: tuple[Record, ...] = ()
+    folder: str | None = ""
+    session: str | None = ""
+    coming: tuple[str, ...] = ()
+
+    def owner(self, record: type) -> Record | None:
+        """Return the innermost record of this type that the value stands in."""
+        return next((each for each in reversed(self.owners) if isinstance(each, record)), None)
+
+    def inside(self, owner: Record) -> Context:
+        """Return the context of what stands inside `owner`."""
+        return Context(
+            known=self.known,
+            owners=(*self.owners, owner),
+            folder=self.folder,
+            session=self.session,
+            coming=self.coming,
+        )
+
+
+Reader = Callable[[Value, Context], Any]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Field:
+    """One thing that is said of a noun.
+
+    `key` is its name in a session file and, with dashes, its option; `names` the record's
+    attributes it sets (one of the same name, unless said; the reader then returns a tuple).
+    `example` is a value as it is typed. A `flag` is a yes or no. A `many` field is a list of texts;
+    an `always` field is written out even where it says what is usual.
+    """
+
+    key: str
+    read: Reader
+    help: str
+    example: str
+    names: tuple[str, ...] = ()
+    write: Callable[..., Value] | None = None
+    flag: bool = False
+    many: bool = False
+    always: bool = False
+
+    @property
+    def attributes(self) -> tuple[str, ...]:
+        """The record's attributes that this field sets."""
+        return self.names or (self.key,)
+
+    @property
+    def option(self) -> str:
+        """The command's option: `--full-name`."""
+        return "--" + self.key.replace("_", "-")
+
+    def values_of(self, value: Value, context: Context) -> dict[str, Any]:
+        """Read a value into the attributes it sets. Raises LogbookError."""
+        result = self.read(value, context)
+        if len(self.attributes) == 1:
+            return {self.attributes[0]: result}
+        return dict(zip(self.attributes, result, strict=True))
+
+    def value_of(self, record: Record) -> Value | None:
+        """Return what TOML holds for this field, None where there is nothing to say."""
+        values = [getattr(record, name) for name in self.attributes]
+        usual = [default_of(type(record), name) for name in self.attributes]
+        if values == usual and not self.always:
+            return None
+        if self.write is not None:
+            return self.write(*values)
+        return values[0]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Line:
+    """The terse form of a record: one text.
+
+    `write` may return None where the record says something the line has no room for; what it
+    returns is only used if it reads back as the same record.
+    """
+
+    read: Callable[[str, Context], dict[str, Any]]
+    write: Callable[[Record, Context], str | None]
+    form: str
+    example: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Collection:
+    """Nouns of one kind inside another: `attribute` of the owner's record, `keys` in TOML.
+
+    The first key is the one that is written; the last one heads tables (`[[song.version]]`). Items
+    of a `whole` collection are replaced together when any is mentioned, others one by one by their
+    natural key. In a `labelled` one a table may hold them by name, `Am7 = "x 0 2 0 1 0"`; `grouped`
+    names the attribute by which a table may hold lists of them, `"day one" = [...]`.
+    `read_all` and `write_all` stand in where lines make sense only together; `unpack` turns a
+    shorter form into a list of items first; `implied` gives what tells an item from its siblings
+    where the item does not say it; `settle` lets new items and old ones agree.
+    """
+
+    attribute: str
+    noun: str
+    keys: tuple[str, ...]
+    whole: bool = False
+    labelled: bool = False
+    grouped: str = ""
+    read_all: Callable[[Sequence[Value], Context], AllRead] | None = None
+    write_all: Callable[[tuple[Record, ...], Context], list[Value]] | None = None
+    unpack: Callable[[Value], Value] | None = None
+    implied: Callable[[dict[str, Any], Sequence[Record], Context], dict[str, Any]] | None = None
+    settle: (
+        Callable[[list[Record], dict[tuple[Any, ...], Value], Sequence[Record], Noun], list[Record]]
+        | None
+    ) = None
+
+
+@dataclass(kw_only=True)
+class AllRead:
+    """What reading a whole list gave: its records, and each item's error by its index."""
+
+    records: list[Record] = field(default_factory=list)
+    errors: list[tuple[int, LogbookError]] = field(default_factory=list)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Noun:
+    """A noun of the log, as both doors know it.
+
+    `key` are the attributes that tell one from another within its owner; `needs` those that a new
+    one cannot do without (the key, unless said). `members` are its fields and collections in the
+    order in which they are read: a later one may look at what an earlier one said.
+    """
+
+    word: str
+    plural: str
+    record: type
+    key: tuple[str, ...]
+    help: str
+    members: tuple[Field | Collection, ...]
+    line: Line | None = None
+    needs: tuple[str, ...] | None = None
+
+    @property
+    def needed(self) -> tuple[str, ...]:
+        """The attributes that a new one cannot do without."""
+        return self.key if self.needs is None else self.needs
+
+    @property
+    def fields(self) -> tuple[Field, ...]:
+        """The plain fields."""
+        return tuple(each for each in self.members if isinstance(each, Field))
+
+    @property
+    def collections(self) -> tuple[Collection, ...]:
+        """The collections of other nouns inside."""
+        return tuple(each for each in self.members if isinstance(each, Collection))
+
+    def key_of(self, record: Record) -> tuple[Any, ...]:
+        """Return what tells this record from its siblings."""
+        return tuple(getattr(record, name) for name in self.key)
+
+    def field_of(self, attribute: str) -> Field:
+        """Return the field that sets an attribute."""
+        return next(each for each in self.fields if attribute in each.attributes)
+
+    def keys(self) -> tuple[str, ...]:
+        """Return every key a table of this noun may have."""
+        keys: list[str] = []
+        for each in self.members:
+            keys += [each.key] if isinstance(each, Field) else each.keys
+        return tuple(dict.fromkeys(keys))
+
+
+def default_of(record: type, attribute: str) -> Any:
+    """Return the value an attribute has where nothing is said; MISSING for one that must be."""
+    for each in fields(record):
+        if each.name == attribute:
+            return each.default
+    return MISSING
+
+
+def closest(name: str, known: Iterable[str]) -> list[str]:
+    """Return up to three of the known names that `name` may have been meant for."""
+    by_plain: dict[str, str] = {}
+    for each in known:
+        by_plain.setdefault(each.casefold(), each)
+    # Near misses are short; comparing a page of text with every name would only take time.
+    plain = name.casefold()[:200]
+    return [by_plain[match] for match in get_close_matches(plain, by_plain, n=3, cutoff=0.5)]
+
+
+def pick(name: str, known: Sequence[str], what: str, remedy: str = "") -> str:
+    """Return the one of the known names that is meant: exactly, or by an unambiguous beginning.
+
+    Raises LogbookError naming the closest ones, or all that begin so.
+    """
+    if name in known:
+        return name
+    plain = name.casefold()
+    same = [each for each in known if each.casefold() == plain]
+    found = same or [each for each in known if plain and each.casefold().startswith(plain)]
+    if len(found) == 1:
+        return found[0]
+    if found:
+        shown = ", ".join(quoted(each) for each in found[:6]) + (" ..." if len(found) > 6 else "")
+        raise LogbookError(
+            f"{quoted(name)} may be any of {len(found)} {what}s", f"write more of one: {shown}"
+        )
+    near = closest(name, known)
+    if near:
+        hint = "did you mean " + " or ".join(quoted(each) for each in near) + "?"
+    else:
+        hint = remedy or (f"there is no {what} yet" if not known else f"add the {what} first")
+    raise LogbookError(f"no {what} is called {quoted(name)}", hint)
+
+
+def quoted(name: str, limit: int = 60) -> str:
+    """Return a name in quotes for a sentence, cut where it would drown the sentence."""
+    return f'"{name}"' if len(name) <= limit else f'"{name[: limit - 3]}..."'

@@ -1,0 +1,241 @@
+"""Audio files, as both doors say them.
+
+A file's line is its path inside the session folder, with forward strokes; paths that begin at
+the root or lead out of the folder are refused. Everything else is what the importer reads from
+the file; a dump carries it, and a person need not type it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import Any
+
+from logbook.errors import LogbookError
+from logbook.notebook import values
+from logbook.notebook.declare import Collection, Context, Field, Line, Noun, Value
+from logbook.notebook.fields_people import NOTES
+from logbook.records import AudioFile, Cue, Measurement
+
+_DRIVE = re.compile(r"[A-Za-z]:")
+_BIG = 2**63 - 1
+
+
+def path(value: Value, context: Context) -> str:
+    """Read a path inside the session folder."""
+    body = values.name(value, context)
+    steps = body.replace("\\", "/").split("/")
+    if body.startswith(("/", "\\", "~")) or _DRIVE.match(body):
+        raise LogbookError(
+            f"the path {values.shown(body)} does not stay in the session folder",
+            "write it from the session folder on, as in takes/gtr_01.wav",
+        )
+    if ".." in steps:
+        raise LogbookError(
+            f"the path {values.shown(body)} leads out of the session folder",
+            "put the file inside the folder and write its path from there",
+        )
+    return "/".join(step for step in body.split("/") if step not in ("", "."))
+
+
+def folder(value: Value, context: Context) -> str:
+    """Read the folder a path counts from, as a dump holds it."""
+    body = values.text(value, context)
+    steps = body.replace("\\", "/").split("/")
+    if body and ((not body.startswith(("/", "\\")) and not _DRIVE.match(body)) or ".." in steps):
+        raise LogbookError(
+            f"the folder {values.shown(body)} is not a whole path",
+            "leave it out: paths count from the session file's own folder",
+        )
+    return body
+
+
+def file_of_path(body: str, context: Context) -> AudioFile:
+    """Return the file at a path inside the session folder, of which nothing else is known."""
+    return AudioFile(path=path(body, context), folder=context.folder or "")
+
+
+def implied_folder(
+    given: dict[str, Any], siblings: Sequence[AudioFile], context: Context
+) -> dict[str, Any]:
+    """Return the folder of a file that does not say one: the session file's own."""
+    return {} if "folder" in given else {"folder": context.folder or ""}
+
+
+def path_of(file: AudioFile, context: Context) -> str | None:
+    """Return a file's path alone where nothing else is known of it, else None."""
+    plain = AudioFile(path=file.path, folder=context.folder or "")
+    return file.path if context.folder is not None and file == plain else None
+
+
+def _tags(value: Value, context: Context) -> tuple[tuple[str, str], ...]:
+    if isinstance(value, dict):
+        return tuple(
+            (values.text(key, context), values.text(each, context)) for key, each in value.items()
+        )
+    if not isinstance(value, list):
+        value = [value]
+    return tuple(_tag(each, context) for each in value)
+
+
+def _tag(item: Value, context: Context) -> tuple[str, str]:
+    pair = item.split("=", 1) if isinstance(item, str) else item
+    if not isinstance(pair, list) or len(pair) != 2:
+        raise LogbookError(f"{values.shown(item)} is not a tag", 'write it as in "title=Low Water"')
+    return values.text(pair[0], context), values.text(pair[1], context)
+
+
+def _write_tags(tags: tuple[tuple[str, str], ...]) -> Value:
+    return dict(tags) if len(dict(tags)) == len(tags) else [list(pair) for pair in tags]
+
+
+def _measurement(value: Value, context: Context) -> Measurement | None:
+    if not isinstance(value, dict):
+        raise LogbookError(f"{values.shown(value)} is not a measurement", "leave it to listening")
+    unknown = [key for key in value if key not in _MEASURED]
+    if unknown:
+        raise LogbookError(f"a measurement has no {values.shown(unknown[0])}", "leave it out")
+    return Measurement(**{key: _MEASURED[key](each, context) for key, each in value.items()})
+
+
+def _write_measurement(measurement: Measurement) -> Value:
+    usual = Measurement()
+    pairs = ((key, getattr(measurement, key)) for key in _MEASURED)
+    return {key: each for key, each in pairs if each != getattr(usual, key)}
+
+
+_MEASURED = {
+    "tempo_bpm": values.number(),
+    "tempo_drift_percent": values.number(),
+    "tempo_reading": values.text,
+    "tuning_cents": values.number(),
+    "loudness_lufs": values.number(),
+    "true_peak_dbtp": values.number(),
+    "clipped_samples": values.whole(0),
+    "silence_start_s": values.number(),
+    "silence_end_s": values.number(),
+    "measured_at": values.text,
+}
+
+
+def _known(key: str, read: Any, help: str, example: str, names: tuple[str, ...] = ()) -> Field:
+    return Field(key=key, read=read, help=help, example=example, names=names)
+
+
+CUE = Noun(
+    word="cue",
+    plural="cues",
+    record=Cue,
+    key=("frame", "label"),
+    needs=("frame",),
+    help="a labelled place in a file",
+    members=(
+        Field(key="frame", read=values.whole(0, _BIG), help="frames from the start", example="0"),
+        Field(key="label", read=values.text, help="what is written there", example="verse"),
+    ),
+    line=Line(
+        read=lambda line, context: {
+            "frame": values.whole(0, _BIG)(line.partition(" ")[0], context),
+            "label": line.partition(" ")[2],
+        },
+        write=lambda cue, context: f"{cue.frame} {cue.label}" if cue.label else str(cue.frame),
+        form="FRAME LABEL",
+        example="48000 verse",
+    ),
+)
+
+FILE = Noun(
+    word="file",
+    plural="files",
+    record=AudioFile,
+    key=("folder", "path"),
+    needs=("path",),
+    help="an audio file, known by the digest of its sound",
+    members=(
+        _known("path", path, "where it is inside its folder", "takes/gtr_01.wav"),
+        Field(
+            key="folder",
+            read=folder,
+            help="the folder it was imported from",
+            example="/sessions/boathouse",
+            always=True,
+        ),
+        _known("microphone", values.text, "which microphone or line it is", "left ribbon"),
+        NOTES,
+        _known("digest", values.text, "digest of the sound", "sha256:..."),
+        _known("container", values.text, "container format", "WAV"),
+        _known("codec", values.text, "how the sound is coded", "PCM"),
+        _known(
+            "rate",
+            values.maybe(values.whole(1, 100_000_000)),
+            "sample rate in hertz",
+            "48000",
+            ("rate_hz",),
+        ),
+        _known("depth", values.maybe(values.whole(1, 512)), "bits a sample", "24", ("depth_bits",)),
+        _known("channels", values.maybe(values.whole(1, 65535)), "how many channels", "1"),
+        _known("frames", values.maybe(values.whole(0, _BIG)), "sample frames", "1440000"),
+        _known("size", values.maybe(values.whole(0, _BIG)), "bytes", "4320044"),
+        _known(
+            "modified",
+            values.maybe(values.whole(-_BIG, _BIG)),
+            "when it was last changed, in ns since 1970",
+            "1777724100000000000",
+        ),
+        Field(
+            key="tags",
+            read=_tags,
+            write=_write_tags,
+            help="the file's own tags",
+            example="title=Low Water",
+            many=True,
+        ),
+        _known("description", values.text, "broadcast description", "guitar take 1"),
+        _known("originator", values.text, "broadcast originator", "boathouse rig"),
+        _known("originated_at", values.text, "broadcast date and time", "2026-05-02 10:02:15"),
+        _known(
+            "time_reference",
+            values.maybe(values.whole(0, _BIG)),
+            "frames since midnight",
+            "1733760000",
+        ),
+        _known("loudness", values.maybe(values.number()), "stated LUFS", "-23", ("loudness_lufs",)),
+        _known(
+            "loudness_range",
+            values.maybe(values.number()),
+            "stated loudness range, LU",
+            "6",
+            ("loudness_range_lu",),
+        ),
+        _known(
+            "max_true_peak",
+            values.maybe(values.number()),
+            "stated true peak, dBTP",
+            "-1",
+            ("max_true_peak_dbtp",),
+        ),
+        _known("ixml_take", values.text, "the recorder's take", "3"),
+        _known("ixml_note", values.text, "the recorder's note", "good"),
+        Field(
+            key="ixml_circled",
+            read=values.maybe(values.yes_no),
+            help="whether the recorder's take is circled",
+            example="true",
+            flag=True,
+        ),
+        Collection(attribute="cues", noun="cue", keys=("cues", "cue"), whole=True),
+        Field(
+            key="measurement",
+            read=_measurement,
+            write=_write_measurement,
+            help="what listening found",
+            example="{ tempo_bpm = 96.1 }",
+        ),
+    ),
+    line=Line(
+        read=lambda line, context: {"path": path(line, context), "folder": context.folder or ""},
+        write=path_of,
+        form="PATH",
+        example="takes/gtr_01.wav",
+    ),
+)

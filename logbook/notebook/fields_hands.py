@@ -1,0 +1,223 @@
+"""Voicings and patterns, as both doors say them: what each hand does.
+
+Lines: a voicing is its frets, `Am7 = "x 0 2 0 1 0"`; a pattern is its grid, how it swings if it
+does, and its strokes after a colon: `strum = "1/8: D.DU .UDU"`, `lilt = "1/8 swing: DUDU DUDU"`.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from logbook.errors import LogbookError
+from logbook.notebook import values
+from logbook.notebook.declare import Context, Field, Line, Noun, Value
+from logbook.notebook.fields_people import NOTES
+from logbook.notebook.part_strings import strung
+from logbook.notebook.time_lines import meter_map
+from logbook.records import Part, Pattern, Version, Voicing
+from logbook.strings.frets import (
+    CAPO,
+    NUT,
+    check_fingers,
+    place_frets,
+    read_fingers,
+    read_frets,
+    write_fingers,
+)
+from logbook.strings.ornaments import read_ornaments, write_ornaments
+from logbook.strings.picking import grid_text, parse_grid, parse_swing, read_pattern, swing_text
+from logbook.theory.symbols import read_symbol
+
+counted = values.one_of(NUT, CAPO, from_nut=NUT, from_capo=CAPO, the_nut=NUT, the_capo=CAPO)
+
+
+def _counted(context: Context) -> str:
+    voicing, part = context.owner(Voicing), context.owner(Part)
+    return (voicing.counted if voicing else "") or (part.counted if part else "") or NUT
+
+
+def _frets(value: Value, context: Context) -> str:
+    if isinstance(value, list):
+        value = " ".join(values.texts(value, context))
+    strings = strung(context)
+    line = read_frets(
+        values.text(value, context), counted=_counted(context), strings=strings.strings
+    )
+    if strings.tuning is not None:
+        place_frets(line, strings.tuning, strings.capos, last_fret=strings.last_fret)
+    return line.text
+
+
+def _fingers(value: Value, context: Context) -> str:
+    body = values.text(value, context)
+    if not body.strip():
+        return ""
+    strings, voicing = strung(context), context.owner(Voicing)
+    fingers = read_fingers(body, strings=strings.strings)
+    if voicing and voicing.frets and strings.tuning is not None:
+        line = read_frets(voicing.frets, counted=_counted(context), strings=strings.strings)
+        check_fingers(fingers, place_frets(line, strings.tuning, strings.capos))
+    return write_fingers(fingers)
+
+
+def _string_numbers(value: Value, context: Context) -> str:
+    if isinstance(value, list):
+        value = " ".join(values.texts(value, context))
+    words = values.text(value, context).replace(",", " ").split()
+    count = strung(context).strings
+    for word in words:
+        if not (word.isascii() and word.isdecimal() and 1 <= int(word) <= (count or 60)):
+            raise LogbookError(
+                f"{values.shown(word)} is no string",
+                f"number them 1 (highest) to {count}" if count else "string 1 is the highest",
+            )
+    return ", ".join(str(number) for number in sorted({int(word) for word in words}))
+
+
+def _ornaments(value: Value, context: Context) -> str:
+    if isinstance(value, list):
+        value = ", ".join(values.texts(value, context))
+    body = values.text(value, context)
+    return write_ornaments(read_ornaments(body, strings=strung(context).strings))
+
+
+def _write_voicing_line(voicing: Voicing, context: Context) -> str | None:
+    return voicing.frets
+
+
+def _grid(value: Value, context: Context) -> str:
+    return grid_text(parse_grid(values.text(value, context)))
+
+
+def _feel(value: Value, context: Context) -> str:
+    swing = swing_text(parse_swing(values.text(value, context)))
+    return "swing" if swing == "swing 2:1" else swing
+
+
+def _strokes(value: Value, context: Context) -> str:
+    body = values.text(value, context).strip()
+    pattern = context.owner(Pattern)
+    if pattern and pattern.grid:
+        _check_strokes(body, pattern.grid, pattern.feel, context)
+    return body
+
+
+def _check_strokes(body: str, grid: str, feel: str, context: Context) -> None:
+    """Read the strokes in the version's meters; one that they fit is enough."""
+    error: LogbookError | None = None
+    for change in meter_map(context.owner(Version)):
+        try:
+            read_pattern(body, grid, change.meter, feel)
+        except LogbookError as problem:
+            error = error or problem
+        else:
+            return
+    if error is not None:
+        raise error
+
+
+def _read_pattern_line(line: str, context: Context) -> dict[str, Any]:
+    head, colon, strokes = line.rpartition(":")
+    grid, _, feel = head.strip().partition(" ")
+    if not colon or not grid:
+        raise LogbookError(
+            f"{values.shown(line)} does not say a grid and strokes",
+            'write the grid, a colon and the strokes, as in "1/8: D.DU .UDU"',
+        )
+    read = {"grid": _grid(grid, context), "feel": _feel(feel, context), "line": strokes.strip()}
+    _check_strokes(read["line"], read["grid"], read["feel"], context)
+    return read
+
+
+def _write_pattern_line(pattern: Pattern, context: Context) -> str | None:
+    feel = "" if pattern.feel == "straight" else f" {pattern.feel}"
+    return None if pattern.notes else f"{pattern.grid}{feel}: {pattern.line}"
+
+
+VOICING = Noun(
+    word="voicing",
+    plural="voicings",
+    record=Voicing,
+    key=("label",),
+    needs=("label", "frets"),
+    help="one chord as fingered in a part",
+    members=(
+        Field(key="label", read=values.name, help="what the chart calls it", example="Am7"),
+        Field(
+            key="counted",
+            read=counted,
+            help="frets counted from nut or capo (empty: as in the part)",
+            example="capo",
+        ),
+        Field(
+            key="frets",
+            read=_frets,
+            help="a fret for each string, low to high; x not played, (0) may ring",
+            example="x 0 2 0 1 0",
+        ),
+        Field(
+            key="name",
+            read=values.checked(read_symbol),
+            help="the sounding (concert) chord name the player gave it",
+            example="Bm7",
+        ),
+        Field(
+            key="fingers",
+            read=_fingers,
+            help="a finger for each string, low to high; T thumb, - none",
+            example="- - 2 - 1 -",
+        ),
+        Field(
+            key="avoid",
+            read=_string_numbers,
+            help="strings not to be touched, 1 the highest",
+            example="6",
+        ),
+        Field(key="ring", read=_string_numbers, help="strings that may ring", example="1, 2"),
+        Field(
+            key="ornaments",
+            read=_ornaments,
+            help="kind, string and frets, with commas between",
+            example="hammer-on 4 0-2",
+        ),
+        NOTES,
+    ),
+    line=Line(
+        read=lambda line, context: {"frets": _frets(line, context)},
+        write=_write_voicing_line,
+        form="FRETS",
+        example="x 0 2 0 1 0",
+    ),
+)
+
+PATTERN = Noun(
+    word="pattern",
+    plural="patterns",
+    record=Pattern,
+    key=("label",),
+    needs=("label", "grid", "line"),
+    help="what the picking hand does in a bar or two",
+    members=(
+        Field(key="label", read=values.name, help="what the chart calls it", example="strum"),
+        Field(key="grid", read=_grid, help="the note value of a step", example="1/8"),
+        Field(
+            key="feel",
+            read=_feel,
+            help="straight, swing, or the lengths as in swing 3:2",
+            example="swing",
+        ),
+        Field(
+            key="line",
+            read=_strokes,
+            help="the strokes: D U d u B b p i m a P x * . r",
+            example="D.DU .UDU",
+        ),
+        NOTES,
+    ),
+    line=Line(
+        read=_read_pattern_line,
+        write=_write_pattern_line,
+        form="GRID: STROKES",
+        example="1/8: D.DU .UDU",
+    ),
+)

@@ -1,0 +1,375 @@
+"""Parts and what is said around them, as both doors say them.
+
+Lines: a double is the other part's name, with a pan after a colon; an overdub is `over guitar`,
+`17-24` or `over guitar: 17-24`; a reuse is `9-16 again at 41-48`; a technique note is a sentence,
+with bars in front if it is not for all of them: `17-24: let the fourth string ring`. Chart lines
+are those of `logbook.notebook.chart_lines`.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from logbook.errors import LogbookError
+from logbook.notebook import values
+from logbook.notebook.chart_lines import read_chart_lines, write_chart_lines
+from logbook.notebook.declare import Collection, Context, Field, Line, Noun, Value
+from logbook.notebook.fields_files import implied_folder
+from logbook.notebook.fields_hands import counted
+from logbook.notebook.fields_people import NOTES
+from logbook.notebook.fields_places import tuning_name
+from logbook.notebook.fields_songs import key_name, read_bar, read_beat
+from logbook.notebook.fields_takes import implied_session, session, settle_comps, unpack_comps
+from logbook.notebook.part_strings import strung
+from logbook.records import (
+    ChartEntry,
+    Double,
+    Overdub,
+    Part,
+    Reused,
+    TechniqueNote,
+    Version,
+)
+from logbook.strings.capo import check_capos, read_capos, write_capos
+from logbook.timing.bars import parse_range, parse_ranges, ranges_text
+
+_AGAIN = re.compile(r"(?P<source>\S+)\s+again(?:\s+at)?\s+(?P<bars>\S+)", re.I)
+_NOTED_BARS = re.compile(
+    r"(?P<bars>[0-9][0-9.+/-]*(?:\s*,\s*[0-9][0-9.+/-]*)*)\s*:\s*(?P<text>.*)", re.S
+)
+
+bar_range = values.through(parse_range)
+
+
+def bar_ranges(value: Value, context: Context) -> str:
+    """Read one range of bars or several, with commas between."""
+    body = values.text(value, context)
+    return ranges_text(parse_ranges(body)) if body.strip() else ""
+
+
+def capo(value: Value, context: Context) -> str:
+    """Read what capos are on; none is empty."""
+    capos = read_capos(values.text(value, context))
+    strings = strung(context)
+    if strings.tuning is not None:
+        check_capos(capos, strings.tuning, clear_frets=strings.clear_frets)
+    return write_capos(capos) if capos else ""
+
+
+def _doubled(value: Value, context: Context) -> str:
+    if isinstance(value, bool):
+        return "doubled" if value else "not doubled"
+    return str(_doubled_word(value, context)) or "unknown"
+
+
+_doubled_word = values.one_of(
+    "doubled", "not doubled", "unknown", yes="doubled", no="not doubled", true="doubled",
+    false="not doubled", single="not doubled",
+)  # fmt: skip
+
+
+def _part_names(context: Context) -> list[str]:
+    version = context.owner(Version)
+    logged = [each.name for each in version.parts] if version else []
+    return list(dict.fromkeys([*logged, *context.coming]))
+
+
+part_name = values.among(_part_names, "part")
+
+
+def _read_double(line: str, context: Context) -> dict[str, Any]:
+    names = _part_names(context)
+    if line in names:
+        return {"part": line}
+    name, colon, pan = line.partition(":")
+    return {"part": part_name(name.strip(), context)} | ({"pan": pan.strip()} if colon else {})
+
+
+def _write_double(double: Double, context: Context) -> str | None:
+    if double.notes:
+        return None
+    return f"{double.part}: {double.pan}" if double.pan else double.part
+
+
+def _read_overdub(line: str, context: Context) -> dict[str, Any]:
+    body = line.strip()
+    if not body.casefold().startswith("over "):
+        return {"bars": bar_ranges(body, context)}
+    name, colon, span = body[5:].rpartition(":")
+    if not colon:
+        return {"over": part_name(span.strip(), context)}
+    return {"over": part_name(name.strip(), context), "bars": bar_ranges(span, context)}
+
+
+def _write_overdub(overdub: Overdub, context: Context) -> str | None:
+    if overdub.session or overdub.notes or not (overdub.over or overdub.bars):
+        return None
+    if not overdub.over:
+        return overdub.bars
+    return f"over {overdub.over}" + (f": {overdub.bars}" if overdub.bars else "")
+
+
+def _read_reused(line: str, context: Context) -> dict[str, Any]:
+    found = _AGAIN.fullmatch(line.strip())
+    if found is None:
+        raise LogbookError(
+            f"{values.shown(line)} does not say which bars stand again where",
+            'write it as in "9-16 again at 41-48"',
+        )
+    return {
+        "source": str(parse_range(found["source"])),
+        "bars": str(parse_range(found["bars"])),
+    }
+
+
+def _write_reused(reused: Reused, context: Context) -> str | None:
+    return None if reused.notes else f"{reused.source} again at {reused.bars}"
+
+
+def _read_technique(line: str, context: Context) -> dict[str, Any]:
+    found = _NOTED_BARS.fullmatch(line)
+    if found is None:
+        return {"text": values.name(line, context)}
+    return {"text": found["text"], "bars": bar_ranges(found["bars"], context)}
+
+
+def _write_technique(note: TechniqueNote, context: Context) -> str | None:
+    return f"{note.bars}: {note.text}" if note.bars else note.text
+
+
+TECHNIQUE_NOTE = Noun(
+    word="technique-note",
+    plural="technique-notes",
+    record=TechniqueNote,
+    key=("text", "bars"),
+    needs=("text",),
+    help="a remark on how something in a part is played",
+    members=(
+        Field(
+            key="text", read=values.name, help="the remark", example="let the fourth string ring"
+        ),
+        Field(key="bars", read=bar_ranges, help="the bars it is for", example="17-24"),
+    ),
+    line=Line(
+        read=_read_technique,
+        write=_write_technique,
+        form="[BARS:] TEXT",
+        example="17-24: let the fourth string ring",
+    ),
+)
+
+CHART_ENTRY = Noun(
+    word="chart-entry",
+    plural="chart-entries",
+    record=ChartEntry,
+    key=("bar", "beat"),
+    needs=("bar",),
+    help="the voicing that starts at a bar and beat",
+    members=(
+        Field(key="bar", read=read_bar, help="which bar", example="17"),
+        Field(key="beat", read=read_beat, help="which beat of it", example="3"),
+        Field(
+            key="voicing",
+            read=values.among(
+                lambda context: [each.label for each in _part(context).voicings], "voicing"
+            ),
+            help="the voicing (empty: the part rests)",
+            example="Am7",
+        ),
+        Field(
+            key="pattern",
+            read=values.among(
+                lambda context: [each.label for each in _part(context).patterns], "pattern"
+            ),
+            help="the pattern (empty: goes on)",
+            example="strum",
+        ),
+    ),
+)
+
+
+def _part(context: Context) -> Part:
+    return context.owner(Part) or Part(name="")
+
+
+DOUBLE = Noun(
+    word="double",
+    plural="doubles",
+    record=Double,
+    key=("part",),
+    help="another part that doubles this one, meant to sound together with it",
+    members=(
+        Field(key="part", read=part_name, help="the other part", example="second guitar"),
+        Field(key="pan", read=values.text, help="where the two are panned", example="hard right"),
+        NOTES,
+    ),
+    line=Line(
+        read=_read_double,
+        write=_write_double,
+        form="PART or PART: PAN",
+        example="second guitar: hard right",
+    ),
+)
+
+OVERDUB = Noun(
+    word="overdub",
+    plural="overdubs",
+    record=Overdub,
+    key=("over", "session", "bars"),
+    needs=(),
+    help="says that this part was added on top",
+    members=(
+        Field(key="over", read=part_name, help="the part it was added to", example="guitar"),
+        Field(key="session", read=session, help="when it was added", example="day two"),
+        Field(key="bars", read=bar_ranges, help="the bars it covers", example="17-24"),
+        NOTES,
+    ),
+    line=Line(
+        read=_read_overdub,
+        write=_write_overdub,
+        form="[over PART:] [BARS]",
+        example="over guitar: 17-24",
+    ),
+)
+
+REUSED = Noun(
+    word="reused",
+    plural="reused",
+    record=Reused,
+    key=("source", "bars"),
+    help="says that bars of the finished part stand again elsewhere",
+    members=(
+        Field(key="source", read=bar_range, help="the bars that were played", example="9-16"),
+        Field(key="bars", read=bar_range, help="where they stand again", example="41-48"),
+        NOTES,
+    ),
+    line=Line(
+        read=_read_reused,
+        write=_write_reused,
+        form="BARS again at BARS",
+        example="9-16 again at 41-48",
+    ),
+)
+
+PART = Noun(
+    word="part",
+    plural="parts",
+    record=Part,
+    key=("name",),
+    help="something a player plays on a version",
+    members=(
+        Field(key="name", read=values.name, help="what it is called", example="guitar"),
+        Field(key="player", read=values.known("person"), help="who plays", example="Ada Fenn"),
+        Field(
+            key="instrument",
+            read=values.known("instrument"),
+            help="on which instrument",
+            example="the larch guitar",
+        ),
+        Field(
+            key="tuning",
+            read=tuning_name,
+            help="in which tuning (empty: the instrument's usual one)",
+            example="DADGAD",
+        ),
+        Field(
+            key="capo",
+            read=capo,
+            help="capo fret, and the strings if it is a partial one",
+            example="2 on strings 1-5",
+        ),
+        Field(
+            key="counted",
+            read=counted,
+            help="whether frets are counted from the nut or the capo",
+            example="capo",
+        ),
+        Field(key="shape_key", read=key_name, help="the key the hands play in", example="G"),
+        Field(
+            key="picked",
+            read=values.one_of(
+                "pick",
+                "fingers",
+                "pick and fingers",
+                both="pick and fingers",
+                plectrum="pick",
+                fingerstyle="fingers",
+            ),
+            help="pick, fingers, or pick and fingers",
+            example="fingers",
+        ),
+        Field(
+            key="technique",
+            read=values.text,
+            help="how it is played, in a few words",
+            example="palm near the bridge",
+        ),
+        Field(
+            key="chain",
+            read=values.text,
+            help="signal chain",
+            example="ribbon, preamp, no compression",
+        ),
+        Field(key="pan", read=values.text, help="where it is panned", example="left 40"),
+        Field(
+            key="doubled",
+            read=_doubled,
+            help="doubled, not doubled or unknown",
+            example="not doubled",
+        ),
+        Field(
+            key="why",
+            names=("doubled_why",),
+            read=values.text,
+            help="why it is doubled or not",
+            example="the open strings would beat",
+        ),
+        Field(
+            key="heard",
+            read=values.maybe(values.yes_no),
+            help="whether it is in the final version",
+            example="true",
+            flag=True,
+        ),
+        NOTES,
+        Collection(
+            attribute="technique_notes",
+            noun="technique-note",
+            keys=("technique_notes", "technique_note"),
+        ),
+        Collection(attribute="roles", noun="role", keys=("people", "role", "person")),
+        Collection(
+            attribute="voicings", noun="voicing", keys=("voicings", "voicing"), labelled=True
+        ),
+        Collection(
+            attribute="patterns", noun="pattern", keys=("patterns", "pattern"), labelled=True
+        ),
+        Collection(
+            attribute="chart",
+            noun="chart-entry",
+            keys=("chart",),
+            whole=True,
+            read_all=read_chart_lines,
+            write_all=write_chart_lines,
+        ),
+        Collection(
+            attribute="takes",
+            noun="take",
+            keys=("takes", "take"),
+            grouped="session",
+            implied=implied_session,
+        ),
+        Collection(
+            attribute="comps",
+            noun="comp",
+            keys=("comp", "comps"),
+            unpack=unpack_comps,
+            settle=settle_comps,
+        ),
+        Collection(attribute="reused", noun="reused", keys=("reused",)),
+        Collection(attribute="doubles", noun="double", keys=("doubles", "double")),
+        Collection(attribute="overdubs", noun="overdub", keys=("overdubs", "overdub")),
+        Collection(attribute="files", noun="file", keys=("files", "file"), implied=implied_folder),
+    ),
+)

@@ -1,0 +1,217 @@
+"""People, roles and shares, as both doors say them.
+
+Lines: a role is `Ada Fenn: engineer` or `Ada Fenn: performer, fiddle`; a share is `Ada Fenn 1/2`,
+`Ada Fenn 33.3 %` or `Wharf Songs 1/2 publisher`.
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from typing import Any
+
+from logbook.crediting.identifiers import read_ipi, read_isni
+from logbook.crediting.roles import read_role
+from logbook.crediting.shares import read_share
+from logbook.errors import LogbookError
+from logbook.notebook import values
+from logbook.notebook.declare import Context, Field, Line, Noun, Value
+from logbook.records import Part, Person, Role, Session, Share, Song, Version
+from logbook.theory.pitch import name_to_midi
+
+_SHARE = re.compile(
+    r"(?P<who>.+?)\s+(?P<share>[0-9.,/⁄]+\s*%?|[½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞])(?:\s+(?P<side>\w+))?", re.S
+)
+
+NOTES = Field(
+    key="notes", read=values.text, help="anything else worth keeping", example="to be asked again"
+)
+
+
+def _role_word(value: Value, context: Context) -> str:
+    body = values.text(value, context)
+    places = {Song: "song", Version: "version", Session: "session", Part: "part"}
+    where = next(
+        (places[type(each)] for each in reversed(context.owners) if type(each) in places), "part"
+    )
+    return read_role(body, where).word
+
+
+def _read_role_line(line: str, context: Context) -> dict[str, Any]:
+    who, colon, what = line.partition(":")
+    if not colon:
+        raise LogbookError(
+            f"{values.shown(line)} does not say who did what",
+            'write it as in "Ada Fenn: engineer" or "Ada Fenn: performer, fiddle"',
+        )
+    word, _, instrument = what.partition(",")
+    return {
+        "person": values.known("person")(who.strip(), context),
+        "role": _role_word(word.strip(), context),
+        "instrument": instrument.strip(),
+    }
+
+
+def _write_role_line(role: Role, context: Context) -> str | None:
+    if role.notes:
+        return None
+    instrument = f", {role.instrument}" if role.instrument else ""
+    return f"{role.person}: {role.role}{instrument}"
+
+
+def _share(value: Value, context: Context) -> Fraction:
+    if isinstance(value, bool) or not isinstance(value, str | int | float):
+        raise LogbookError(f"{values.shown(value)} is not a share", "write 1/2, 50 % or 0.5")
+    return read_share(value)
+
+
+_side = values.one_of("writer", "publisher")
+
+
+def _read_share_line(line: str, context: Context) -> dict[str, Any]:
+    found = _SHARE.fullmatch(line.strip())
+    if found is None:
+        raise LogbookError(
+            f"{values.shown(line)} does not say whose share is how much",
+            'write it as in "Ada Fenn 1/2" or "Wharf Songs 1/2 publisher"',
+        )
+    return {
+        "person": values.known("person")(found["who"], context),
+        "share": _share(found["share"], context),
+        "side": _side(found["side"] or "writer", context),
+    }
+
+
+def _write_share_line(share: Share, context: Context) -> str | None:
+    if share.agreed_on or share.agreed_by or share.notes:
+        return None
+    side = "" if share.side == "writer" else f" {share.side}"
+    return f"{share.person} {share.share}{side}"
+
+
+PERSON = Noun(
+    word="person",
+    plural="people",
+    record=Person,
+    key=("name",),
+    help="somebody the log names",
+    members=(
+        Field(key="name", read=values.name, help="what the log calls them", example="Ada Fenn"),
+        Field(
+            key="full_name",
+            read=values.text,
+            help="the name in the papers",
+            example="Adelaide Fenn",
+        ),
+        Field(
+            key="credited_as",
+            read=values.text,
+            help="the name on the sleeve",
+            example="Ada Fenn",
+        ),
+        Field(
+            key="other_names",
+            read=values.texts,
+            write=list,
+            help="other names they go by",
+            example="A. Fenn",
+            many=True,
+        ),
+        Field(
+            key="isni",
+            read=values.through(read_isni),
+            help="name identifier (ISO 27729), with or without blanks",
+            example="0000 0002 1825 0097",
+        ),
+        Field(
+            key="ipi",
+            read=values.through(read_ipi),
+            help="IPI name number",
+            example="00000000199",
+        ),
+        Field(
+            key="low",
+            read=values.checked(name_to_midi),
+            help="a singer's lowest comfortable note",
+            example="A3",
+        ),
+        Field(
+            key="high",
+            read=values.checked(name_to_midi),
+            help="a singer's highest comfortable note",
+            example="D5",
+        ),
+        NOTES,
+    ),
+    line=Line(
+        read=lambda line, context: {"name": values.name(line, context)},
+        write=lambda person, context: person.name,
+        form="NAME",
+        example="Ada Fenn",
+    ),
+)
+
+ROLE = Noun(
+    word="role",
+    plural="roles",
+    record=Role,
+    key=("person", "role", "instrument"),
+    needs=("person", "role"),
+    help="what somebody did on a song, version, session or part",
+    members=(
+        Field(key="person", read=values.known("person"), help="who", example="Ada Fenn"),
+        Field(key="role", read=_role_word, help="a word of the trade", example="engineer"),
+        Field(
+            key="instrument",
+            read=values.text,
+            help="with what, for a performer",
+            example="fiddle",
+        ),
+        NOTES,
+    ),
+    line=Line(
+        read=_read_role_line,
+        write=_write_role_line,
+        form="NAME: ROLE or NAME: ROLE, INSTRUMENT",
+        example="Ada Fenn: engineer",
+    ),
+)
+
+SHARE = Noun(
+    word="share",
+    plural="shares",
+    record=Share,
+    key=("person", "side"),
+    needs=("person", "share"),
+    help="a writer's or publisher's share of a song: what people said, not a contract",
+    members=(
+        Field(key="person", read=values.known("person"), help="whose", example="Ada Fenn"),
+        Field(
+            key="share",
+            read=_share,
+            write=str,
+            help="how much of the whole, exactly",
+            example="1/2",
+        ),
+        Field(key="side", read=_side, help="writer or publisher", example="publisher"),
+        Field(
+            key="agreed_on",
+            read=values.iso_date,
+            help="the day it was agreed",
+            example="2026-05-03",
+        ),
+        Field(
+            key="agreed_by",
+            read=values.text,
+            help="who agreed, in words",
+            example="both, at the boathouse table",
+        ),
+        NOTES,
+    ),
+    line=Line(
+        read=_read_share_line,
+        write=_write_share_line,
+        form="NAME SHARE, with publisher after it for a publisher's",
+        example="Ada Fenn 1/2",
+    ),
+)

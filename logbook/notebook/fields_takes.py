@@ -1,0 +1,328 @@
+"""Takes, punch-ins and comps, as both doors say them.
+
+Lines, read by `logbook.editing` where it has the grammar:
+
+* a take is `NUMBER [RESULT] [BARS]`, then, each after a semicolon, `punch BARS [pass N] [WHY]`,
+  `file PATH`, and at last `note` with anything to the end:
+  `3 keeper 1-32; punch 12 late on the change; file gtr_03.wav; note the one with the long ring`;
+* a punch-in is `12`, `12-13 pass 3` or `12 late on the change`;
+* a piece of a comp is `17-24 take 5 @ 9-16 xfade 10ms note cleaner`.
+
+A list of pieces alone is the part's one comp, called "comp".
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from logbook.editing.comp import parse_piece
+from logbook.editing.takes import PunchIn as Punch
+from logbook.editing.takes import parse_punch_in, parse_result
+from logbook.errors import LogbookError
+from logbook.notebook import values
+from logbook.notebook.declare import Collection, Context, Field, Line, Noun, Record, Value
+from logbook.notebook.fields_files import file_of_path, implied_folder, path_of
+from logbook.notebook.fields_people import NOTES
+from logbook.records import AudioFile, Comp, CompPiece, PunchIn, Take
+from logbook.records.context import piece_of_record
+from logbook.timing.bars import parse_range
+
+_HEAD = re.compile(r"(?P<number>\S+)(?:\s+(?P<rest>.*))?", re.S)
+_FORMS = 'write it as in "3 keeper 1-32; punch 12 late; note the good one"'
+USUAL_COMP = "comp"
+
+bars = values.through(parse_range)
+session = values.known("session")
+
+
+def result(value: Value, context: Context) -> str:
+    """Read a take's result by its beginning; empty while unrated."""
+    body = values.text(value, context)
+    return parse_result(body).value if body.strip() else ""
+
+
+def take_number(value: Value, context: Context) -> int:
+    """Read a take's number, from 1."""
+    return int(values.whole(1, 1_000_000)(value, context))
+
+
+def read_take_line(line: str, context: Context) -> dict[str, Any]:
+    """Read a take's line into what it mentions. Raises LogbookError naming the piece at fault."""
+    head, *clauses = _split_notes(line)
+    found = _HEAD.fullmatch(head.strip())
+    if found is None:
+        raise LogbookError("the take is empty", _FORMS)
+    read: dict[str, Any] = {"number": take_number(found["number"], context)}
+    read |= _result_and_bars((found["rest"] or "").split(), line)
+    punches: list[PunchIn] = []
+    files: list[AudioFile] = []
+    for clause in clauses:
+        word, _, rest = clause.strip().partition(" ")
+        if word == "punch":
+            punches.append(PunchIn(**read_punch_line(rest, context)))
+        elif word == "file":
+            files.append(file_of_path(rest.strip(), context))
+        elif word == "note":
+            read["notes"] = rest.strip()
+        else:
+            raise LogbookError(f"{values.shown(clause.strip())} cannot be read", _FORMS)
+    if punches:
+        read["punch_ins"] = tuple(punches)
+    if files:
+        read["files"] = tuple(files)
+    return read
+
+
+def _split_notes(line: str) -> list[str]:
+    """Part the clauses; a note goes on to the end of the line, semicolons and all."""
+    head, separator, rest = line.partition(";")
+    early = re.search(r"\snote\s", head)
+    if early:
+        return [head[: early.start()], line[early.start() :].strip()]
+    pieces = [head]
+    while separator:
+        if rest.lstrip().startswith("note "):
+            pieces.append(rest)
+            break
+        clause, separator, rest = rest.partition(";")
+        pieces.append(clause)
+    return pieces
+
+
+def _result_and_bars(words: list[str], line: str) -> dict[str, Any]:
+    read: dict[str, Any] = {}
+    if words and words[-1][0].isdigit():
+        read["bars"] = str(parse_range(words.pop()))
+    if words:
+        try:
+            read["result"] = parse_result(" ".join(words)).value
+        except LogbookError as error:
+            raise LogbookError(
+                error.problem, f"{error.remedy}; a remark comes after a semicolon and note"
+            ) from error
+    return read
+
+
+def _write_take_line(take: Take, context: Context) -> str | None:
+    pieces = [" ".join(filter(None, [str(take.number), take.result, take.bars]))]
+    for punch in take.punch_ins:
+        body = _write_punch_line(punch, context)
+        if body is None:
+            return None
+        pieces.append(f"punch {body}")
+    for file in take.files:
+        path = path_of(file, context)
+        if path is None:
+            return None
+        pieces.append(f"file {path}")
+    if take.notes:
+        pieces.append(f"note {take.notes}")
+    return "; ".join(pieces)
+
+
+def read_punch_line(line: str, context: Context) -> dict[str, Any]:
+    """Read a punch-in's line: bars, pass and why."""
+    punch = parse_punch_in(line)
+    return {"bars": str(punch.bars), "number": punch.pass_number, "why": punch.why}
+
+
+def _write_punch_line(punch: PunchIn, context: Context) -> str | None:
+    span = parse_range(punch.bars)
+    if punch.number == Punch(span).pass_number:
+        return f"{span} {punch.why}".strip()
+    return str(Punch(span, punch.number, punch.why))
+
+
+def _read_piece_line(line: str, context: Context) -> dict[str, Any]:
+    piece = parse_piece(line)
+    return {
+        "bars": str(piece.bars),
+        "take": piece.take.number,
+        "source": str(piece.source),
+        "session": session(piece.take.session, context),
+        "crossfade_ms": float(piece.crossfade_ms) if piece.crossfade_ms else None,
+        "notes": piece.note,
+    }
+
+
+def _write_piece_line(piece: CompPiece, context: Context) -> str | None:
+    return str(piece_of_record(piece))
+
+
+def _source(value: Value, context: Context) -> str:
+    return str(bars(value, context))
+
+
+def unpack_comps(value: Value) -> Value:
+    """Take a list of pieces alone for the part's one comp."""
+    if isinstance(value, list) and value and not any(_is_comp(item) for item in value):
+        return [{"name": USUAL_COMP, "pieces": value}]
+    return value
+
+
+def _is_comp(item: Value) -> bool:
+    return isinstance(item, dict) and not {"bars", "take"} & set(item)
+
+
+def implied_session(
+    given: dict[str, Any], siblings: Sequence[Take], context: Context
+) -> dict[str, Any]:
+    """Return the session of a take that names none.
+
+    It is the file's only one; without any, that of the only take of this number.
+    """
+    if "session" in given:
+        return {}
+    if context.session is None:
+        raise LogbookError(
+            "the file has several sessions and this take does not say which it belongs to",
+            'list takes by session: [song.version.part.takes] and under it "day one" = [...]',
+        )
+    same = [each.session for each in siblings if each.number == given.get("number")]
+    return {"session": same[0] if not context.session and len(same) == 1 else context.session}
+
+
+def settle_comps(
+    read: list[Record],
+    tables: dict[tuple[Any, ...], Value],
+    siblings: Sequence[Record],
+    noun: Noun,
+) -> list[Record]:
+    """Leave one comp of a part final: the one that says so, else the one that was."""
+    said = {key for key, table in tables.items() if isinstance(table, dict) and "final" in table}
+    chosen = [each for each in read if each.final and noun.key_of(each) in said]
+    if not chosen:
+        chosen = [each for each in siblings if each.final and noun.key_of(each) not in said]
+    if not chosen:
+        chosen = [each for each in read if each.final]
+    names = [each.name for each in chosen[-1:]]
+    mine = {each.name for each in read}
+    others = [each for each in siblings if each.name not in mine and each.final]
+    return [
+        replace(each, final=each.final and each.name in names)
+        for each in [*read, *(other for other in others if other.name not in names)]
+    ]
+
+
+PUNCH_IN = Noun(
+    word="punch-in",
+    plural="punch-ins",
+    record=PunchIn,
+    key=("bars", "number"),
+    needs=("bars",),
+    help="bars of a take recorded over",
+    members=(
+        Field(key="bars", read=bars, help="which bars", example="12"),
+        Field(
+            key="pass",
+            names=("number",),
+            read=values.whole(1, 10_000),
+            help="on which pass (the first recording is pass 1)",
+            example="2",
+        ),
+        Field(key="why", read=values.text, help="why", example="late on the change"),
+    ),
+    line=Line(
+        read=read_punch_line,
+        write=_write_punch_line,
+        form="BARS [pass N] [WHY]",
+        example="12 late on the change",
+    ),
+)
+
+TAKE = Noun(
+    word="take",
+    plural="takes",
+    record=Take,
+    key=("number", "session"),
+    needs=("number",),
+    help="one recorded pass of a part",
+    members=(
+        Field(key="number", read=take_number, help="its number", example="3"),
+        Field(key="session", read=session, help="the session it belongs to", example="day one"),
+        Field(
+            key="result",
+            read=result,
+            help="keeper, complete, incomplete, false start or reject",
+            example="keeper",
+        ),
+        Field(key="bars", read=bars, help="the bars it covers", example="1-32"),
+        NOTES,
+        Collection(
+            attribute="punch_ins",
+            noun="punch-in",
+            keys=("punch", "punch_ins", "punch_in"),
+            whole=True,
+        ),
+        Collection(attribute="files", noun="file", keys=("files", "file"), implied=implied_folder),
+    ),
+    line=Line(
+        read=read_take_line,
+        write=_write_take_line,
+        form="NUMBER [RESULT] [BARS]; punch BARS WHY; file PATH; note TEXT",
+        example="3 keeper 1-32; punch 12 late on the change",
+    ),
+)
+
+PIECE = Noun(
+    word="piece",
+    plural="pieces",
+    record=CompPiece,
+    key=("bars",),
+    needs=("bars", "take"),
+    help="one edit decision of a comp",
+    members=(
+        Field(key="bars", read=bars, help="bars of the finished part", example="17-24"),
+        Field(key="take", read=take_number, help="the take's number", example="5"),
+        Field(
+            key="source",
+            read=_source,
+            help="bars of that take (empty: the same bars)",
+            example="9-16",
+        ),
+        Field(
+            key="session",
+            read=session,
+            help="the take's session, where the number alone is not enough",
+            example="day one",
+        ),
+        Field(
+            key="crossfade",
+            names=("crossfade_ms",),
+            read=values.maybe(values.number(0, 60_000, "ms")),
+            write=values.short,
+            help="crossfade into the piece, in ms",
+            example="10",
+        ),
+        NOTES,
+    ),
+    line=Line(
+        read=_read_piece_line,
+        write=_write_piece_line,
+        form="BARS take N [@ SOURCE BARS] [xfade N ms] [note TEXT]",
+        example="41-48 take 2 @ 9-16 xfade 10ms",
+    ),
+)
+
+COMP = Noun(
+    word="comp",
+    plural="comps",
+    record=Comp,
+    key=("name",),
+    help="the edit decisions of a part",
+    members=(
+        Field(key="name", read=values.name, help="what it is called", example="comp"),
+        Field(
+            key="final",
+            read=values.yes_no,
+            help="whether it is the one that is heard",
+            example="true",
+            flag=True,
+        ),
+        NOTES,
+        Collection(attribute="pieces", noun="piece", keys=("pieces", "piece"), whole=True),
+    ),
+)

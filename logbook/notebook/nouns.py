@@ -1,0 +1,89 @@
+"""Every noun of the log, by its word: the one list that both doors go by.
+
+A new noun is declared in its own `fields_` module and named here once.
+"""
+
+from __future__ import annotations
+
+from logbook.notebook.declare import Collection, Noun
+from logbook.notebook.fields_arrangements import (
+    ARRANGED_PART,
+    ARRANGED_SECTION,
+    ARRANGEMENT,
+    PROJECT,
+    SETLIST,
+    SETLIST_ENTRY,
+    TRACK,
+)
+from logbook.notebook.fields_files import CUE, FILE, implied_folder
+from logbook.notebook.fields_hands import PATTERN, VOICING
+from logbook.notebook.fields_parts import (
+    CHART_ENTRY,
+    DOUBLE,
+    OVERDUB,
+    PART,
+    REUSED,
+    TECHNIQUE_NOTE,
+)
+from logbook.notebook.fields_people import PERSON, ROLE, SHARE
+from logbook.notebook.fields_places import INSTRUMENT, SESSION, TUNING
+from logbook.notebook.fields_songs import METER, SECTION, SONG, TEMPO, VERSION
+from logbook.notebook.fields_takes import COMP, PIECE, PUNCH_IN, TAKE
+from logbook.records import Log
+
+NOUNS: dict[str, Noun] = {
+    noun.word: noun
+    for noun in (
+        PERSON,
+        TUNING,
+        INSTRUMENT,
+        SESSION,
+        SONG,
+        SHARE,
+        ROLE,
+        VERSION,
+        METER,
+        TEMPO,
+        SECTION,
+        PART,
+        TECHNIQUE_NOTE,
+        VOICING,
+        PATTERN,
+        CHART_ENTRY,
+        TAKE,
+        PUNCH_IN,
+        COMP,
+        PIECE,
+        REUSED,
+        DOUBLE,
+        OVERDUB,
+        ARRANGEMENT,
+        ARRANGED_SECTION,
+        ARRANGED_PART,
+        PROJECT,
+        TRACK,
+        SETLIST,
+        SETLIST_ENTRY,
+        FILE,
+        CUE,
+    )
+}
+
+LOG = Noun(
+    word="log",
+    plural="logs",
+    record=Log,
+    key=(),
+    help="the whole log",
+    members=(
+        Collection(attribute="people", noun="person", keys=("people", "person")),
+        Collection(attribute="tunings", noun="tuning", keys=("tunings", "tuning"), labelled=True),
+        Collection(attribute="instruments", noun="instrument", keys=("instruments", "instrument")),
+        Collection(attribute="sessions", noun="session", keys=("sessions", "session")),
+        Collection(attribute="songs", noun="song", keys=("songs", "song")),
+        Collection(attribute="projects", noun="project", keys=("projects", "project")),
+        Collection(attribute="setlists", noun="setlist", keys=("setlists", "setlist")),
+        Collection(attribute="files", noun="file", keys=("files", "file"), implied=implied_folder),
+    ),
+)
+"""The log itself, as the outermost noun: what stands at the top of a session file."""

@@ -1,0 +1,189 @@
+"""Meters, tempos and the form, each as the lines people type, read into records and back.
+
+* Meter and tempo lines are those of `logbook.timing.map_text`: "6/8" or "17 6/8"; "96", "q=96",
+  "33 q=88", and "33-36 q=96>84" for a ramp that has arrived where bar 37 begins.
+* Form lines are "intro 1-4", or "verse 8 bars" for one that follows the line before.
+* Where a line has no room for something a table has it: { name = "intro", start = 1, bars = 4 }.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from fractions import Fraction
+from typing import Any
+
+from logbook.errors import LogbookError
+from logbook.notebook import values
+from logbook.notebook.declare import AllRead, Context, Record, Value
+from logbook.records import FormSection, MeterChange, TempoChange, Version
+from logbook.timing.bars import BarPoint, BarRange, parse_point, parse_range
+from logbook.timing.map_text import read_meters, read_tempos
+from logbook.timing.meter import COMMON_TIME, Meter, parse_meter
+from logbook.timing.tempo import Tempo, parse_unit, unit_text
+from logbook.timing.tempo_map import MeterChange as MeterAt
+from logbook.timing.tempo_map import TempoChange as TempoAt
+
+_LENGTH = re.compile(r"(?P<name>.+?)\s+(?P<bars>\d+)\s*bars?", re.S | re.I)
+_RANGE = re.compile(r"(?P<name>.+?)\s+(?P<bars>\d+(?:-\d+)?)", re.S)
+
+TableReader = Callable[[dict[str, Any], Context], Record]
+
+
+def meter_map(version: Version | None) -> tuple[MeterAt, ...]:
+    """Return a version's meters as the timing room takes them; 4/4 where none is said."""
+    changes = version.meters if version else ()
+    meters = tuple(MeterAt(each.bar, parse_meter(each.meter)) for each in changes)
+    return meters if meters and meters[0].bar == 1 else (MeterAt(1, COMMON_TIME), *meters)
+
+
+def meter_at(version: Version | None, bar: int) -> Meter:
+    """Return the meter that holds at a bar."""
+    found = COMMON_TIME
+    for change in sorted(meter_map(version)):
+        if change.bar <= max(bar, 1):
+            found = change.meter
+    return found
+
+
+def point(bar: int, beat: str) -> BarPoint:
+    """Return a record's bar and beat as a place."""
+    return BarPoint(bar, Fraction(beat))
+
+
+def read_meter_lines(items: Sequence[Value], context: Context) -> AllRead:
+    """Read meter lines (or the records that tables gave) into a version's meters."""
+    result = AllRead()
+    for index, item in enumerate(items):
+        if not isinstance(item, str):
+            result.records.append(item)
+            continue
+        try:
+            (change,) = read_meters([item])
+        except LogbookError as error:
+            result.errors.append((index, error))
+        else:
+            result.records.append(MeterChange(bar=change.bar, meter=str(change.meter)))
+    return result
+
+
+def write_meter_lines(meters: tuple[Record, ...], context: Context) -> list[Value]:
+    """Write a version's meters as lines."""
+    if len(meters) == 1 and meters[0].bar == 1:
+        return [meters[0].meter]
+    return [f"{each.bar} {each.meter}" for each in meters]
+
+
+def read_tempo_lines(items: Sequence[Value], context: Context) -> AllRead:
+    """Read tempo lines (or the records that tables gave) into a version's tempos."""
+    result = AllRead()
+    meters = meter_map(context.owner(Version))
+    reached: tuple[Tempo, str] | None = None
+    for index, item in enumerate(items):
+        if not isinstance(item, str):
+            result.records.append(item)
+            reached = None
+            continue
+        try:
+            before = [f"1 {reached[0]}"] if reached else []
+            change = read_tempos([*before, item], meters)[-1]
+        except LogbookError as error:
+            result.errors.append((index, error))
+            continue
+        record = _tempo_record(item, change, reached[1] if reached else "")
+        result.records.append(record)
+        reached = change.tempo, record.unit
+        if change.ramp is not None:
+            reached = change.ramp.tempo, record.ramp_unit or record.unit
+    return result
+
+
+def _tempo_record(line: str, change: TempoAt, unit_before: str) -> TempoChange:
+    start_text, arrow, goal_text = line.strip().partition(">")
+    starts_from_before = bool(arrow) and not start_text.partition(" ")[2].strip()
+    unit = _unit(change.tempo.unit) if "=" in start_text else ""
+    if starts_from_before:
+        unit = unit_before
+    record = TempoChange(
+        bar=change.start.bar, beat=str(change.start.beat), bpm=float(change.tempo.bpm), unit=unit
+    )
+    if change.ramp is None:
+        return record
+    return replace(
+        record,
+        ramp_bpm=float(change.ramp.tempo.bpm),
+        ramp_unit=_unit(change.ramp.tempo.unit) if "=" in goal_text else "",
+        ramp_end=str(change.ramp.end),
+    )
+
+
+def _unit(unit: Fraction) -> str:
+    return f"{unit.numerator}/{unit.denominator}"
+
+
+def write_tempo_lines(tempos: tuple[Record, ...], context: Context) -> list[Value]:
+    """Write a version's tempos as lines."""
+    first = tempos[0] if len(tempos) == 1 else None
+    if first and first.ramp_bpm is None and (first.bar, first.beat) == (1, "1"):
+        return [_tempo_text(first.bpm, first.unit)]
+    return [_tempo_line(each) for each in tempos]
+
+
+def _tempo_line(each: TempoChange) -> str:
+    start = point(each.bar, each.beat)
+    tempo = _tempo_text(each.bpm, each.unit)
+    if each.ramp_bpm is None:
+        return f"{start} {tempo}"
+    bars = BarRange(start, parse_point(each.ramp_end))
+    return f"{bars} {tempo}>{_tempo_text(each.ramp_bpm, each.ramp_unit)}"
+
+
+def _tempo_text(bpm: float, unit: str) -> str:
+    number = repr(values.short(bpm))
+    return f"{unit_text(parse_unit(unit))}={number}" if unit else number
+
+
+def read_form_lines(items: Sequence[Value], context: Context) -> AllRead:
+    """Read form lines (or the records that tables gave) into a version's sections."""
+    result = AllRead()
+    following = 1
+    for index, item in enumerate(items):
+        try:
+            section = _section(item, following) if isinstance(item, str) else item
+        except LogbookError as error:
+            result.errors.append((index, error))
+        else:
+            result.records.append(section)
+            following = section.start + section.bars
+    return result
+
+
+def _section(line: str, following: int) -> FormSection:
+    body = line.strip()
+    if found := _LENGTH.fullmatch(body):
+        start, bars = following, int(found["bars"])
+    elif found := _RANGE.fullmatch(body):
+        span = parse_range(found["bars"])
+        start, bars = span.start.bar, len(span.bars)
+    else:
+        raise LogbookError(
+            f"{values.shown(line)} does not say a section and its bars",
+            'write it as in "verse 5-12", or "verse 8 bars" for one that follows',
+        )
+    if not 1 <= bars <= 100_000 or start > 100_000:
+        raise LogbookError(
+            f"a section of {bars} bars from bar {start} cannot be", "write 1 or more"
+        )
+    return FormSection(name=found["name"].strip(), start=start, bars=bars)
+
+
+def write_form_lines(form: tuple[Record, ...], context: Context) -> list[Value]:
+    """Write a version's sections as lines; one with notes stays a record."""
+    return [
+        each if each.notes else f"{each.name} {_bars_text(each.start, each.bars)}" for each in form
+    ]
+
+
+def _bars_text(start: int, bars: int) -> str:
+    return str(BarRange(BarPoint(start), BarPoint(start + bars)))
