@@ -145,20 +145,24 @@ def suffix_of(degrees: frozenset[str]) -> str:
             suffix += f"add{degree}"
     if not degrees & {"b3", "3", "2", "4"}:
         suffix += "no3"
-    return suffix + ("" if degrees & {"b5", "5", "#5"} else "no5")
+    if not degrees & {"b5", "5", "#5"}:
+        suffix += "no5"
+    return suffix if "R" in degrees else suffix + "noroot"
 
 
 def _extension(degrees: frozenset[str]) -> tuple[str, set[str]]:
     """The number after the quality, and the degrees above the triad it accounts for."""
-    ninth = bool(degrees & {"9", "b9", "#9"})
-    if degrees & {"b7", "7"}:
-        if ninth and degrees & {"13", "b13"} and "11" not in degrees and "13" in degrees:
+    altered_ninth = degrees & {"b9", "#9"}
+    plain_ninth = "9" in degrees and not altered_ninth
+    if degrees & {"b7", "7", "bb7"}:
+        if "9" in degrees and altered_ninth:
+            return "7", set()
+        ninth = plain_ninth or altered_ninth
+        if ninth and "13" in degrees and not degrees & {"b13", "11"}:
             return "13", {"9", "13"}
-        if ninth and "11" in degrees:
+        if ninth and "11" in degrees and "#11" not in degrees:
             return "11", {"9", "11"}
-        return ("9", {"9"}) if "9" in degrees else ("7", set())
-    if "bb7" in degrees:
-        return ("9", {"9"}) if "9" in degrees else ("7", set())
+        return ("9", {"9"}) if plain_ninth else ("7", set())
     if "6" in degrees:
         return ("69", {"6", "9"}) if "9" in degrees else ("6", {"6"})
     return "", set()

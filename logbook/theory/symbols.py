@@ -93,6 +93,7 @@ class _Scan:
         return self._symbol(root, bass)
 
     def _symbol(self, root: int, bass: int | None) -> ChordSymbol:
+        self._settle()
         degrees = tuple(degree for degree in _ORDER if degree in self.degrees)
         low = root if bass is None else bass
         return ChordSymbol(
@@ -104,6 +105,19 @@ class _Scan:
             bass_pc=fifths_to_pitch_class(low),
             suffix=suffix_of(frozenset(degrees)),
         )
+
+    def _settle(self) -> None:
+        """One name for each note: what the changes together make of sixth, seventh and sus."""
+        held = self.degrees
+        if "bb7" in held and (not {"b3", "b5"} <= held or "#5" in held):  # no longer diminished
+            held = held - {"bb7"} | {"6"}
+        if "6" in held and held & {"b7", "7"}:  # above a seventh it is a thirteenth
+            held = held - {"6"} | {"13"}
+        if "2" in held:
+            held = held - {"9"}
+        if "4" in held:
+            held = held - {"11"}
+        self.degrees = held
 
     def error(self, remedy: str) -> ChordSymbolError:
         return ChordSymbolError(self.text, self.at, remedy)
@@ -154,9 +168,11 @@ class _Scan:
 
     def _read_quality(self) -> str:
         rest = self.text[self.at : self.end]
-        if rest.startswith("madd"):
+        if rest.startswith("madd"):  # not "ma" and then "dd"
             self.at += 1
             return "min"
+        if rest.startswith("omit"):  # not a diminished sign
+            return ""
         if rest.startswith(("-5", "−5", "+5", "+11")):  # an altered degree, not a quality
             return ""
         for word, quality in _QUALITIES:
@@ -197,7 +213,7 @@ class _Scan:
             self._read_addition()
         elif self.take("no", "No", "omit", "Omit"):
             self._read_omission()
-        elif self.take("altered", "alt", "Alt"):
+        elif not self.degrees & {"7", "bb7", "b3"} and self.take("altered", "alt", "Alt"):
             self._alter()
         elif self._read_major_seventh() or self._read_alteration() or self._read_tension():
             pass
@@ -215,7 +231,8 @@ class _Scan:
     def _read_suspension(self) -> None:
         number = self.take("24", "2/4", "42", "4/2", "2", "4", "13", "11", "9", "7")
         if number in _STACKS:
-            self.degrees.add("b7")
+            if not self.degrees & {"7", "bb7"}:
+                self.degrees.add("b7")
             self.degrees.update(_STACKS[number])
             self.stacked.update(_STACKS[number])
             number = "4"
@@ -236,19 +253,17 @@ class _Scan:
         if degree is None:
             self.at = start
             raise self.error("after add write 2, 4, 6, 9, 11 or 13, with b or # if needed")
-        if degree == "6" and self.degrees & {"b7", "7"}:
-            degree = "13"
         self.degrees.add(degree)
 
     def _read_omission(self) -> None:
         self.take(" ")
         start = self.at
-        number = self.take("13", "11", "root", "R", "1", "3", "5", "7", "9")
+        number = self.take("13", "11", "root", "1", "3", "5", "7", "9")
         if not number:
             self.at = start
             raise self.error("after no write the degree left out: 3, 5, 7, 9 or root")
         self.take("rd", "th", "st", "d")
-        if number in ("root", "R", "1"):
+        if number in ("root", "1"):
             self.degrees.discard("R")
         else:
             self.degrees -= {sign + number for sign in ("", "b", "#", "bb")}
