@@ -78,6 +78,7 @@ class Change:
         self.who = who
         self.noted: list[Noted] = []
         self.command_id: int | None = None
+        self._command: CommandRow | None = None
         self._ways: dict[tuple[str, int], tuple[str, str]] = {}
 
     @property
@@ -135,15 +136,21 @@ class Change:
             )
         )
 
+    def open_command(self, *, undoes: bool = False) -> CommandRow:
+        """This transaction's row in the history."""
+        if self._command is None:
+            self._command = CommandRow(at=now(), who=self.who, command=self.command, undoes=undoes)
+            self.session.add(self._command)
+            self.session.flush()
+            self.command_id = self._command.id
+        return self._command
+
     def finish(self) -> None:
         """Write everything out, with its history."""
         self.session.flush()
         if not self.noted:
             return
-        command = CommandRow(at=now(), who=self.who, command=self.command)
-        self.session.add(command)
-        self.session.flush()
-        self.command_id = command.id
+        command = self.open_command()
         rows = [{"command_id": command.id, **noted._asdict()} for noted in self.noted]
         self.connection.execute(insert(ChangeRow.__table__), rows)  # type: ignore[arg-type]
 
@@ -226,7 +233,7 @@ def _updated(_mapper: Mapper[Any], _connection: Connection, row: Base) -> None:
     before, after = {}, {}
     for attribute in inspect(row).attrs:
         history = attribute.history
-        if history.has_changes():
+        if history.has_changes() and attribute.key != "revision":
             before[attribute.key] = history.deleted[0] if history.deleted else None
             after[attribute.key] = attribute.value
     if after:

@@ -18,9 +18,10 @@ from sqlalchemy import select
 from sqlalchemy.exc import IntegrityError
 
 from logbook.errors import LogbookError
+from logbook.records import Log
 from logbook.store.changing import Change
 from logbook.store.errors import NotFoundError
-from logbook.store.finding import NOWHERE, Found, Place, find_owner, find_take, noun
+from logbook.store.finding import NOWHERE, Found, Place, find_owner, noun
 from logbook.store.layout import NAME_COLUMNS, SHAPES, TABLE_OF, Child, Shape
 from logbook.store.loading import has_position, load
 from logbook.store.models import MODELS
@@ -67,6 +68,24 @@ def put(
     return _put_under(change, shape, record, owner, None if given is None else set(given))
 
 
+def put_log(change: Change, log: Log) -> list[Done]:
+    """Put a whole log: first what is referred to by name, then the songs and what names them."""
+    dones: list[Done] = []
+    for records in (
+        log.people,
+        log.tunings,
+        log.instruments,
+        log.sessions,
+        log.songs,
+        log.projects,
+        log.setlists,
+        log.files,
+    ):
+        for record in records:
+            dones.extend(put(change, record))
+    return dones
+
+
 def owner_of(change: Change, shape: Shape, place: Place) -> dict[str, int]:
     """The owner columns of a row of `shape` at `place`, by the names in it."""
     if not shape.owners:
@@ -104,7 +123,7 @@ def _put_under(
     new = row is None
     values = columns_for(change, shape, record, owner, None if new else asked)
     if shape.table == "comp" and values.get("final"):
-        _one_final(change, owner, row)
+        one_final(change, owner, row)
     fields: list[FieldChange] = []
     if row is None:
         row = MODELS[shape.table](**values, **owner)
@@ -212,7 +231,7 @@ def _next_position(change: Change, shape: Shape, owner: dict[str, int]) -> int:
     return int(found or 0)
 
 
-def _one_final(change: Change, owner: dict[str, int], row: Any) -> None:
+def one_final(change: Change, owner: dict[str, int], row: Any) -> None:
     """A comp that becomes the final one takes that place from the one that was."""
     model: Any = MODELS["comp"]
     statement = select(model).where(model.part_id == owner["part_id"], model.final.is_(True))
@@ -350,6 +369,3 @@ def attach(change: Change, file: Found, place: Place) -> Done:
     change.session.flush()
     after = change.way_of(row)[1]
     return Done("changed", "audio_file", after, (FieldChange("belongs to", before, after),), row.id)
-
-
-__all__ = ["Done", "FieldChange", "attach", "find_take", "next_take", "put", "replace_list"]

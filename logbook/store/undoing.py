@@ -1,0 +1,173 @@
+"""Taking commands back, as new history.
+
+Conventions
+-----------
+The inverse of every row's change is applied, the last one first: what came goes, what changed
+changes back, what went comes back with its number. Nothing is forced: when a later command has
+touched the same rows, undo says which and changes nothing. `undo` skips commands already taken
+back and the undos themselves; `redo` takes the last undo back.
+"""
+
+from __future__ import annotations
+
+import json
+from itertools import groupby
+from typing import Any, NamedTuple
+
+from sqlalchemy import select
+from sqlalchemy.exc import IntegrityError
+
+from logbook.errors import LogbookError
+from logbook.store.changing import Change, columns_of
+from logbook.store.models import MODELS
+from logbook.store.models.history import ChangeRow, CommandRow
+from logbook.store.opening import Store
+from logbook.store.removing import listed, pointing_at, rows_pointing
+
+
+class Undone(NamedTuple):
+    """A command that was taken back."""
+
+    id: int
+    at: str
+    who: str
+    command: str
+
+
+def undo(store: Store, count: int = 1, *, who: str | None = None) -> list[Undone]:
+    """Take back the last `count` commands, the newest first, in one transaction.
+
+    Raises LogbookError, changing nothing, if there are fewer or a later change is in the way.
+    """
+    if count < 1:
+        raise LogbookError("nothing to take back", "say how many commands, 1 or more")
+    with store.change(f"undo {count}" if count > 1 else "undo", who=who) as change:
+        statement = (
+            select(CommandRow)
+            .where(CommandRow.undoes.is_(False), CommandRow.undone_by.is_(None))
+            .order_by(CommandRow.id.desc())
+            .limit(count)
+        )
+        commands = list(change.session.scalars(statement))
+        if len(commands) < count:
+            left = len(commands)
+            raise LogbookError(
+                f"there {'is' if left == 1 else 'are'} only {left or 'no'}"
+                f" command{'' if left == 1 else 's'} to take back",
+                f"give `undo {left}`" if left else "nothing was changed",
+            )
+        return _take_back(change, commands)
+
+
+def redo(store: Store, *, who: str | None = None) -> list[Undone]:
+    """Take back the last undo that stands, so that what it took back is there again."""
+    with store.change("redo", who=who) as change:
+        statement = (
+            select(CommandRow)
+            .where(CommandRow.undoes.is_(True), CommandRow.undone_by.is_(None))
+            .order_by(CommandRow.id.desc())
+            .limit(1)
+        )
+        commands = list(change.session.scalars(statement))
+        if not commands:
+            raise LogbookError("there is no undo to take back", "nothing was changed")
+        return _take_back(change, commands)
+
+
+def undo_command(store: Store, command_id: int, *, who: str | None = None) -> list[Undone]:
+    """Take back one command by its number in the history, also an undo."""
+    with store.change(f"undo --command {command_id}", who=who) as change:
+        command = change.session.get(CommandRow, command_id)
+        if command is None:
+            raise LogbookError(
+                f"there is no command {command_id} in the history", "`logbook history` lists them"
+            )
+        if command.undone_by is not None:
+            raise LogbookError(
+                f"command {command_id} was already taken back by {command.undone_by}",
+                f"take {command.undone_by} back to have it again",
+            )
+        return _take_back(change, [command])
+
+
+def _take_back(change: Change, commands: list[CommandRow]) -> list[Undone]:
+    for command in commands:
+        statement = select(ChangeRow).where(ChangeRow.command_id == command.id)
+        changes = list(change.session.scalars(statement.order_by(ChangeRow.id.desc())))
+        try:
+            # Rows of one kind go out together; the order between kinds matters.
+            for (kind, action), group in groupby(changes, lambda each: (each.kind, each.action)):
+                together = list(group)
+                if action == "added":
+                    _nothing_below(change, command, kind, together)
+                for each in together:
+                    _invert(change, command, each)
+                    if action == "changed":
+                        change.session.flush()
+                change.session.flush()
+        except IntegrityError as error:
+            raise LogbookError(
+                f"command {command.id} ({command.command}) cannot be taken back: a later change"
+                " is in the way",
+                "take that one back first; nothing was changed",
+            ) from error
+    for command in commands:
+        _mark(change, command)
+    return [Undone(each.id, each.at, each.who, each.command) for each in commands]
+
+
+def _nothing_below(
+    change: Change, command: CommandRow, kind: str, changes: list[ChangeRow]
+) -> None:
+    """See that nothing was hung since on rows that are about to go."""
+    ids = {each.row_id for each in changes}
+    for table, key in pointing_at(kind):
+        hung = rows_pointing(change, table, key, ids)
+        if hung:
+            raise _in_the_way(command, changes[0], listed({table.name: len(hung)}) + " hang on it")
+
+
+def _mark(change: Change, command: CommandRow) -> None:
+    """Say in the history which command took which back."""
+    undoing = change.open_command(undoes=not command.undoes)
+    command.undone_by = undoing.id
+    if command.undoes:
+        # An undo that is taken back no longer stands between its commands and the next undo.
+        taken = select(CommandRow).where(CommandRow.undone_by == command.id)
+        for each in change.session.scalars(taken):
+            each.undone_by = None
+    change.session.flush()
+
+
+def _invert(change: Change, command: CommandRow, each: ChangeRow) -> None:
+    model: Any = MODELS[each.kind]
+    row: Any = change.session.get(model, each.row_id)
+    before = json.loads(each.before) if each.before else {}
+    after = json.loads(each.after) if each.after else {}
+    if each.action == "removed":
+        if row is not None:
+            raise _in_the_way(command, each, "something else has its number")
+        if "revision" in before:
+            before["revision"] += 1
+        change.session.add(model(id=each.row_id, **before))
+        return
+    if row is None:
+        raise _in_the_way(command, each, "it was removed since")
+    now = columns_of(row)
+    after.pop("revision", None)
+    differing = sorted(name for name, value in after.items() if now.get(name) != value)
+    if differing:
+        raise _in_the_way(command, each, f"its {differing[0].removesuffix('_id')} changed since")
+    if each.action == "added":
+        change.session.delete(row)
+    else:
+        for name, value in before.items():
+            setattr(row, name, value)
+
+
+def _in_the_way(command: CommandRow, each: ChangeRow, why: str) -> LogbookError:
+    return LogbookError(
+        f"command {command.id} ({command.command}) cannot be taken back: a later change is in the"
+        f" way of {each.label}: {why}",
+        "take that one back first; nothing was changed",
+    )

@@ -1,0 +1,127 @@
+"""Fixtures that all tests share: fresh logs on SQLite and, where there is a server, PostgreSQL.
+
+LOGBOOK_TEST_POSTGRES is the URL of a server where databases can be made
+("postgresql://logbook@127.0.0.1:5499/postgres"); without it the PostgreSQL half is skipped.
+"""
+
+from __future__ import annotations
+
+import itertools
+import os
+import shutil
+import sys
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parent.parent))
+
+from logbook.store.opening import Store, open_log  # noqa: E402
+
+SERVER = os.environ.get("LOGBOOK_TEST_POSTGRES", "")
+DIALECTS = ("sqlite", "postgresql")
+_count = itertools.count(1)
+
+
+@pytest.fixture(autouse=True)
+def _own_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No test reads or writes the log of whoever runs it."""
+    monkeypatch.delenv("LOGBOOK_DB", raising=False)
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path_factory.getbasetemp() / "home"))
+    monkeypatch.setenv("LOGBOOK_USER", "tester")
+
+
+@pytest.fixture(scope="session")
+def empty_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """An empty log in a file, made once; copy it."""
+    path = tmp_path_factory.mktemp("empty") / "empty.db"
+    with open_log(str(path)) as store, store.engine.connect() as connection:
+        connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
+    return path
+
+
+@pytest.fixture(scope="session")
+def empty_database() -> Iterator[str]:
+    """The name of an empty PostgreSQL log, made once; use it as a template."""
+    name = f"logbook_empty_{os.getpid()}"
+    _server(f"CREATE DATABASE {name}")
+    open_log(database_url(name)).close()
+    yield name
+    _server(f"DROP DATABASE {name}")
+
+
+def database_url(name: str) -> str:
+    """The URL of a database on the tests' server."""
+    return f"{SERVER.rpartition('/')[0]}/{name}"
+
+
+def _server(statement: str) -> None:
+    import psycopg
+
+    with psycopg.connect(SERVER, autocommit=True) as connection:
+        connection.execute(statement)
+
+
+@pytest.fixture(params=DIALECTS)
+def dialect(request: pytest.FixtureRequest) -> str:
+    """Both kinds of database, one after the other."""
+    if request.param == "postgresql" and not SERVER:
+        pytest.skip("LOGBOOK_TEST_POSTGRES names no server")
+    return str(request.param)
+
+
+@pytest.fixture
+def blank(dialect: str, tmp_path: Path) -> Iterator[Callable[[], str]]:
+    """Targets of databases without any table, as many as asked for."""
+    yield from _targets(dialect, tmp_path, "", None)
+
+
+@pytest.fixture
+def fresh(
+    dialect: str, request: pytest.FixtureRequest, tmp_path: Path
+) -> Iterator[Callable[[], str]]:
+    """Targets of empty logs, as many as asked for."""
+    if dialect == "sqlite":
+        yield from _targets(dialect, tmp_path, "", request.getfixturevalue("empty_file"))
+    else:
+        template = request.getfixturevalue("empty_database")
+        yield from _targets(dialect, tmp_path, f" TEMPLATE {template}", None)
+
+
+def _targets(
+    dialect: str, folder: Path, template: str, file: Path | None
+) -> Iterator[Callable[[], str]]:
+    made: list[str] = []
+
+    def make() -> str:
+        number = next(_count)
+        if dialect == "sqlite":
+            path = folder / f"log-{number}.db"
+            if file is not None:
+                shutil.copy(file, path)
+            return str(path)
+        name = f"logbook_test_{os.getpid()}_{number}"
+        _server(f"CREATE DATABASE {name}{template}")
+        made.append(name)
+        return database_url(name)
+
+    yield make
+    for name in made:
+        _server(f"DROP DATABASE {name} WITH (FORCE)")
+
+
+@pytest.fixture
+def store(fresh: Callable[[], str]) -> Iterator[Store]:
+    """An empty log on each kind of database."""
+    with open_log(fresh()) as opened:
+        yield opened
+
+
+@pytest.fixture
+def file_store(empty_file: Path, tmp_path: Path) -> Iterator[Store]:
+    """An empty log in a file."""
+    path = tmp_path / "log.db"
+    shutil.copy(empty_file, path)
+    with open_log(str(path)) as opened:
+        yield opened

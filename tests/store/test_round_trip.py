@@ -1,0 +1,57 @@
+"""What is put into the log is read from it again, unchanged, on both databases."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from hypothesis import HealthCheck, given, settings
+
+from logbook import records as r
+from logbook.store.opening import Store, open_log
+from logbook.store.reading import read_log
+from logbook.store.writing import put_log
+from tests.strategies import logs
+
+SLOW = settings(
+    max_examples=25,
+    deadline=None,
+    suppress_health_check=list(HealthCheck),
+)
+
+
+def whole(store: Store) -> r.Log:
+    with store.reading() as connection:
+        return read_log(connection)
+
+
+@SLOW
+@given(log=logs())
+def test_a_log_reads_as_it_was_put(fresh: Callable[[], str], log: r.Log) -> None:
+    with open_log(fresh()) as store:
+        with store.change("load") as change:
+            assert all(done.action == "added" for done in put_log(change, log))
+        assert whole(store) == log
+
+
+@SLOW
+@given(log=logs())
+def test_putting_a_log_twice_changes_nothing(fresh: Callable[[], str], log: r.Log) -> None:
+    with open_log(fresh()) as store:
+        with store.change("load") as change:
+            put_log(change, log)
+        with store.change("load") as change:
+            assert {done.action for done in put_log(change, log)} <= {"left"}
+            assert change.noted == []
+        assert whole(store) == log
+
+
+@SLOW
+@given(log=logs())
+def test_a_song_alone_reads_as_in_the_whole(fresh: Callable[[], str], log: r.Log) -> None:
+    with open_log(fresh()) as store:
+        with store.change("load") as change:
+            songs = [done.id for done in put_log(change, log) if done.kind == "song"]
+        with store.reading() as connection:
+            for song, song_id in zip(log.songs, songs, strict=True):
+                assert read_log(connection, [song_id]).songs == (song,)
+            assert read_log(connection, songs).songs == log.songs
