@@ -24,7 +24,7 @@ from scipy.signal import lfilter
 
 from logbook.arranging.performance import perform
 from logbook.editing.takes import take_of
-from logbook.notebook import read_session_file
+from logbook.notebook.read import read_log
 from logbook.records import Log, Part, Take
 from logbook.records.context import (
     Place,
@@ -50,7 +50,7 @@ FORMATS = {
     ("Low Tide Ledger", "bass"): "ogg",
     ("Lantern on the Slip", "guitar"): "wav",
     ("Varnish", "guitar"): "flac",
-    ("Varnish", "high guitar"): "flac",
+    ("Varnish", "high guitar"): "ogg",
     ("Varnish", "bass"): "ogg",
     ("Rowan Gate", "guitar"): "mp3",
     ("Rowan Gate", "mandolin"): "mp3",
@@ -65,7 +65,7 @@ def pluck(
     """Return one plucked string: a burst of noise going round a lossy delay line."""
     length = max(int(seconds * rate_hz), 1)
     period = rate_hz / hz
-    delay = int(period - 0.5)
+    delay = int(period)
     share = period - delay  # between the two taps, which also darken the tone
     burst = np.zeros(length)
     noise = rng.uniform(-1.0, 1.0, min(delay, length))
@@ -179,11 +179,10 @@ def write_broadcast_wav(
 def write_file(path: Path, samples: Samples, place: Place, comment: str, begun: datetime) -> None:
     """Write one file in the format its name says, with its tags or broadcast chunk."""
     rate_hz = place.version.sample_rate_hz or 22050
-    quiet = samples * (PEAK / float(np.max(np.abs(samples))))
     if path.suffix == ".wav":
-        write_broadcast_wav(path, quiet, rate_hz, comment, begun)
+        write_broadcast_wav(path, samples, rate_hz, comment, begun)
         return
-    soundfile.write(path, quiet, rate_hz)
+    soundfile.write(path, samples, rate_hz)
     tags = mutagen.File(path, easy=True)
     if tags.tags is None:
         tags.add_tags()
@@ -214,25 +213,24 @@ def make_part(log: Log, place: Place, ending: str) -> None:
     assert tuning is not None
     rate_hz = place.version.sample_rate_hz or 22050
     stem = f"{slug(place.song.title)}_{slug(place.part.name)}"
-    played = {}
-    for take in place.part.takes:
-        if take.result == "false start":
-            continue
-        played[take] = play_take(place, tuning, take, bars, rate_hz)
+    takes = [take for take in place.part.takes if take.result != "false start"]
+    played = {take: play_take(place, tuning, take, bars, rate_hz) for take in takes}
+    # One level for the part, so that the comp is made of the very samples of its takes.
+    level = PEAK / max(float(np.max(np.abs(sound))) for sound in played.values())
+    for take, sound in played.items():
         comment = f"{place.song.title}, {place.part.name}, take {take.number}"
-        begun = begin_of(log, place, take, bars)
         path = HERE / f"{stem}_{take.number}.{ending}"
-        write_file(path, played[take], place, comment, begun)
+        write_file(path, sound * level, place, comment, begin_of(log, place, take, bars))
     if place.part.files:
         finished = join(place.part, played, bars, rate_hz)
-        begun = begin_of(log, place, place.part.takes[-1], bars)
         comment = f"{place.song.title}, {place.part.name}, finished"
-        write_file(HERE / place.part.files[0].path, finished, place, comment, begun)
+        begun = begin_of(log, place, takes[0], bars)
+        write_file(HERE / place.part.files[0].path, finished * level, place, comment, begun)
 
 
 def main() -> None:
     """Write all files, and say how large they are."""
-    log = read_session_file(HERE / "session.toml")
+    log = read_log((HERE / "session.toml").read_text(encoding="utf-8"), folder=str(HERE))
     for place in places(log):
         ending = FORMATS.get((place.song.title, place.part.name))
         if ending:

@@ -152,7 +152,12 @@ def _survey(place: Place, comp: Comp) -> CompSurvey:
 
 def _wanted_bars(place: Place) -> list[BarRange] | None:
     """Return the bars an overdub says the part was added on; None where it should be everywhere."""
-    said = [parse_range(overdub.bars) for overdub in place.part.overdubs if overdub.bars]
+    said = [
+        parse_range(bars)
+        for overdub in place.part.overdubs
+        for bars in overdub.bars.split(",")
+        if bars.strip()
+    ]
     return said or None
 
 
