@@ -163,14 +163,14 @@ def keep(
 ) -> Position | None:
     """Return the recorded voicing on the same strings under other capos, `steps` semitones on.
 
-    The notes may lie an octave either side where the same way up leaves the neck. None where it
+    They move the shorter way up or down, or the other where that leaves the neck. None where it
     cannot be kept: a note would lie behind a capo, past the last fret, or out of reach.
     """
     limits = limits or Limits()
     kind = KINDS.get(tuning.kind, KINDS["guitar"])
     last = kind.frets if limits.last_fret is None else limits.last_fret
     stops = string_stops(tuning, capos)
-    for way in (steps, steps - 12) if steps else (0,):
+    for way in sorted((steps, steps - 12), key=abs) if steps else (0,):
         moved = _shift(recorded, stops, way, last)
         if moved is None or fingers_needed(shape_of(moved)) > limits.fingers:
             continue

@@ -211,7 +211,7 @@ def _cost(shape: Shape, unit: Unit) -> float:
     beside = shape[unit.strings[-1] + 1 :][:1]
     if beside and beside[0] == OPEN:
         cost += _RINGS_BESIDE
-    elif beside and 0 < beside[0] < unit.fret:
+    elif beside and 0 < beside[0] <= unit.fret:
         cost += _LIFTS_BESIDE
     return cost
 
