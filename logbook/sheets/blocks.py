@@ -1,0 +1,87 @@
+"""The blocks a sheet is made of, in reading order: what a form has to know how to draw.
+
+A block holds plain data and says what it is, never how it looks. Level 1 is the sheet's own
+title, 2 a version or a part, 3 a heading inside one.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from logbook.editing.bar_map import BarMapRow
+from logbook.sheets.charts import ChartSection
+from logbook.sheets.chords import ChordCard
+from logbook.sheets.patterns import PatternCard
+
+PLAIN, CAUTION, WRONG, KEY = "plain", "caution", "wrong", "key"
+
+
+class Heading(NamedTuple):
+    """A heading, and beside it what belongs on the same line."""
+
+    level: int
+    text: str
+    aside: str = ""
+
+
+class Facts(NamedTuple):
+    """Label and text, one fact to a row; `large` for what must be read from the floor."""
+
+    rows: tuple[tuple[str, str], ...]
+    large: bool = False
+
+
+class Paragraph(NamedTuple):
+    """Running text. `mood` is "plain", "caution", "wrong" or "key" (how to read what is near)."""
+
+    text: str
+    mood: str = PLAIN
+
+
+class Items(NamedTuple):
+    """A list of remarks, in order."""
+
+    items: tuple[str, ...]
+    mood: str = PLAIN
+
+
+class Table(NamedTuple):
+    """Rows under a head; the last column holds running text."""
+
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    caption: str = ""
+
+
+class Chords(NamedTuple):
+    """Chord cards with their diagrams, as many side by side as fit."""
+
+    cards: tuple[ChordCard, ...]
+    large: bool = False
+
+
+class Patterns(NamedTuple):
+    """Picking-hand patterns, strokes under their count."""
+
+    cards: tuple[PatternCard, ...]
+
+
+class Chart(NamedTuple):
+    """The chart by section, bars in rows of four.
+
+    `with_shapes` says that the shape names differ from the concert names, so both are shown;
+    `with_labels` that two voicings share a name, so the labels are shown as well.
+    """
+
+    sections: tuple[ChartSection, ...]
+    with_shapes: bool
+    with_labels: bool
+
+
+class BarMap(NamedTuple):
+    """Which take every bar of the finished part comes from."""
+
+    rows: tuple[BarMapRow, ...]
+
+
+Block = Heading | Facts | Paragraph | Items | Table | Chords | Patterns | Chart | BarMap

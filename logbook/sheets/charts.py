@@ -1,0 +1,161 @@
+"""What a sheet says about the chart: which chord falls where, by section, in rows of four bars."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from fractions import Fraction
+from typing import NamedTuple
+
+from logbook.errors import LogbookError
+from logbook.records.parts import ChartEntry
+from logbook.records.songs import FormSection
+from logbook.sheets.chords import ChordCard
+from logbook.timing.bars import bars
+
+BARS_A_ROW = 4
+REST = "rest"
+_OFFBEATS = {Fraction(1, 2): "&", Fraction(1, 4): "e", Fraction(3, 4): "a"}
+
+
+class ChartChord(NamedTuple):
+    """A chord where it starts: its beat as counted ("1", "2&"), names and label.
+
+    `beat` counts the meter's written beats from 1, as text that may hold a fraction. A rest of
+    the part has "rest" as its concert name and no shape.
+    """
+
+    beat: str
+    counted: str
+    concert: str
+    shape: str
+    label: str
+
+
+class ChartBar(NamedTuple):
+    """One bar: the chord it begins with when that goes on from before, and those that start here.
+
+    `pattern` is the pattern that takes over in this bar, empty while the one before goes on.
+    """
+
+    bar: int
+    beats: int
+    held: ChartChord | None
+    chords: tuple[ChartChord, ...]
+    pattern: str
+
+
+class ChartSection(NamedTuple):
+    """A section of the form and its bars, in rows of four; `name` is empty outside the form.
+
+    `tacet` says that the part does not play in it.
+    """
+
+    name: str
+    bars: str
+    said: str
+    rows: tuple[tuple[ChartBar, ...], ...]
+    tacet: bool
+
+
+def chart_sections(
+    chart: Sequence[ChartEntry],
+    cards: Mapping[str, ChordCard],
+    form: Sequence[FormSection],
+    beats_in: Mapping[int, int],
+) -> tuple[ChartSection, ...]:
+    """Lay the chart out by section; bars of the chart outside the form come last.
+
+    `cards` are the part's chord cards by label, `beats_in` the written beats of each bar of the
+    form. Raises LogbookError where an entry's beat cannot be read.
+    """
+    if not chart:
+        return ()
+    every = _bars(chart, cards, form, beats_in)
+    sections = []
+    met: set[int] = set()
+    for section in sorted(form, key=lambda each: each.start):
+        numbers = [n for n in range(section.start, section.start + section.bars) if n not in met]
+        met.update(numbers)
+        if numbers:
+            sections.append(_section(section.name, section.notes, numbers, every))
+    pickup = [number for number in every if number not in met and number < 1]
+    if pickup:
+        sections.insert(0, _section("pick-up", "", pickup, every))
+    outside = [number for number in every if number not in met and number >= 1]
+    if outside:
+        sections.append(_section("", "", outside, every))
+    return tuple(sections)
+
+
+def count_text(beat: Fraction) -> str:
+    """Say a beat as it is counted: 1, 2&, 3e; other places as 2+1/3."""
+    whole, part = divmod(beat, 1)
+    if not part:
+        return str(whole)
+    return f"{whole}{_OFFBEATS[part]}" if part in _OFFBEATS else f"{whole}+{part}"
+
+
+def _section(
+    name: str, said: str, numbers: Sequence[int], every: Mapping[int, ChartBar]
+) -> ChartSection:
+    rows = tuple(
+        tuple(every[number] for number in numbers[at : at + BARS_A_ROW])
+        for at in range(0, len(numbers), BARS_A_ROW)
+    )
+    tacet = not any(_sounds(every[number]) for number in numbers)
+    return ChartSection(name, str(bars(numbers[0], numbers[-1])), said, rows, tacet)
+
+
+def _sounds(bar: ChartBar) -> bool:
+    """Whether the part plays anything in a bar."""
+    heard = (bar.held, *bar.chords)
+    return any(chord is not None and chord.concert != REST for chord in heard)
+
+
+def _bars(
+    chart: Sequence[ChartEntry],
+    cards: Mapping[str, ChordCard],
+    form: Sequence[FormSection],
+    beats_in: Mapping[int, int],
+) -> dict[int, ChartBar]:
+    starting: dict[int, list[tuple[Fraction, ChartEntry]]] = {}
+    for entry in chart:
+        starting.setdefault(entry.bar, []).append((_beat(entry), entry))
+    in_form = {n for section in form for n in range(section.start, section.start + section.bars)}
+    first = min(starting)
+    last = max(starting) if not form else max(starting.keys() | in_form)
+    numbers = sorted(in_form | set(starting) | (set() if form else set(range(first, last))))
+    held: ChartChord | None = None
+    pattern = ""
+    found = {}
+    for number in numbers:
+        entries = sorted(starting.get(number, ()), key=lambda each: each[0])
+        chords = tuple(_chord(beat, entry, cards) for beat, entry in entries)
+        taken_up = [entry.pattern for _, entry in entries if entry.pattern][-1:]
+        changed = taken_up[0] if taken_up and taken_up[0] != pattern else ""
+        pattern = changed or pattern
+        starts_held = held is not None and not (entries and entries[0][0] == 1)
+        found[number] = ChartBar(
+            number, beats_in.get(number, 4), held if starts_held else None, chords, changed
+        )
+        held = chords[-1] if chords else held
+    return found
+
+
+def _beat(entry: ChartEntry) -> Fraction:
+    try:
+        return Fraction(entry.beat)
+    except (ValueError, ZeroDivisionError):
+        raise LogbookError(
+            f"'{entry.beat}' in bar {entry.bar} of the chart is no beat", "write 1, 3 or 5/2"
+        ) from None
+
+
+def _chord(beat: Fraction, entry: ChartEntry, cards: Mapping[str, ChordCard]) -> ChartChord:
+    place = (str(beat), count_text(beat))
+    if not entry.voicing:
+        return ChartChord(*place, REST, "", "")
+    card = cards.get(entry.voicing)
+    if card is None:
+        return ChartChord(*place, f"{entry.voicing}?", "", entry.voicing)
+    return ChartChord(*place, card.concert, card.shape, card.label)

@@ -1,0 +1,237 @@
+"""What a sheet says about one voicing.
+
+The strings room describes the voicing; here that is put together with what the player wrote.
+With a whole capo the shape name is the concert name moved down by the capo, so that both are
+the same reading of the chord; with a partial capo the shape is named from its own notes.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from logbook.checking.names import claimed_name
+from logbook.errors import LogbookError
+from logbook.records.context import Place, instrument_of
+from logbook.records.parts import Voicing as VoicingRecord
+from logbook.strings.capo import Capos, whole_capo
+from logbook.strings.ornaments import read_ornaments
+from logbook.strings.ring import AVOID
+from logbook.strings.tunings import Tuning
+from logbook.strings.voicing import GuideTone, Voicing, describe
+from logbook.theory.judge import EXACT
+from logbook.theory.symbols import read_symbol
+
+_AS_GOOD = 18
+"""How much dearer than the best, in tenths of a point, a name may be and still stand beside it."""
+_MAY_MISS = frozenset({7})
+
+
+class RingLine(NamedTuple):
+    """One string that no finger holds: may it ring?
+
+    `string` is the players' number, `kind` "chord tone", "tension" or "avoid" (empty where the
+    chord has no name), `said` whether the player noted it.
+    """
+
+    string: int
+    note: str
+    degree: str
+    kind: str
+    why: str
+    said: bool
+
+
+class OtherName(NamedTuple):
+    """Another name that fits the same notes, and why it stands behind."""
+
+    symbol: str
+    why: str
+
+
+class ChordCard(NamedTuple):
+    """One voicing as a sheet shows it.
+
+    `notes`, `degrees` and `fingers` have an entry for each string, low to high, None where there
+    is none. `remark` is what there is to say about the written name, `problem` why the voicing
+    cannot be worked out. `drawn` is the strings room's description, for forms that draw it.
+    """
+
+    label: str
+    written: str
+    concert: str
+    shape: str
+    counted: str
+    as_written: str
+    from_nut: str = ""
+    from_capo: str = ""
+    notes: tuple[str | None, ...] = ()
+    degrees: tuple[str | None, ...] = ()
+    fingers: tuple[str | None, ...] = ()
+    fingers_proposed: bool = False
+    guide_tones: tuple[GuideTone, ...] = ()
+    not_played: tuple[int, ...] = ()
+    avoid: tuple[RingLine, ...] = ()
+    may_ring: tuple[RingLine, ...] = ()
+    ornaments: tuple[str, ...] = ()
+    also: tuple[OtherName, ...] = ()
+    stretch_mm: float | None = None
+    caution: str = ""
+    remark: str = ""
+    said: str = ""
+    problem: str = ""
+    drawn: Voicing | None = None
+
+
+def chord_card(
+    place: Place, record: VoicingRecord, tuning: Tuning | None, capos: Capos
+) -> ChordCard:
+    """Return the card of one voicing of a part; what cannot be read is said on it."""
+    counted = record.counted or place.part.counted
+    bare = ChordCard(
+        label=record.label,
+        written=claimed_name(record),
+        concert=claimed_name(record) or record.label,
+        shape="",
+        counted=counted,
+        as_written=record.frets,
+        said=record.notes,
+    )
+    if tuning is None:
+        return bare._replace(problem="no tuning is logged, so these frets name no notes")
+    try:
+        voicing, problem = _described(place, record, tuning, capos)
+        avoid, may_ring = _ring_lines(voicing, record)
+        ornaments = tuple(each.text for each in read_ornaments(record.ornaments))
+    except LogbookError as error:
+        return bare._replace(problem=str(error))
+    return bare._replace(
+        concert=voicing.chord,
+        shape=shape_name(voicing),
+        from_nut=voicing.from_nut,
+        from_capo=voicing.from_capo,
+        notes=tuple(view.note for view in voicing.strings),
+        degrees=tuple(view.degree for view in voicing.strings),
+        fingers=tuple(view.finger for view in voicing.strings),
+        fingers_proposed=voicing.fingers_proposed,
+        guide_tones=voicing.guide_tones,
+        not_played=voicing.not_played,
+        avoid=avoid,
+        may_ring=may_ring,
+        ornaments=ornaments,
+        also=_other_names(voicing),
+        stretch_mm=round(voicing.stretch_mm, 1),
+        caution=voicing.caution,
+        remark=_remark(voicing, may_ring),
+        problem=problem,
+        drawn=voicing,
+    )
+
+
+def shape_name(voicing: Voicing) -> str:
+    """Return what the hands call the chord, in the same reading as its concert name."""
+    whole = whole_capo(voicing.tuning, voicing.capos)
+    if whole == 0:
+        return voicing.chord
+    borne_out = voicing.verdict is not None and voicing.verdict.agrees
+    if whole is None or not (borne_out or voicing.concert[0].named):
+        return voicing.shape[0].symbol
+    return read_symbol(voicing.chord).transpose(-whole, voicing.shape_key).symbol
+
+
+def _described(
+    place: Place, record: VoicingRecord, tuning: Tuning, capos: Capos
+) -> tuple[Voicing, str]:
+    """Describe a voicing; fingers that do not fit its frets are left out and said to be wrong."""
+    instrument = instrument_of(place)
+
+    def described(name: str, fingers: str) -> Voicing:
+        return describe(
+            record.frets,
+            tuning,
+            capos,
+            counted=record.counted or place.part.counted,
+            key=place.version.key or None,
+            name=name,
+            fingers=fingers,
+            scale_mm=instrument.scale_mm if instrument else None,
+        )
+
+    name = claimed_name(record)
+    try:
+        return described(name, record.fingers), ""
+    except LogbookError as error:
+        problem = str(error)
+    if record.fingers:
+        try:
+            return described(name, ""), problem
+        except LogbookError:
+            pass
+    return described("", ""), problem
+
+
+def _other_names(voicing: Voicing) -> tuple[OtherName, ...]:
+    """The names that fit about as well as the one the card is headed by, such as Am7 beside C6."""
+    best = voicing.concert[0]
+    if not best.named:
+        return ()
+    return tuple(
+        OtherName(each.symbol, each.why)
+        for each in voicing.concert
+        if each.cost <= best.cost + _AS_GOOD
+        and not each.adds
+        and each.omits <= _MAY_MISS
+        and (each.bass - each.root) % 12 in each.intervals
+        and each.symbol != read_symbol(voicing.chord).symbol
+    )[:2]
+
+
+def _ring_lines(
+    voicing: Voicing, record: VoicingRecord
+) -> tuple[tuple[RingLine, ...], tuple[RingLine, ...]]:
+    """Strings to avoid, and strings that may ring, high side first."""
+    said_avoid, said_ring = string_numbers(record.avoid), string_numbers(record.ring)
+    avoid: list[RingLine] = []
+    may_ring: list[RingLine] = []
+    met = set()
+    for ring in voicing.ring:
+        met.add(ring.string)
+        lets_ring = ring.string in said_ring or ring.played == "may ring"
+        said = lets_ring or ring.string in said_avoid
+        if not said and (ring.played == "open" or len(voicing.midi) < 2):
+            continue
+        line = RingLine(ring.string, ring.note, ring.degree, ring.kind, ring.why, said)
+        keep_off = ring.string in said_avoid or (ring.kind == AVOID and not lets_ring)
+        (avoid if keep_off else may_ring).append(line)
+    for numbers, lines in ((said_avoid, avoid), (said_ring, may_ring)):
+        lines.extend(RingLine(each, "", "", "", "", True) for each in numbers if each not in met)
+    return tuple(avoid), tuple(may_ring)
+
+
+def string_numbers(text: str) -> tuple[int, ...]:
+    """Read string numbers: `6`, `6 5`, `6, 5`, `5-6`.
+
+    Raises LogbookError where one is no number.
+    """
+    numbers: list[int] = []
+    for word in text.replace(",", " ").split():
+        first, dash, last = word.partition("-")
+        if not first.isdecimal() or (dash and not last.isdecimal()):
+            raise LogbookError(
+                f"'{word}' is no string", "string 1 is the highest: write its number, as in 6 5"
+            )
+        low, high = sorted((int(first), int(last or first)))
+        numbers.extend(range(low, min(high, low + 24) + 1))
+    return tuple(dict.fromkeys(numbers))
+
+
+def _remark(voicing: Voicing, may_ring: tuple[RingLine, ...]) -> str:
+    said = []
+    verdict, notes = voicing.verdict, len(voicing.midi)
+    if verdict is not None and verdict.word != EXACT and (notes > 1 or not verdict.agrees):
+        said.append(verdict.sentence)
+    said.extend(
+        f"string {line.string} is left to ring, and its {line.note} is a note to avoid: {line.why}"
+        for line in may_ring
+        if line.kind == AVOID
+    )
+    return "; ".join(said)

@@ -1,0 +1,32 @@
+"""How a sheet is wanted: what a form may need to know about the reader's page or screen."""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+from logbook.sheets.blocks import Block
+
+
+class Wanted(NamedTuple):
+    """Which song, and what of it; empty is everything."""
+
+    song: str
+    version: str = ""
+    part: str = ""
+
+
+class Look(NamedTuple):
+    """`width` in columns for text; `ascii` where the page has no drawing characters."""
+
+    width: int = 80
+    ascii: bool = False
+    left_handed: bool = False
+
+
+class Sheet(NamedTuple):
+    """A sheet ready to be drawn: `data` is all it says, `blocks` the same in reading order."""
+
+    kind: str
+    title: str
+    data: Any
+    blocks: tuple[Block, ...]

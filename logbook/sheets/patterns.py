@@ -1,0 +1,102 @@
+"""What a sheet says about a picking-hand pattern: strokes under their count."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from logbook.errors import LogbookError
+from logbook.records.parts import ChartEntry
+from logbook.records.parts import Pattern as PatternRecord
+from logbook.strings.picking import (
+    STROKE_NAMES,
+    PickingPattern,
+    count_labels,
+    grid_text,
+    read_pattern,
+    swing_text,
+)
+from logbook.timing.meter import COMMON_TIME, Meter
+from logbook.timing.tempo_map import MeterChange
+
+
+class PatternBar(NamedTuple):
+    """One bar: what is counted on each step ("" where nothing is), and what the hand does."""
+
+    counts: tuple[str, ...]
+    strokes: tuple[str, ...]
+
+
+class PatternCard(NamedTuple):
+    """One pattern as a sheet shows it; `key` says what its letters mean.
+
+    `problem` is why it cannot be read; then there are no bars.
+    """
+
+    label: str
+    grid: str
+    meter: str
+    feel: str
+    as_written: str
+    bars: tuple[PatternBar, ...] = ()
+    key: tuple[tuple[str, str], ...] = ()
+    said: str = ""
+    problem: str = ""
+
+
+def pattern_card(
+    record: PatternRecord, chart: Sequence[ChartEntry], meters: Sequence[MeterChange]
+) -> PatternCard:
+    """Return the card of one pattern; it is read in the meter where the chart first uses it."""
+    bare = PatternCard(
+        label=record.label,
+        grid=record.grid,
+        meter="",
+        feel=record.feel,
+        as_written=record.line,
+        said=record.notes,
+    )
+    problem = ""
+    for meter in _meters_tried(record, chart, meters):
+        try:
+            pattern = read_pattern(record.line, record.grid, meter, record.feel)
+        except LogbookError as error:
+            problem = problem or str(error)
+        else:
+            return bare._replace(
+                grid=grid_text(pattern.grid),
+                meter=str(pattern.meter),
+                feel=swing_text(pattern.swing),
+                bars=_bars(pattern),
+                key=_key(pattern),
+            )
+    return bare._replace(problem=problem)
+
+
+def _meters_tried(
+    record: PatternRecord, chart: Sequence[ChartEntry], meters: Sequence[MeterChange]
+) -> tuple[Meter, ...]:
+    first = min((entry.bar for entry in chart if entry.pattern == record.label), default=1)
+    there = [change.meter for change in meters if change.bar <= max(first, 1)][-1:]
+    tried = (*there, *(change.meter for change in meters))
+    return tuple(dict.fromkeys(tried)) or (COMMON_TIME,)
+
+
+def _bars(pattern: PickingPattern) -> tuple[PatternBar, ...]:
+    counts = count_labels(pattern)
+    strokes = tuple(map(str, pattern.cells))
+    steps = pattern.steps_a_bar
+    return tuple(
+        PatternBar(counts[at : at + steps], strokes[at : at + steps])
+        for at in range(0, len(strokes), steps)
+    )
+
+
+def _key(pattern: PickingPattern) -> tuple[tuple[str, str], ...]:
+    used = {stroke.kind for cell in pattern.cells for stroke in cell.strokes}
+    key = [(letter, meaning) for letter, meaning in STROKE_NAMES.items() if letter in used]
+    if any(cell.accent for cell in pattern.cells):
+        key.append((">", "accent"))
+    if any(not cell.strokes for cell in pattern.cells):
+        key.append((".", "no stroke"))
+    return tuple(key)

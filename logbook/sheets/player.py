@@ -1,0 +1,195 @@
+"""The player's sheet: how every part of a song was played and edited, as plain data.
+
+Everything is worked out here, once; whatever in the log cannot be read becomes a line of the
+sheet. The records are tuples of named fields (a sheet is worked out at every call of a command,
+and such types cost a fifth of a dataclass to set up).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import NamedTuple, TypeVar
+
+from logbook.checking import Problem, check_song
+from logbook.errors import LogbookError
+from logbook.records.context import Place, meters_of
+from logbook.records.log import Log
+from logbook.records.songs import Song, Version
+from logbook.sheets.charts import ChartSection, chart_sections
+from logbook.sheets.chords import ChordCard, chord_card
+from logbook.sheets.edits import Edit, edit_of
+from logbook.sheets.harmless import harmless
+from logbook.sheets.heads import VersionHead, readable_map, version_head, written_by
+from logbook.sheets.patterns import PatternCard, pattern_card
+from logbook.sheets.rigs import Rig, rig_of
+from logbook.timing.tempo_map import TempoMap
+
+Record = TypeVar("Record")
+
+
+class PartSheet(NamedTuple):
+    """One part: who played what on what, how it was fingered, picked, charted and edited."""
+
+    name: str
+    player: str
+    heard: bool | None
+    rig: Rig
+    hand: str
+    technique: str
+    technique_notes: tuple[tuple[str, str], ...]
+    chain: str
+    pan: str
+    said: str
+    chords: tuple[ChordCard, ...]
+    patterns: tuple[PatternCard, ...]
+    chart: tuple[ChartSection, ...]
+    edit: Edit
+    unreadable: tuple[str, ...]
+
+
+class VersionSheet(NamedTuple):
+    """One version: its head and its parts."""
+
+    head: VersionHead
+    parts: tuple[PartSheet, ...]
+
+
+class PlayerSheet(NamedTuple):
+    """How a song was recorded: its versions, and what the checks found."""
+
+    song: str
+    iswc: str
+    writers: tuple[str, ...]
+    said: str
+    versions: tuple[VersionSheet, ...]
+    checks: tuple[Problem, ...]
+
+
+def player_sheet(
+    log: Log, title: str, version: str | None = None, part: str | None = None
+) -> PlayerSheet:
+    """Return the player's sheet of a song; all of its versions and parts, or those named.
+
+    Raises LogbookError where the log has no such song, version or part.
+    """
+    log = harmless(log)
+    song = _named(log.songs, "title", title, "song")
+    versions = song.versions
+    if version:
+        versions = (_named(versions, "name", version, "version"),)
+    if part:
+        versions = _with_part(versions, part, song)
+    return PlayerSheet(
+        song=song.title,
+        iswc=song.iswc,
+        writers=written_by(song),
+        said=song.notes,
+        versions=tuple(_version_sheet(log, song, each, part) for each in versions),
+        checks=_checks(log, song, version, part),
+    )
+
+
+def _named(records: tuple[Record, ...], field: str, name: str, what: str) -> Record:
+    for record in records:
+        if str(getattr(record, field)).casefold() == name.casefold():
+            return record
+    known = ", ".join(str(getattr(record, field)) for record in records)
+    raise LogbookError(
+        f"there is no {what} called '{name}'", f"it could be {known}" if known else ""
+    )
+
+
+def _with_part(versions: tuple[Version, ...], part: str, song: Song) -> tuple[Version, ...]:
+    wanted = part.casefold()
+    found = tuple(each for each in versions if any(p.name.casefold() == wanted for p in each.parts))
+    if not found:
+        names = dict.fromkeys(p.name for each in versions for p in each.parts)
+        raise LogbookError(
+            f"{song.title} has no part called '{part}'",
+            f"it could be {', '.join(names)}" if names else "",
+        )
+    return found
+
+
+def _version_sheet(log: Log, song: Song, version: Version, part: str | None) -> VersionSheet:
+    tempo_map, problem = readable_map(version)
+    head = version_head(log, song, version, tempo_map)
+    if problem:
+        head = head._replace(unreadable=(*head.unreadable, f"tempo and form: {problem}"))
+    parts = [each for each in version.parts if not part or each.name.casefold() == part.casefold()]
+    return VersionSheet(
+        head, tuple(part_sheet(Place(log, song, version, each), tempo_map) for each in parts)
+    )
+
+
+def part_sheet(place: Place, tempo_map: TempoMap | None) -> PartSheet:
+    """Return the sheet of one part where it stands; `tempo_map` None where it cannot be read."""
+    part = place.part
+    rig = rig_of(place)
+    chords = tuple(chord_card(place, each, rig.tuned, rig.capos) for each in part.voicings)
+    unreadable = list(rig.unreadable)
+    chart: tuple[ChartSection, ...] = ()
+    try:
+        chart = _chart(place, chords, tempo_map)
+    except LogbookError as error:
+        unreadable.append(f"chart: {error}")
+    return PartSheet(
+        name=part.name,
+        player=part.player,
+        heard=part.heard,
+        rig=rig,
+        hand=part.picked,
+        technique=part.technique,
+        technique_notes=tuple((each.bars, each.text) for each in part.technique_notes),
+        chain=part.chain,
+        pan=part.pan,
+        said=part.notes,
+        chords=chords,
+        patterns=_patterns(place),
+        chart=chart,
+        edit=edit_of(place.version, part, tempo_map),
+        unreadable=tuple(unreadable),
+    )
+
+
+def _patterns(place: Place) -> tuple[PatternCard, ...]:
+    try:
+        meters = meters_of(place.version)
+    except LogbookError:
+        meters = ()
+    return tuple(pattern_card(each, place.part.chart, meters) for each in place.part.patterns)
+
+
+def _chart(
+    place: Place, chords: Iterable[ChordCard], tempo_map: TempoMap | None
+) -> tuple[ChartSection, ...]:
+    cards = {card.label: card for card in chords}
+    bars = {entry.bar for entry in place.part.chart}
+    for section in place.version.form:
+        bars.update(range(section.start, section.start + section.bars))
+    beats_in = {bar: tempo_map.meter_at(bar).beats for bar in bars} if tempo_map else {}
+    return chart_sections(place.part.chart, cards, place.version.form, beats_in)
+
+
+def _checks(log: Log, song: Song, version: str | None, part: str | None) -> tuple[Problem, ...]:
+    """What the checks found, of the versions and parts that are on the sheet."""
+    try:
+        found = check_song(log, song)
+    except LogbookError as error:
+        return (Problem("checks", song.title, error.problem, "the checks stop here", error.remedy),)
+    if not version and not part:
+        return found
+    return tuple(each for each in found if _concerns(each, song, version, part))
+
+
+def _concerns(problem: Problem, song: Song, version: str | None, part: str | None) -> bool:
+    """Whether a finding is about the song as a whole, or about what is on the sheet."""
+    where = problem.where.casefold()
+    others = [
+        f"{song.title}, {each.name}, {one.name}".casefold()
+        for each in song.versions
+        for one in each.parts
+        if (version and each.name.casefold() != version.casefold())
+        or (part and one.name.casefold() != part.casefold())
+    ]
+    return not any(where.startswith(other) for other in others)

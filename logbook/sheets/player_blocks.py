@@ -1,0 +1,286 @@
+"""The player's sheet in reading order: which block says what. Nothing is worked out here."""
+
+from __future__ import annotations
+
+from logbook.checking import Problem
+from logbook.records.log import Log
+from logbook.sheets.blocks import (
+    CAUTION,
+    KEY,
+    WRONG,
+    BarMap,
+    Block,
+    Chart,
+    Chords,
+    Facts,
+    Heading,
+    Items,
+    Paragraph,
+    Patterns,
+    Table,
+)
+from logbook.sheets.heads import VersionHead
+from logbook.sheets.looks import Sheet, Wanted
+from logbook.sheets.player import PartSheet, PlayerSheet, VersionSheet, player_sheet
+from logbook.strings.stretch import STRAIN_CAUTION, WIDE_MM
+
+CHORDS_ASIDE = "the name is what sounds, under it the shape the hands play"
+CHART_KEY = "Each bar begins with the chord that sounds; · the chord before goes on, / one beat."
+CHART_KEY_SHAPES = (
+    "Upper line: what sounds. Lower line: the shape the hands play. · the chord before goes on, "
+    "/ one beat."
+)
+
+
+def build(log: Log, wanted: Wanted) -> Sheet:
+    """Return a song's player's sheet, ready to be drawn.
+
+    Raises LogbookError where the log has no such song, version or part.
+    """
+    data = player_sheet(log, wanted.song, wanted.version or None, wanted.part or None)
+    return Sheet("player", data.song, data, player_blocks(data))
+
+
+def player_blocks(sheet: PlayerSheet) -> tuple[Block, ...]:
+    """Return the blocks of a player's sheet."""
+    blocks: list[Block] = [
+        Heading(1, sheet.song, "player's sheet"),
+        Facts(
+            _said(
+                ("written by", ", ".join(sheet.writers)),
+                ("ISWC", sheet.iswc),
+                ("notes", sheet.said),
+            )
+        ),
+    ]
+    if not sheet.versions:
+        blocks.append(Paragraph("No version of this song is logged yet."))
+    for version in sheet.versions:
+        blocks += _version(version)
+    blocks += _checks(sheet)
+    cards = [card for each in sheet.versions for part in each.parts for card in part.chords]
+    if any(card.caution for card in cards):
+        blocks.append(Paragraph(STRAIN_CAUTION, CAUTION))
+    return tuple(block for block in blocks if not _is_empty(block))
+
+
+def _is_empty(block: Block) -> bool:
+    return isinstance(block, Facts) and not block.rows
+
+
+def _said(*rows: tuple[str, str]) -> tuple[tuple[str, str], ...]:
+    return tuple((label, text) for label, text in rows if text)
+
+
+def _version(version: VersionSheet) -> list[Block]:
+    head = version.head
+    blocks: list[Block] = [
+        Heading(2, head.name, ", ".join(_said_only(head.key, _bars(head), head.length))),
+        Facts(
+            _said(
+                ("key", f"{head.key} (concert)" if head.key else "not said"),
+                ("meter", "; ".join((*head.meters, *_said_only(head.pickup)))),
+                ("tempo", "; ".join(head.tempos) or "not said"),
+                ("form", "; ".join(f"{each.name} {each.bars}" for each in head.form) or "not said"),
+                ("pitch", head.reference),
+                *_rows("recorded", head.recorded),
+                *_rows("people", head.people),
+                ("date", head.date),
+                ("ISRC", head.isrc),
+                ("rate", head.sample_rate),
+                *_rows("mixes", head.mixes),
+                ("notes", head.said),
+            )
+        ),
+        *_unreadable(head.unreadable),
+    ]
+    if not version.parts:
+        blocks.append(Paragraph("No part of this version is logged yet."))
+    if len(version.parts) > 1:
+        blocks.append(_cast(version.parts))
+    for part in version.parts:
+        blocks += _part(part)
+    return blocks
+
+
+def _rows(label: str, texts: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
+    """One label for several rows."""
+    return tuple((label if number == 0 else "", text) for number, text in enumerate(texts))
+
+
+def _said_only(*texts: str) -> tuple[str, ...]:
+    return tuple(filter(None, texts))
+
+
+def _bars(head: VersionHead) -> str:
+    return f"{head.bars} bars" if head.bars else ""
+
+
+def _unreadable(lines: tuple[str, ...]) -> list[Block]:
+    return [Items(tuple(f"cannot be read: {line}" for line in lines), WRONG)] if lines else []
+
+
+def _cast(parts: tuple[PartSheet, ...]) -> Table:
+    return Table(
+        ("part", "player", "tuning", "capo", "instrument"),
+        tuple(
+            (
+                part.name,
+                part.player or "-",
+                part.rig.tuning or "-",
+                part.rig.capo if part.rig.strings else "-",
+                part.rig.instrument.partition(";")[0] or "-",
+            )
+            for part in parts
+        ),
+    )
+
+
+def _part(part: PartSheet) -> list[Block]:
+    rig = part.rig
+    blocks: list[Block] = [Heading(2, part.name, part.player)]
+    if rig.counted:
+        blocks.append(Paragraph(rig.counted))
+    if part.heard is False:
+        blocks.append(Paragraph("This part is not heard in the final version."))
+    blocks.append(
+        Facts(
+            _said(
+                ("instrument", rig.instrument or ("not said" if part.chords else "")),
+                ("tuning", ", ".join(_said_only(rig.tuning, rig.reference))),
+                ("capo", rig.capo if rig.strings or rig.capo != "none" else ""),
+                ("keys", _keys(part)),
+                ("hand", part.hand),
+                ("technique", part.technique),
+                *_technique_notes(part),
+                ("chain", part.chain),
+                ("pan", part.pan),
+                ("notes", part.said),
+            )
+        )
+    )
+    blocks += _strings(part)
+    blocks += _unreadable(part.unreadable)
+    blocks += _chords(part)
+    if part.patterns:
+        blocks += [Heading(3, "Picking hand"), Patterns(part.patterns)]
+    blocks += _chart(part)
+    return blocks + _edit(part)
+
+
+def _strings(part: PartSheet) -> list[Block]:
+    """The open strings under their numbers, and what they sound with the capo on."""
+    rig = part.rig
+    if not rig.strings:
+        return []
+    head = ("string", *(str(each.number) for each in rig.strings))
+    rows = [("open", *(each.open_note for each in rig.strings))]
+    if rig.capos:
+        rows.append(("capo on", *(each.with_capo for each in rig.strings)))
+    return [Table(head, tuple(rows))]
+
+
+def _technique_notes(part: PartSheet) -> tuple[tuple[str, str], ...]:
+    return tuple(
+        (f"bars {bars}" if bars else "throughout", text) for bars, text in part.technique_notes
+    )
+
+
+def _keys(part: PartSheet) -> str:
+    rig = part.rig
+    if not rig.strings or not rig.concert_key:
+        return f"hands play {rig.shape_key} shapes" if rig.shape_key and rig.strings else ""
+    if not rig.shape_key:
+        return f"sounds in {rig.concert_key}"
+    if rig.shape_key == rig.concert_key:
+        return f"sounds in {rig.concert_key}, and so do the shapes"
+    return f"sounds in {rig.concert_key}, hands play {rig.shape_key} shapes"
+
+
+def _chords(part: PartSheet) -> list[Block]:
+    if not part.chords:
+        return []
+    blocks: list[Block] = [Heading(3, "Chords", CHORDS_ASIDE if part.rig.capos else ""), Chords(part.chords)]
+    wide = [card for card in part.chords if card.stretch_mm and card.stretch_mm >= WIDE_MM]
+    if wide:
+        reaches = ", ".join(f"{card.concert} {card.stretch_mm:.0f} mm" for card in wide)
+        blocks.append(Paragraph(f"Wide reach: {reaches}. {STRAIN_CAUTION}", CAUTION))
+    return blocks
+
+
+def _chart(part: PartSheet) -> list[Block]:
+    if not part.chart:
+        return []
+    with_shapes = any(card.shape and card.shape != card.concert for card in part.chords)
+    key = CHART_KEY_SHAPES if with_shapes else CHART_KEY
+    if _off_the_beat(part):
+        key += " @ and a count: the chord starts there."
+    names = [card.concert for card in part.chords]
+    return [
+        Heading(3, "Chart"),
+        Paragraph(key, KEY),
+        Chart(part.chart, with_shapes, len(set(names)) < len(names)),
+    ]
+
+
+def _off_the_beat(part: PartSheet) -> bool:
+    chords = (
+        chord
+        for section in part.chart
+        for row in section.rows
+        for bar in row
+        for chord in bar.chords
+    )
+    return not all(chord.beat.isdecimal() for chord in chords)
+
+
+def _edit(part: PartSheet) -> list[Block]:
+    edit = part.edit
+    blocks: list[Block] = [Heading(3, "Takes and comp")]
+    if edit.told:
+        blocks.append(Paragraph(edit.told))
+    blocks += _unreadable(edit.unreadable)
+    if edit.rows:
+        blocks.append(BarMap(edit.rows))
+    if edit.takes:
+        heard = any(take.heard_bars is not None for take in edit.takes)
+        blocks.append(
+            Table(
+                ("take", "session", "result", "bars", *(("bars heard",) if heard else ()), "notes"),
+                tuple(
+                    (
+                        str(take.number),
+                        take.session or "-",
+                        take.result,
+                        take.bars or "-",
+                        *((take.heard_bars or "-",) if heard else ()),
+                        "; ".join(_said_only(*take.punch_ins, take.said, *take.files)),
+                    )
+                    for take in edit.takes
+                ),
+            )
+        )
+    blocks.append(
+        Facts(
+            _said(
+                ("overdubs", "; ".join(edit.overdubs)),
+                ("remembered", "; ".join(edit.remembered)),
+                ("other comps", "; ".join(edit.other_comps)),
+                ("bounces", "; ".join(edit.bounces)),
+            )
+        )
+    )
+    return blocks
+
+
+def _checks(sheet: PlayerSheet) -> list[Block]:
+    heading = Heading(2, "What the checks found")
+    if not sheet.checks:
+        return [heading, Paragraph("Nothing in this log contradicts itself.")]
+    return [heading, Items(tuple(_finding(each, sheet.song) for each in sheet.checks), WRONG)]
+
+
+def _finding(problem: Problem, song: str) -> str:
+    where = problem.where.removeprefix(f"{song}, ").removeprefix(f"{song}: ")
+    mend = f" To mend it: {problem.mend}." if problem.mend else ""
+    return f"{where}: {problem.what} ({problem.why}).{mend}"

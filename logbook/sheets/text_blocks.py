@@ -1,0 +1,147 @@
+"""How each kind of block looks as text.
+
+The look is that of paper in a studio: a rule under a title, labels in a narrow column, diagrams
+with their facts beneath, a chart in rows of four.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from itertools import zip_longest
+from typing import Any
+
+from rich.cells import cell_len
+
+from logbook.editing.bar_map import bar_map_lines
+from logbook.sheets.blocks import (
+    CAUTION,
+    KEY,
+    WRONG,
+    BarMap,
+    Block,
+    Chart,
+    Chords,
+    Facts,
+    Heading,
+    Items,
+    Paragraph,
+    Patterns,
+    Table,
+)
+from logbook.sheets.lines import (
+    BAD,
+    CARE,
+    FAINT,
+    LABEL,
+    TITLE,
+    Line,
+    cut,
+    padded,
+    plain,
+    widest,
+    wrapped,
+)
+from logbook.sheets.looks import Look
+from logbook.sheets.text_chart import chart_lines
+from logbook.sheets.text_chords import chord_lines
+from logbook.sheets.text_patterns import pattern_lines
+
+_MOODS = {CAUTION: CARE, WRONG: BAD, KEY: FAINT}
+_LABEL_WIDTH = 14
+_RULES = {1: "=", 2: "-"}
+_GAP = 2
+_LEAST_COLUMN = 4
+
+
+def block_lines(block: Block, look: Look) -> list[Line]:
+    """Return the marked lines of a block, at most `look.width` columns wide."""
+    return _DRAWN[type(block)](block, look)
+
+
+def _heading(block: Heading, look: Look) -> list[Line]:
+    text = block.text.upper() if block.level < 3 else block.text
+    aside = cut(block.aside, max(look.width - cell_len(text) - _GAP, 0)) if block.aside else ""
+    if block.level == 3:
+        return [((text, TITLE), (f"  {aside}" if aside else "", FAINT))]
+    room = max(look.width - cell_len(text) - cell_len(aside), _GAP)
+    head: Line = ((text, TITLE), (" " * room + aside if aside else "", FAINT))
+    return [head, plain(_RULES[block.level] * look.width, FAINT)]
+
+
+def _facts(block: Facts, look: Look) -> list[Line]:
+    width = min(widest(label for label, _ in block.rows), _LABEL_WIDTH) + _GAP
+    lines: list[Line] = []
+    for label, text in block.rows:
+        first = padded(cut(label, width - _GAP), width)
+        for row in wrapped(text, look.width - width) or [""]:
+            lines.append(((first, LABEL), (row, TITLE if block.large else "")))
+            first = " " * width
+    return lines
+
+
+def _paragraph(block: Paragraph, look: Look) -> list[Line]:
+    return [plain(row, _MOODS.get(block.mood, "")) for row in wrapped(block.text, look.width)]
+
+
+def _items(block: Items, look: Look) -> list[Line]:
+    mark = _MOODS.get(block.mood, "")
+    sign = "! " if block.mood == WRONG else "- "
+    lines: list[Line] = []
+    for item in block.items:
+        for number, row in enumerate(wrapped(item, look.width - 2)):
+            lines.append(((sign if number == 0 else "  ", mark), (row, "")))
+    return lines
+
+
+def _table(block: Table, look: Look) -> list[Line]:
+    """Columns as wide as they need; where room is short the widest give way and wrap."""
+    columns = list(zip(block.head, *block.rows, strict=True))
+    widths = [widest(column) for column in columns]
+    least = [widest(word for cell in column for word in cell.split()) for column in columns]
+    while sum(widths) + _GAP * (len(widths) - 1) > look.width:
+        broad = max(range(len(widths)), key=lambda at: (widths[at] > least[at], widths[at]))
+        if widths[broad] <= _LEAST_COLUMN:
+            break
+        widths[broad] -= 1
+    lines = [plain(text, LABEL) for text in _row(block.head, widths)]
+    for row in block.rows:
+        lines += [plain(text) for text in _row(row, widths)]
+    return lines
+
+
+def _row(cells: Sequence[str], widths: Sequence[int]) -> list[str]:
+    texts = [wrapped(cell, width) for cell, width in zip(cells, widths, strict=True)]
+    gap = " " * _GAP
+    return [
+        gap.join(padded(text, width) for text, width in zip(across, widths, strict=True)).rstrip()
+        for across in zip_longest(*texts, fillvalue="")
+    ]
+
+
+def _bar_map(block: BarMap, look: Look) -> list[Line]:
+    return [plain(line) for line in bar_map_lines(block.rows, look.width)]
+
+
+def _chords(block: Chords, look: Look) -> list[Line]:
+    return chord_lines(block.cards, look)
+
+
+def _patterns(block: Patterns, look: Look) -> list[Line]:
+    return pattern_lines(block.cards, look)
+
+
+def _chart(block: Chart, look: Look) -> list[Line]:
+    return chart_lines(block, look)
+
+
+_DRAWN: dict[type, Callable[[Any, Look], list[Line]]] = {
+    Heading: _heading,
+    Facts: _facts,
+    Paragraph: _paragraph,
+    Items: _items,
+    Table: _table,
+    Chords: _chords,
+    Patterns: _patterns,
+    Chart: _chart,
+    BarMap: _bar_map,
+}

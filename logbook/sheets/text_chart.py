@@ -1,0 +1,120 @@
+"""The chart as text: bars in rows of four, what sounds over the shape the hands play."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from logbook.sheets.blocks import Chart
+from logbook.sheets.charts import BARS_A_ROW, REST, ChartBar, ChartChord, ChartSection
+from logbook.sheets.lines import FAINT, NAME, Line, padded, plain, widest, wrapped
+from logbook.sheets.looks import Look
+
+_NUMBER_WIDTH = 5
+_LEAST_WIDTH = 11
+_SLASHED_BEATS = 6
+HELD = "·"
+
+Cell = tuple[str, str, str]
+"""What stands in a bar: concert names, shape names, labels, aligned."""
+
+
+def chart_lines(chart: Chart, look: Look) -> list[Line]:
+    """Return the chart, section by section; rows of four bars, or fewer where room is short."""
+    cells = {
+        bar.bar: _cell(bar, starts_row=bar is row[0])
+        for section in chart.sections
+        for row in section.rows
+        for bar in row
+    }
+    needed = max(widest(text for cell in cells.values() for text in cell), _LEAST_WIDTH) + 1
+    stroke = "|" if look.ascii else "│"
+    a_row = BARS_A_ROW
+    while a_row > 1 and _NUMBER_WIDTH + a_row * (needed + 2) > look.width:
+        a_row //= 2
+    lines: list[Line] = []
+    for section in chart.sections:
+        if lines:
+            lines.append(())
+        lines += _section_head(section, look)
+        if section.tacet:
+            continue
+        for row in section.rows:
+            for at in range(0, len(row), a_row):
+                lines += _row(row[at : at + a_row], cells, needed, stroke, chart)
+    return lines
+
+
+def _section_head(section: ChartSection, look: Look) -> list[Line]:
+    name = section.name or "outside the form"
+    word = "bars" if "-" in section.bars else "bar"
+    lines: list[Line] = [((name, NAME), (f", {word} {section.bars}{_about(section)}", FAINT))]
+    return lines + [plain(f"  {row}") for row in wrapped(section.said, look.width - 2)]
+
+
+def _about(section: ChartSection) -> str:
+    """That the part does not play, or which patterns take over in the section."""
+    if section.tacet:
+        return ": tacet"
+    first = section.rows[0][0].bar
+    changes = [(bar.bar, bar.pattern) for row in section.rows for bar in row if bar.pattern]
+    said = [name if bar == first else f"{name} from bar {bar}" for bar, name in changes]
+    return f": pattern {', '.join(said)}" if said else ""
+
+
+def _row(
+    bars: Sequence[ChartBar], cells: dict[int, Cell], width: int, stroke: str, chart: Chart
+) -> list[Line]:
+    shown = [0, *([1] if chart.with_shapes else []), *([2] if chart.with_labels else [])]
+    lines: list[Line] = []
+    for place in shown:
+        number = f"{bars[0].bar:>{_NUMBER_WIDTH - 1}} " if place == 0 else " " * _NUMBER_WIDTH
+        text = "".join(f"{stroke} {padded(cells[bar.bar][place], width)}" for bar in bars)
+        lines.append(((number, FAINT), (text + stroke, NAME if place == 0 else "")))
+    return lines
+
+
+def _cell(bar: ChartBar, *, starts_row: bool) -> Cell:
+    """Lay the chords of a bar out; slashes stand for beats where every chord falls on one."""
+    held = bar.held
+    if not bar.chords:
+        if held is None:
+            return ("-", "-", "-")
+        return _names(held) if starts_row else (HELD, HELD, HELD)
+    tokens: list[Cell] = []
+    if held is not None:
+        tokens.append(_names(held) if starts_row else (HELD, HELD, HELD))
+    alone = len(bar.chords) == 1 and held is None
+    if alone and bar.chords[0].beat == "1":
+        return _names(bar.chords[0])
+    if bar.beats <= _SLASHED_BEATS and all(chord.beat.isdecimal() for chord in bar.chords):
+        return _joined(_with_slashes(bar, tokens))
+    for chord in bar.chords:
+        concert, shape, label = _names(chord)
+        at = "" if chord.beat == "1" else f"@{chord.counted}"
+        tokens.append((f"{concert}{at}", shape, label))
+    return _joined(tokens)
+
+
+def _with_slashes(bar: ChartBar, before: list[Cell]) -> list[Cell]:
+    at_beat = {int(chord.beat): _names(chord) for chord in bar.chords}
+    tokens = []
+    for beat in range(1, bar.beats + 1):
+        blank = before[0] if beat == 1 and before else ("/", "", "")
+        tokens.append(at_beat.get(beat, blank))
+    return tokens
+
+
+def _names(chord: ChartChord) -> Cell:
+    if chord.concert == REST:
+        return (REST, REST, REST)
+    return (chord.concert, chord.shape or "?", chord.label)
+
+
+def _joined(tokens: Sequence[Cell]) -> Cell:
+    """Set tokens beside each other so that the names of one chord start in one column."""
+    rows = ["", "", ""]
+    for token in tokens:
+        width = widest(token) + 1
+        for place, text in enumerate(token):
+            rows[place] += padded(text, width)
+    return (rows[0].rstrip(), rows[1].rstrip(), rows[2].rstrip())

@@ -1,0 +1,124 @@
+"""Chord cards as text: the name, the diagram, and under it what the strings do.
+
+Frets stand under the strings of the diagram; notes and degrees stand under each other, a column
+for each string.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from logbook.sheets.chords import ChordCard, RingLine
+from logbook.sheets.lines import FAINT, NAME, Line, cut, padded, plain, wrapped
+from logbook.sheets.looks import Look
+from logbook.strings.capo import whole_capo
+from logbook.strings.diagram import ASCII, LEGEND, LEGEND_CAPO, LINES, draw, side_by_side
+from logbook.strings.frets import CAPO
+from logbook.strings.stretch import WIDE_MM
+
+CARD_WIDTH = 24
+_GAP = 3
+_WRITTEN = " <"
+
+
+def chord_lines(cards: Sequence[ChordCard], look: Look) -> list[Line]:
+    """Return chord cards side by side, as many as fit, and a key to what stands on them."""
+    drawn = [card_lines(card, look) for card in cards]
+    lines: list[Line] = []
+    above = 0
+    for line in side_by_side(drawn, width=look.width, gap=_GAP):
+        above = above + 1 if line else 0
+        lines.append(plain(line, NAME if above == 1 else FAINT if above == 2 else ""))
+    key = _key(cards)
+    return [*lines, (), *(plain(row, FAINT) for row in wrapped(key, look.width))] if key else lines
+
+
+def _key(cards: Sequence[ChordCard]) -> str:
+    """How to read the cards; empty where none has a diagram."""
+    drawn = [card for card in cards if card.drawn is not None]
+    if not drawn:
+        return ""
+    voicing = drawn[0].drawn
+    assert voicing is not None
+    key = LEGEND_CAPO if whole_capo(voicing.tuning, voicing.capos) else LEGEND
+    if voicing.capos:
+        key += "; < the count it was written in"
+    guessed = [card.label for card in drawn if card.fingers_proposed]
+    if guessed:
+        which = "" if len(guessed) == len(drawn) else f" of {', '.join(guessed)}"
+        key += f"; the fingers{which} are proposed, nobody noted them"
+    return f"{key}."
+
+
+def card_lines(card: ChordCard, look: Look) -> tuple[str, ...]:
+    """Return the lines of one card, none of them empty."""
+    width = max(CARD_WIDTH, 4 * len(card.notes))
+    rows = [cut(card.concert, width), *wrapped(_under(card), width, "  ")]
+    if card.drawn is not None:
+        voicing = card.drawn
+        rows += draw(
+            voicing.position,
+            voicing.tuning,
+            voicing.capos,
+            fingers=voicing.fingers,
+            signs=ASCII if look.ascii else LINES,
+        )
+        rows += _frets(card)
+        rows += [_columns(card.notes), _columns(card.degrees)]
+    else:
+        rows.append(f"{card.as_written} (from the {card.counted})")
+    for text in _remarks(card):
+        rows += wrapped(text, width, "  ")
+    return tuple(row for row in rows if row.strip())
+
+
+def _under(card: ChordCard) -> str:
+    """The second line: the shape name, and the label where it is another word."""
+    said = []
+    if card.shape:
+        said.append(f"shape {card.shape}")
+    if card.label not in (card.concert, card.shape):
+        said.append(f"“{card.label}”")
+    return ", ".join(said) or f"“{card.label}”"
+
+
+def _frets(card: ChordCard) -> list[str]:
+    voicing = card.drawn
+    if voicing is None or not voicing.capos:
+        return [f" nut {card.from_nut}"]
+    by_capo = card.counted == CAPO
+    return [
+        f" nut {card.from_nut}{'' if by_capo else _WRITTEN}",
+        f"capo {card.from_capo}{_WRITTEN if by_capo else ''}",
+    ]
+
+
+def _columns(texts: Sequence[str | None]) -> str:
+    return "".join(padded(text or "-", 4) for text in texts).rstrip()
+
+
+def _remarks(card: ChordCard) -> list[str]:
+    said = []
+    if card.guide_tones:
+        tones = ", ".join(f"{tone.degree} {tone.note}" for tone in card.guide_tones)
+        said.append(f"guide tones {tones}")
+    if card.may_ring:
+        said.append(f"may ring {_strings(card.may_ring)}")
+    if card.avoid:
+        said.append(f"avoid {_strings(card.avoid)}")
+    if card.ornaments:
+        said.append(", ".join(card.ornaments))
+    if card.stretch_mm and card.stretch_mm >= WIDE_MM:
+        said.append(f"wide: {card.stretch_mm:.0f} mm")
+    said += [f"or {other.symbol}" for other in card.also]
+    said += [text for text in (card.remark, card.said, card.problem) if text]
+    return said
+
+
+def _strings(lines: Sequence[RingLine]) -> str:
+    return ", ".join(_string(line) for line in lines)
+
+
+def _string(line: RingLine) -> str:
+    about = ", ".join(filter(None, (line.note, line.degree)))
+    return f"{line.string} ({about})" if about else str(line.string)
