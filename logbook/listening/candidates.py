@@ -66,7 +66,8 @@ class Believed:
 
 def loudness_weight(energy: Samples, quiet: float, frames: int) -> Samples:
     """How much a frame's score counts: less in what is quiet beside its surroundings, 1 on average."""
-    around = moving_max(energy, frames) + np.float32(1e-20)
+    floor = 1e-4 * float(np.quantile(energy, 0.95)) + 1e-20
+    around = np.maximum(moving_max(energy, frames), np.float32(floor))
     weight = np.sqrt(energy / around) * (energy / (energy + np.float32(quiet)))
     sounding = weight[weight > 0.02]
     return weight / np.float32(max(0.2, float(np.mean(sounding)) if sounding.size else 1.0))
@@ -214,7 +215,7 @@ def _same(one: Believed, other: Believed) -> bool:
 
 def _windows(work: Work, gain: Samples) -> list[int]:
     """Starts (full rate) of windows in which the candidate explains most."""
-    a_window = max(1, round(fitting.WINDOW / (work.frame * work.factor)))
+    a_window = max(1, round(fitting.LAG_WINDOW / (work.frame * work.factor)))
     count = gain.size // a_window
     if count == 0:
         return [0]

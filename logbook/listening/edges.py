@@ -18,8 +18,10 @@ from logbook.listening.signals import Samples, moving_sum
 from logbook.listening.tracing import UNKNOWN
 
 REACH_SECONDS = 0.08
+FAR_SECONDS = 0.2
 GAIN_SECONDS = 0.25
 SMOOTH_SECONDS = 0.002
+STILL_THERE = 0.25  # part of the energy the take still explains under something added
 
 
 def place_edges(
@@ -48,7 +50,8 @@ def _joined(matches: Sequence[Match]) -> list[Match]:
 def _edge(work: Work, channel: Channel, before: Match, after: Match, typical: float) -> int:
     """The sample at which `before` gives way to `after`, near where they meet now."""
     at = before.last
-    reach = round(REACH_SECONDS * work.rate)
+    known = before.take != UNKNOWN and after.take != UNKNOWN
+    reach = round((REACH_SECONDS if known else FAR_SECONDS) * work.rate)
     low = max(at - reach, (before.first + at) // 2)
     high = min(at + reach, (after.last + at) // 2)
     if high - low < 8:
@@ -57,12 +60,14 @@ def _edge(work: Work, channel: Channel, before: Match, after: Match, typical: fl
     right = None if after.take == UNKNOWN else _left(work, channel, after, low, high, at, 1)
     if left is not None and right is not None:
         return low + between(left[0], right[0])
-    known = left or right
-    if known is None:
+    parts = left or right
+    if parts is None:
         return at
     if right is not None:
-        known = (right[0][::-1], right[1][::-1])
-    turned = known_to_unknown(*known, typical=typical, width=round(SMOOTH_SECONDS * work.rate) | 1)
+        parts = (right[0][::-1], right[1][::-1])
+    width = round(SMOOTH_SECONDS * work.rate) | 1
+    away = at - low if right is None else high - at
+    turned = known_to_unknown(*parts, away=away, typical=typical, width=width)
     return low + turned if right is None else high - turned
 
 
@@ -96,14 +101,26 @@ def between(before: Samples, after: Samples) -> int:
     return int(np.argmin(np.concatenate([[0.0], change])))
 
 
-def known_to_unknown(left: Samples, whole: Samples, *, typical: float, width: int) -> int:
-    """Index from which taking the take away (leaving `left` of `whole`, squares) stops helping.
+def known_to_unknown(
+    left: Samples, whole: Samples, *, away: int, typical: float, width: int
+) -> int:
+    """Index from which a take no longer explains the sound: `left` of `whole`, both squares.
 
-    Where the take fits it takes most away; where it does not it adds as much as it has. width:
-    samples (odd) over which the sound is brought to one level.
+    Where another sound has taken the place of the take, taking the take away adds as much as it
+    has; the index is where that stops helping. Where something was added to the take, it is where
+    the part left over stops being small. away: index known to be near. typical: part left
+    where the take fits. width: samples (odd) over which the sound is brought to one level.
     """
-    level = moving_sum(whole, width) + moving_sum(left, width) + np.float32(1e-12)
-    change = np.cumsum((left - whole).astype(np.float64) / level)
+    far = slice(away + (left.size - away) // 4, None)
+    remains = 1.0 - float(np.sum(left[far])) / (float(np.sum(whole[far])) + 1e-20)
+    smooth_left = moving_sum(left, width) + np.float32(1e-12)
+    smooth_whole = moving_sum(whole, width) + np.float32(1e-12)
+    if remains < STILL_THERE:
+        change = np.cumsum((left - whole).astype(np.float64) / (smooth_left + smooth_whole))
+    else:
+        least = max(typical, 1e-5)
+        part = np.clip(smooth_left / smooth_whole, least, 1.0)
+        change = np.cumsum(np.log(part) - 0.5 * np.log(least))
     return int(np.argmin(np.concatenate([[0.0], change])))
 
 

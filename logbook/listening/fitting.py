@@ -18,10 +18,13 @@ from scipy import fft, signal
 from logbook.listening.signals import Samples, Spectrum, cut, fast_size
 from logbook.listening.tracing import Frames
 
-WINDOW = 8192
-MOST_WINDOWS = 400
+WINDOW = 16384
+MOST_WINDOWS = 240
 BEFORE = 256  # taps of the impulse response before the direct sound
+LONG_TAPS = 7168  # about a sixth of a second
+SHORT_TAPS = 512
 WHITE_TAPS = 255
+LAG_WINDOW = 8192
 STEP_16_BIT = 2.0**-15
 
 
@@ -58,7 +61,7 @@ def exact_lag(bounce: Samples, take: Samples, lag: int, starts: Sequence[int], r
     coherent the two sounds are there, as in the maximum-likelihood delay estimator (Knapp and
     Carter, 1976), so bands with nothing but noise in them do not.
     """
-    size = WINDOW
+    size = LAG_WINDOW
     window = np.hanning(size).astype(np.float32)
     cross = np.zeros(size // 2 + 1, dtype=np.complex128)
     power = np.zeros((2, size // 2 + 1))
@@ -108,7 +111,7 @@ def fit_channel(bounce: Samples, takes: Sequence[Samples], matches: Sequence[Mat
     cross = np.conj(x) * b
     trust = np.ones(len(places), dtype=np.float32)
     response: Spectrum = np.ones(WINDOW // 2 + 1, dtype=np.complex64)
-    support = 3072 if len(places) >= 60 else 512
+    support = LONG_TAPS if len(places) >= 40 else SHORT_TAPS
     for _ in range(3):
         shape = _power(response)
         bottom = power_x @ (weight * shape) + np.float32(1e-20)
@@ -116,15 +119,22 @@ def fit_channel(bounce: Samples, takes: Sequence[Samples], matches: Sequence[Mat
         # Every window counts alike, whatever its level.
         alike = trust / level
         below = (alike * gain**2) @ power_x
-        response = ((alike * gain) @ cross) / (below + 1e-7 * np.max(below) + 1e-20)
+        response = ((alike * gain) @ cross) / (below + 1e-10 * np.max(below) + 1e-20)
         response, taps = _confined(response, support)
         rest = _power(b - gain[:, None] * response * x)
         part = (rest @ weight) / level
         trust = (part <= 4.0 * np.quantile(part, 0.2) + 1e-3).astype(np.float32)
+    plain = np.real(cross @ weight) / (power_x @ weight + np.float32(1e-20))
+    plain_rest = _power(b - plain[:, None] * x)
+    if np.median((plain_rest @ weight) / level) <= np.median(part):
+        # Nothing was done but a change of gain: say exactly that.
+        rest = plain_rest
+        taps = np.zeros_like(taps)
+        taps[BEFORE] = 1.0
     share = trust / np.sum(trust)
     steps = STEP_16_BIT**2 / 12 * float(np.sum(window**2))
     white = _whitening(share @ rest + 1e-3 * (share @ power_b) + 4 * steps)
-    noise = 4 * STEP_16_BIT**2 / 12 * float(np.sum(white.astype(np.float64) ** 2))
+    noise = 1.5 * STEP_16_BIT**2 / 12 * float(np.sum(white.astype(np.float64) ** 2))
     return Channel(taps=taps.astype(np.float32), white=white, noise=noise)
 
 

@@ -43,8 +43,10 @@ LEAST_SECONDS = 1.0
 SILENT = 1e-4  # peak, full scale 1.0
 WORKERS = 2
 FINE_SECONDS = 0.010
-FINE_COST = 5.0
+FINE_COST = 8.0
 FINE_GAIN_FRAMES = (21, 5)
+LEAST_RUN_SECONDS = 1.2
+LEAST_ALONE_SECONDS = 0.5  # between two stretches of unknown
 AROUND_SECONDS = 0.75  # either side of its first span that a place is tried again
 
 
@@ -57,7 +59,7 @@ def recover(bounce: Path, takes: Sequence[Path]) -> list[Piece]:
         _check(sounds)
         work = _prepare(sounds, pool)
         found, weight = believe(work, pool)
-        matches = _trace(work, found, weight)
+        found, matches = _trace(work, found, weight)
         if any(match.take != UNKNOWN for match in matches):
             matches = _trace_again(work, found, matches, pool)
     return _pieces(work, sounds, found, matches)
@@ -115,12 +117,29 @@ def _entry(evidence: Sequence[float], scale: float) -> Samples:
     return np.array([*costs, scale], dtype=np.float32)
 
 
-def _trace(work: Work, found: Sequence[Believed], weight: Samples) -> list[Match]:
-    """The first path, as matches in full-rate samples that cover the bounce."""
-    scores = [weighed(one.scores, weight) for one in found] + [weight * np.float32(UNKNOWN_SCORE)]
-    long = [float(np.sum(one.scores > 0.7)) * work.frame_seconds for one in found]
-    path = best_path(np.stack(scores, axis=1), _entry(long, 1.0), 1.0)
-    return _as_matches(spans(path, len(found)), found, work.frame * work.factor, work.bounce.size)
+def _trace(work: Work, found: list[Believed], weight: Samples) -> tuple[list[Believed], list[Match]]:
+    """The first path, as matches in full-rate samples that cover the bounce.
+
+    A place that nowhere holds for longer than a note or two is no place: another performance of
+    the same notes agrees by chance for that long. Those are left out and the path traced anew.
+    """
+    frame = work.frame * work.factor
+    least = min(LEAST_RUN_SECONDS, 0.5 * work.bounce.size / work.rate)
+    while True:
+        scores = [weighed(one.scores, weight) for one in found]
+        scores.append(weight * np.float32(UNKNOWN_SCORE))
+        long = [float(np.sum(one.scores > 0.7)) * work.frame_seconds for one in found]
+        path = best_path(np.stack(scores, axis=1), _entry(long, 1.0), 1.0)
+        traced = spans(path, len(found))
+        longest = [0.0] * len(found)
+        for span in traced:
+            if span.state != UNKNOWN:
+                seconds = (span.last - span.first) * work.frame_seconds
+                longest[span.state] = max(longest[span.state], seconds)
+        kept = [one for one, seconds in zip(found, longest, strict=True) if seconds >= least]
+        if len(kept) == len(found):
+            return found, _as_matches(traced, found, frame, work.bounce.size)
+        found = kept
 
 
 def _as_matches(
@@ -165,7 +184,7 @@ def _trace_again(
     results = list(pool.map(frames_of, jobs))
     for (_, (first, last)), frames in zip(jobs, results, strict=True):
         energy[first:last] = frames.bounce
-    quiet = channel.noise * frame + 1e-7 * float(np.quantile(energy, 0.95))
+    quiet = channel.noise * frame + 1e-7 * float(np.quantile(energy, 0.95)) + 1e-12
     weight = loudness_weight(energy, quiet, round(2.0 / FINE_SECONDS) | 1)
     scores = np.full((count, len(used)), -1.0, dtype=np.float32)
     for (place, (first, last)), frames in zip(jobs, results, strict=True):
@@ -174,10 +193,12 @@ def _trace_again(
         )
     typical = _typical(scores, matches, used, frame, weight)
     most = float(np.log(1.0 / max(typical / 3, 1e-4)))
-    limit = float(np.clip(np.sqrt(typical), 0.1, 0.6))
     np.minimum(scores, most, out=scores)
-    unknown = np.full((count, 1), np.log(1.0 / limit), dtype=np.float32)
-    long = [float(np.sum(scores[:, i] > unknown[0, 0])) * FINE_SECONDS for i in range(len(used))]
+    limit = float(np.clip(typical**0.4, 0.03, 0.6))
+    # In what is hardly louder than noise even the right take leaves a good part over.
+    reachable = np.log((energy + quiet) / (typical * energy + quiet))
+    unknown = np.minimum(0.4 * reachable, np.log(1.0 / limit)).astype(np.float32)[:, None]
+    long = [float(np.sum(scores[:, [i]] > unknown)) * FINE_SECONDS for i in range(len(used))]
     path = best_path(
         weighed(np.concatenate([scores, unknown], axis=1), weight[:, None]),
         _entry(long, FINE_COST),
@@ -188,7 +209,29 @@ def _trace_again(
         for s in spans(path, len(used))
     ]
     again = _as_matches(traced, found, frame, work.bounce.size)
-    return place_edges(work, channel, again, typical)
+    return place_edges(work, channel, _without_scraps(again, work.rate), typical)
+
+
+def _without_scraps(matches: Sequence[Match], rate: int) -> list[Match]:
+    """Matches too short to be believed made unknown, unknown ones too short to be meant closed."""
+    longest: dict[int, int] = {}
+    for m in matches:
+        longest[m.place] = max(longest.get(m.place, 0), m.last - m.first)
+    total = matches[-1].last
+    least = min(LEAST_RUN_SECONDS * rate, 0.5 * total)
+    alone = min(LEAST_ALONE_SECONDS * rate, 0.5 * total)
+    out: list[Match] = []
+    for n, m in enumerate(matches):
+        before = n == 0 or matches[n - 1].take == UNKNOWN
+        after = n == len(matches) - 1 or matches[n + 1].take == UNKNOWN
+        short = before and after and m.last - m.first < alone
+        if m.take != UNKNOWN and (short or longest[m.place] < least):
+            m = Match(m.first, m.last, UNKNOWN, 0, UNKNOWN)
+        if out and out[-1].place == m.place:
+            out[-1] = replace(out[-1], last=m.last)
+        else:
+            out.append(m)
+    return out
 
 
 def _ranges(

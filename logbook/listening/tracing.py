@@ -19,7 +19,8 @@ from logbook.listening.signals import Samples, cut, frame_sums, moving_sum
 
 Scores = npt.NDArray[np.float32]
 UNKNOWN = -1
-BARRED = -2.0
+BARRED = -2.0  # the take has no such place
+MUTED = -0.5  # the bounce is silent and the take is not
 LOUDER = 100.0  # 20 dB
 
 
@@ -87,14 +88,15 @@ def score(
     np.maximum(left, 0.0, out=left)
     out = np.log((frames.bounce + quiet) / (left + best * frames.bounce + quiet))
     # A take that sounds where the bounce is silent does not explain the silence.
-    loud = usual**2 * frames.take > LOUDER * (frames.bounce + quiet)
-    out[loud | ~frames.inside] = BARRED
+    silent = (frames.bounce < 4 * quiet) & (usual**2 * frames.take > LOUDER * quiet)
+    out[silent] = MUTED
+    out[~frames.inside] = BARRED
     return np.asarray(out, dtype=np.float32)
 
 
 def weighed(scores: Scores, weight: Samples) -> Scores:
     """Scores times the weight of their frame, BARRED ones as they are."""
-    return np.where(scores <= BARRED, scores, scores * weight).astype(np.float32)
+    return np.where((scores == BARRED) | (scores == MUTED), scores, scores * weight).astype(np.float32)
 
 
 def _usual(gain: Samples, weight: Samples) -> float:
