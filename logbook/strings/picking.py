@@ -40,28 +40,35 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
+from logbook.strings.picking_cells import (
+    STROKE_NAMES,
+    TAKES_STRINGS,
+    Cell,
+    Stroke,
+    read_cells,
+)
 from logbook.timing.meter import COMMON_TIME, Meter
 from logbook.timing.tempo import Tempo
 
+__all__ = [
+    "STRAIGHT",
+    "STROKE_NAMES",
+    "Cell",
+    "PickingPattern",
+    "PlacedCell",
+    "Stroke",
+    "count_labels",
+    "grid_text",
+    "parse_grid",
+    "parse_swing",
+    "pattern_lines",
+    "pattern_text",
+    "read_pattern",
+    "struck_strings",
+    "swing_text",
+]
+
 STRAIGHT = Fraction(1)
-STROKE_NAMES = {
-    "D": "strum down",
-    "U": "strum up",
-    "d": "muted strum down",
-    "u": "muted strum up",
-    "B": "bass string",
-    "b": "other bass string",
-    "p": "thumb",
-    "i": "index",
-    "m": "middle",
-    "a": "ring",
-    "P": "pinch",
-    "x": "muted hit",
-    "*": "hit, notes ringing",
-    "r": "rest, strings stopped",
-}
-_TAKES_STRINGS = "DUduBbpimaP"
-_TOGETHER = "Bbpimax*"
 _USUAL_STRINGS = {"i": 3, "m": 2, "a": 1}
 _OFFBEATS = {
     Fraction(1, 2): "&",
@@ -71,42 +78,8 @@ _OFFBEATS = {
     Fraction(2, 3): "a",
 }
 _GRID_WORDS = {"quarter": "1/4", "eighth": "1/8", "sixteenth": "1/16", "thirty-second": "1/32"}
-_CELL_FORMS = "use D U d u B b p i m a P x * . r, strings as digits, [] for several at once"
 _GRID_FORMS = 'write a note value, as in "1/8", "16ths" or "1/8t"'
 _SWING_FORMS = 'write "straight", "swing", or the lengths as in "swing 3:2"'
-
-
-class Stroke(NamedTuple):
-    """One thing the hand does: a letter of `STROKE_NAMES`, and the strings named for it, if any."""
-
-    kind: str
-    strings: tuple[int, ...] = ()
-
-    @property
-    def is_struck(self) -> bool:
-        """Whether the hand strikes something; a rest only stops the strings."""
-        return self.kind != "r"
-
-    def __str__(self) -> str:
-        return self.kind + "".join(map(str, self.strings))
-
-
-class Cell(NamedTuple):
-    """One grid step: the strokes that fall on it together (none for "."), accented or not."""
-
-    strokes: tuple[Stroke, ...] = ()
-    accent: bool = False
-
-    @property
-    def is_struck(self) -> bool:
-        """Whether the hand strikes something on this step."""
-        return any(stroke.is_struck for stroke in self.strokes)
-
-    def __str__(self) -> str:
-        body = "".join(map(str, self.strokes)) or "."
-        if len(self.strokes) > 1:
-            body = f"[{body}]"
-        return f">{body}" if self.accent else body
 
 
 class PlacedCell(NamedTuple):
@@ -209,7 +182,7 @@ def read_pattern(
     Raises LogbookError when one cannot be read, the steps do not fill whole bars, a bar line
     stands elsewhere than between bars, or the grid cannot swing.
     """
-    cells, bar_lines = _read_line(strokes)
+    cells, bar_lines = read_cells(strokes)
     pattern = PickingPattern(
         cells=cells, grid=parse_grid(grid), meter=meter, swing=parse_swing(swing)
     )
@@ -296,21 +269,39 @@ def count_labels(pattern: PickingPattern) -> tuple[str, ...]:
 def pattern_lines(pattern: PickingPattern, width: int = 80) -> list[str]:
     """The strokes under their count, aligned: a count line and a stroke line for each row.
 
-    A row holds as many bars as fit `width` columns, at least one, divided by "|".
+    A row holds as many bars as fit `width` columns, divided by "|". A bar too wide for a row is
+    broken between felt beats, and a beat too wide for one stands alone in its row.
     """
     labels = count_labels(pattern)
     tokens = [str(cell) for cell in pattern.cells]
     cell_width = max(map(len, (*labels, *tokens)))
-    counts, strokes = (
-        [" ".join(each.ljust(cell_width) for each in bar) for bar in bars]
-        for bars in (_by_bar(labels, pattern.steps_a_bar), _by_bar(tokens, pattern.steps_a_bar))
-    )
-    bars_a_row = max((width + 3) // (len(counts[0]) + 3), 1)
+    bar_width = pattern.steps_a_bar * (cell_width + 1) - 1
+    bars_a_row = max((width + 3) // (bar_width + 3), 1)
     lines = []
     for first in range(0, pattern.bars, bars_a_row):
-        for row in (counts, strokes):
-            lines.append(" | ".join(row[first : first + bars_a_row]).rstrip())
-    return lines
+        for row in (labels, tokens):
+            bars = _by_bar(row, pattern.steps_a_bar)[first : first + bars_a_row]
+            cells = [[each.ljust(cell_width) for each in bar] for bar in bars]
+            lines.append(" | ".join(" ".join(bar) for bar in cells).rstrip())
+    if bar_width <= width:
+        return lines
+    return _broken(lines, _row_steps(pattern, width, cell_width) * (cell_width + 1))
+
+
+def _row_steps(pattern: PickingPattern, width: int, cell_width: int) -> int:
+    """How many steps of a bar too wide for a row go in one: whole felt beats, if these are so."""
+    beat = pattern.meter.felt_beat_length / pattern.grid
+    steps = int(beat) if beat.denominator == 1 else 1
+    return max((width + 1) // ((cell_width + 1) * steps), 1) * steps
+
+
+def _broken(lines: Sequence[str], columns: int) -> list[str]:
+    """Pairs of lines, each pair broken after every so many columns."""
+    broken = []
+    for count, stroke in zip(lines[::2], lines[1::2], strict=True):
+        for at in range(0, len(stroke), columns):
+            broken += [count[at : at + columns].rstrip(), stroke[at : at + columns].rstrip()]
+    return broken
 
 
 def struck_strings(stroke: Stroke, sounding: Iterable[int], string_count: int) -> tuple[int, ...]:
@@ -324,7 +315,7 @@ def struck_strings(stroke: Stroke, sounding: Iterable[int], string_count: int) -
     if stroke.kind in "du":
         every = stroke.strings or tuple(range(string_count, 0, -1))
         return tuple(sorted(every, reverse=stroke.kind == "d"))
-    if stroke.kind not in _TAKES_STRINGS or not low_to_high:
+    if stroke.kind not in TAKES_STRINGS or not low_to_high:
         return ()
     if stroke.strings:
         chosen = [string for string in low_to_high if string in stroke.strings]
@@ -344,71 +335,3 @@ def struck_strings(stroke: Stroke, sounding: Iterable[int], string_count: int) -
 
 def _by_bar(items: Sequence[str], steps: int) -> list[Sequence[str]]:
     return [items[at : at + steps] for at in range(0, len(items), steps)]
-
-
-def _read_line(line: str) -> tuple[tuple[Cell, ...], list[int]]:
-    """The cells of a line, and after how many of them each bar line stands."""
-    cells: list[Cell] = []
-    bar_lines: list[int] = []
-    at = 0
-    while at < len(line):
-        if line[at].isspace():
-            at += 1
-        elif line[at] == "|":
-            bar_lines.append(len(cells))
-            at += 1
-        else:
-            cell, at = _read_cell(line, at)
-            cells.append(cell)
-    return tuple(cells), bar_lines
-
-
-def _read_cell(line: str, at: int) -> tuple[Cell, int]:
-    """The cell that begins at `at`, and where the next thing begins."""
-    accent = line[at] == ">"
-    at += accent
-    if line[at : at + 1] == ".":
-        if accent:
-            raise LogbookError(f'">." in "{line}" accents a step with no stroke', "drop the >")
-        return Cell(), at + 1
-    if line[at : at + 1] != "[":
-        stroke, at = _read_stroke(line, at)
-        return Cell((stroke,), accent), at
-    end = line.find("]", at)
-    if end < 0:
-        raise LogbookError(f'"[" in "{line}" is never closed', "close it, as in [pm]")
-    strokes: list[Stroke] = []
-    at += 1
-    while at < end:
-        if line[at].isspace():
-            at += 1
-            continue
-        stroke, at = _read_stroke(line, at)
-        if stroke.kind not in _TOGETHER or any(stroke.kind == each.kind for each in strokes):
-            raise LogbookError(
-                f'"{stroke.kind}" does not go in brackets in "{line}"',
-                "brackets hold different fingers, bass strings and hits, as in [pm] or [p5x]",
-            )
-        strokes.append(stroke)
-    if not strokes:
-        raise LogbookError(f'the brackets in "{line}" are empty', 'write "." for no stroke')
-    return Cell(tuple(strokes), accent), end + 1
-
-
-def _read_stroke(line: str, at: int) -> tuple[Stroke, int]:
-    kind = line[at : at + 1]
-    if kind not in STROKE_NAMES:
-        shown = f'"{kind}" in "{line}" is no stroke' if kind.strip() else f'"{line}" breaks off'
-        raise LogbookError(shown, _CELL_FORMS)
-    end = at + 1
-    while end < len(line) and line[end].isascii() and line[end].isdecimal():
-        end += 1
-    strings = tuple(int(digit) for digit in line[at + 1 : end])
-    if strings and (kind not in _TAKES_STRINGS or 0 in strings):
-        raise LogbookError(
-            f'"{line[at:end]}" in "{line}" names strings it cannot strike',
-            "strings are 1 (the highest) to 9, after D U d u B b p i m a or P",
-        )
-    if len(set(strings)) < len(strings):
-        raise LogbookError(f'"{line[at:end]}" in "{line}" names a string twice', "name it once")
-    return Stroke(kind, strings), end

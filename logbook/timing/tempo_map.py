@@ -225,6 +225,24 @@ class TempoMap:
         speed = stretch.speed + stretch.slope * max(wholes - stretch.start, Fraction(0))
         return Tempo(speed * 60 / stretch.unit, stretch.unit)
 
+    def scaled(self, ratio: Fraction) -> TempoMap:
+        """The same bars with every tempo `ratio` times as fast, ramps included.
+
+        Raises LogbookError when the ratio is not above 0.
+        """
+        return TempoMap(
+            meters=self.meters,
+            tempos=tuple(
+                TempoChange(
+                    change.start,
+                    change.tempo.scaled(ratio),
+                    change.ramp and Ramp(change.ramp.end, change.ramp.tempo.scaled(ratio)),
+                )
+                for change in self.tempos
+            ),
+            pickup=self.pickup,
+        )
+
     # Samples
 
     def sample_at(self, point: BarPoint, rate_hz: int) -> int:

@@ -68,6 +68,10 @@ def test_strokes_stand_in_order_inside_the_pattern(pattern: PickingPattern) -> N
 def test_columns_line_up(pattern: PickingPattern, width: int) -> None:
     lines = pattern_lines(pattern, width)
     assert len(lines) % 2 == 0
+    cell_width = max(len(str(cell)) for cell in pattern.cells)
+    steps = max(pattern.meter.felt_beat_length / pattern.grid, Fraction(1))
+    if (cell_width + 1) * steps <= width:
+        assert max(map(len, lines)) <= width
     counts = " | ".join(lines[::2]).replace("|", " ").split()
     strokes = " | ".join(lines[1::2]).replace("|", " ").split()
     assert counts == [label for label in count_labels(pattern) if label]
@@ -90,11 +94,17 @@ def test_a_strum_stands_under_its_count() -> None:
 
 def test_sixteenths_are_counted_e_and_a() -> None:
     picked = read_pattern("p5.i.m.i. [p4a].i.m.i.", "16ths")
-    assert pattern_lines(picked) == [
+    assert pattern_lines(picked, 100) == [
         "1     e     &     a     2     e     &     a     "
         "3     e     &     a     4     e     &     a",
         "p5    .     i     .     m     .     i     .     "
         "[p4a] .     i     .     m     .     i     .",
+    ]
+    assert pattern_lines(picked) == [
+        "1     e     &     a     2     e     &     a     3     e     &     a",
+        "p5    .     i     .     m     .     i     .     [p4a] .     i     .",
+        "4     e     &     a",
+        "m     .     i     .",
     ]
 
 

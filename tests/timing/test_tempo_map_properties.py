@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from itertools import pairwise
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -111,3 +112,14 @@ def test_the_simplest_fraction_is_inside_and_none_is_simpler(
     assert low <= found < low + width
     for denominator in range(1, found.denominator):
         assert -(-low * denominator // 1) >= (low + width) * denominator
+
+
+@given(st.data(), tempo_maps(), st.fractions(Fraction(1, 4), 4, max_denominator=50))
+def test_a_map_played_faster_is_shorter_by_the_same_ratio(
+    data: st.DataObject, tempo_map: TempoMap, ratio: Fraction
+) -> None:
+    point = data.draw(points(tempo_map))
+    seconds = float(tempo_map.seconds_at(point))
+    faster = tempo_map.scaled(ratio)
+    assert float(faster.seconds_at(point) * ratio) == pytest.approx(seconds, rel=1e-9)
+    assert faster.wholes_at(point) == tempo_map.wholes_at(point)
