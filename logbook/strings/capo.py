@@ -9,8 +9,6 @@ does not touch that string.
 As text: `2`, `2 on strings 1-5`, `2 @ 3-5`, `2 + 4 @ 3,4,5`; `0` or `none` for no capo.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from typing import NamedTuple
 

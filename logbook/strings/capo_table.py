@@ -7,8 +7,6 @@ the shapes stay as they were. A chord that was not recorded is given its easiest
 that ring open are counted over one voicing of each chord.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from typing import NamedTuple
 

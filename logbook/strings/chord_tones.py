@@ -8,8 +8,6 @@ thirteenth may carry the eleventh. However much goes, four different notes of a 
 stay.
 """
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from logbook.errors import LogbookError

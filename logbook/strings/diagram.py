@@ -7,8 +7,6 @@ it is not known), joined where it lies across; a diamond for a harmonic; a bar w
 capo holds the string down.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from itertools import zip_longest
 from typing import NamedTuple

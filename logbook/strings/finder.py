@@ -10,8 +10,6 @@ By default a voicing has at most two strings left out between those that sound, 
 by side, sounds six strings at most, spans five frets at most and stays below fret 16.
 """
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from operator import itemgetter, ne

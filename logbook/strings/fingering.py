@@ -15,8 +15,6 @@ are common practice (no source):
 The choice depends on the shape alone, not on its place on the neck, so it is remembered.
 """
 
-from __future__ import annotations
-
 from functools import lru_cache
 from typing import NamedTuple
 

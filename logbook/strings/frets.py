@@ -14,8 +14,6 @@ A natural harmonic with k of p parts of the string behind it lies 12 log2(p / (p
 above the point where the string is stopped and sounds p times as high (acoustics of a string).
 """
 
-from __future__ import annotations
-
 from math import gcd, log2
 from typing import NamedTuple
 

@@ -6,8 +6,6 @@ the fret at the body are figures in common practice (no source); a logged instru
 own.
 """
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from logbook.errors import LogbookError

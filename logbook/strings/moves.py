@@ -6,8 +6,6 @@ fret. The line of the guide tones leads each third and seventh to the nearest on
 chord (common practice, no source); a chord without a seventh has none, and the line rests.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from itertools import pairwise, permutations
 from typing import NamedTuple

@@ -7,8 +7,6 @@ Over a dominant seventh the altered tensions b9, #9 and b13 are heard as such, u
 natural neighbour is in the chord. What is left is a tension, called by its degree.
 """
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from logbook.theory.degrees import degree_in_chord, degree_semitones

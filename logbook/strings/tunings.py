@@ -10,8 +10,6 @@ short string that starts at fret 5, and its pitch is the one it has there.
 The table holds tunings in common practice; it has no published source.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import NamedTuple

@@ -6,8 +6,6 @@ ring, fingers, reach. Strings stand low to high; numbers of strings count from t
 Strings that only may ring do not take part in the naming.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -166,7 +164,15 @@ def describe(
     played = _on_purpose(position, sounding_midi(position, tuning))
     shaped = _on_purpose(position, shape_midi(position, tuning))
     concert = name_chord(played, key=_short(home), bass=bass, before=before)
-    shape = name_chord(shaped, key=_short(shape_home)) if capos else concert
+    shape = concert
+    if capos:
+        down = whole or 0
+        shape = name_chord(
+            shaped,
+            key=_short(shape_home),
+            bass=None if bass is None else (bass - down) % 12,
+            before=None if before is None else read_symbol(before).transpose(-down).symbol,
+        )
     verdict = _judge(name, played, shaped, position, tuning, capos, home) if name else None
     root_name, degrees = _reference(concert[0], name, verdict)
     given = check_fingers(read_fingers(fingers, strings=len(tuning)), position) if fingers else None
