@@ -81,7 +81,8 @@ def parse_range(text: str) -> BarRange:
 
     Raises LogbookError when it cannot be read or ends before it begins.
     """
-    start_text, dash, end_text = text.strip().partition("-")
+    # A dash pasted from a letter or a sheet is as good as a hyphen.
+    start_text, dash, end_text = text.strip().replace("\u2013", "-").partition("-")
     start, start_has_beat = _read_point(start_text)
     if not dash:
         if start_has_beat:

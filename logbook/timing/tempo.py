@@ -93,7 +93,7 @@ class Tempo:
 
 
 def parse_tempo(text: str, meter: Meter | None = None) -> Tempo:
-    """Read "96", "q=96", "q.=60", "1/4=96" or "3/8=60".
+    """Read "96", "96 bpm", "q=96", "q.=60", "1/4=96" or "3/8=60".
 
     A bare number counts the felt beat of `meter`, or quarters without one.
     Raises LogbookError when the number or the unit cannot be read, or is not above 0.
@@ -102,7 +102,7 @@ def parse_tempo(text: str, meter: Meter | None = None) -> Tempo:
     felt = meter.felt_beat_length if meter else QUARTER
     unit = parse_unit(unit_part) if equals else felt
     try:
-        bpm = Fraction(bpm_part.strip())
+        bpm = Fraction(bpm_part.strip().lower().removesuffix("bpm").rstrip())
     except (ValueError, ZeroDivisionError):
         raise LogbookError(f'"{text}" is not a tempo', _FORMS) from None
     return Tempo(bpm, unit)

@@ -27,6 +27,7 @@ TEMPOS = st.builds(Tempo, st.fractions(1, 400, max_denominator=997), UNITS)
     ("text", "bpm", "unit"),
     [
         ("96", Fraction(96), Fraction(1, 4)),
+        ("96 BPM", Fraction(96), Fraction(1, 4)),
         ("q=96", Fraction(96), Fraction(1, 4)),
         ("Q. = 60", Fraction(60), Fraction(3, 8)),
         ("1/4=96", Fraction(96), Fraction(1, 4)),
