@@ -1,4 +1,210 @@
-"""The command line's entry point."""
+"""The command line's entry point: which command lives in which module, and how mistakes end.
 
-def main() -> None:
-    """Run the command line."""
+Conventions. A command's module is imported when that command is given, not before: `logbook chord`
+must not wait for the database. A module holds an `app` (see `logbook.cli.common.new_app`). A new
+command is one new module and one line in `COMMANDS`.
+
+Every mistake ends as one plain sentence on the error output and exit code 2. Exit code 1 belongs
+to commands that looked for something wrong and found it (`check`, `files`, `import`).
+"""
+
+from __future__ import annotations
+
+import importlib
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+from typer.core import TyperGroup
+
+from logbook.cli import common
+from logbook.cli.quick import quicken
+from logbook.errors import LogbookError
+
+COMMANDS: dict[str, tuple[str, str, str]] = {
+    # name: (module, heading in the help, what it does)
+    "here": (
+        "here",
+        "In the room",
+        "Say or set which session, song, version and part is worked on",
+    ),
+    "take": ("take", "In the room", "Log the next take of the current part"),
+    "load": ("load", "In the room", "Apply a session file"),
+    "dump": ("load", "In the room", "Write the log, or one song of it, as a session file"),
+    "import": ("import_", "In the room", "Hang a folder of audio files on the takes"),
+    "files": (
+        "files",
+        "In the room",
+        "Say which files are missing, moved, changed or not assigned",
+    ),
+    "check": ("check", "In the room", "Say what contradicts what"),
+    "tour": ("tour", "In the room", "Load the sample session into a scratch log and print a sheet"),
+    "sheet": ("sheet", "To read and to hand out", "Print what a player, student or band needs"),
+    "takes": ("takes", "To read and to hand out", "Print a song's take list"),
+    "book": ("book", "To read and to hand out", "Write the whole log as pages to browse"),
+    "credits": ("credits", "To read and to hand out", "Say who did what"),
+    "tag": ("tag", "To read and to hand out", "Write credits into audio files"),
+    "chord": ("chord", "To work things out", "Say all there is to say about one voicing"),
+    "capo": ("capo", "To work things out", "Say what each capo position would do"),
+    "arrange": ("arrange", "To work things out", "Plan a song for the stage or a lesson"),
+    "listen": ("listen", "To work things out", "Hear comps, doubles and takes out of the audio"),
+    "history": ("history", "Nothing lost", "Say who changed what, and when"),
+    "undo": ("history", "Nothing lost", "Take the last commands back"),
+    "redo": ("history", "Nothing lost", "Take the last undo back"),
+    "backup": ("backup", "Nothing lost", "Put a copy of the log aside"),
+    "restore": ("backup", "Nothing lost", "Bring a backup back"),
+    "export": ("backup", "Nothing lost", "Write the whole log with its history as one file"),
+    "import-log": ("backup", "Nothing lost", "Read such a file into an empty log"),
+}
+"""Commands that are more than a noun; the nouns' own come from `logbook.cli.noun_names`."""
+
+_FOLDER = Path(__file__).parent
+
+
+class _Commands(TyperGroup):
+    """The outermost group: knows every command's name and loads the one that was given."""
+
+    def list_commands(self, ctx: Any) -> list[str]:
+        """Return the names of all commands, in the order of the help."""
+        return list(command_table())
+
+    def get_command(self, ctx: Any, cmd_name: str) -> Any:
+        """Return a command, imported now; None where there is none of this name."""
+        found = command_table().get(cmd_name)
+        if found is None:
+            return None
+        module = importlib.import_module(f"logbook.cli.{found[0]}")
+        app = getattr(module, "apps", {}).get(cmd_name) or module.app
+        command = typer.main.get_command(app)
+        command.name = cmd_name
+        return quicken(command)
+
+    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
+        """Find the command that is given; raises LogbookError with the closest otherwise."""
+        if args[0] not in command_table():
+            raise LogbookError(
+                f'there is no command "{args[0]}"', common.did_you_mean(args[0], command_table())
+            )
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: Any, formatter: Any) -> None:
+        """List the commands under their headings, without importing any."""
+        headings: dict[str, list[tuple[str, str]]] = {}
+        for name, (_, heading, help_line) in command_table().items():
+            headings.setdefault(heading, []).append((name, help_line))
+        for heading, rows in headings.items():
+            with formatter.section(heading):
+                formatter.write_dl(rows)
+
+
+def command_table() -> dict[str, tuple[str, str, str]]:
+    """Return every command: its module, heading and help line."""
+    from logbook.cli.noun_names import NOUN_COMMANDS
+
+    there = {name: row for name, row in COMMANDS.items() if (_FOLDER / f"{row[0]}.py").exists()}
+    nouns = {
+        name: (module, "The nouns of the log", f"Add, edit, list, show or remove {help_line}")
+        for name, (module, help_line) in NOUN_COMMANDS.items()
+        if name not in there
+    }
+    return there | nouns
+
+
+app = typer.Typer(
+    cls=_Commands,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    invoke_without_command=True,
+    help=(
+        "A recording-session logbook: how a part was played, taken and edited, kept exactly.\n\n"
+        'Names may be cut short where that is clear: "low" finds Low Water.'
+    ),
+    epilog=common.examples(
+        "logbook load sample_session", 'logbook sheet "Low Water"', 'logbook chord "x 0 2 2 1 0"'
+    ),
+)
+
+
+@app.callback()
+def _everywhere(
+    context: typer.Context,
+    db: Annotated[
+        str,
+        typer.Option(
+            "--db",
+            metavar="PATH_OR_URL",
+            envvar="LOGBOOK_DB",
+            help="The log: a file, or a database URL. May stand after the command too.",
+        ),
+    ] = "",
+    version: Annotated[
+        bool, typer.Option("--version", help="Print the version and stop.", is_eager=True)
+    ] = False,
+) -> None:
+    if version:
+        from logbook import __version__
+
+        typer.echo(f"logbook {__version__}")
+        raise typer.Exit
+    common.settings.db = db
+    if context.invoked_subcommand is None:
+        typer.echo(context.get_help())
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Run the command line and leave with its exit code."""
+    raise SystemExit(run(sys.argv[1:] if arguments is None else arguments))
+
+
+def run(arguments: Sequence[str]) -> int:
+    """Run one command and return its exit code; whatever goes wrong is told in plain words."""
+    common.settings.command = " ".join(common.shell_word(each) for each in arguments)
+    try:
+        command = quicken(typer.main.get_command(app))
+        code = command.main(
+            args=db_first(list(arguments)), prog_name="logbook", standalone_mode=False
+        )
+        sys.stdout.flush()
+        return code if isinstance(code, int) else 0
+    except LogbookError as error:
+        return common.fail(str(error))
+    except typer.TyperException as error:
+        return common.fail(common.usage_sentence(error))
+    except (typer.Abort, KeyboardInterrupt):
+        return common.fail("stopped; nothing more was changed", 130)
+    except BrokenPipeError:
+        # Whoever read our output has had enough; nothing is left to be told.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 141
+    except UnicodeEncodeError:
+        return common.fail(
+            "this terminal cannot show a character of the output; set PYTHONUTF8=1 and try again"
+        )
+    except OSError as error:
+        about = f" {error.filename}" if error.filename else ""
+        return common.fail(f"the computer says of{about or ' it'}: {error.strerror or error}")
+    except RecursionError:
+        return common.fail("what was given is nested too deeply to be read")
+    except Exception as error:
+        if os.environ.get("LOGBOOK_DEBUG"):
+            raise
+        return common.fail(
+            f"a fault of the program, not of yours: {type(error).__name__}: {error}; nothing was "
+            "changed; LOGBOOK_DEBUG=1 shows where it happened",
+            70,
+        )
+
+
+def db_first(arguments: list[str]) -> list[str]:
+    """Move `--db` to the front, so that it may stand anywhere."""
+    for index, each in enumerate(arguments):
+        if each == "--":
+            break
+        if each.startswith("--db="):
+            return [each, *arguments[:index], *arguments[index + 1 :]]
+        if each == "--db" and index + 1 < len(arguments):
+            return [each, arguments[index + 1], *arguments[:index], *arguments[index + 2 :]]
+    return arguments
