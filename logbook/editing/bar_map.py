@@ -9,7 +9,7 @@ marks that occur.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from logbook.editing.spans import Span, common, without
@@ -51,20 +51,32 @@ class BarMapRow(NamedTuple):
     cells: tuple[BarMapCell, ...]
 
 
+class _Spans(NamedTuple):
+    """The survey's ranges in whole notes, worked out once for all bars."""
+
+    pieces: list[tuple[TakeId, Span]]
+    overlaps: list[Span]
+    moved: list[Span]
+    repeated: list[Span]
+    punched: list[Span]
+
+
 def bar_map(
     survey: CompSurvey, takes: Sequence[Take], form: Sequence[Section], tempo_map: TempoMap
 ) -> tuple[BarMapRow, ...]:
     """The bar map as plain data, one row for each section and one for bars outside the form."""
+    spans = _spans(survey, takes, tempo_map)
     seen: set[int] = set()
     rows = []
     for section in form:
         numbers = [bar for bar in section.bars.bars if bar not in seen]
         seen.update(numbers)
         if numbers:
-            rows.append(_row(section.name, numbers, survey, takes, tempo_map))
-    outside = [bar for each in survey.covered for bar in each.bars if bar not in seen]
+            cells = tuple(_cell(bar, spans, tempo_map) for bar in numbers)
+            rows.append(BarMapRow(section.name, cells))
+    outside = {bar for each in survey.covered for bar in each.bars if bar not in seen}
     if outside:
-        rows.append(_row("", sorted(set(outside)), survey, takes, tempo_map))
+        rows.append(BarMapRow("", tuple(_cell(bar, spans, tempo_map) for bar in sorted(outside))))
     return tuple(rows)
 
 
@@ -88,41 +100,42 @@ def bar_map_lines(rows: Sequence[BarMapRow], width: int = 80) -> list[str]:
     return lines + _key_lines(rows, letters)
 
 
-def _row(
-    name: str,
-    numbers: Sequence[int],
-    survey: CompSurvey,
-    takes: Sequence[Take],
-    tempo_map: TempoMap,
-) -> BarMapRow:
-    return BarMapRow(name, tuple(_cell(bar, survey, takes, tempo_map) for bar in numbers))
-
-
-def _cell(bar: int, survey: CompSurvey, takes: Sequence[Take], tempo_map: TempoMap) -> BarMapCell:
-    span = (tempo_map.bar_start(bar), tempo_map.bar_start(bar + 1))
-    heard: list[TakeId] = []
-    spans: list[Span] = []
+def _spans(survey: CompSurvey, takes: Sequence[Take], tempo_map: TempoMap) -> _Spans:
+    pieces = []
     for piece in survey.pieces:
-        piece_span = tempo_map.span_of(piece.bars)
-        if common(piece_span, span):
-            spans.append(piece_span)
-            take = take_of(takes, piece.take)
-            heard.append(take.id if take else piece.take)
-    empty = without([span], spans)
+        take = take_of(takes, piece.take)
+        pieces.append((take.id if take else piece.take, tempo_map.span_of(piece.bars)))
 
-    def touches(ranges: Sequence[BarRange]) -> bool:
-        return any(common(tempo_map.span_of(each), span) for each in ranges)
+    def in_wholes(ranges: Iterable[BarRange]) -> list[Span]:
+        return [tempo_map.span_of(each) for each in ranges]
 
+    return _Spans(
+        pieces=pieces,
+        overlaps=in_wholes(each.bars for each in survey.overlaps),
+        moved=in_wholes(each.at for each in survey.reuses if each.is_moved),
+        repeated=in_wholes(each.at for each in survey.reuses if each.is_repeated),
+        punched=in_wholes(place for each in survey.punch_ins for place in each.at),
+    )
+
+
+def _cell(bar: int, spans: _Spans, tempo_map: TempoMap) -> BarMapCell:
+    span = (tempo_map.bar_start(bar), tempo_map.bar_start(bar + 1))
+    heard = [(take, at) for take, at in spans.pieces if common(at, span)]
+    empty = without([span], [at for _, at in heard])
     return BarMapCell(
         bar=bar,
-        takes=tuple(dict.fromkeys(heard)),
+        takes=tuple(dict.fromkeys(take for take, _ in heard)),
         is_gap=empty == [span],
         is_partly_empty=bool(empty) and empty != [span],
-        is_overlap=touches([each.bars for each in survey.overlaps]),
-        is_moved=touches([each.at for each in survey.reuses if each.is_moved]),
-        is_repeated=touches([each.at for each in survey.reuses if each.is_repeated]),
-        is_punched=touches([place for each in survey.punch_ins for place in each.at]),
+        is_overlap=_touches(spans.overlaps, span),
+        is_moved=_touches(spans.moved, span),
+        is_repeated=_touches(spans.repeated, span),
+        is_punched=_touches(spans.punched, span),
     )
+
+
+def _touches(spans: Sequence[Span], span: Span) -> bool:
+    return any(common(each, span) for each in spans)
 
 
 def _letters(rows: Sequence[BarMapRow]) -> dict[TakeId, str]:
