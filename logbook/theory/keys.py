@@ -3,8 +3,9 @@
 A key is its tonic's place on the line of fifths and a mode; a minor key's signature is three
 fifths below its tonic. Pitch classes are spelled by the harmonic chromatic scale on the tonic
 (flat second, third, sixth and seventh, sharp fourth; common practice): five places below the
-tonic to six above it. Notes outside the scale lose a double flat to their plain neighbour, since
-nobody reads Ebb in five flats; raised degrees keep their letter (F## in G# minor).
+tonic to six above it. A note outside the scale that would take a double accidental takes its plain
+neighbour's name instead, since nobody reads Ebb in five flats; the raised sixth and seventh of a
+minor key keep their letters (F## in G# minor).
 """
 
 from __future__ import annotations
@@ -103,9 +104,11 @@ class Key(NamedTuple):
     def spell_fifths(self, pitch_class: int) -> int:
         """Place on the line of fifths of a pitch class in this key."""
         place = nearest_fifths(pitch_class, self.tonic_fifths + 0.5)
-        if place < -8 and not -1 <= place - self.fifths <= 5:
-            return place + 12
-        return place
+        in_key = -1 <= place - self.fifths <= 5
+        raised = self.mode == MINOR and place - self.tonic_fifths in (3, 5)
+        if in_key or raised or -8 <= place <= 12:
+            return place
+        return place + 12 if place < 0 else place - 12
 
     def spell(self, pitch_class: int) -> str:
         """Name of a pitch class in this key: 1 in Db major -> "Db", 7 in G# minor -> "F##"."""

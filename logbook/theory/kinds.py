@@ -34,7 +34,7 @@ _RARITY = {
     "3 5 b7 b9 #11": 16, "3 5 b7 b9 b13": 16, "3 5 b7 9 b13": 17, "3 5 b7 b9 #9": 20,
     "3 5 b7 #9 #11": 19, "3 5 b7 #9 b13": 19, "3 b5 #5 b7 b9 #9": 16,
     "4 5 b7 9": 7, "4 5 b7 9 13": 10, "4 5 b7 b9": 13, "4 5 7": 22, "4 5 7 9": 24, "4 5 9": 13,
-    "2 5 b7": 20, "5 b7": 20, "5 7": 26,
+    "2 5 b7": 20, "5 b7": 20, "5 7": 24,
     "b3 b5 b7 9": 13, "b3 b5 b7 11": 15, "b3 b5 b7 9 11": 15, "b3 b5 bb7 9": 20, "b3 b5 7 9": 22,
     "3 5 #11": 22, "3 5 9 #11": 22, "3 5 b9": 30, "3 b5": 20, "b3 5 b6": 20, "b3 #5": 30,
     "b3 5 b7 11": 13, "3 5 b7 11": 20, "3 5 b7 13": 18, "3 5 7 13": 20, "b3 5 b7 13": 20,
@@ -117,6 +117,8 @@ def omission_cost(degree: str, degrees: tuple[str, ...]) -> int:
     """
     seventh = "b7" in degrees or "7" in degrees or "bb7" in degrees
     if degree == "5":
+        if len(degrees) == 3 and seventh:
+            return _NEVER
         if "4" in degrees or "2" in degrees or "6" in degrees:
             return 6 if "9" in degrees else 16
         return 4 if seventh else 6 if "9" in degrees else 10

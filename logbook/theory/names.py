@@ -18,7 +18,13 @@ from logbook.theory.chord_name import PLAUSIBLE_BELOW, ChordName
 from logbook.theory.context import Context, context_of
 from logbook.theory.keys import Key
 from logbook.theory.kinds import Index, Kind, Reading, build_index
-from logbook.theory.notes import PLAIN_NAMES, fifths_to_name, name_to_fifths, plain_root
+from logbook.theory.notes import (
+    PLAIN_NAMES,
+    fifths_to_name,
+    name_to_fifths,
+    nearest_fifths,
+    plain_root,
+)
 
 __all__ = ["ChordName", "name_chord"]
 
@@ -29,7 +35,11 @@ _ODDER_FROM = 35  # and from here on chords on other roots with two notes added
 _FAR = 100  # cost at which those far-fetched readings start
 _ROOTLESS_BASS = 8
 
-_NAMES = {fifths: fifths_to_name(fifths) for fifths in range(-28, 29)}
+# No name takes more than a double accidental.
+_NAMES = {
+    fifths: fifths_to_name(fifths - 12 if fifths > 19 else fifths + 12 if fifths < -15 else fifths)
+    for fifths in range(-28, 32)
+}
 _PLAIN_FIFTHS = (
     tuple(name_to_fifths(plain_root(pc, minor=False)) for pc in range(12)),
     tuple(name_to_fifths(plain_root(pc, minor=True)) for pc in range(12)),
@@ -100,8 +110,11 @@ def _readings(mask: int, index: Index) -> list[tuple[int, int, Reading]]:
     upper = (mask & 0xFFE) * 0x1001
     readings, over_bass = index.readings, index.over_bass
     for step in range(12):
+        above = -step % 12
         for reading in readings.get(twice >> step & 0xFFF, ()):
-            bass_cost = _ROOTLESS_BASS if 0 in reading[2] else reading[4][-step]
+            if above in reading[3] and reading[1][2] in over_bass and not reading[2]:
+                continue  # comes up below, as a whole chord over a foreign bass
+            bass_cost = _ROOTLESS_BASS if 0 in reading[2] else reading[4][above]
             found.append((reading[0] + bass_cost, step, reading))
         above_foreign = over_bass.get(upper >> step & 0xFFF)
         if above_foreign:
@@ -126,10 +139,13 @@ def _name(
         symbol = root_name + suffix
     else:
         above = (low - root) % 12
-        if context and above not in intervals:
-            bass_name = _NAMES[context.fifths[low]]
-        else:
-            bass_name = _NAMES[fifths + fifths_above[above]]
+        if above in adds:
+            adds = adds - {above}  # the slash says it
+        if above in intervals:
+            bass_fifths = fifths + fifths_above[above]
+        else:  # foreign to the chord: spelled by the key, or near the root and few accidentals
+            bass_fifths = context.fifths[low] if context else nearest_fifths(low, fifths / 2)
+        bass_name = _NAMES[bass_fifths]
         symbol = f"{root_name}{suffix}/{bass_name}"
     return ChordName(
         symbol, root, intervals, low, omits, adds, root_name, bass_name, suffix, degrees, cost,
