@@ -167,12 +167,12 @@ def to_lines(voicing: Voicing, *, width: int = 80, signs: Signs = LINES) -> list
     lines = [line.rstrip() for line in diagram_of(voicing, signs=signs)]
     lines.append("")
     for label, text in _sayings(voicing):
-        lines.extend(_hang(label, text, width))
+        lines.extend(hang(label, text, width))
     return lines
 
 
-def _hang(label: str, text: str, width: int) -> list[str]:
-    """Return a labelled paragraph, its later lines under the first one's text."""
+def hang(label: str, text: str, width: int) -> list[str]:
+    """Return a labelled paragraph in `width` columns, later lines under the first one's text."""
     column = 13
     lines: list[str] = []
     line = label.ljust(column)
@@ -216,7 +216,7 @@ def _sayings(voicing: Voicing) -> Iterable[tuple[str, str]]:
                 for tone in voicing.guide_tones
             ),
         )
-    for label, played in (("Ringing", True), ("Left out", False)):
+    for label, played in (("Ringing", True), ("Not played", False)):
         for note in voicing.ring:
             if (note.played != "not played") == played:
                 yield label, f"string {note.string}, {note.note}: {note.kind}, {note.why}"

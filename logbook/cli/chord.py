@@ -1,0 +1,228 @@
+"""`logbook chord`: all there is to say about one voicing, or a line about each of many.
+
+No log is opened. In a batch a line is a fret line, and after a colon the name the player gave:
+`x 0 2 2 1 0 : Am7`. Empty lines and lines that begin with # are passed over; a line that cannot
+be read is told on the error output, the others are answered all the same, and the exit code is 2.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from typing import IO, Annotated, Any, NamedTuple
+
+import typer
+
+from logbook.cli.common import JsonOption, new_app, print_json, remark, say, width
+from logbook.errors import LogbookError
+from logbook.strings.capo import Capos, read_capos
+from logbook.strings.report import one_line, to_dict, to_lines
+from logbook.strings.tunings import Tuning, at_pitch, read_tuning
+from logbook.strings.voicing import Voicing, describe
+from logbook.theory.notes import pitch_class
+
+app = new_app(
+    "Say all there is to say about one voicing: frets both ways, what sounds, its names, degrees, "
+    "what may ring, fingers and reach. No log is needed.",
+    examples=(
+        'logbook chord "x 0 2 2 1 0" --capo 2 --from capo --key Bm --name Am',
+        "logbook chord x32010 --ways 5",
+        "logbook chord --batch frets.txt --key G",
+    ),
+    single=True,
+)
+
+
+class _Asked(NamedTuple):
+    """What was said about the instrument and the key, for one voicing or for many."""
+
+    tuning: Tuning
+    capos: Capos
+    counted: str
+    key: str | None
+    bass: int | None
+    scale_mm: float | None
+
+
+@app.command()
+def chord(
+    frets: Annotated[
+        str,
+        typer.Argument(
+            metavar="[FRETS]", help='A fret for each string, low to high: "x 0 2 2 1 0".'
+        ),
+    ] = "",
+    tuning: Annotated[
+        str, typer.Option("--tuning", "-t", metavar="NAME", help="A name, or strings low to high.")
+    ] = "standard",
+    capo: Annotated[
+        str, typer.Option("--capo", "-c", metavar="FRET", help='"2", or "2 on strings 3-5".')
+    ] = "0",
+    counted: Annotated[
+        str, typer.Option("--from", "-f", metavar="nut|capo", help="Where frets count from.")
+    ] = "nut",
+    key: Annotated[
+        str, typer.Option("--key", "-k", metavar="KEY", help="The concert key, to spell by.")
+    ] = "",
+    name: Annotated[
+        str, typer.Option("--name", "-n", metavar="CHORD", help="The name given, to be judged.")
+    ] = "",
+    bass: Annotated[
+        str, typer.Option("--bass", "-b", metavar="NOTE", help="What another part plays below.")
+    ] = "",
+    fingers: Annotated[
+        str, typer.Option("--fingers", metavar="LINE", help='The fingers used: "- 0 2 3 1 0".')
+    ] = "",
+    ways: Annotated[
+        int, typer.Option("--ways", "-w", min=0, help="How many other ways to finger it to show.")
+    ] = 0,
+    same_notes: Annotated[
+        bool, typer.Option("--same-notes", help="Other ways with the exact same notes only.")
+    ] = False,
+    stretch: Annotated[
+        float, typer.Option("--stretch", metavar="MM", help="The reach other ways may take.")
+    ] = 100.0,
+    most_fingers: Annotated[
+        int, typer.Option("--most-fingers", min=1, max=4, help="The fingers other ways may take.")
+    ] = 4,
+    scale: Annotated[
+        float | None, typer.Option("--scale", metavar="MM", help="The scale length.")
+    ] = None,
+    a4: Annotated[float, typer.Option("--a4", metavar="HZ", help="The reference pitch.")] = 440.0,
+    cents: Annotated[
+        float, typer.Option("--cents", help="What the instrument lies above it, in cents.")
+    ] = 0.0,
+    batch: Annotated[
+        str, typer.Option("--batch", metavar="FILE|-", help="Name many, a line each.")
+    ] = "",
+    moves: Annotated[
+        bool, typer.Option("--moves", help="In a batch: what moves from each to the next.")
+    ] = False,
+    as_json: JsonOption = False,
+) -> None:
+    """Say all there is to say about one voicing."""
+    asked = _Asked(
+        at_pitch(read_tuning(tuning), a4_hz=a4, offset_cents=cents),
+        read_capos(capo),
+        counted,
+        key or None,
+        pitch_class(bass.rstrip("0123456789")) if bass else None,
+        scale,
+    )
+    if batch:
+        if frets:
+            raise LogbookError("frets and --batch were both given", "give one of them")
+        _say_many(batch, asked, moves=moves, as_json=as_json)
+        return
+    if not frets:
+        raise LogbookError(
+            "no frets were given", 'write one for each string, low to high: "x 0 2 2 1 0"'
+        )
+    voicing = _describe(frets, asked, name, fingers)
+    others = None
+    if ways or same_notes:
+        from logbook.strings.finder import Limits
+        from logbook.strings.ways import other_ways
+
+        limits = Limits(stretch, most_fingers, None, scale)
+        others = other_ways(voicing, same_notes=same_notes, limits=limits, most=ways or 8)
+    if as_json:
+        data = to_dict(voicing)
+        if others is not None:
+            from logbook.strings.ways import ways_to_dicts
+
+            data["other_ways"] = ways_to_dicts(others, voicing)
+        print_json(data)
+        return
+    lines = to_lines(voicing, width=width())
+    if others is not None:
+        from logbook.strings.ways import ways_to_lines
+
+        lines += ["", *ways_to_lines(others, voicing, width=width())]
+    say("\n".join(lines))
+
+
+def _describe(frets: str, asked: _Asked, name: str = "", fingers: str = "") -> Voicing:
+    return describe(
+        frets,
+        asked.tuning,
+        asked.capos,
+        counted=asked.counted,
+        key=asked.key,
+        name=name,
+        bass=asked.bass,
+        fingers=fingers,
+        scale_mm=asked.scale_mm,
+    )
+
+
+def _say_many(source: str, asked: _Asked, *, moves: bool, as_json: bool) -> None:
+    """Answer each line of a file, or of the standard input, with a line."""
+    wrong = 0
+    answered: list[Voicing] = []
+    with _opened(source) as lines:
+        for number, frets, name in _asked_lines(lines):
+            try:
+                voicing = _describe(frets, asked, name)
+            except LogbookError as error:
+                remark(f"line {number}: {error}")
+                wrong += 1
+                continue
+            if as_json:
+                _json_line({"line": number, **to_dict(voicing)})
+            else:
+                say(one_line(voicing))
+            if moves:
+                answered.append(voicing)
+    if moves:
+        _say_moves(answered, as_json=as_json)
+    if wrong:
+        raise typer.Exit(2)
+
+
+def _say_moves(voicings: list[Voicing], *, as_json: bool) -> None:
+    from logbook.strings import ways
+    from logbook.strings.moves import section_changes
+
+    if not voicings:
+        return
+    changes = section_changes(voicings)
+    if as_json:
+        _json_line(
+            {
+                "changes": [ways.change_to_dict(change) for change in changes],
+                "lines": ways.lines_to_dict(voicings),
+            }
+        )
+        return
+    say()
+    for voicing, change in zip(voicings[1:], changes, strict=True):
+        say(f"to {voicing.chord}: {ways.change_to_line(change)}")
+    say("\n".join(ways.lines_to_lines(voicings)))
+
+
+def _asked_lines(lines: Iterable[str]) -> Iterator[tuple[int, str, str]]:
+    """Yield line number, frets and name of every line that asks something."""
+    for number, line in enumerate(lines, start=1):
+        text = line.strip()
+        if text and not text.startswith("#"):
+            frets, _, name = text.partition(":")
+            yield number, frets.strip(), name.strip()
+
+
+@contextmanager
+def _opened(source: str) -> Iterator[IO[str]]:
+    if source == "-":
+        import sys
+
+        yield sys.stdin
+        return
+    with open(source, encoding="utf-8", errors="replace") as file:
+        yield file
+
+
+def _json_line(data: dict[str, Any]) -> None:
+    """Print one object on one line, so that a program can read line by line."""
+    import json
+
+    say(json.dumps(data, ensure_ascii=False))
