@@ -34,10 +34,12 @@ class ChartChord(NamedTuple):
 class ChartBar(NamedTuple):
     """One bar: the chord it begins with when that goes on from before, and those that start here.
 
+    It holds the meter's written beats `first_beat` to `beats`; only a pick-up begins after 1.
     `pattern` is the pattern that takes over in this bar, empty while the one before goes on.
     """
 
     bar: int
+    first_beat: int
     beats: int
     held: ChartChord | None
     chords: tuple[ChartChord, ...]
@@ -61,12 +63,12 @@ def chart_sections(
     chart: Sequence[ChartEntry],
     cards: Mapping[str, ChordCard],
     form: Sequence[FormSection],
-    beats_in: Mapping[int, int],
+    beats_in: Mapping[int, range],
 ) -> tuple[ChartSection, ...]:
     """Lay the chart out by section; bars of the chart outside the form come last.
 
-    `cards` are the part's chord cards by label, `beats_in` the written beats of each bar of the
-    form. Raises LogbookError where an entry's beat cannot be read.
+    `cards` are the part's chord cards by label, `beats_in` the written beats of each bar,
+    4/4 where they are not known. Raises LogbookError where an entry's beat cannot be read.
     """
     if not chart:
         return ()
@@ -116,7 +118,7 @@ def _bars(
     chart: Sequence[ChartEntry],
     cards: Mapping[str, ChordCard],
     form: Sequence[FormSection],
-    beats_in: Mapping[int, int],
+    beats_in: Mapping[int, range],
 ) -> dict[int, ChartBar]:
     starting: dict[int, list[tuple[Fraction, ChartEntry]]] = {}
     for entry in chart:
@@ -135,8 +137,14 @@ def _bars(
         changed = taken_up[0] if taken_up and taken_up[0] != pattern else ""
         pattern = changed or pattern
         starts_held = held is not None and not (entries and entries[0][0] == 1)
+        beats = beats_in.get(number, range(1, 5))
         found[number] = ChartBar(
-            number, beats_in.get(number, 4), held if starts_held else None, chords, changed
+            bar=number,
+            first_beat=beats[0],
+            beats=beats[-1],
+            held=held if starts_held else None,
+            chords=chords,
+            pattern=changed,
         )
         held = chords[-1] if chords else held
     return found

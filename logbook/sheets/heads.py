@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from fractions import Fraction
 from typing import NamedTuple
 
 from logbook.checking.places import bars_map
+from logbook.editing.words import listed
 from logbook.errors import LogbookError
 from logbook.records.context import sections_of
 from logbook.records.log import Log
@@ -82,7 +84,7 @@ def version_head(log: Log, song: Song, version: Version, tempo_map: TempoMap | N
         sample_rate=f"{version.sample_rate_hz} Hz" if version.sample_rate_hz else "",
         reference="" if version.a4_hz == 440.0 else f"A4 = {version.a4_hz:g} Hz",
         recorded=tuple(map(_session, _sessions(log, version))),
-        people=tuple(_role(role) for role in (*song.roles, *version.roles)),
+        people=people_said((*song.roles, *version.roles)),
         mixes=tuple(file.path for file in version.files),
         said=version.notes,
         unreadable=tuple(unreadable),
@@ -95,7 +97,7 @@ def readable_map(version: Version) -> tuple[TempoMap | None, str]:
         tempo_map = bars_map(version)
         for section in sections_of(version):
             tempo_map.span_of(section.bars)
-    except LogbookError as error:
+    except ValueError as error:  # of which LogbookError is one, and a number that is none another
         return None, str(error)
     return tempo_map, ""
 
@@ -178,13 +180,17 @@ def _sessions(log: Log, version: Version) -> tuple[Session, ...]:
 def _session(session: Session) -> str:
     until = f" to {session.end_date}" if session.end_date else ""
     said = [session.name, f"{session.date}{until}", session.place]
-    facts = [", ".join(filter(None, said)), *map(_role, session.people), session.gear]
+    facts = [", ".join(filter(None, said)), *people_said(session.people), session.gear]
     return "; ".join(filter(None, facts))
 
 
-def _role(role: Role) -> str:
-    instrument = f" ({role.instrument})" if role.instrument else ""
-    return f"{role.person}, {role.role}{instrument}"
+def people_said(roles: Iterable[Role]) -> tuple[str, ...]:
+    """Each person with all that they did: "Bertil, engineer and producer"."""
+    did: dict[str, list[str]] = {}
+    for role in roles:
+        instrument = f" ({role.instrument})" if role.instrument else ""
+        did.setdefault(role.person, []).append(f"{role.role}{instrument}")
+    return tuple(f"{person}, {listed(deeds)}" for person, deeds in did.items())
 
 
 def _share(share: Share) -> str:

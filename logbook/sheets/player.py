@@ -8,6 +8,7 @@ and such types cost a fifth of a dataclass to set up).
 from __future__ import annotations
 
 from collections.abc import Iterable
+from math import floor
 from typing import NamedTuple, TypeVar
 
 from logbook.checking import Problem, check_song
@@ -167,16 +168,25 @@ def _chart(
     bars = {entry.bar for entry in place.part.chart}
     for section in place.version.form:
         bars.update(range(section.start, section.start + section.bars))
-    beats_in = {bar: tempo_map.meter_at(bar).beats for bar in bars} if tempo_map else {}
+    beats_in = {bar: _beats(bar, tempo_map) for bar in bars} if tempo_map else {}
     return chart_sections(place.part.chart, cards, place.version.form, beats_in)
+
+
+def _beats(bar: int, tempo_map: TempoMap) -> range:
+    """The written beats of a bar; a pick-up holds the last of a full one."""
+    meter = tempo_map.meter_at(bar)
+    first = 1
+    if bar < 1:
+        first += floor((meter.bar_length - tempo_map.pickup) / meter.beat_length)
+    return range(first, meter.beats + 1)
 
 
 def _checks(log: Log, song: Song, version: str | None, part: str | None) -> tuple[Problem, ...]:
     """What the checks found, of the versions and parts that are on the sheet."""
     try:
         found = check_song(log, song)
-    except LogbookError as error:
-        return (Problem("checks", song.title, error.problem, "the checks stop here", error.remedy),)
+    except ValueError as error:  # of which LogbookError is one, and a number that is none another
+        return (Problem("checks", song.title, str(error), "the checks stop here", ""),)
     if not version and not part:
         return found
     return tuple(each for each in found if _concerns(each, song, version, part))

@@ -84,7 +84,7 @@ def _version(version: VersionSheet) -> list[Block]:
                 ("form", "; ".join(f"{each.name} {each.bars}" for each in head.form) or "not said"),
                 ("pitch", head.reference),
                 *_rows("recorded", head.recorded),
-                *_rows("people", head.people),
+                ("people", "; ".join(head.people)),
                 ("date", head.date),
                 ("ISRC", head.isrc),
                 ("rate", head.sample_rate),
@@ -182,7 +182,7 @@ def _strings(part: PartSheet) -> list[Block]:
 
 def _technique_notes(part: PartSheet) -> tuple[tuple[str, str], ...]:
     return tuple(
-        (f"bars {bars}" if bars else "throughout", text) for bars, text in part.technique_notes
+        (f"bars {bars}" if bars else "technique", text) for bars, text in part.technique_notes
     )
 
 
@@ -200,7 +200,10 @@ def _keys(part: PartSheet) -> str:
 def _chords(part: PartSheet) -> list[Block]:
     if not part.chords:
         return []
-    blocks: list[Block] = [Heading(3, "Chords", CHORDS_ASIDE if part.rig.capos else ""), Chords(part.chords)]
+    blocks: list[Block] = [
+        Heading(3, "Chords", CHORDS_ASIDE if part.rig.capos else ""),
+        Chords(part.chords),
+    ]
     wide = [card for card in part.chords if card.stretch_mm and card.stretch_mm >= WIDE_MM]
     if wide:
         reaches = ", ".join(f"{card.concert} {card.stretch_mm:.0f} mm" for card in wide)
@@ -276,7 +279,7 @@ def _edit(part: PartSheet) -> list[Block]:
 def _checks(sheet: PlayerSheet) -> list[Block]:
     heading = Heading(2, "What the checks found")
     if not sheet.checks:
-        return [heading, Paragraph("Nothing in this log contradicts itself.")]
+        return [heading, Paragraph("Nothing that is logged of this song contradicts itself.")]
     return [heading, Items(tuple(_finding(each, sheet.song) for each in sheet.checks), WRONG)]
 
 

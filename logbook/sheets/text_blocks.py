@@ -60,12 +60,16 @@ def block_lines(block: Block, look: Look) -> list[Line]:
 
 def _heading(block: Heading, look: Look) -> list[Line]:
     text = block.text.upper() if block.level < 3 else block.text
-    aside = cut(block.aside, max(look.width - cell_len(text) - _GAP, 0)) if block.aside else ""
-    if block.level == 3:
-        return [((text, TITLE), (f"  {aside}" if aside else "", FAINT))]
-    room = max(look.width - cell_len(text) - cell_len(aside), _GAP)
-    head: Line = ((text, TITLE), (" " * room + aside if aside else "", FAINT))
-    return [head, plain(_RULES[block.level] * look.width, FAINT)]
+    lines: list[Line] = [plain(row, TITLE) for row in wrapped(text, look.width)]
+    room = look.width - widest(wrapped(text, look.width)[-1:])
+    if block.aside and room >= cell_len(block.aside) + _GAP:
+        gap = _GAP if block.level == 3 else room - cell_len(block.aside)
+        lines[-1] += ((" " * gap + block.aside, FAINT),)
+    elif block.aside:
+        lines += [plain(row, FAINT) for row in wrapped(block.aside, look.width)]
+    if block.level in _RULES:
+        lines.append(plain(_RULES[block.level] * look.width, FAINT))
+    return lines
 
 
 def _facts(block: Facts, look: Look) -> list[Line]:

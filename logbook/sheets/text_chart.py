@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from logbook.sheets.blocks import Chart
 from logbook.sheets.charts import BARS_A_ROW, REST, ChartBar, ChartChord, ChartSection
-from logbook.sheets.lines import FAINT, NAME, Line, padded, plain, widest, wrapped
+from logbook.sheets.lines import FAINT, NAME, Line, cut, padded, plain, widest, wrapped
 from logbook.sheets.looks import Look
 
 _NUMBER_WIDTH = 5
@@ -27,9 +27,10 @@ def chart_lines(chart: Chart, look: Look) -> list[Line]:
         for bar in row
     }
     needed = max(widest(text for cell in cells.values() for text in cell), _LEAST_WIDTH) + 1
+    needed = min(needed, look.width - _NUMBER_WIDTH - 3)
     stroke = "|" if look.ascii else "│"
     a_row = BARS_A_ROW
-    while a_row > 1 and _NUMBER_WIDTH + a_row * (needed + 2) > look.width:
+    while a_row > 1 and _NUMBER_WIDTH + a_row * (needed + 2) + 1 > look.width:
         a_row //= 2
     lines: list[Line] = []
     for section in chart.sections:
@@ -68,13 +69,15 @@ def _row(
     lines: list[Line] = []
     for place in shown:
         number = f"{bars[0].bar:>{_NUMBER_WIDTH - 1}} " if place == 0 else " " * _NUMBER_WIDTH
-        text = "".join(f"{stroke} {padded(cells[bar.bar][place], width)}" for bar in bars)
+        text = "".join(
+            f"{stroke} {padded(cut(cells[bar.bar][place], width), width)}" for bar in bars
+        )
         lines.append(((number, FAINT), (text + stroke, NAME if place == 0 else "")))
     return lines
 
 
 def _cell(bar: ChartBar, *, starts_row: bool) -> Cell:
-    """Lay the chords of a bar out; slashes stand for beats where every chord falls on one."""
+    """Lay the chords of a bar out; slashes count the beats up to the last one."""
     held = bar.held
     if not bar.chords:
         if held is None:
@@ -84,7 +87,7 @@ def _cell(bar: ChartBar, *, starts_row: bool) -> Cell:
     if held is not None:
         tokens.append(_names(held) if starts_row else (HELD, HELD, HELD))
     alone = len(bar.chords) == 1 and held is None
-    if alone and bar.chords[0].beat == "1":
+    if alone and bar.chords[0].beat == str(bar.first_beat):
         return _names(bar.chords[0])
     if bar.beats <= _SLASHED_BEATS and all(chord.beat.isdecimal() for chord in bar.chords):
         return _joined(_with_slashes(bar, tokens))
@@ -98,8 +101,8 @@ def _cell(bar: ChartBar, *, starts_row: bool) -> Cell:
 def _with_slashes(bar: ChartBar, before: list[Cell]) -> list[Cell]:
     at_beat = {int(chord.beat): _names(chord) for chord in bar.chords}
     tokens = []
-    for beat in range(1, bar.beats + 1):
-        blank = before[0] if beat == 1 and before else ("/", "", "")
+    for beat in range(bar.first_beat, max(at_beat) + 1):
+        blank = before[0] if beat == bar.first_beat and before else ("/", "", "")
         tokens.append(at_beat.get(beat, blank))
     return tokens
 

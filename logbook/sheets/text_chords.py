@@ -28,7 +28,8 @@ def chord_lines(cards: Sequence[ChordCard], look: Look) -> list[Line]:
     above = 0
     for line in side_by_side(drawn, width=look.width, gap=_GAP):
         above = above + 1 if line else 0
-        lines.append(plain(line, NAME if above == 1 else FAINT if above == 2 else ""))
+        under = line.lstrip().startswith(("shape ", "“"))
+        lines.append(plain(line, NAME if above == 1 else FAINT if under else ""))
     key = _key(cards)
     return [*lines, (), *(plain(row, FAINT) for row in wrapped(key, look.width))] if key else lines
 
@@ -75,11 +76,11 @@ def card_lines(card: ChordCard, look: Look) -> tuple[str, ...]:
 def _under(card: ChordCard) -> str:
     """The second line: the shape name, and the label where it is another word."""
     said = []
-    if card.shape:
+    if card.drawn is not None and card.drawn.capos:
         said.append(f"shape {card.shape}")
     if card.label not in (card.concert, card.shape):
         said.append(f"“{card.label}”")
-    return ", ".join(said) or f"“{card.label}”"
+    return ", ".join(said)
 
 
 def _frets(card: ChordCard) -> list[str]:
@@ -100,8 +101,8 @@ def _columns(texts: Sequence[str | None]) -> str:
 def _remarks(card: ChordCard) -> list[str]:
     said = []
     if card.guide_tones:
-        tones = ", ".join(f"{tone.degree} {tone.note}" for tone in card.guide_tones)
-        said.append(f"guide tones {tones}")
+        tones = dict.fromkeys(f"{tone.degree} {tone.note}" for tone in card.guide_tones)
+        said.append(f"guide tones {', '.join(tones)}")
     if card.may_ring:
         said.append(f"may ring {_strings(card.may_ring)}")
     if card.avoid:

@@ -165,7 +165,10 @@ EP = Version(
     sample_rate_hz=48000,
     pickup_beats="1",
     meters=(MeterChange(bar=1, meter="4/4"),),
-    tempos=(TempoChange(bar=1, bpm=92.0), TempoChange(bar=13, bpm=92.0, ramp_bpm=84, ramp_end="17")),
+    tempos=(
+        TempoChange(bar=1, bpm=92.0),
+        TempoChange(bar=13, bpm=92.0, ramp_bpm=84, ramp_end="17"),
+    ),
     form=(
         FormSection(name="verse", start=1, bars=8),
         FormSection(name="chorus", start=9, bars=4),

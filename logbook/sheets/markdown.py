@@ -1,0 +1,127 @@
+"""A sheet as Markdown: text and tables as such, diagrams and charts as fenced blocks.
+
+What stands in columns (diagrams, patterns, charts, bar maps) is the text form's drawing, since
+only a fixed pitch keeps it upright. Names and notes are escaped, so that none is read as markup
+(CommonMark 0.31, section 2.4: any ASCII punctuation may be escaped with a backslash).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from itertools import pairwise
+from typing import Any
+
+from logbook.sheets.blocks import (
+    CAUTION,
+    WRONG,
+    BarMap,
+    Block,
+    Chart,
+    Chords,
+    Facts,
+    Heading,
+    Items,
+    Paragraph,
+    Patterns,
+    Table,
+)
+from logbook.sheets.lines import line_text
+from logbook.sheets.looks import Look, Sheet
+from logbook.sheets.text_blocks import block_lines
+
+SUFFIX = ".md"
+_ALWAYS = frozenset("\\`*_[]<>|~&$")
+_AT_START = frozenset("+-=")
+
+
+def draw(sheet: Sheet, look: Look) -> str:
+    """Return the sheet as Markdown."""
+    return "\n\n".join(_DRAWN[type(block)](block, look) for block in sheet.blocks) + "\n"
+
+
+def escaped(text: str) -> str:
+    """Return text in which Markdown sees no markup, on one line."""
+    made = ""
+    words = " ".join(text.split())
+    for before, character in pairwise(f" {words}"):
+        opens_heading = character == "#" and before == " "
+        if character in _ALWAYS or opens_heading or (not made and character in _AT_START):
+            made += "\\"
+        made += character
+    return _without_list_number(made)
+
+
+def _without_list_number(text: str) -> str:
+    """Keep `1. May` from becoming a list."""
+    digits = len(text) - len(text.lstrip("0123456789"))
+    if digits and text[digits : digits + 1] in (".", ")"):
+        return f"{text[:digits]}\\{text[digits:]}"
+    return text
+
+
+def fenced(lines: Sequence[str]) -> str:
+    """Return lines as a block of fixed pitch; its fence is longer than any inside."""
+    ticks = "```"
+    while any(ticks in line for line in lines):
+        ticks += "`"
+    return "\n".join((f"{ticks}text", *lines, ticks))
+
+
+def _heading(block: Heading, look: Look) -> str:
+    del look
+    aside = f" ({escaped(block.aside)})" if block.aside else ""
+    return f"{'#' * block.level} {escaped(block.text)}{aside}"
+
+
+def _facts(block: Facts, look: Look) -> str:
+    del look
+    lines: list[str] = []
+    for label, text in block.rows:
+        said = f"**{escaped(text)}**" if block.large else escaped(text)
+        if label:
+            lines.append(f"- **{escaped(label)}**: {said}")
+        else:
+            lines.append(f"  - {said}")
+    return "\n".join(lines)
+
+
+def _paragraph(block: Paragraph, look: Look) -> str:
+    del look
+    return f"> {escaped(block.text)}" if block.mood == CAUTION else escaped(block.text)
+
+
+def _items(block: Items, look: Look) -> str:
+    del look
+    sign = "**!** " if block.mood == WRONG else ""
+    return "\n".join(f"- {sign}{escaped(item)}" for item in block.items)
+
+
+def _table(block: Table, look: Look) -> str:
+    del look
+    rows = [block.head, ("---",) * len(block.head)]
+    lines = [_row(row, raw=number == 1) for number, row in enumerate(rows)]
+    lines += [_row(row) for row in block.rows]
+    if block.caption:
+        lines = [escaped(block.caption), "", *lines]
+    return "\n".join(lines)
+
+
+def _row(cells: Sequence[str], *, raw: bool = False) -> str:
+    return f"| {' | '.join(cell if raw else escaped(cell) for cell in cells)} |"
+
+
+def _drawn_as_text(block: Block, look: Look) -> str:
+    return fenced([line_text(line) for line in block_lines(block, look)])
+
+
+_DRAWN: dict[type, Callable[[Any, Look], str]] = {
+    Heading: _heading,
+    Facts: _facts,
+    Paragraph: _paragraph,
+    Items: _items,
+    Table: _table,
+    Chords: _drawn_as_text,
+    Patterns: _drawn_as_text,
+    Chart: _drawn_as_text,
+    BarMap: _drawn_as_text,
+}

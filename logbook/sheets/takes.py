@@ -1,0 +1,140 @@
+"""The take list of a song as plain data: what a session assistant would write down.
+
+For each part its takes with number, result, bars, length, punch-ins, files, what listening
+measured, and where the final comp uses each. Lengths are in seconds.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from logbook.editing.side_by_side import side_by_side, side_by_side_rows, take_facts
+from logbook.editing.survey import survey_comp
+from logbook.editing.surveyed import CompSurvey
+from logbook.editing.take_list import take_list_rows
+from logbook.editing.takes import Take, TakeId, take_of
+from logbook.editing.words import take_said
+from logbook.errors import LogbookError
+from logbook.records.context import (
+    Place,
+    bars_map,
+    final_comp,
+    pieces_of,
+    sections_of,
+    takes_of,
+)
+from logbook.records.files import AudioFile, Measurement
+from logbook.timing.bars import ranges_text
+from logbook.timing.tempo_map import TempoMap
+
+
+@dataclass(frozen=True, kw_only=True)
+class TakeLine:
+    """One take of the list; texts are empty and numbers None where nothing is known."""
+
+    number: int
+    session: str
+    result: str
+    keeper: bool
+    bars: str
+    length_s: float | None
+    tempo_bpm: float | None
+    punch_ins: tuple[str, ...]
+    used_at: str
+    share: str
+    files: tuple[str, ...]
+    measured: tuple[str, ...]
+    note: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class PartTakes:
+    """The takes of one part; `rows` are the same as text, their heading first."""
+
+    song: str
+    version: str
+    part: str
+    takes: tuple[TakeLine, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+def part_takes(place: Place) -> PartTakes:
+    """Work out the take list of a part. Raises LogbookError where its bars cannot be read."""
+    bars = bars_map(place.version)
+    takes = takes_of(place.part)
+    survey = _survey(place, takes, bars)
+    lines = []
+    for take, record in zip(takes, place.part.takes, strict=True):
+        facts = take_facts(take, bars, survey)
+        implied = facts.implied_tempo if place.version.tempos else None
+        lines.append(
+            TakeLine(
+                number=take.number,
+                session=take.session,
+                result=record.result,
+                keeper=record.result == "keeper",
+                bars=str(take.bars) if take.bars else "",
+                length_s=float(take.file_seconds) if take.file_seconds is not None else None,
+                tempo_bpm=round(float(implied.bpm), 2) if implied else None,
+                punch_ins=tuple(str(punch) for punch in take.punch_ins),
+                used_at=ranges_text(facts.used_at),
+                share=str(facts.share) if facts.share else "",
+                files=tuple(file.path for file in record.files),
+                measured=tuple(filter(None, map(measured_text, record.files))),
+                note=take.note,
+            )
+        )
+    return PartTakes(
+        song=place.song.title,
+        version=place.version.name,
+        part=place.part.name,
+        takes=tuple(lines),
+        rows=tuple(take_list_rows(takes, bars, survey)),
+    )
+
+
+def compared(place: Place, first: TakeId, second: TakeId) -> list[tuple[str, str, str, str]]:
+    """Return two takes set side by side, as rows. Raises LogbookError where one is not there."""
+    bars, takes = bars_map(place.version), takes_of(place.part)
+    found = []
+    for wanted in (first, second):
+        take = take_of(takes, wanted)
+        if take is None:
+            known = ", ".join(take_said(each.id, takes) for each in takes)
+            raise LogbookError(
+                f"{place.title} has no take {wanted}",
+                f"its takes are {known}" if known else "no take of it is logged yet",
+            )
+        found.append(take)
+    survey = _survey(place, takes, bars)
+    return side_by_side_rows(*side_by_side(found[0], found[1], bars, survey), takes)
+
+
+def measured_text(file: AudioFile) -> str:
+    """Return what listening found in a file, in a line; empty where nothing was measured."""
+    return "" if file.measurement is None else _measured(file.measurement)
+
+
+def _measured(found: Measurement) -> str:
+    said = []
+    if found.tempo_bpm is not None:
+        reading = f" ({found.tempo_reading})" if found.tempo_reading else ""
+        said.append(f"tempo {found.tempo_bpm:.1f}{reading}")
+    if found.tempo_drift_percent is not None:
+        said.append(f"drift {found.tempo_drift_percent:+.1f} %")
+    if found.tuning_cents is not None:
+        said.append(f"tuning {found.tuning_cents:+.0f} cents")
+    if found.loudness_lufs is not None:
+        said.append(f"{found.loudness_lufs:.1f} LUFS")
+    if found.true_peak_dbtp is not None:
+        said.append(f"peak {found.true_peak_dbtp:.1f} dBTP")
+    if found.clipped_samples:
+        said.append(f"{found.clipped_samples} clipped samples")
+    return ", ".join(said)
+
+
+def _survey(place: Place, takes: tuple[Take, ...], bars: TempoMap) -> CompSurvey | None:
+    comp = final_comp(place.part)
+    if comp is None or not comp.pieces:
+        return None
+    return survey_comp(pieces_of(comp), takes, sections_of(place.version), bars)
