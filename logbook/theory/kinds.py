@@ -44,6 +44,7 @@ _RARITY = {
 
 # Costs in tenths of a point.
 _NEVER = 99
+_COMMON = 14  # kinds up to this rarity are common
 _LIMIT = 75  # readings dearer than this are not kept
 _ADDED_TENSION, _ADDED_OTHER, _ADDED_ELEVENTH_TO_THIRTEENTH = 26, 34, 10
 _IN_BASS = {"R": 0, "5": 10, "b5": 11, "#5": 11, "3": 11, "b3": 11, "b7": 14, "bb7": 14, "7": 15}
@@ -84,9 +85,9 @@ class Reading(NamedTuple):
 
 
 class Index(NamedTuple):
-    """All kinds; readings by mask above a root; whole kinds that may stand over a foreign bass."""
+    """Common kinds; readings by mask above a root; whole kinds that may stand over another bass."""
 
-    kinds: tuple[Kind, ...]
+    common: tuple[Kind, ...]
     readings: dict[int, tuple[Reading, ...]]
     over_bass: dict[int, Reading]
 
@@ -162,7 +163,7 @@ def build_index() -> Index:
             foreign = _FOREIGN_TRIAD if len(kind.degrees) == 3 else _FOREIGN_SEVENTH
             over_bass[kind.mask] = Reading(kind.rarity + foreign, kind, nothing, nothing, (0,) * 12)
     in_order = {mask: tuple(sorted(all_, key=_cost)) for mask, all_ in readings.items()}
-    return Index(kinds, in_order, over_bass)
+    return Index(tuple(k for k in kinds if k.rarity <= _COMMON), in_order, over_bass)
 
 
 def _bass_costs(kind: Kind) -> tuple[int, ...]:

@@ -12,6 +12,7 @@ Everything is counted from the bass, so a voicing is named alike in every transp
 from __future__ import annotations
 
 from collections.abc import Sequence
+from operator import itemgetter
 
 from logbook.errors import LogbookError
 from logbook.theory.chord_name import PLAUSIBLE_BELOW, ChordName
@@ -30,7 +31,7 @@ __all__ = ["ChordName", "name_chord"]
 
 _MOST = 24  # readings given for ordinary chords
 _WINDOW = 55  # and none dearer than the best by more than this
-_ODD_FROM = 18  # from here on the notes are odd enough to list every kind on the bass
+_ODD_FROM = 18  # from here on the notes are odd enough to list common kinds on the bass
 _ODDER_FROM = 35  # and from here on chords on other roots with two notes added
 _FAR = 100  # cost at which those far-fetched readings start
 _ROOTLESS_BASS = 8
@@ -99,8 +100,7 @@ def name_chord(
     return tuple(names)
 
 
-def _first(item: tuple[int, *tuple[object, ...]]) -> int:
-    return item[0]
+_first = itemgetter(0)
 
 
 def _readings(mask: int, index: Index) -> list[tuple[int, int, Reading]]:
@@ -161,24 +161,33 @@ def _far_fetched(
     names: list[ChordName],
     other_roots: bool,
 ) -> list[ChordName]:
-    """Every other kind on the bass note; on other roots, whole chords with two notes added.
+    """The other common kinds on the bass note; on other roots, whole chords with two notes added.
 
     Odd notes under a name somebody insists on: what that name would leave out and add.
     """
-    held = {(name.root, name.intervals) for name in names if name.named}
+    held = {(name.root, name.suffix) for name in names}
     found: list[tuple[int, int, Kind, int, int]] = []
     for step in range(12) if other_roots else (0,):
         root = (low + step) % 12
         turned = (mask * 0x1001) >> step & 0xFFF
-        for kind in index.kinds:
-            missing, extra = kind[2] & ~turned, turned & ~kind[2]
-            if (step and (missing or extra.bit_count() > 2)) or (root, kind[3]) in held:
+        for kind in index.common:
+            kind_mask = kind[2]
+            missing, extra = kind_mask & ~turned, turned & ~kind_mask
+            if (step and (missing or extra.bit_count() > 2)) or (root, kind[0]) in held:
                 continue
             cost = _FAR + kind[4] + 10 * (missing | extra).bit_count()
             found.append((cost, root, kind, missing, extra))
     found.sort(key=_first)
     return [
-        _name(cost, root, kind, _bits(missing), _bits(extra), low, context)
+        _name(
+            cost,
+            root,
+            kind,
+            _LOW_BITS[missing & 63] | _HIGH_BITS[missing >> 6],
+            _LOW_BITS[extra & 63] | _HIGH_BITS[extra >> 6],
+            low,
+            context,
+        )
         for cost, root, kind, missing, extra in found
     ]
 
