@@ -46,7 +46,7 @@ USUAL_PATTERNS = (
 _LONGEST_PATTERN = 200
 _MOST_FIELDS = 8
 _MOST_READINGS = 32
-_MOST_WAYS = 2048  # to lay the fields over a name; many give the same reading
+_MOST_STEPS = 20_000  # in laying the fields over a name; a usual one takes some dozens
 _LONGEST_NAME = 1024
 _TAKE = re.compile(r"(?:take|tk|t)?[ _.#-]*0*([0-9]{1,4})", re.IGNORECASE)
 _TAKE_WORD_AT_END = re.compile(r"(?:^|[ _.#-])(?:take|tk|t)[ _.#-]*$", re.IGNORECASE)
@@ -89,11 +89,18 @@ class Pattern:
         if len(parts) != self.folders + 1 or len(name) > _LONGEST_NAME:
             return ()
         found: dict[Reading, None] = {}
-        for values in itertools.islice(_match(self.pieces, name), _MOST_WAYS):
-            found.setdefault(_reading(values))
-            if len(found) >= _MOST_READINGS:
-                break
+        try:
+            for values in _match(self.pieces, name):
+                found.setdefault(_reading(values))
+                if len(found) >= _MOST_READINGS:
+                    break
+        except _TooManyWaysError:
+            return ()  # better none than one that others were never held against
         return tuple(found)
+
+
+class _TooManyWaysError(Exception):
+    """A name with so many ways to lay a pattern over it that no person could mean one."""
 
 
 def compile_pattern(text: str) -> Pattern:
@@ -165,6 +172,7 @@ def _match(pieces: Sequence[tuple[bool, str]], name: str) -> Iterator[dict[str, 
     if len(folded) != len(name):  # a letter whose lower case is longer; keep places comparable
         folded = name
     hopeless: set[tuple[int, int]] = set()
+    steps = 0
 
     def lay(piece: int, at: int) -> Iterator[dict[str, str]]:
         if piece == len(pieces):
@@ -173,10 +181,14 @@ def _match(pieces: Sequence[tuple[bool, str]], name: str) -> Iterator[dict[str, 
             return
         if (piece, at) in hopeless:
             return
+        nonlocal steps
         found = False
         is_field, text = pieces[piece]
         if is_field:
             for end in _field_ends(pieces, piece, folded, at):
+                steps += 1
+                if steps > _MOST_STEPS:
+                    raise _TooManyWaysError
                 value = name[at:end]
                 if _fits(text, value):
                     for rest in lay(piece + 1, end):

@@ -119,9 +119,10 @@ def test_what_a_pattern_writes_it_reads(song: str, part: str, take: int) -> None
 
 @pytest.mark.parametrize("name", ["_" * 255, "a_" * 500 + "1", "_a" * 500 + "x", "1_" * 500])
 def test_hostile_names_take_no_time(name: str) -> None:
-    begin = time.perf_counter()
-    readings("{text}_{song}_{text}_{part}_{text}_{mic}_{text}_{take}", name)
-    assert time.perf_counter() - begin < 2
+    begin = time.process_time()
+    found = readings("{text}_{song}_{text}_{part}_{text}_{mic}_{text}_{take}", name)
+    assert len(found) != 1  # nothing in it decides for one
+    assert time.process_time() - begin < 1
 
 
 def test_takes_and_dates() -> None:
