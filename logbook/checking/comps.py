@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
-from logbook.checking.places import bars_map, parts_of, unreadable
+from logbook.checking.places import parts_of, unreadable
 from logbook.checking.problem import Problem
 from logbook.editing.comp import CompPiece
 from logbook.editing.spans import Span, common
@@ -13,7 +13,7 @@ from logbook.editing.survey import CompSurvey, PieceFault, survey_comp
 from logbook.editing.takes import TakeId, take_of
 from logbook.editing.words import bars_said, listed, take_said
 from logbook.errors import LogbookError
-from logbook.records.context import Place, final_comp, pieces_of, sections_of, takes_of
+from logbook.records.context import Place, bars_map, final_comp, pieces_of, sections_of, takes_of
 from logbook.records.log import Log
 from logbook.records.parts import Comp
 from logbook.records.songs import Song

@@ -8,6 +8,7 @@ out. Text that cannot be read raises LogbookError, as the room that reads it doe
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple, TypeVar
 
@@ -83,6 +84,20 @@ def tempo_map_of(version: Version) -> TempoMap | None:
         tempos=tuple(_tempo_place(change, meters) for change in version.tempos),
         pickup=read_pickup(version.pickup_beats, meters[0].meter),
     )
+
+
+def bars_map(version: Version) -> TempoMap:
+    """Return the version's tempo map, for questions about bars alone.
+
+    Without a logged tempo, any will do. Raises LogbookError where meters or tempos cannot be read.
+    """
+    if version.tempos:
+        stated = version
+    else:
+        stated = replace(version, tempos=(TempoChange(bar=1, bpm=120.0),))
+    found = tempo_map_of(stated)
+    assert found is not None, "a version with a tempo has a tempo map"
+    return found
 
 
 def _tempo_place(change: TempoChange, meters: tuple[MeterChange, ...]) -> TempoPlace:
