@@ -6,10 +6,9 @@ from collections.abc import Iterable
 from fractions import Fraction
 from typing import NamedTuple
 
-from logbook.checking.places import bars_map
 from logbook.editing.words import listed
 from logbook.errors import LogbookError
-from logbook.records.context import sections_of
+from logbook.records.context import bars_map, sections_of
 from logbook.records.log import Log
 from logbook.records.people import Role, Share
 from logbook.records.places import Session
