@@ -17,7 +17,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
-from logbook.store.opening import Store, open_log  # noqa: E402
+from logbook.store.opening import Store, open_log
 
 SERVER = os.environ.get("LOGBOOK_TEST_POSTGRES", "")
 DIALECTS = ("sqlite", "postgresql")

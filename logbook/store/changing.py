@@ -136,7 +136,7 @@ class Change:
             )
         )
 
-    def open_command(self, *, undoes: bool = False) -> CommandRow:
+    def open_command(self, *, undoes: str = "") -> CommandRow:
         """This transaction's row in the history."""
         if self._command is None:
             self._command = CommandRow(at=now(), who=self.who, command=self.command, undoes=undoes)

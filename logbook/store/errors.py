@@ -11,6 +11,10 @@ class StoreError(LogbookError):
     """The database cannot be opened, read or written."""
 
 
+class DamagedError(StoreError):
+    """The log's file is damaged, or is no database at all."""
+
+
 class NotFoundError(LogbookError):
     """Nothing, or more than one thing, goes by the name that was given."""
 
@@ -61,7 +65,8 @@ def plain(error: BaseException) -> StoreError:
     low = text.lower()
     for sign, problem, remedy in _SIGNS:
         if sign in low:
-            return StoreError(problem, remedy)
+            kind = DamagedError if sign in ("file is not a database", "malformed") else StoreError
+            return kind(problem, remedy)
     return StoreError(f"the database says: {text}", "nothing was changed")
 
 

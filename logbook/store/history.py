@@ -42,13 +42,14 @@ class RowChange(NamedTuple):
 
 
 class Entry(NamedTuple):
-    """One command; `undone_by` is the command that took it back, `undoes` marks such a one."""
+    """One command; `undone_by` is the command that took it back, `undoes` is
+    "undo" or "redo" for such a one."""
 
     id: int
     at: str
     who: str
     command: str
-    undoes: bool
+    undoes: str
     undone_by: int | None
     changes: tuple[RowChange, ...]
 
@@ -92,7 +93,7 @@ def history(
         f" WHERE id IN ({listed}) ORDER BY id DESC"
     )
     return [
-        Entry(row[0], row[1], row[2], row[3], bool(row[4]), row[5], tuple(changes[row[0]]))
+        Entry(row[0], row[1], row[2], row[3], row[4], row[5], tuple(changes[row[0]]))
         for row in commands
     ]
 

@@ -131,6 +131,10 @@ def open_log(
                 from logbook.store.schema import bring_up_to_date
 
                 bring_up_to_date(store, found, create=create)
+            elif store.dialect == "sqlite" and not _in_wal(store):
+                from logbook.store.schema import use_wal
+
+                use_wal(store.engine)
     except BaseException:
         store.close()
         raise
@@ -166,13 +170,21 @@ def revision(store: Store) -> str | None:
         tables = {row[0] for row in connection.exec_driver_sql(listing)}
         if "alembic_version" in tables:
             found = connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
-            return None if found is None else str(found)
-    if tables - {"sqlite_sequence"}:
+            if found is not None:
+                return str(found)
+            tables.remove("alembic_version")
+    if {name for name in tables if not name.startswith(("sqlite_", "kept_"))}:
         raise StoreError(
             f"{store.target.said} is a database, but not a log",
             "name another with --db or LOGBOOK_DB; this one was left as it is",
         )
     return None
+
+
+def _in_wal(store: Store) -> bool:
+    """Whether the file is in WAL mode; a backup that is opened as a log is not yet."""
+    with store.engine.connect() as connection:
+        return connection.exec_driver_sql("PRAGMA journal_mode").scalar() == "wal"
 
 
 @contextlib.contextmanager
@@ -238,10 +250,17 @@ def _sqlite_begin(connection: Connection) -> None:
 
 
 @contextlib.contextmanager
-def writing(engine: Engine, dialect: str) -> Iterator[Connection]:
-    """A connection in a transaction that writes while no other one does."""
+def writing(engine: Engine, dialect: str, *, unchecked: bool = False) -> Iterator[Connection]:
+    """A connection in a transaction that writes while no other one does.
+
+    `unchecked` turns SQLite's foreign keys off meanwhile, for making tables anew.
+    """
     with engine.connect() as connection:
         if dialect == "sqlite":
+            if unchecked:
+                raw = connection.connection.driver_connection
+                assert raw is not None
+                raw.execute("PRAGMA foreign_keys = OFF")
             connection = connection.execution_options(logbook_writing=True)
         with connection.begin():
             if dialect == "postgresql":

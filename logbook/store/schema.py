@@ -12,6 +12,7 @@ from __future__ import annotations
 import sqlite3
 import time
 from importlib import resources
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from alembic import command
@@ -45,8 +46,8 @@ def migrate(engine: Engine, dialect: str, to: str = "head", *, down: bool = Fals
     """Run the migrations up to (or, with `down`, back to) revision `to`."""
     step = command.downgrade if down else command.upgrade
     if dialect == "sqlite":
-        _use_wal(engine)
-    with writing(engine, dialect) as connection:
+        use_wal(engine)
+    with writing(engine, dialect, unchecked=True) as connection:
         step(configuration(connection), to)
         if dialect == "sqlite":
             broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
@@ -57,7 +58,8 @@ def migrate(engine: Engine, dialect: str, to: str = "head", *, down: bool = Fals
                 )
 
 
-def _use_wal(engine: Engine) -> None:
+def use_wal(engine: Engine) -> None:
+    """Set an SQLite file to WAL mode, which it then stays in."""
     # Several first commands may come at once; SQLite does not wait for this switch by itself.
     for attempt in range(200):
         with engine.connect() as connection:
@@ -72,6 +74,14 @@ def _use_wal(engine: Engine) -> None:
                 if mode == "wal":
                     return
         time.sleep(0.05)
+
+
+def newer(path: Path) -> StoreError:
+    """The error for a file from a newer program."""
+    return StoreError(
+        f"{path} was written by a newer program (this one knows logs up to schema {HEAD})",
+        "install the newer session-logbook; nothing was changed",
+    )
 
 
 def bring_up_to_date(store: Store, found: str | None, *, create: bool) -> None:

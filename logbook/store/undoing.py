@@ -44,7 +44,7 @@ def undo(store: Store, count: int = 1, *, who: str | None = None) -> list[Undone
     with store.change(f"undo {count}" if count > 1 else "undo", who=who) as change:
         statement = (
             select(CommandRow)
-            .where(CommandRow.undoes.is_(False), CommandRow.undone_by.is_(None))
+            .where(CommandRow.undoes == "", CommandRow.undone_by.is_(None))
             .order_by(CommandRow.id.desc())
             .limit(count)
         )
@@ -64,7 +64,7 @@ def redo(store: Store, *, who: str | None = None) -> list[Undone]:
     with store.change("redo", who=who) as change:
         statement = (
             select(CommandRow)
-            .where(CommandRow.undoes.is_(True), CommandRow.undone_by.is_(None))
+            .where(CommandRow.undoes == "undo", CommandRow.undone_by.is_(None))
             .order_by(CommandRow.id.desc())
             .limit(1)
         )
@@ -86,6 +86,11 @@ def undo_command(store: Store, command_id: int, *, who: str | None = None) -> li
             raise LogbookError(
                 f"command {command_id} was already taken back by {command.undone_by}",
                 f"take {command.undone_by} back to have it again",
+            )
+        if command.undoes == "redo":
+            raise LogbookError(
+                f"command {command_id} brought other commands back",
+                "take those back by their own numbers",
             )
         return _take_back(change, [command])
 
@@ -129,7 +134,7 @@ def _nothing_below(
 
 def _mark(change: Change, command: CommandRow) -> None:
     """Say in the history which command took which back."""
-    undoing = change.open_command(undoes=not command.undoes)
+    undoing = change.open_command(undoes="redo" if command.undoes else "undo")
     command.undone_by = undoing.id
     if command.undoes:
         # An undo that is taken back no longer stands between its commands and the next undo.

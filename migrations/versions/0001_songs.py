@@ -5,11 +5,27 @@ from __future__ import annotations
 import sqlalchemy as sa
 from alembic import op
 
+from migrations.keeping import bring_back, put_away
+
 revision = "0001"
 down_revision = None
+TABLES = (
+    "person",
+    "session",
+    "song",
+    "tuning",
+    "instrument",
+    "share",
+    "version",
+    "form",
+    "meter_change",
+    "tempo_change",
+)
 
 
 def upgrade() -> None:
+    if bring_back(*TABLES):
+        return
     op.create_table(
         "person",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -245,32 +261,4 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
-    with op.batch_alter_table("tempo_change", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_tempo_change_version_id"))
-
-    op.drop_table("tempo_change")
-    with op.batch_alter_table("meter_change", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_meter_change_version_id"))
-
-    op.drop_table("meter_change")
-    with op.batch_alter_table("form", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_form_version_id"))
-
-    op.drop_table("form")
-    with op.batch_alter_table("version", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_version_song_id"))
-
-    op.drop_table("version")
-    with op.batch_alter_table("share", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_share_song_id"))
-        batch_op.drop_index(batch_op.f("ix_share_person_id"))
-
-    op.drop_table("share")
-    with op.batch_alter_table("instrument", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_instrument_tuning_id"))
-
-    op.drop_table("instrument")
-    op.drop_table("tuning")
-    op.drop_table("song")
-    op.drop_table("session")
-    op.drop_table("person")
+    put_away(*TABLES)

@@ -5,11 +5,26 @@ from __future__ import annotations
 import sqlalchemy as sa
 from alembic import op
 
+from migrations.keeping import bring_back, put_away
+
 revision = "0002"
 down_revision = "0001"
+TABLES = (
+    "part",
+    "double",
+    "overdub",
+    "pattern",
+    "reused",
+    "role",
+    "technique_note",
+    "voicing",
+    "chart",
+)
 
 
 def upgrade() -> None:
+    if bring_back(*TABLES):
+        return
     op.create_table(
         "part",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -282,51 +297,4 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
-    with op.batch_alter_table("chart", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_chart_voicing_id"))
-        batch_op.drop_index(batch_op.f("ix_chart_pattern_id"))
-        batch_op.drop_index(batch_op.f("ix_chart_part_id"))
-
-    op.drop_table("chart")
-    with op.batch_alter_table("voicing", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_voicing_part_id"))
-
-    op.drop_table("voicing")
-    with op.batch_alter_table("technique_note", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_technique_note_part_id"))
-
-    op.drop_table("technique_note")
-    with op.batch_alter_table("role", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_role_version_id"))
-        batch_op.drop_index(batch_op.f("ix_role_song_id"))
-        batch_op.drop_index(batch_op.f("ix_role_session_id"))
-        batch_op.drop_index(batch_op.f("ix_role_person_id"))
-        batch_op.drop_index(batch_op.f("ix_role_part_id"))
-
-    op.drop_table("role")
-    with op.batch_alter_table("reused", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_reused_part_id"))
-
-    op.drop_table("reused")
-    with op.batch_alter_table("pattern", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_pattern_part_id"))
-
-    op.drop_table("pattern")
-    with op.batch_alter_table("overdub", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_overdub_session_id"))
-        batch_op.drop_index(batch_op.f("ix_overdub_part_id"))
-        batch_op.drop_index(batch_op.f("ix_overdub_over_id"))
-
-    op.drop_table("overdub")
-    with op.batch_alter_table("double", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_double_part_id"))
-        batch_op.drop_index(batch_op.f("ix_double_other_id"))
-
-    op.drop_table("double")
-    with op.batch_alter_table("part", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_part_version_id"))
-        batch_op.drop_index(batch_op.f("ix_part_tuning_id"))
-        batch_op.drop_index(batch_op.f("ix_part_player_id"))
-        batch_op.drop_index(batch_op.f("ix_part_instrument_id"))
-
-    op.drop_table("part")
+    put_away(*TABLES)

@@ -5,11 +5,23 @@ from __future__ import annotations
 import sqlalchemy as sa
 from alembic import op
 
+from migrations.keeping import bring_back, put_away
+
 revision = "0003"
 down_revision = "0002"
+TABLES = (
+    "comp",
+    "here",
+    "take",
+    "audio_file",
+    "comp_piece",
+    "punch_in",
+)
 
 
 def upgrade() -> None:
+    if bring_back(*TABLES):
+        return
     op.create_table(
         "comp",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -214,50 +226,4 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
-    with op.batch_alter_table("punch_in", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_punch_in_take_id"))
-
-    op.drop_table("punch_in")
-    with op.batch_alter_table("comp_piece", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_comp_piece_session_id"))
-        batch_op.drop_index(batch_op.f("ix_comp_piece_comp_id"))
-
-    op.drop_table("comp_piece")
-    with op.batch_alter_table("audio_file", schema=None) as batch_op:
-        batch_op.drop_index(
-            "uq_audio_file_folder_path",
-            sqlite_where=sa.text("folder <> ''"),
-            postgresql_where=sa.text("folder <> ''"),
-        )
-        batch_op.drop_index(batch_op.f("ix_audio_file_version_id"))
-        batch_op.drop_index(batch_op.f("ix_audio_file_take_id"))
-        batch_op.drop_index("ix_audio_file_path")
-        batch_op.drop_index(batch_op.f("ix_audio_file_part_id"))
-        batch_op.drop_index("ix_audio_file_digest")
-
-    op.drop_table("audio_file")
-    with op.batch_alter_table("take", schema=None) as batch_op:
-        batch_op.drop_index(
-            "uq_take_part_id_session_id_number",
-            sqlite_where=sa.text("session_id IS NOT NULL"),
-            postgresql_where=sa.text("session_id IS NOT NULL"),
-        )
-        batch_op.drop_index(
-            "uq_take_part_id_number",
-            sqlite_where=sa.text("session_id IS NULL"),
-            postgresql_where=sa.text("session_id IS NULL"),
-        )
-        batch_op.drop_index(batch_op.f("ix_take_session_id"))
-        batch_op.drop_index(batch_op.f("ix_take_part_id"))
-
-    op.drop_table("take")
-    op.drop_table("here")
-    with op.batch_alter_table("comp", schema=None) as batch_op:
-        batch_op.drop_index(
-            "uq_comp_part_id_final",
-            sqlite_where=sa.text("final"),
-            postgresql_where=sa.text("final"),
-        )
-        batch_op.drop_index(batch_op.f("ix_comp_part_id"))
-
-    op.drop_table("comp")
+    put_away(*TABLES)

@@ -5,20 +5,29 @@ from __future__ import annotations
 import sqlalchemy as sa
 from alembic import op
 
+from migrations.keeping import bring_back, put_away
+
 revision = "0004"
 down_revision = "0003"
+TABLES = (
+    "command",
+    "change",
+)
 
 
 def upgrade() -> None:
+    if bring_back(*TABLES):
+        return
     op.create_table(
         "command",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("at", sa.Text(), nullable=False),
         sa.Column("who", sa.Text(), nullable=False),
         sa.Column("command", sa.Text(), nullable=False),
-        sa.Column("undoes", sa.Boolean(), nullable=False),
+        sa.Column("undoes", sa.Text(), server_default="", nullable=False),
         sa.Column("undone_by", sa.Integer(), nullable=True),
         sa.CheckConstraint("trim(at) <> ''", name=op.f("ck_command_at_said")),
+        sa.CheckConstraint("undoes IN ('', 'undo', 'redo')", name=op.f("ck_command_undoes_known")),
         sa.ForeignKeyConstraint(
             ["undone_by"], ["command.id"], name=op.f("fk_command_undone_by"), ondelete="RESTRICT"
         ),
@@ -56,13 +65,4 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
-    with op.batch_alter_table("change", schema=None) as batch_op:
-        batch_op.drop_index("ix_change_song_id")
-        batch_op.drop_index("ix_change_kind_row_id")
-        batch_op.drop_index(batch_op.f("ix_change_command_id"))
-
-    op.drop_table("change")
-    with op.batch_alter_table("command", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_command_undone_by"))
-
-    op.drop_table("command")
+    put_away(*TABLES)

@@ -5,11 +5,24 @@ from __future__ import annotations
 import sqlalchemy as sa
 from alembic import op
 
+from migrations.keeping import bring_back, put_away
+
 revision = "0006"
 down_revision = "0005"
+TABLES = (
+    "project",
+    "setlist",
+    "arrangement",
+    "project_track",
+    "arranged_part",
+    "arranged_section",
+    "setlist_entry",
+)
 
 
 def upgrade() -> None:
+    if bring_back(*TABLES):
+        return
     op.create_table(
         "project",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -243,32 +256,4 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
-    with op.batch_alter_table("setlist_entry", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_setlist_entry_version_id"))
-        batch_op.drop_index(batch_op.f("ix_setlist_entry_setlist_id"))
-        batch_op.drop_index(batch_op.f("ix_setlist_entry_arrangement_id"))
-
-    op.drop_table("setlist_entry")
-    with op.batch_alter_table("arranged_section", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_arranged_section_arrangement_id"))
-
-    op.drop_table("arranged_section")
-    with op.batch_alter_table("arranged_part", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_arranged_part_tuning_id"))
-        batch_op.drop_index(batch_op.f("ix_arranged_part_player_id"))
-        batch_op.drop_index(batch_op.f("ix_arranged_part_part_id"))
-        batch_op.drop_index(batch_op.f("ix_arranged_part_instrument_id"))
-        batch_op.drop_index(batch_op.f("ix_arranged_part_arrangement_id"))
-
-    op.drop_table("arranged_part")
-    with op.batch_alter_table("project_track", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_project_track_version_id"))
-        batch_op.drop_index(batch_op.f("ix_project_track_project_id"))
-
-    op.drop_table("project_track")
-    with op.batch_alter_table("arrangement", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_arrangement_version_id"))
-
-    op.drop_table("arrangement")
-    op.drop_table("setlist")
-    op.drop_table("project")
+    put_away(*TABLES)

@@ -11,18 +11,19 @@ from logbook.store.models.base import Base, named, one_of, owner, said
 class CommandRow(Base):
     """One transaction: who did it, when (ISO 8601, UTC) and by which command.
 
-    `undone_by` is the command that took it back; `undoes` says that this one is such a command.
+    `undone_by` is the command that took it back; `undoes` says "undo" of a command that took
+    others back, and "redo" of one that took an undo back.
     """
 
     __tablename__ = "command"
     at: Mapped[str]
     who: Mapped[str]
     command: Mapped[str]
-    undoes: Mapped[bool] = mapped_column(default=False)
+    undoes: Mapped[str] = said()
     undone_by: Mapped[int | None] = mapped_column(
         ForeignKey("command.id", ondelete="RESTRICT"), index=True
     )
-    __table_args__ = (named("at"),)
+    __table_args__ = (named("at"), one_of("undoes", "", "undo", "redo"))
 
 
 class ChangeRow(Base):

@@ -1,0 +1,151 @@
+"""A small invented log with rows in every table."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from logbook import records as r
+from logbook.store.changing import Change
+from logbook.store.finding import Place
+from logbook.store.here import set_here
+from logbook.store.opening import Store
+from logbook.store.writing import put, put_log
+
+GUITAR = Place("Salt Road", "album", "guitar")
+
+
+def audio(path: str) -> r.AudioFile:
+    return r.AudioFile(
+        path=path,
+        folder="/boathouse",
+        digest="aa" + path,
+        rate_hz=48000,
+        frames=2**33,
+        modified=1_790_000_000_123_456_789,
+        tags=(("title", "Salt Road"), ("artist", 'The "Tide"')),
+        ixml_circled=True,
+        cues=(r.Cue(frame=2**34, label="verse"),),
+        measurement=r.Measurement(tempo_bpm=92.5, clipped_samples=0),
+    )
+
+
+def small_log() -> r.Log:
+    """People, a song with everything a song can hold, a project and a set list."""
+    guitar = r.Part(
+        name="guitar",
+        player="Ada",
+        instrument="Old Guitar",
+        tuning="dropped",
+        capo="2",
+        heard=True,
+        doubled="doubled",
+        technique_notes=(r.TechniqueNote(text="let ring", bars="1-4"),),
+        voicings=(
+            r.Voicing(label="C", frets="x 3 2 0 1 0"),
+            r.Voicing(label="Am", frets="x 0 2 2 1 0"),
+        ),
+        patterns=(r.Pattern(label="main", grid="1/8", line="D . D U . U D U"),),
+        chart=(
+            r.ChartEntry(bar=1, voicing="C", pattern="main"),
+            r.ChartEntry(bar=2, beat="5/2", voicing="Am"),
+            r.ChartEntry(bar=3),
+        ),
+        takes=(
+            r.Take(
+                number=1,
+                session="day one",
+                result="keeper",
+                bars="1-8",
+                notes="the good one",
+                punch_ins=(r.PunchIn(bars="3", why="buzz"),),
+                files=(audio("takes/guitar_1.wav"),),
+            ),
+            r.Take(number=1, session="day two"),
+            r.Take(number=2, result="false start"),
+        ),
+        comps=(
+            r.Comp(
+                pieces=(
+                    r.CompPiece(bars="1-4", take=1, source="1-4", session="day one"),
+                    r.CompPiece(bars="5-8", take=9, source="1-4", crossfade_ms=12.5),
+                )
+            ),
+        ),
+        doubles=(r.Double(part="guitar two", pan="L and R"),),
+        reused=(r.Reused(source="1-4", bars="5-8"),),
+        roles=(r.Role(person="Ada", role="performer", instrument="guitar"),),
+        files=(audio("bounces/guitar.wav"),),
+    )
+    second = r.Part(
+        name="guitar two",
+        overdubs=(r.Overdub(over="guitar", session="day two", bars="1-8"),),
+    )
+    version = r.Version(
+        name="album",
+        key="Db",
+        sample_rate_hz=48000,
+        meters=(r.MeterChange(bar=1, meter="4/4"),),
+        tempos=(r.TempoChange(bar=1, bpm=92.5), r.TempoChange(bar=9, bpm=100, unit="1/4")),
+        form=(r.FormSection(name="verse", start=1, bars=8),),
+        parts=(guitar, second),
+        roles=(r.Role(person="Ben", role="producer"),),
+        files=(audio("mixes/salt road.wav"),),
+        arrangements=(
+            r.Arrangement(
+                name="stage",
+                bpm=88,
+                sections=(r.ArrangedSection(name="verse", source="verse", vamp=True),),
+                parts=(r.ArrangedPart(part="guitar", player="Ben", capo="", left_out=False),),
+            ),
+        ),
+    )
+    song = r.Song(
+        title="Salt Road",
+        shares=(
+            r.Share(person="Ada", share=Fraction(2, 3)),
+            r.Share(person="Ben", share=Fraction(1, 3)),
+        ),
+        roles=(r.Role(person="Ada", role="composer"),),
+        versions=(version,),
+    )
+    return r.Log(
+        people=(r.Person(name="Ada", other_names=("A. D.", "Adа")), r.Person(name="Ben")),
+        tunings=(r.Tuning(name="dropped", strings="D2 A2 D3 G3 B3 E4"),),
+        instruments=(r.Instrument(name="Old Guitar", kind="guitar", tuning="dropped"),),
+        sessions=(
+            r.Session(
+                name="day one",
+                date="2026-05-02",
+                people=(r.Role(person="Ben", role="engineer"),),
+            ),
+            r.Session(name="day two", date="2026-05-03"),
+        ),
+        songs=(song, r.Song(title="Low Water")),
+        projects=(
+            r.Project(title="Boathouse EP", tracks=(r.Track(song="Salt Road", version="album"),)),
+        ),
+        setlists=(
+            r.SetList(
+                name="spring",
+                entries=(
+                    r.SetListEntry(
+                        song="Salt Road", version="album", arrangement="stage", place="opener"
+                    ),
+                ),
+            ),
+        ),
+        files=(audio("loose.wav"),),
+    )
+
+
+def fill(store: Store) -> None:
+    """Put the small log in, with a bookmark, in two commands."""
+    with store.change("load small.toml") as change:
+        put_log(change, small_log())
+    with store.change("take add good") as change:
+        put(change, r.Take(number=2, session="day two"), GUITAR)
+    set_here(store, session_id=1, version_id=1, part_id=1)
+
+
+def take(change: Change, number: int, session: str = "", notes: str = "") -> None:
+    put(change, r.Take(number=number, session=session, notes=notes), GUITAR)

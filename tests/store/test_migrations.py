@@ -1,0 +1,164 @@
+"""The migrations make exactly what the models say, and lose nothing on the way down and up."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from alembic.autogenerate import compare_metadata
+from alembic.migration import MigrationContext
+from sqlalchemy import Connection, inspect
+
+from logbook.errors import LogbookError
+from logbook.store.backup import kept, restore
+from logbook.store.exchange import import_log
+from logbook.store.models import MODELS, Base
+from logbook.store.opening import HEAD, Store, make_engine, open_log
+from logbook.store.schema import migrate, revisions
+from logbook.store.targets import read_target
+from tests.store.filled import fill
+
+
+def rows(connection: Connection) -> dict[str, list[tuple[Any, ...]]]:
+    return {
+        table.name: [tuple(row) for row in connection.execute(table.select().order_by(table.c.id))]
+        for table in Base.metadata.sorted_tables
+    }
+
+
+def details(connection: Connection) -> dict[str, Any]:
+    """What a database says of its tables: more than alembic compares (checks, on delete)."""
+    seen = inspect(connection)
+    found: dict[str, Any] = {}
+    for table in sorted(MODELS):
+        checks = {
+            str(check["name"]): "".join(str(check["sqltext"]).split())
+            .replace("(", "")
+            .replace(")", "")
+            for check in seen.get_check_constraints(table)
+        }
+        keys = sorted(
+            (key["name"], tuple(key["constrained_columns"]), key["options"].get("ondelete"))
+            for key in seen.get_foreign_keys(table)
+        )
+        columns = {
+            column["name"]: (str(column["type"]), column["nullable"])
+            for column in seen.get_columns(table)
+        }
+        indexes = sorted(
+            (str(index["name"]), bool(index["unique"])) for index in seen.get_indexes(table)
+        )
+        unique = sorted(str(each["name"]) for each in seen.get_unique_constraints(table))
+        found[table] = (columns, checks, keys, indexes, unique)
+        if connection.dialect.name == "sqlite":
+            made = connection.exec_driver_sql(
+                f"SELECT sql FROM sqlite_master WHERE name = '{table}'"
+            ).scalar()
+            assert "AUTOINCREMENT" in str(made), table
+    return found
+
+
+def test_head_is_the_last_script() -> None:
+    assert revisions()[-1] == HEAD
+
+
+def test_from_empty_to_head_is_what_the_models_say(blank: Callable[[], str]) -> None:
+    with open_log(blank()) as store, store.engine.connect() as connection:
+        context = MigrationContext.configure(connection, opts={"compare_type": True})
+        assert compare_metadata(context, Base.metadata) == []
+        migrated = details(connection)
+    with_models = make_engine(read_target(blank()))
+    with with_models.begin() as connection:
+        Base.metadata.create_all(connection)
+    with with_models.connect() as connection:
+        assert migrated == details(connection)
+    with_models.dispose()
+
+
+def test_down_and_up_again_step_by_step_with_rows_in_every_table(store: Store) -> None:
+    fill(store)
+    with store.engine.connect() as connection:
+        before, shape = rows(connection), details(connection)
+    assert all(before.values()), [name for name, held in before.items() if not held]
+    steps = revisions()
+    seen = set(before)
+    for step in [*reversed(steps[:-1]), "base"]:
+        migrate(store.engine, store.dialect, step, down=True)
+        with store.engine.connect() as connection:
+            there = {n for n in inspect(connection).get_table_names() if n in before}
+            assert there < seen, step
+            seen = there
+            for table in there:
+                count = connection.exec_driver_sql(f'SELECT COUNT(*) FROM "{table}"').scalar()
+                assert count == len(before[table]), (step, table)
+    assert not seen
+    for step in steps:
+        migrate(store.engine, store.dialect, step)
+    with store.engine.connect() as connection:
+        assert details(connection) == shape
+        assert rows(connection) == before
+        assert not [n for n in inspect(connection).get_table_names() if n.startswith("kept_")]
+
+
+@pytest.mark.parametrize("step", revisions()[:-1])
+def test_an_older_log_is_brought_up_to_date_after_a_copy_is_put_aside(
+    fresh: Callable[[], str], step: str, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "home"))
+    target = fresh()
+    with open_log(target) as store:
+        fill(store)
+        migrate(store.engine, store.dialect, step, down=True)
+        with store.engine.connect() as connection:
+            old_tables = set(inspect(connection).get_table_names())
+            songs = connection.exec_driver_sql("SELECT title FROM song ORDER BY id").fetchall()
+    said: list[str] = []
+    with open_log(target, notice=said.append) as store:
+        with store.engine.connect() as connection:
+            assert "command" in set(inspect(connection).get_table_names())
+            again = connection.exec_driver_sql("SELECT title FROM song ORDER BY id").fetchall()
+            assert again == songs
+        (copy,) = kept(store)
+        assert str(copy) in said[0]
+        assert "up to date" in said[1]
+        # The copy is of the older kind, and can still be brought back.
+        if copy.suffix == ".db":
+            other = make_engine(read_target(str(copy)))
+            with other.connect() as connection:
+                assert set(inspect(connection).get_table_names()) == old_tables
+            other.dispose()
+        restore(store, copy)
+        with store.engine.connect() as connection:
+            again = connection.exec_driver_sql("SELECT title FROM song ORDER BY id").fetchall()
+            assert again == songs
+    if copy.suffix == ".jsonl":
+        with open_log(str(tmp_path / "other.db")) as other_store:
+            import_log(other_store, copy)
+            with other_store.engine.connect() as connection:
+                assert (
+                    connection.exec_driver_sql("SELECT title FROM song ORDER BY id").fetchall()
+                    == songs
+                )
+
+
+def test_a_log_from_a_newer_program_is_refused(fresh: Callable[[], str]) -> None:
+    target = fresh()
+    with open_log(target) as store, store.engine.begin() as connection:
+        connection.exec_driver_sql("UPDATE alembic_version SET version_num = '9999'")
+    with pytest.raises(LogbookError, match="newer program"):
+        open_log(target)
+    with pytest.raises(LogbookError, match="newer program"):
+        open_log(target)
+
+
+def test_migrations_run_from_a_copy_that_is_installed_elsewhere(tmp_path: Path) -> None:
+    """No ini file and no checkout is needed: the scripts are found as a package."""
+    import migrations
+
+    scripts = Path(str(migrations.__file__)).parent
+    shutil.copytree(scripts, tmp_path / "migrations")
+    assert (tmp_path / "migrations" / "env.py").is_file()
+    assert (tmp_path / "migrations" / "script.py.mako").is_file()
