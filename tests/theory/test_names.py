@@ -19,7 +19,7 @@ COMMONER = {
     "7#11": "C9#11",  # an eleventh over a seventh implies the ninth, as in 11 and 13
     "m7add11": "Cm11", "7add11": "C11", "7add13": "C13", "m7add13": "Cm13",
     "maj7add13": "Am9/C", "m6add11": "F9/C", "m69add11": "F13/C",
-    "7sus2": "Gm/C", "(b9)": "C#dim/C", "m(b6)": "Abmaj7/C", "m(#5)": "Ab/C", "m7#5": "Abadd9/C",
+    "7sus2": "Gm/C", "dim9": "D7b9/C", "m(b6)": "Abmaj7/C", "m(#5)": "Ab/C", "m7#5": "Abadd9/C",
 }  # fmt: skip
 
 UKULELE, MANDOLIN = "G4 C4 E4 A4", "G3 D4 A4 E5"
