@@ -9,12 +9,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from rich.cells import cell_len
-
 Stretch = tuple[str, str]
 Line = tuple[Stretch, ...]
 
 TITLE, NAME, LABEL, BAD, CARE, FAINT = "title", "name", "label", "bad", "care", "faint"
+
+_FIRST_ODD_WIDTH = "\u0300"  # below the combining marks every character takes one column
+
+
+def cell_len(text: str) -> int:
+    """Return how many columns of a terminal a text takes."""
+    if text.isascii() or max(text) < _FIRST_ODD_WIDTH:
+        return len(text)
+    from rich.cells import cell_len as measured
+
+    return measured(text)
 
 
 def plain(text: str, mark: str = "") -> Line:

@@ -20,7 +20,6 @@ class Look(NamedTuple):
 
     width: int = 80
     ascii: bool = False
-    left_handed: bool = False
 
 
 class Sheet(NamedTuple):

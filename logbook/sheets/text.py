@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
 SUFFIX = ".txt"
+_PLAIN_SIGNS = str.maketrans({"·": ".", "…": "~", "“": '"', "”": '"'})
 _STYLES = {
     TITLE: "bold",
     NAME: "bold cyan",
@@ -29,16 +30,14 @@ _STYLES = {
 
 def draw(sheet: Sheet, look: Look) -> str:
     """Return the sheet as plain text, lines at most `look.width` columns wide."""
-    return "".join(f"{line_text(line)}\n" for line in sheet_lines(sheet, look))
+    drawn = "".join(f"{line_text(line)}\n" for line in sheet_lines(sheet, look))
+    return drawn.translate(_PLAIN_SIGNS) if look.ascii else drawn
 
 
 def show(sheet: Sheet, console: Console, look: Look) -> None:
-    """Print the sheet on a console, which says whether there is colour."""
+    """Print the sheet on a console that has weight and colour."""
     from rich.text import Text
 
-    if not console.color_system:
-        console.file.write(draw(sheet, look))
-        return
     whole = Text(no_wrap=True, overflow="ignore")
     for line in sheet_lines(sheet, look):
         for text, mark in line:

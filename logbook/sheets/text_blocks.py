@@ -10,8 +10,6 @@ from collections.abc import Callable, Sequence
 from itertools import zip_longest
 from typing import Any
 
-from rich.cells import cell_len
-
 from logbook.editing.bar_map import bar_map_lines
 from logbook.sheets.blocks import (
     CAUTION,
@@ -35,6 +33,7 @@ from logbook.sheets.lines import (
     LABEL,
     TITLE,
     Line,
+    cell_len,
     cut,
     padded,
     plain,

@@ -1,0 +1,123 @@
+"""`logbook sheet`: what a player needs of a song, printed or written in another form.
+
+The form is `--as`, else what the ending of `--out` says, else text. Text goes to the terminal as
+wide as it is; piped or in a file it is plain, and 80 columns unless COLUMNS says otherwise.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from logbook.cli import common
+from logbook.cli.common import JsonOption, PartOption, SongArgument, VersionOption, new_app
+from logbook.cli.song_log import SongLog, read_song
+from logbook.errors import LogbookError
+from logbook.sheets.catalog import FORMS, SHEETS, draw_sheet, make_sheet, suffix_of
+from logbook.sheets.looks import Look, Sheet, Wanted
+
+app = new_app(
+    "Print how a song was played and edited: tuning, capo, every voicing, patterns, chart, takes "
+    "and comp, and what the checks found.",
+    examples=(
+        'logbook sheet "low tide"',
+        "logbook sheet low --part guitar --out guitar.md",
+    ),
+    single=True,
+)
+
+_SIGNS = "│▀═●·┄▬◇…“”"
+
+
+@app.command()
+def sheet(
+    song: SongArgument = "",
+    version: VersionOption = "",
+    part: PartOption = "",
+    kind: Annotated[
+        str, typer.Option("--for", metavar="|".join(SHEETS), help="Whom the sheet is for.")
+    ] = "player",
+    form: Annotated[
+        str, typer.Option("--as", metavar="|".join(FORMS), help="The form; text if not said.")
+    ] = "",
+    as_json: JsonOption = False,
+    out: Annotated[
+        Path | None, typer.Option("--out", "-o", metavar="FILE", help="Write it to a file.")
+    ] = None,
+    open_it: Annotated[
+        bool, typer.Option("--open", help="Open it with what this computer opens such files with.")
+    ] = False,
+) -> None:
+    """Print what a player needs of a song."""
+    chosen = _form(form, as_json, out)
+    with common.opened() as store:
+        found = read_song(store, song, version, part)
+    made = song_sheet(found, kind)
+    if out is not None or open_it:
+        _write(made, chosen, out, open_it)
+    elif chosen == "text":
+        print_text(made)
+    else:
+        sys.stdout.write(_drawn(made, chosen, Look(width=common.width())).decode())
+
+
+def song_sheet(found: SongLog, kind: str = "player") -> Sheet:
+    """Work a sheet of a song out. Raises LogbookError for a kind there is not."""
+    return make_sheet(kind, found.log, Wanted(found.song.title, found.version, found.part))
+
+
+def print_text(made: Sheet) -> None:
+    """Print a sheet as text, with weight and colour where the terminal has them."""
+    from logbook.sheets import text
+
+    look = Look(width=common.width(), ascii=not _can_show(_SIGNS))
+    if common.colourful():
+        text.show(made, common.console(), look)
+    else:
+        sys.stdout.write(text.draw(made, look))
+
+
+def _can_show(signs: str) -> bool:
+    """Whether the output's encoding has the drawing characters."""
+    try:
+        signs.encode(sys.stdout.encoding or "ascii")
+    except (UnicodeEncodeError, LookupError):
+        return False
+    return True
+
+
+def _form(form: str, as_json: bool, out: Path | None) -> str:
+    """Return which form is meant. Raises LogbookError where two things said do not go together."""
+    if as_json:
+        if form not in ("", "json"):
+            raise LogbookError(f"--json and --as {form} were both given", "give one of them")
+        return "json"
+    if form or out is None or not out.suffix:
+        return form or "text"
+    by_suffix = {suffix_of(each): each for each in FORMS}
+    return by_suffix.get(out.suffix.lower(), "text")
+
+
+def _drawn(made: Sheet, form: str, look: Look) -> bytes:
+    drawn = draw_sheet(made, form, look)
+    return drawn.encode() if isinstance(drawn, str) else drawn
+
+
+def _write(made: Sheet, form: str, out: Path | None, open_it: bool) -> None:
+    """Write a sheet to its file, and open it if that was asked for."""
+    data = _drawn(made, form, Look(width=common.width()))
+    if out is None:
+        import tempfile
+
+        name = "".join(each if each.isalnum() else "-" for each in made.title)[:60]
+        out = Path(tempfile.mkdtemp(prefix="logbook-")) / f"{name or 'sheet'}{suffix_of(form)}"
+    out.write_bytes(data)
+    common.say(f"wrote {out}")
+    if open_it:
+        import webbrowser
+
+        if not webbrowser.open(out.resolve().as_uri()):
+            raise LogbookError(f"nothing on this computer opens {out}", "open the file by hand")

@@ -1,0 +1,252 @@
+"""The comp of a part as plain data, and its forms: told, drawn, as rows, as a timeline.
+
+Lengths are in bars and seconds, samples at the version's rate. A timeline's clips point at the
+takes' files with exact frames at each file's own rate.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from logbook.editing.bar_map import bar_map, bar_map_lines
+from logbook.editing.doubling import Doubling, parse_doubling_state
+from logbook.editing.survey import survey_comp
+from logbook.editing.surveyed import CompSurvey
+from logbook.editing.timeline import Clip, TakeAudio, comp_rows, lay_clips
+from logbook.editing.told import tell_comp
+from logbook.editing.words import listed, take_said
+from logbook.errors import LogbookError
+from logbook.records.context import (
+    Place,
+    bars_map,
+    final_comp,
+    pieces_of,
+    sections_of,
+    takes_of,
+    tempo_map_of,
+)
+from logbook.records.parts import Comp
+from logbook.timing.bars import ranges_text
+
+
+@dataclass(frozen=True, kw_only=True)
+class CompSheet:
+    """Everything a comp amounts to, as text and numbers.
+
+    `pieces` are the comp's own lines, `told` the sentence, `map_rows` what `bar_map_lines` draws.
+    """
+
+    song: str
+    version: str
+    part: str
+    comp: str
+    final: bool
+    other_comps: tuple[str, ...]
+    told: str
+    pieces: tuple[str, ...]
+    length_bars: str
+    length_s: float | None
+    length_samples: int | None
+    sample_rate_hz: int | None
+    gaps: tuple[str, ...]
+    overlaps: tuple[str, ...]
+    reused: tuple[str, ...]
+    shares: tuple[str, ...]
+    used_bars: tuple[str, ...]
+    unused: tuple[str, ...]
+    joins: tuple[str, ...]
+    untouched_pass: bool
+    survey: CompSurvey
+
+
+def chosen_comp(place: Place, name: str = "") -> Comp:
+    """Return the comp called `name`, or the final one, or the only one.
+
+    Raises LogbookError where there is none, or it is not clear which is meant.
+    """
+    comps = place.part.comps
+    names = ", ".join(comp.name for comp in comps)
+    if not comps:
+        raise LogbookError(
+            f"no comp of {place.title} is logged", "log its pieces with `logbook comp add`"
+        )
+    if name:
+        found = [comp for comp in comps if comp.name.casefold().startswith(name.casefold())]
+        exact = [comp for comp in found if comp.name == name]
+        if len(exact or found) != 1:
+            raise LogbookError(f"no one comp of {place.title} is {name!r}", f"there is {names}")
+        return (exact or found)[0]
+    final = final_comp(place.part)
+    if final is not None:
+        return final
+    if len(comps) == 1:
+        return comps[0]
+    raise LogbookError(f"no comp of {place.title} is the final one", f"name one of {names}")
+
+
+def survey_of(place: Place, comp: Comp) -> CompSurvey:
+    """Work everything about a comp out. Raises LogbookError where it cannot be read."""
+    return survey_comp(
+        pieces_of(comp),
+        takes_of(place.part),
+        sections_of(place.version),
+        bars_map(place.version),
+        place.version.sample_rate_hz,
+    )
+
+
+def doubling_of(place: Place) -> Doubling:
+    """Return what the part says about being doubled."""
+    doubles = place.part.doubles
+    return Doubling(
+        state=parse_doubling_state(place.part.doubled),
+        by=listed([double.part for double in doubles]),
+        panned=next((double.pan for double in doubles if double.pan), ""),
+        why=place.part.doubled_why,
+    )
+
+
+def comp_sheet(place: Place, name: str = "") -> CompSheet:
+    """Return what a comp of the part amounts to. Raises as `chosen_comp` and `survey_of` do."""
+    comp = chosen_comp(place, name)
+    survey, takes = survey_of(place, comp), takes_of(place.part)
+    timed = tempo_map_of(place.version) is not None
+    return CompSheet(
+        song=place.song.title,
+        version=place.version.name,
+        part=place.part.name,
+        comp=comp.name,
+        final=comp.final,
+        other_comps=tuple(each.name for each in place.part.comps if each.name != comp.name),
+        told=tell_comp(survey, takes, doubling_of(place)),
+        pieces=tuple(map(str, survey.pieces)),
+        length_bars=str(survey.length_bars),
+        length_s=float(survey.length_seconds) if timed else None,
+        length_samples=survey.length_samples if timed else None,
+        sample_rate_hz=place.version.sample_rate_hz,
+        gaps=tuple(map(str, survey.gaps)),
+        overlaps=tuple(
+            f"{each.bars}: takes {listed([take_said(take, takes) for take in each.takes])}"
+            for each in survey.overlaps
+        ),
+        reused=tuple(
+            f"{each.at} from bars {each.source} of take {take_said(each.take, takes)}"
+            + (f", heard too at {ranges_text(each.also_at)}" if each.also_at else "")
+            for each in survey.reuses
+        ),
+        shares=tuple(
+            f"take {take_said(each.take, takes)}: {_bars_said(each.bars)}, {_percent(each.share)}"
+            for each in survey.shares
+        ),
+        used_bars=tuple(
+            f"bar {each.bar} of take {take_said(each.take, takes)}: "
+            f"{_times(each.times)}, at {ranges_text(each.at)}"
+            for each in survey.uses
+        ),
+        unused=tuple(
+            f"take {take_said(each.take, takes)}: {ranges_text(each.bars)}"
+            for each in survey.unused
+            if each.bars
+        ),
+        joins=tuple(
+            f"{join.at}: take {take_said(join.before, takes)} to {take_said(join.after, takes)}"
+            + (f", inside {join.section}" if join.section else ", between sections")
+            + (", uncut" if join.is_continuous else "")
+            for join in survey.joins
+        ),
+        untouched_pass=survey.is_untouched,
+        survey=survey,
+    )
+
+
+def comp_lines(place: Place, sheet: CompSheet, width: int = 80) -> list[str]:
+    """Return the comp as lines for a terminal: the sentence, the bar map, the figures."""
+    rows = bar_map(
+        sheet.survey, takes_of(place.part), sections_of(place.version), bars_map(place.version)
+    )
+    length = f"{sheet.length_bars} bars"
+    if sheet.length_s is not None:
+        length += f", {sheet.length_s:.3f} s"
+    if sheet.length_samples is not None:
+        length += f", {sheet.length_samples} samples at {sheet.sample_rate_hz} Hz"
+    lines = [
+        f"{place.title}: {sheet.comp}{' (final)' if sheet.final else ''}",
+        "",
+        *_wrapped(sheet.told, width),
+        "",
+        *bar_map_lines(rows, width),
+        "",
+        f"Length     {length}",
+    ]
+    for heading, said in (
+        ("Pieces", sheet.pieces),
+        ("Shares", sheet.shares),
+        ("Reused", sheet.reused),
+        ("Joins", sheet.joins),
+        ("Unused", sheet.unused),
+        ("Gaps", sheet.gaps),
+        ("Overlaps", sheet.overlaps),
+        ("Others", sheet.other_comps),
+    ):
+        for index, line in enumerate(said):
+            lines.append(f"{heading if index == 0 else '':<11}{line}")
+    return lines
+
+
+def take_audio(place: Place) -> list[TakeAudio]:
+    """Return every file of the part's takes, with where it starts in the music.
+
+    A file begins where its take's bars do. Files without rate or length are left out.
+    """
+    bars = bars_map(place.version)
+    found = []
+    for take, record in zip(takes_of(place.part), place.part.takes, strict=True):
+        starts_at = bars.seconds_at(take.bars.start) if take.bars else Fraction(0)
+        found += [
+            TakeAudio(
+                take=take.id,
+                path=f"{file.folder}/{file.path}" if file.folder else file.path,
+                rate_hz=file.rate_hz,
+                frames=file.frames,
+                starts_at=starts_at,
+                microphone=file.microphone,
+            )
+            for file in record.files
+            if file.rate_hz and file.frames
+        ]
+    return found
+
+
+def comp_clips(place: Place, name: str = "") -> tuple[Clip, ...]:
+    """Return the comp laid on the takes' files. Raises LogbookError where a file is missing."""
+    pieces, takes = pieces_of(chosen_comp(place, name)), takes_of(place.part)
+    return lay_clips(pieces, take_audio(place), takes, bars_map(place.version))
+
+
+def comp_csv_rows(place: Place, name: str = "") -> list[tuple[str, ...]]:
+    """Return the comp as rows for a CSV file, with the files' frames where files are known."""
+    pieces = pieces_of(chosen_comp(place, name))
+    try:
+        clips = comp_clips(place, name)
+    except LogbookError:
+        clips = ()
+    return comp_rows(pieces, bars_map(place.version), clips)
+
+
+def _bars_said(bars: Fraction) -> str:
+    return f"{bars} bar{'' if bars == 1 else 's'}"
+
+
+def _percent(share: Fraction) -> str:
+    return f"{float(share * 100):.1f} %"
+
+
+def _times(count: int) -> str:
+    return {1: "once", 2: "twice"}.get(count, f"{count} times")
+
+
+def _wrapped(text: str, width: int) -> list[str]:
+    from textwrap import wrap
+
+    return wrap(text, width)
