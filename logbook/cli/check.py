@@ -1,0 +1,83 @@
+"""`logbook check`: what contradicts what in the log, with where, why and what would mend it.
+
+Exit code 1 where anything does. What the log has merely not said yet is listed apart, and does
+not count.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import typer
+
+from logbook.cli.common import JsonOption, SongArgument, new_app, opened, print_json, say, width
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from logbook.checking import Problem
+
+app = new_app(
+    "Say what contradicts what in the log: names, frets, keys, form, comps, doubling, files, "
+    "shares. Exit code 1 where anything does.",
+    examples=("logbook check", 'logbook check "Low Water"', "logbook check --json"),
+    single=True,
+)
+
+
+@app.command()
+def check(song: SongArgument = "", as_json: JsonOption = False) -> None:
+    """Say what contradicts what."""
+    from logbook.checking import CONTRADICTS, check_log, check_song
+
+    with opened() as store:
+        if song:
+            from logbook.cli.song_log import read_song
+
+            found = read_song(store, song)
+            problems = check_song(found.log, found.song)
+            checked = found.song.title
+        else:
+            from logbook.store.reading import read_log
+
+            with store.reading() as connection:
+                log = read_log(connection)
+            problems = check_log(log)
+            checked = f"{len(log.songs)} song{'' if len(log.songs) == 1 else 's'}"
+    contradictions = [problem for problem in problems if problem.kind == CONTRADICTS]
+    missing = [problem for problem in problems if problem.kind != CONTRADICTS]
+    if as_json:
+        print_json([problem._asdict() for problem in problems])
+    else:
+        _print(contradictions, missing, checked)
+    if contradictions:
+        raise typer.Exit(1)
+
+
+def _print(contradictions: Sequence[Problem], missing: Sequence[Problem], checked: str) -> None:
+    for number, problem in enumerate(contradictions, 1):
+        say("\n".join(_lines(problem, f"{number}. ")))
+        say()
+    if missing:
+        say("Not said yet:")
+        for problem in missing:
+            say("\n".join(_lines(problem, "- ")))
+        say()
+    count = len(contradictions)
+    if count:
+        say(f"{checked}: {count} contradiction{'' if count == 1 else 's'}.")
+    else:
+        say(f"{checked}: nothing contradicts anything.")
+
+
+def _lines(problem: Problem, lead: str) -> list[str]:
+    from textwrap import wrap
+
+    indent = " " * len(lead)
+    lines = wrap(f"{lead}{problem.where}", width(), subsequent_indent=indent)
+    for word, text in (("", problem.what), ("why: ", problem.why), ("mend: ", problem.mend)):
+        if text:
+            lines += wrap(
+                word + text, width(), initial_indent=indent, subsequent_indent=f"{indent}  "
+            )
+    return lines
