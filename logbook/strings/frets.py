@@ -115,10 +115,8 @@ def _count(number: int, one: str, many: str) -> str:
 
 def _split(text: str, strings: int | None) -> list[str]:
     plain = text.strip()
-    for separator in ",|":
+    for separator in ",|-–−":
         plain = plain.replace(separator, " ")
-    if "-" in plain:
-        plain = plain.replace("-", " ")
     words = plain.split()
     if len(words) != 1 or strings == 1:
         return words

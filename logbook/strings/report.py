@@ -45,8 +45,8 @@ def to_dict(voicing: Voicing) -> dict[str, Any]:
         "shape_key": None if voicing.shape_key is None else voicing.shape_key.name,
         "chord": voicing.chord,
         "concert_name": voicing.concert[0].symbol,
-        "shape_name": voicing.shape[0].symbol,
-        "or": [name.symbol for name in other_names(voicing.concert)],
+        "shape_name": voicing.shape_name,
+        "also": [name.symbol for name in other_names(voicing.concert)],
         "concert_names": [name_dict(name) for name in voicing.concert[:_NAMES_IN_DATA]],
         "shape_names": [name_dict(name) for name in voicing.shape[:_NAMES_IN_DATA]],
         "written_name": _verdict(voicing),
@@ -148,14 +148,14 @@ def titles(voicing: Voicing) -> tuple[str, ...]:
     """Return what stands over a diagram: the concert name, and under a capo the shape name."""
     if not voicing.capos:
         return (voicing.chord,)
-    return (voicing.chord, f"shape {voicing.shape[0].symbol}")
+    return (voicing.chord, f"shape {voicing.shape_name}")
 
 
 def one_line(voicing: Voicing) -> str:
     """Return frets, concert name, shape name under a capo, notes and verdict in one line."""
     parts = [voicing.line.text, voicing.concert[0].symbol]
     if voicing.capos:
-        parts.append(f"shape {voicing.shape[0].symbol}")
+        parts.append(f"shape {voicing.shape_name}")
     parts.append(" ".join(voicing.notes))
     if voicing.verdict is not None:
         parts.append(voicing.verdict.sentence)
@@ -205,7 +205,7 @@ def _sayings(voicing: Voicing) -> Iterable[tuple[str, str]]:
         yield "Degrees", f"{' '.join(degrees)} of {voicing.chord}"
     yield from _names("Concert", voicing.concert)
     if voicing.capos:
-        yield "Shape", voicing.shape[0].symbol + _in_key(voicing)
+        yield "Shape", voicing.shape_name + _in_key(voicing)
     if voicing.verdict is not None:
         yield "Written", f"{voicing.verdict.word}: {voicing.verdict.sentence}"
     if voicing.guide_tones:

@@ -231,7 +231,6 @@ _TABLE: dict[str, tuple[str, str]] = {
 }
 
 _ALIASES = {
-    "eadgbe": "standard",
     "guitar": "standard",
     "dropd": "drop D",
     "halfstepdown": "half step down",
@@ -240,8 +239,6 @@ _ALIASES = {
     "wholestepdown": "whole step down",
     "wholetonedown": "whole step down",
     "dstandard": "whole step down",
-    "dadfad": "open D minor",
-    "dgdgbd": "open G",
     "modald": "DADGAD",
     "highstrung": "high-strung",
     "12string": "twelve-string",
@@ -255,7 +252,6 @@ _ALIASES = {
     "5stringbass": "five-string bass",
     "bass6": "six-string bass",
     "6stringbass": "six-string bass",
-    "gcea": "ukulele",
     "banjoopeng": "banjo",
     "fivestringbanjo": "banjo",
     "5stringbanjo": "banjo",
@@ -266,6 +262,12 @@ _ALIASES = {
 
 def _plain(name: str) -> str:
     return "".join(letter for letter in name.lower() if letter.isalnum() or letter == "#")
+
+
+def _letters(strings: str) -> str:
+    """The string letters of a tuning, plain: `E3/E2 A3/A2` is "ea"."""
+    first = (string.split("/")[0] for string in strings.split())
+    return "".join(name.rstrip("0123456789@") for name in first).replace("@", "").lower()
 
 
 def tuning_names() -> tuple[str, ...]:
@@ -281,6 +283,7 @@ def usual_tunings() -> tuple[Tuning, ...]:
 def find_tuning(name: str) -> Tuning:
     """Return the usual tuning called `name`; case, spaces and hyphens do not matter.
 
+    The letters of its strings are a name too, where they are a usual tuning's: DADGBE.
     Raises TuningError with the closest names where there is none.
     """
     wanted = _plain(name)
@@ -288,6 +291,9 @@ def find_tuning(name: str) -> Tuning:
         return _from_table(_ALIASES[wanted])
     for known in _TABLE:
         if _plain(known) == wanted:
+            return _from_table(known)
+    for known, (_, strings) in _TABLE.items():
+        if _letters(strings) == wanted:
             return _from_table(known)
     from difflib import get_close_matches
 

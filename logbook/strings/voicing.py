@@ -120,6 +120,17 @@ class Voicing:
         )
 
     @property
+    def shape_name(self) -> str:
+        """What the hands call the chord: under a whole capo the same reading as `chord`."""
+        whole = whole_capo(self.tuning, self.capos)
+        borne_out = self.verdict is not None and self.verdict.agrees
+        if whole is None or not (borne_out or self.concert[0].named):
+            return self.shape[0].symbol
+        if whole == 0:
+            return self.chord
+        return read_symbol(self.chord).transpose(-whole, self.shape_key).symbol
+
+    @property
     def not_played(self) -> tuple[int, ...]:
         """Players' numbers of the strings left out, high side first."""
         return tuple(view.number for view in reversed(self.strings) if view.state == "not played")

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import itertools
 import json
 from collections.abc import Iterator
 from pathlib import Path
@@ -84,6 +85,22 @@ def test_what_is_found_is_the_chord_and_within_the_limits(
         assert each.stretch_mm <= limits.stretch_mm
         line = count_frets(each.position, CAPO)
         assert place_frets(line, tuning, read_capos(capo)) == each.position
+
+
+def test_nothing_is_missed_on_a_small_neck() -> None:
+    """Every way to press four strings of a ukulele up to fret 4, tried one by one."""
+    ukulele = find_tuning("ukulele")
+    wanted = set()
+    for frets in itertools.product(("x", "0", "1", "2", "3", "4"), repeat=4):
+        position = at(" ".join(frets), ukulele)
+        notes = [note for note in sounding_midi(position, ukulele) if note is not None]
+        gaps = " ".join(frets).strip("x ").replace("x x", "x").count("x")
+        if {note % 12 for note in notes} == {0, 4, 7} and gaps <= 1:
+            wanted.add(position)
+    limits = Limits(last_fret=4)
+    found = find_voicings("C", ukulele, limits=limits)
+    assert {each.position for each in found} == wanted
+    assert len(wanted) > 10
 
 
 def test_the_closest_to_the_recorded_one_comes_first() -> None:

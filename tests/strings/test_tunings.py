@@ -61,6 +61,21 @@ def test_read_takes_names_and_strings() -> None:
     assert read_tuning("dadgad").open_midi == read_tuning("D2, A2, D3, G3, A3, D4").open_midi
 
 
+@pytest.mark.parametrize(
+    ("letters", "name"),
+    [
+        ("DADGBE", "drop D"),
+        ("eadgbe", "standard"),
+        ("D A D F# A D", "open D"),
+        ("gdae", "mandolin"),
+        ("GDGBD", "banjo"),
+        ("gCEA", "ukulele"),
+    ],
+)
+def test_the_letters_of_the_strings_are_a_name(letters: str, name: str) -> None:
+    assert read_tuning(letters).name == name
+
+
 def test_an_unknown_name_is_answered_with_the_closest() -> None:
     with pytest.raises(TuningError, match="no tuning is called 'dadgat'; did you mean DADGAD"):
         find_tuning("dadgat")

@@ -1,0 +1,205 @@
+"""`logbook capo`: what each capo position would do for a line of chords, or for a song's parts.
+
+A line of chords needs no log. What does not read as chords is a song; its parts' recorded
+voicings are then held against each position.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
+
+import typer
+
+from logbook.cli.common import (
+    JsonOption,
+    PartOption,
+    VersionOption,
+    new_app,
+    opened,
+    place_of,
+    print_json,
+    say,
+    width,
+)
+from logbook.errors import LogbookError
+from logbook.strings.capo import Capos, read_capos
+from logbook.strings.capo_report import table_to_dicts, table_to_lines
+from logbook.strings.capo_table import CapoRow, RecordedChord, capo_table
+from logbook.strings.finder import Limits
+from logbook.strings.tunings import Tuning, read_tuning
+from logbook.theory.chord_symbol import ChordSymbolError
+from logbook.theory.symbols import read_symbol
+
+if TYPE_CHECKING:
+    from logbook.records.context import Place
+
+app = new_app(
+    "Say what each capo position would do: the shape key, the shapes, which recorded voicings "
+    "can be kept, and how many strings ring open.",
+    examples=(
+        'logbook capo "Eb Cm Ab Bb7" --key Eb',
+        'logbook capo "Low Water" --part guitar --to F',
+    ),
+    single=True,
+)
+
+
+class _Table(NamedTuple):
+    """One table: of which part it is (empty for a line of chords), its keys and its rows."""
+
+    part: str
+    key: str
+    new_key: str
+    rows: tuple[CapoRow, ...]
+    left_out: tuple[str, ...] = ()
+
+
+@app.command()
+def capo(
+    what: Annotated[
+        list[str] | None,
+        typer.Argument(metavar="[SONG|CHORDS]", help='A song, or chords: "Eb Cm Ab Bb7".'),
+    ] = None,
+    key: Annotated[
+        str, typer.Option("--key", "-k", metavar="KEY", help="The concert key of the chords.")
+    ] = "",
+    to: Annotated[
+        str, typer.Option("--to", metavar="KEY", help="A new concert key to move them to.")
+    ] = "",
+    tuning: Annotated[
+        str, typer.Option("--tuning", "-t", metavar="NAME", help="For chords: the tuning.")
+    ] = "standard",
+    capo_on: Annotated[
+        str, typer.Option("--capo", "-c", metavar="FRET", help="For chords: the capo now on.")
+    ] = "0",
+    version: VersionOption = "",
+    part: PartOption = "",
+    highest: Annotated[
+        int | None, typer.Option("--highest", metavar="FRET", help="The last position to try.")
+    ] = None,
+    stretch: Annotated[
+        float, typer.Option("--stretch", metavar="MM", help="The reach a voicing may take.")
+    ] = 100.0,
+    frets: Annotated[
+        bool, typer.Option("--frets", help="Print the frets of every chord as well.")
+    ] = False,
+    as_json: JsonOption = False,
+) -> None:
+    """Say what each capo position would do."""
+    words = " ".join(what or ()).replace("|", " ").replace(",", " ").split()
+    limits = Limits(stretch_mm=stretch)
+    if words and not part and not version and _are_chords(words):
+        rows = _table(words, read_tuning(tuning), read_capos(capo_on), key, to, highest, limits)
+        tables = [_Table("", key, to, rows)]
+    else:
+        tables = _song_tables(" ".join(what or ()), version, part, to, highest, limits)
+    if as_json:
+        print_json([_as_data(table) for table in tables])
+        return
+    for number, table in enumerate(tables):
+        if number:
+            say()
+        if table.part:
+            say(table.part)
+        say("\n".join(table_to_lines(table.rows, width=width(), frets=frets)))
+        if table.left_out:
+            say(f"Without a chord name, and left out: {', '.join(table.left_out)}")
+
+
+def _are_chords(words: Sequence[str]) -> bool:
+    try:
+        return bool([read_symbol(word) for word in words])
+    except ChordSymbolError:
+        return False
+
+
+def _table(
+    chords: Sequence[str | RecordedChord],
+    tuning: Tuning,
+    capos: Capos,
+    key: str,
+    to: str,
+    highest: int | None,
+    limits: Limits,
+) -> tuple[CapoRow, ...]:
+    return capo_table(
+        chords,
+        tuning,
+        key=key or None,
+        new_key=to or None,
+        capos=capos,
+        highest=highest,
+        limits=limits,
+    )
+
+
+def _song_tables(
+    song: str, version: str, part: str, to: str, highest: int | None, limits: Limits
+) -> list[_Table]:
+    """Return a table for each part of a version that has voicings and a tuning."""
+    tables = [
+        table
+        for place in _parts(song, version, part)
+        if (table := _part_table(place, to, highest, limits)) is not None
+    ]
+    if not tables:
+        raise LogbookError(
+            "no part there has voicings whose chords can be named",
+            "log some with their tuning, or give a line of chords",
+        )
+    return tables
+
+
+def _parts(song: str, version: str, part: str) -> list[Place]:
+    from logbook.records.context import Place
+    from logbook.store.finding import find_owner
+    from logbook.store.here import read_here
+    from logbook.store.reading import read_log
+
+    with opened(create=False) as store, store.reading() as connection:
+        asked = place_of(read_here(connection), song, version, part)
+        if song and not part:
+            asked = asked._replace(part="")
+        in_song = find_owner(connection, "song", asked)
+        in_version = find_owner(connection, "version", asked)
+        only = find_owner(connection, "part", asked).name if asked.part else ""
+        log = read_log(connection, [in_song.id])
+    return [
+        Place(log, each_song, each_version, each_part)
+        for each_song in log.songs
+        for each_version in each_song.versions
+        if each_song.title == in_song.name and each_version.name == in_version.name
+        for each_part in each_version.parts
+        if not only or each_part.name == only
+    ]
+
+
+def _part_table(place: Place, to: str, highest: int | None, limits: Limits) -> _Table | None:
+    from logbook.records.context import capos_of, instrument_of, tuning_of
+    from logbook.sheets.chords import chord_card
+
+    tuning = tuning_of(place)
+    if tuning is None or not place.part.voicings:
+        return None
+    capos = capos_of(place.part)
+    chords: list[RecordedChord] = []
+    left_out: list[str] = []
+    for record in place.part.voicings:
+        card = chord_card(place, record, tuning, capos)
+        if card.drawn is None or not _are_chords([card.concert]):
+            left_out.append(record.label)
+        else:
+            chords.append(RecordedChord(card.concert, card.drawn.position))
+    if not chords:
+        return None
+    instrument = instrument_of(place)
+    if instrument is not None and instrument.scale_mm:
+        limits = limits._replace(scale_mm=instrument.scale_mm)
+    key = place.version.key
+    rows = _table(chords, tuning, capos, key, to, highest, limits)
+    return _Table(place.title, key, to, rows, tuple(left_out))
+
+
+def _as_data(table: _Table) -> dict[str, Any]:
+    return {**table._asdict(), "rows": table_to_dicts(table.rows)}
