@@ -12,6 +12,7 @@ from typing import BinaryIO
 from logbook.audio.chunks import Chunk, iff_chunks
 from logbook.audio.errors import Reason
 from logbook.audio.facts import Cue
+from logbook.audio.id3 import LONGEST_TAG
 from logbook.audio.layout import FormatError, Layout, TruncatedError
 from logbook.audio.text_chunks import SMALL_CHUNK, aiff_text, decode_text
 
@@ -82,7 +83,7 @@ def read_aiff(file: BinaryIO, size: int) -> Layout:
         channels=channels,
         frames=frames,
         sound=((start, frames * frame_bytes),),
-        id3=id3.read(file, 64 << 20) if id3 else b"",
+        id3=id3.read(file, LONGEST_TAG + 1) if id3 else b"",
         text=aiff_text(file, chunks),
         cues=_markers(file, by_ident.get(b"MARK")),
         warnings=tuple(warnings),

@@ -17,6 +17,7 @@ from typing import Any, BinaryIO, NamedTuple
 
 from logbook.audio.chunks import MOST_CHUNKS, Chunk, iff_chunks, riff_chunks, with_closed_data
 from logbook.audio.errors import AudioError, Reason
+from logbook.audio.id3 import LONGEST_TAG, load_id3
 from logbook.audio.mutagen_types import mutagen_type
 from logbook.audio.text_chunks import Text, aiff_text, padded, riff_text
 
@@ -25,7 +26,6 @@ ID3_CHUNKS = frozenset({b"id3 ", b"ID3 "})
 
 _ID3_HEADER = 10  # bytes
 _BLOCK = 1 << 20
-_SMALL = 64 << 20
 _MOST_RIFF = 0xFFFFFFFF - 1
 _FORMS_OF_32_BITS = (b"RIFF", b"FORM")
 
@@ -47,8 +47,7 @@ def read_tag_chunks(path: Path) -> TagChunks:
         broadcast = any(chunk.ident == b"bext" for chunk in chunks)
         for chunk in chunks:
             if chunk.ident in ID3_CHUNKS and chunk.present > _ID3_HEADER:
-                data = io.BytesIO(chunk.read(file, _SMALL))
-                return TagChunks(mutagen_type("ID3")(data), text, broadcast)
+                return TagChunks(load_id3(chunk.read(file, LONGEST_TAG + 1)), text, broadcast)
     return TagChunks(mutagen_type("ID3")(), text, broadcast)
 
 

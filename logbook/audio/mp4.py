@@ -18,7 +18,7 @@ from typing import BinaryIO, NamedTuple
 from logbook.audio.errors import Reason
 from logbook.audio.layout import FormatError, Layout, TruncatedError
 
-_LONGEST_MOOV = 256 << 20  # bytes
+_LONGEST_MOOV = 48 << 20  # bytes; ten hours of sound with a large picture take less
 _MOST_BOXES = 4096
 _CODECS = {b"mp4a": "AAC", b"alac": "ALAC"}
 
@@ -69,7 +69,9 @@ def _moov(file: BinaryIO, size: int) -> bytes:
         if length < header:
             raise FormatError(Reason.CORRUPT, f"the MP4 boxes break off at byte {at}")
         if kind == b"moov":
-            if at + length > size or length > _LONGEST_MOOV:
+            if length > _LONGEST_MOOV:
+                raise FormatError(Reason.CORRUPT, "its table of contents is too long to be true")
+            if at + length > size:
                 raise FormatError(Reason.TRUNCATED, "cut short within its table of contents")
             file.seek(at + header)
             return file.read(length - header)

@@ -17,6 +17,7 @@ from logbook.audio import tags
 from logbook.audio.digest import digest_of_sound
 from logbook.audio.errors import AudioError, Reason
 from logbook.audio.facts import AudioInfo
+from logbook.audio.id3 import read_id3_bytes
 from logbook.audio.layout import FormatError, Layout
 from logbook.audio.mutagen_types import mutagen_type
 
@@ -151,20 +152,14 @@ def _tags_by_format(file: BinaryIO, layout: Layout) -> tuple[tags.Tags, tags.Tag
             return {**named, **more}, {**raw, **more_raw}
         return named, raw
     if layout.container == "MP3":
-        if _starts(file, b"ID3") or _starts(file, b"TAG", from_end=128):
+        data = read_id3_bytes(file)
+        if data:
+            return tags.from_id3(data)
+        file.seek(max(0, file.seek(0, os.SEEK_END) - 128))
+        if file.read(3) == b"TAG":  # the short tag at the end, which the library looks for itself
             return tags.from_id3_frames(mutagen_type("ID3")(file).items())
         return named, raw
     if layout.container == "M4A":
         return tags.from_mp4(mutagen_type("MP4")(file).tags or {})
     kind = {"FLAC": "FLAC", "Opus": "OggOpus", "Vorbis": "OggVorbis"}[layout.codec]
     return tags.from_vorbis(mutagen_type(kind)(file).tags or ())
-
-
-def _starts(file: BinaryIO, mark: bytes, *, from_end: int = 0) -> bool:
-    file.seek(
-        max(-from_end, -file.seek(0, os.SEEK_END)) if from_end else 0,
-        os.SEEK_END if from_end else os.SEEK_SET,
-    )
-    found = file.read(len(mark)) == mark
-    file.seek(0)
-    return found

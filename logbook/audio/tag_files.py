@@ -10,6 +10,7 @@ from typing import Any, Protocol
 from logbook.audio import tags as tag_names
 from logbook.audio.chunk_writing import ID3_CHUNKS, id3_bytes, read_tag_chunks, write_chunks
 from logbook.audio.facts import AudioInfo
+from logbook.audio.id3 import check_id3, read_id3_bytes
 from logbook.audio.mutagen_types import mutagen_type
 from logbook.audio.tag_fields import FileTags, set_id3, set_mp4, set_text, set_vorbis
 from logbook.audio.tags import Tags
@@ -77,6 +78,8 @@ class _Id3Only:
     """The ID3 tag of an MP3 file, empty if it has none, without a look at its sound."""
 
     def __init__(self, path: Path) -> None:
+        with open(path, "rb") as file:
+            check_id3(read_id3_bytes(file))
         self.tags: Any = mutagen_type("ID3")()
         try:
             self.tags.load(os.fspath(path))

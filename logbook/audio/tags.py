@@ -11,11 +11,10 @@ date, genre, track, isrc, tempo, key, comment, copyright, encoder. A performer r
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from logbook.audio.mutagen_types import mutagen_type
+from logbook.audio.id3 import load_id3
 
 Tags = dict[str, tuple[str, ...]]
 
@@ -103,7 +102,7 @@ def from_text(text: Mapping[str, tuple[str, ...]]) -> tuple[Tags, Tags]:
 
 def from_id3(data: bytes) -> tuple[Tags, Tags]:
     """Tags of an ID3 tag given as the bytes of the chunk or file that begins with it."""
-    return from_id3_frames(mutagen_type("ID3")(io.BytesIO(data)).items())
+    return from_id3_frames(load_id3(data).items())
 
 
 def from_id3_frames(frames: Iterable[tuple[str, Any]]) -> tuple[Tags, Tags]:

@@ -15,6 +15,7 @@ from typing import BinaryIO, NamedTuple
 from logbook.audio.chunks import Chunk, list_chunks, riff_chunks, with_closed_data
 from logbook.audio.errors import Reason
 from logbook.audio.facts import BroadcastInfo, Cue, IxmlInfo
+from logbook.audio.id3 import LONGEST_TAG
 from logbook.audio.layout import FormatError, Layout, TruncatedError
 from logbook.audio.text_chunks import SMALL_CHUNK, decode_text, is_utf8, riff_text
 
@@ -73,7 +74,7 @@ def read_wav(file: BinaryIO, size: int) -> Layout:
         channels=format_.channels,
         frames=length // format_.frame_bytes,
         sound=((data.start, length),),
-        id3=id3.read(file, 64 << 20) if id3 else b"",
+        id3=id3.read(file, LONGEST_TAG + 1) if id3 else b"",
         text=riff_text(file, chunks),
         broadcast=broadcast,
         ixml=ixml,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import struct
+import zlib
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,8 @@ from logbook.audio.errors import AudioError, Reason
 from logbook.audio.facts import Cue
 from logbook.audio.mpeg import frame_header
 from logbook.audio.reading import read_audio
+from logbook.audio.tag_fields import FileTags
+from logbook.audio.tagging import plan_tags
 
 SAMPLES = Path(__file__).parent / "samples"
 
@@ -166,3 +169,31 @@ def test_broken_tags_do_not_cost_the_sound(tmp_path: Path) -> None:
     assert info.tags == {}
     assert info.warnings == ("its tags are broken and were left out",)
     assert info.digest == audio_digest(SAMPLES / "plain.flac")
+
+
+@pytest.mark.parametrize("version", [3, 4])
+@pytest.mark.parametrize("name", ["plain.mp3", "plain.wav"])
+def test_a_tag_that_unpacks_into_gigabytes_is_left_alone(
+    name: str, version: int, tmp_path: Path
+) -> None:
+    """A compressed text frame of 4 MB that would unpack into 4 GB: never unpacked."""
+    packed = zlib.compress(bytes(1 << 28), 9) * 16
+    flag = 0x80 if version == 3 else 0x08
+    size = struct.pack(">I", len(packed) + 4)
+    if version == 4:
+        size = bytes(len(packed) + 4 >> shift & 0x7F for shift in (21, 14, 7, 0))
+    frame = b"TIT2" + size + bytes([0, flag]) + struct.pack(">I", 1 << 30) + packed
+    length = bytes(len(frame) >> shift & 0x7F for shift in (21, 14, 7, 0))
+    tag = b"ID3" + bytes([version, 0, 0]) + length + frame
+    sound = (SAMPLES / name).read_bytes()
+    path = tmp_path / name
+    if name == "plain.mp3":
+        path.write_bytes(tag + sound)
+    else:
+        path.write_bytes(sound + b"id3 " + struct.pack("<I", len(tag)) + tag)
+    info = read_audio(path)
+    assert info.warnings == ("its tags are broken and were left out",)
+    assert info.digest == audio_digest(SAMPLES / name)
+    with pytest.raises(AudioError) as caught:
+        plan_tags(path, FileTags(title="Tune"))
+    assert caught.value.reason is Reason.UNWRITABLE
