@@ -21,7 +21,7 @@ REACH_SECONDS = 0.08
 FAR_SECONDS = 0.2
 GAIN_SECONDS = 0.25
 SMOOTH_SECONDS = 0.002
-STILL_THERE = 0.25  # part of the energy the take still explains under something added
+STILL_THERE = -0.1  # part of the energy the take still explains under something added
 
 
 def place_edges(
@@ -121,7 +121,13 @@ def known_to_unknown(
         least = max(typical, 1e-5)
         part = np.clip(smooth_left / smooth_whole, least, 1.0)
         change = np.cumsum(np.log(part) - 0.5 * np.log(least))
-    return int(np.argmin(np.concatenate([[0.0], change])))
+    return _lowest(change, away)
+
+
+def _lowest(change: np.ndarray[tuple[int, ...], np.dtype[np.float64]], near: int) -> int:
+    """Index of the least running sum, 0 for before the first; nearest to `near` if much the same."""
+    whole = np.concatenate([[0.0], change])
+    return int(np.argmin(whole + 1e-3 * np.abs(np.arange(whole.size) - near)))
 
 
 def gain_of(bounce: Samples, moved: Samples) -> float:

@@ -33,6 +33,7 @@ class Match:
     """Samples `first` to `last` (exclusive) of the bounce come from `take` at `lag`.
 
     place: which of the places believed this is; take and place are UNKNOWN where none fits.
+    share: of its sound, how much the take explains.
     """
 
     first: int
@@ -40,6 +41,7 @@ class Match:
     take: int
     lag: int
     place: int
+    share: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +135,7 @@ def fit_channel(bounce: Samples, takes: Sequence[Samples], matches: Sequence[Mat
         taps[BEFORE] = 1.0
     share = trust / np.sum(trust)
     steps = STEP_16_BIT**2 / 12 * float(np.sum(window**2))
-    white = _whitening(share @ rest + 1e-3 * (share @ power_b) + 4 * steps)
+    white = _whitening(share @ rest + 1e-4 * (share @ power_b) + 4 * steps)
     noise = 1.5 * STEP_16_BIT**2 / 12 * float(np.sum(white.astype(np.float64) ** 2))
     return Channel(taps=taps.astype(np.float32), white=white, noise=noise)
 

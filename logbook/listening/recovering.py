@@ -20,6 +20,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
+import numpy.typing as npt
 
 from logbook.listening.candidates import (
     UNKNOWN_SCORE,
@@ -46,6 +47,10 @@ FINE_SECONDS = 0.010
 FINE_COST = 8.0
 FINE_GAIN_FRAMES = (21, 5)
 LEAST_RUN_SECONDS = 1.2
+LEAST_SHARE = 0.92  # of a stretch under PATCHY_SECONDS that its take must explain
+PATCHY_SECONDS = 4.0
+LONGER_SECONDS = 6.0
+WORST_TYPICAL = 0.6
 LEAST_ALONE_SECONDS = 0.5  # between two stretches of unknown
 AROUND_SECONDS = 0.75  # either side of its first span that a place is tried again
 
@@ -192,6 +197,8 @@ def _trace_again(
             frames, quiet=quiet, best=1e-5, widths=FINE_GAIN_FRAMES
         )
     typical = _typical(scores, matches, used, frame, weight)
+    if typical > WORST_TYPICAL:
+        return [Match(0, work.bounce.size, UNKNOWN, 0, UNKNOWN)]
     most = float(np.log(1.0 / max(typical / 3, 1e-4)))
     np.minimum(scores, most, out=scores)
     limit = float(np.clip(typical**0.4, 0.03, 0.6))
@@ -209,23 +216,41 @@ def _trace_again(
         for s in spans(path, len(used))
     ]
     again = _as_matches(traced, found, frame, work.bounce.size)
-    return place_edges(work, channel, _without_scraps(again, work.rate), typical)
+    fits = scores > unknown
+    fitting = [_fit_share(m, fits, weight, used, frame) for m in again]
+    believed = _without_scraps(fitting, work.rate, typical)
+    return place_edges(work, channel, believed, typical)
 
 
-def _without_scraps(matches: Sequence[Match], rate: int) -> list[Match]:
-    """Matches too short to be believed made unknown, unknown ones too short to be meant closed."""
+def _fit_share(
+    match: Match, fits: npt.NDArray[np.bool_], weight: Samples, used: Sequence[int], frame: int
+) -> Match:
+    """The match with the share of its sound, by weight, that the take explains."""
+    if match.place == UNKNOWN:
+        return match
+    here = slice(match.first // frame, match.last // frame)
+    fit = fits[here, used.index(match.place)]
+    total = float(np.sum(weight[here]))
+    share = float(np.sum(weight[here] * fit)) / total if total > 0.0 else 1.0
+    return replace(match, share=share)
+
+
+def _without_scraps(matches: Sequence[Match], rate: int, typical: float) -> list[Match]:
+    """Matches too short to be believed made unknown; the worse takes fit, the longer they must."""
     longest: dict[int, int] = {}
     for m in matches:
         longest[m.place] = max(longest.get(m.place, 0), m.last - m.first)
     total = matches[-1].last
-    least = min(LEAST_RUN_SECONDS * rate, 0.5 * total)
+    least = min((LEAST_RUN_SECONDS + LONGER_SECONDS * typical) * rate, 0.5 * total)
     alone = min(LEAST_ALONE_SECONDS * rate, 0.5 * total)
     out: list[Match] = []
     for n, m in enumerate(matches):
         before = n == 0 or matches[n - 1].take == UNKNOWN
         after = n == len(matches) - 1 or matches[n + 1].take == UNKNOWN
-        short = before and after and m.last - m.first < alone
-        if m.take != UNKNOWN and (short or longest[m.place] < least):
+        length = m.last - m.first
+        alone_and_short = before and after and length < alone
+        patchy = m.share < LEAST_SHARE and length < PATCHY_SECONDS * rate
+        if m.take != UNKNOWN and (alone_and_short or patchy or longest[m.place] < least):
             m = Match(m.first, m.last, UNKNOWN, 0, UNKNOWN)
         if out and out[-1].place == m.place:
             out[-1] = replace(out[-1], last=m.last)
@@ -290,7 +315,7 @@ def _pieces(
                 source=start + lag,
                 take=match.take,
                 gain_db=float(20 * np.log10(max(abs(gain), 1e-6))),
-                confidence=1.0,
+                confidence=round(match.share, 3),
                 inverted=gain < 0,
             )
         )

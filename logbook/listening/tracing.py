@@ -21,7 +21,7 @@ Scores = npt.NDArray[np.float32]
 UNKNOWN = -1
 BARRED = -2.0  # the take has no such place
 MUTED = -0.5  # the bounce is silent and the take is not
-LOUDER = 100.0  # 20 dB
+LOUDER = 1000.0  # 30 dB
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +88,7 @@ def score(
     np.maximum(left, 0.0, out=left)
     out = np.log((frames.bounce + quiet) / (left + best * frames.bounce + quiet))
     # A take that sounds where the bounce is silent does not explain the silence.
-    silent = (frames.bounce < 4 * quiet) & (usual**2 * frames.take > LOUDER * quiet)
+    silent = (frames.bounce < 4 * quiet) & (usual**2 * frames.take > LOUDER * frames.bounce)
     out[silent] = MUTED
     out[~frames.inside] = BARRED
     return np.asarray(out, dtype=np.float32)
