@@ -19,6 +19,7 @@ sys.path.insert(0, str(Path(__file__).parent.parent))
 
 from logbook.store.opening import Store, open_log
 
+SAMPLE = Path(__file__).parent.parent / "sample_session"
 SERVER = os.environ.get("LOGBOOK_TEST_POSTGRES", "")
 DIALECTS = ("sqlite", "postgresql")
 _count = itertools.count(1)
@@ -125,3 +126,53 @@ def file_store(empty_file: Path, tmp_path: Path) -> Iterator[Store]:
     shutil.copy(empty_file, path)
     with open_log(str(path)) as opened:
         yield opened
+
+
+def _load_sample(target: str) -> None:
+    """Put the sample session's log into an empty one."""
+    from logbook.notebook.read import read_log
+    from logbook.store.writing import put_log
+
+    written = (SAMPLE / "session.toml").read_text(encoding="utf-8")
+    with open_log(target) as store, store.change("load sample_session") as change:
+        put_log(change, read_log(written, folder=str(SAMPLE)))
+
+
+@pytest.fixture(scope="session")
+def sample_file(tmp_path_factory: pytest.TempPathFactory, empty_file: Path) -> Path:
+    """The sample session's log in a file, made once; copy it."""
+    path = tmp_path_factory.mktemp("sample") / "sample.db"
+    shutil.copy(empty_file, path)
+    _load_sample(str(path))
+    with open_log(str(path)) as store, store.engine.connect() as connection:
+        connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
+    return path
+
+
+@pytest.fixture(scope="session")
+def sample_database(empty_database: str) -> Iterator[str]:
+    """The name of a PostgreSQL log with the sample session, made once; use it as a template."""
+    name = f"logbook_sample_{os.getpid()}"
+    _server(f"CREATE DATABASE {name} TEMPLATE {empty_database}")
+    _load_sample(database_url(name))
+    yield name
+    _server(f"DROP DATABASE {name}")
+
+
+@pytest.fixture
+def sample(
+    dialect: str,
+    request: pytest.FixtureRequest,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> Iterator[str]:
+    """A log of one's own with the sample session in it, which commands take as the usual one."""
+    if dialect == "sqlite":
+        made = _targets(dialect, tmp_path, "", request.getfixturevalue("sample_file"))
+    else:
+        template = request.getfixturevalue("sample_database")
+        made = _targets(dialect, tmp_path, f" TEMPLATE {template}", None)
+    target = next(made)()
+    monkeypatch.setenv("LOGBOOK_DB", target)
+    yield target
+    next(made, None)
