@@ -4,8 +4,9 @@ A kind is its degrees and a rarity in tenths of a point: 0 for the plainest name
 step away from what a chart usually says. Costs are judgement (common practice, no source) and
 depend on degrees alone, so a kind is treated alike on every root and every instrument.
 
-`build_index` lists, for each set of intervals above a root, every kind it can be heard as: whole,
-with degrees left out, or with one note added. It is built once, at the first naming.
+`Index` lists, for each set of intervals above a root, every kind it can be heard as: whole, with
+degrees left out, or with one note added. It is made once, at the first naming, and is a
+vocabulary: nothing about a chord that was named is kept.
 """
 
 from __future__ import annotations
@@ -51,6 +52,7 @@ _IN_BASS = {"R": 0, "5": 10, "b5": 11, "#5": 11, "3": 11, "b3": 11, "b7": 14, "b
 _OTHER_IN_BASS = 20
 _ALTERED = {"#11", "b13"}
 _FOREIGN_TRIAD, _FOREIGN_SEVENTH = 24, 30
+_NOTHING: frozenset[int] = frozenset()
 _PLAIN_FIFTHS = tuple(degree_fifths(degree) for degree in PLAIN_DEGREES)
 
 
@@ -74,7 +76,8 @@ class Kind(NamedTuple):
 class Reading(NamedTuple):
     """A kind heard in a set of intervals, what is left out and added, and what that costs.
 
-    `bass_costs` is the further cost of each interval 0-11 above the root standing in the bass.
+    `bass_costs` is the further cost of each interval 0-11 above the root standing in the bass;
+    `mask` holds the intervals that sound, bit 0 the root.
     """
 
     cost: int
@@ -82,14 +85,7 @@ class Reading(NamedTuple):
     omits: frozenset[int]
     adds: frozenset[int]
     bass_costs: tuple[int, ...]
-
-
-class Index(NamedTuple):
-    """Common kinds; readings by mask above a root; whole kinds that may stand over another bass."""
-
-    common: tuple[Kind, ...]
-    readings: dict[int, tuple[Reading, ...]]
-    over_bass: dict[int, Reading]
+    mask: int
 
 
 def all_kinds() -> tuple[Kind, ...]:
@@ -143,27 +139,67 @@ def addition_cost(interval: int, kind: Kind) -> int:
     return _ADDED_TENSION if interval in (2, 5, 6, 9) else _ADDED_OTHER
 
 
-def build_index() -> Index:
-    """Index every kind, whole, with degrees left out, and with one note added."""
-    nothing: frozenset[int] = frozenset()
-    single = [frozenset((n,)) for n in range(12)]
-    readings: dict[int, list[Reading]] = {}
-    over_bass: dict[int, Reading] = {}
-    kinds = all_kinds()
-    for kind in kinds:
-        bass_costs = _bass_costs(kind)
-        for mask, omits, cost in _with_omissions(kind):
-            readings.setdefault(mask, []).append(Reading(cost, kind, omits, nothing, bass_costs))
-            for extra in range(1, 12) if mask & 1 else ():
-                dearer = cost + addition_cost(extra, kind)
-                if dearer <= _LIMIT and not kind.mask >> extra & 1:
-                    reading = Reading(dearer, kind, omits, single[extra], bass_costs)
-                    readings.setdefault(mask | 1 << extra, []).append(reading)
-        if kind.rarity < 20 and len(kind.degrees) in (3, 4):
-            foreign = _FOREIGN_TRIAD if len(kind.degrees) == 3 else _FOREIGN_SEVENTH
-            over_bass[kind.mask] = Reading(kind.rarity + foreign, kind, nothing, nothing, (0,) * 12)
-    in_order = {mask: tuple(sorted(all_, key=_cost)) for mask, all_ in readings.items()}
-    return Index(tuple(k for k in kinds if k.rarity <= _COMMON), in_order, over_bass)
+class Index:
+    """What `names` looks up: readings by mask, kinds that stand over a foreign bass, common kinds.
+
+    `readings(count)` gives, by mask of intervals above a root, every reading of `count` notes; it
+    is filled the first time a chord of that many notes is named. `over_bass` holds the whole
+    triads and sevenths by mask; `common` the kinds listed for odd notes.
+    """
+
+    __slots__ = ("_by_count", "_patterns", "common", "over_bass")
+
+    def __init__(self) -> None:
+        kinds = all_kinds()
+        self.common = tuple(kind for kind in kinds if kind.rarity <= _COMMON)
+        self.over_bass = {
+            kind.mask: _over_bass(kind)
+            for kind in kinds
+            if kind.rarity < 20 and len(kind.degrees) in (3, 4)
+        }
+        self._patterns = [
+            Reading(cost, kind, omits, _NOTHING, costs, mask)
+            for kind in kinds
+            for costs in (_bass_costs(kind),)
+            for mask, omits, cost in _with_omissions(kind)
+        ]
+        self._by_count: dict[int, dict[int, list[Reading]]] = {}
+
+    def readings(self, count: int) -> dict[int, list[Reading]]:
+        """Readings of `count` different notes, by mask above a root (bit 0, sounding or not)."""
+        if count not in self._by_count:
+            self._by_count[count] = self._readings(count)
+        return self._by_count[count]
+
+    def _readings(self, count: int) -> dict[int, list[Reading]]:
+        found: dict[int, list[Reading]] = {}
+        for pattern in self._patterns:
+            notes = pattern.mask.bit_count()
+            if notes == count:
+                found.setdefault(pattern.mask, []).append(pattern)
+            elif notes == count - 1 and pattern.mask & 1:
+                for reading in _with_addition(pattern):
+                    found.setdefault(reading.mask, []).append(reading)
+        return found
+
+
+def _over_bass(kind: Kind) -> Reading:
+    """A whole triad or seventh chord over a bass foreign to it."""
+    foreign = _FOREIGN_TRIAD if len(kind.degrees) == 3 else _FOREIGN_SEVENTH
+    return Reading(kind.rarity + foreign, kind, _NOTHING, _NOTHING, (0,) * 12, kind.mask)
+
+
+def _with_addition(pattern: Reading) -> list[Reading]:
+    """A pattern with each note that its kind does not claim added in turn."""
+    _, kind, omits, _, bass_costs, mask = pattern
+    found = []
+    for extra in range(1, 12):
+        if not kind.mask >> extra & 1:
+            cost = pattern.cost + addition_cost(extra, kind)
+            if cost <= _LIMIT:
+                added = frozenset((extra,))
+                found.append(Reading(cost, kind, omits, added, bass_costs, mask | 1 << extra))
+    return found
 
 
 def _bass_costs(kind: Kind) -> tuple[int, ...]:
@@ -176,14 +212,9 @@ def _bass_costs(kind: Kind) -> tuple[int, ...]:
     return tuple(costs)
 
 
-def _cost(reading: Reading) -> int:
-    return reading.cost
-
-
 def _with_omissions(kind: Kind) -> list[tuple[int, frozenset[int], int]]:
     """Masks of a kind with degrees left out, two notes at least: (mask, omitted, cost)."""
-    nothing: frozenset[int] = frozenset()
-    out = [(kind.mask, nothing, kind.rarity)]
+    out = [(kind.mask, _NOTHING, kind.rarity)]
     for degree in kind.degrees:
         price = omission_cost(degree, kind.degrees)
         if price == _NEVER:

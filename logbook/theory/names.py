@@ -18,7 +18,7 @@ from logbook.errors import LogbookError
 from logbook.theory.chord_name import PLAUSIBLE_BELOW, ChordName
 from logbook.theory.context import Context, context_of
 from logbook.theory.keys import Key
-from logbook.theory.kinds import Index, Kind, Reading, build_index
+from logbook.theory.kinds import Index, Kind, Reading
 from logbook.theory.notes import (
     PLAIN_NAMES,
     fifths_to_name,
@@ -48,13 +48,13 @@ _PLAIN_FIFTHS = (
 _LOW_BITS = [frozenset(n for n in range(6) if half >> n & 1) for half in range(64)]
 _HIGH_BITS = [frozenset(n + 6 for n in range(6) if half >> n & 1) for half in range(64)]
 _NOTHING: frozenset[int] = frozenset()
-_built: list[Index] = []
+_made: list[Index] = []
 
 
 def _index() -> Index:
-    if not _built:
-        _built.append(build_index())
-    return _built[0]
+    if not _made:
+        _made.append(Index())
+    return _made[0]
 
 
 def name_chord(
@@ -78,7 +78,7 @@ def name_chord(
     for note in midi:
         mask |= 1 << (note - low) % 12
     context = context_of(key, before) if key is not None or before else None
-    index = _built[0] if _built else _index()
+    index = _made[0] if _made else _index()
     found = _readings(mask, index)
     if context:
         found = [
@@ -108,7 +108,7 @@ def _readings(mask: int, index: Index) -> list[tuple[int, int, Reading]]:
     found: list[tuple[int, int, Reading]] = []
     twice = mask | mask << 12
     upper = (mask & 0xFFE) * 0x1001
-    readings, over_bass = index.readings, index.over_bass
+    readings, over_bass = index.readings(mask.bit_count()), index.over_bass
     for step in range(12):
         above = -step % 12
         for reading in readings.get(twice >> step & 0xFFF, ()):
