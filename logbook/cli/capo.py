@@ -17,7 +17,6 @@ from logbook.cli.common import (
     VersionOption,
     new_app,
     opened,
-    place_of,
     print_json,
     say,
     width,
@@ -137,11 +136,17 @@ def _table(
 def _song_tables(
     song: str, version: str, part: str, to: str, highest: int | None, limits: Limits
 ) -> list[_Table]:
-    """Return a table for each part of a version that has voicings and a tuning."""
+    """Return a table for each part of a song that has voicings and a tuning."""
+    from logbook.cli.song_log import read_song
+    from logbook.records.context import Place
+
+    with opened(create=False) as store:
+        found = read_song(store, song, version, part)
     tables = [
         table
-        for place in _parts(song, version, part)
-        if (table := _part_table(place, to, highest, limits)) is not None
+        for each in found.versions()
+        for played in found.parts(each)
+        if (table := _part_table(Place(found.log, found.song, each, played), to, highest, limits))
     ]
     if not tables:
         raise LogbookError(
@@ -149,30 +154,6 @@ def _song_tables(
             "log some with their tuning, or give a line of chords",
         )
     return tables
-
-
-def _parts(song: str, version: str, part: str) -> list[Place]:
-    from logbook.records.context import Place
-    from logbook.store.finding import find_owner
-    from logbook.store.here import read_here
-    from logbook.store.reading import read_log
-
-    with opened(create=False) as store, store.reading() as connection:
-        asked = place_of(read_here(connection), song, version, part)
-        if song and not part:
-            asked = asked._replace(part="")
-        in_song = find_owner(connection, "song", asked)
-        in_version = find_owner(connection, "version", asked)
-        only = find_owner(connection, "part", asked).name if asked.part else ""
-        log = read_log(connection, [in_song.id])
-    return [
-        Place(log, each_song, each_version, each_part)
-        for each_song in log.songs
-        for each_version in each_song.versions
-        if each_song.title == in_song.name and each_version.name == in_version.name
-        for each_part in each_version.parts
-        if not only or each_part.name == only
-    ]
 
 
 def _part_table(place: Place, to: str, highest: int | None, limits: Limits) -> _Table | None:

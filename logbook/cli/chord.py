@@ -7,6 +7,7 @@ be read is told on the error output, the others are answered all the same, and t
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from typing import IO, Annotated, Any, NamedTuple
@@ -16,6 +17,7 @@ import typer
 from logbook.cli.common import JsonOption, new_app, print_json, remark, say, width
 from logbook.errors import LogbookError
 from logbook.strings.capo import Capos, read_capos
+from logbook.strings.diagram import ASCII, LINES, Signs
 from logbook.strings.report import one_line, to_dict, to_lines
 from logbook.strings.tunings import Tuning, at_pitch, read_tuning
 from logbook.strings.voicing import Voicing, describe
@@ -134,12 +136,21 @@ def chord(
             data["other_ways"] = ways_to_dicts(others, voicing)
         print_json(data)
         return
-    lines = to_lines(voicing, width=width())
+    lines = to_lines(voicing, width=width(), signs=_signs())
     if others is not None:
         from logbook.strings.ways import ways_to_lines
 
         lines += ["", *ways_to_lines(others, voicing, width=width())]
     say("\n".join(lines))
+
+
+def _signs() -> Signs:
+    """Return the characters to draw with: plain ones where the output has no others."""
+    try:
+        "".join(LINES).encode(sys.stdout.encoding or "ascii")
+    except (UnicodeEncodeError, LookupError):
+        return ASCII
+    return LINES
 
 
 def _describe(frets: str, asked: _Asked, name: str = "", fingers: str = "") -> Voicing:
@@ -213,8 +224,6 @@ def _asked_lines(lines: Iterable[str]) -> Iterator[tuple[int, str, str]]:
 @contextmanager
 def _opened(source: str) -> Iterator[IO[str]]:
     if source == "-":
-        import sys
-
         yield sys.stdin
         return
     with open(source, encoding="utf-8", errors="replace") as file:

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import json
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -83,6 +84,17 @@ def test_mistakes_end_in_one_sentence(
     assert said.out == ""
     assert says in said.err
     assert len(said.err.splitlines()) == 1
+
+
+def test_a_terminal_without_lines_gets_plain_characters() -> None:
+    command = [sys.executable, "-c", "from logbook.cli.main import main; main()"]
+    done = subprocess.run(
+        [*command, "chord", "x 0 4 4 3 0", "--capo", "2"],
+        capture_output=True,
+        check=True,
+        env={**os.environ, "PYTHONIOENCODING": "ascii"},
+    )
+    assert b"   2 ########### capo" in done.stdout
 
 
 def test_neither_the_database_nor_rich_is_loaded() -> None:

@@ -88,19 +88,19 @@ def test_what_is_found_is_the_chord_and_within_the_limits(
 
 
 def test_nothing_is_missed_on_a_small_neck() -> None:
-    """Every way to press four strings of a ukulele up to fret 4, tried one by one."""
+    """Every way to press four strings of a ukulele up to fret 5, tried one by one."""
     ukulele = find_tuning("ukulele")
     wanted = set()
-    for frets in itertools.product(("x", "0", "1", "2", "3", "4"), repeat=4):
+    for frets in itertools.product(("x", *"012345"), repeat=4):
         position = at(" ".join(frets), ukulele)
         notes = [note for note in sounding_midi(position, ukulele) if note is not None]
         gaps = " ".join(frets).strip("x ").replace("x x", "x").count("x")
         if {note % 12 for note in notes} == {0, 4, 7} and gaps <= 1:
             wanted.add(position)
-    limits = Limits(last_fret=4)
+    limits = Limits(last_fret=5)
     found = find_voicings("C", ukulele, limits=limits)
     assert {each.position for each in found} == wanted
-    assert len(wanted) > 10
+    assert len(wanted) > 8
 
 
 def test_the_closest_to_the_recorded_one_comes_first() -> None:
