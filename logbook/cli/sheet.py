@@ -6,7 +6,10 @@ wide as it is; piped or in a file it is plain, and 80 columns unless COLUMNS say
 
 from __future__ import annotations
 
+import gc
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Annotated
 
@@ -52,16 +55,32 @@ def sheet(
     ] = False,
 ) -> None:
     """Print what a player needs of a song."""
-    chosen = _form(form, as_json, out)
-    with common.opened() as store:
-        found = read_song(store, song, version, part)
-    made = song_sheet(found, kind)
-    if out is not None or open_it:
-        _write(made, chosen, out, open_it)
-    elif chosen == "text":
-        print_text(made)
-    else:
-        sys.stdout.write(_drawn(made, chosen, Look(width=common.width())).decode())
+    with _unswept():
+        chosen = _form(form, as_json, out)
+        with common.opened() as store:
+            found = read_song(store, song, version, part)
+        made = song_sheet(found, kind)
+        if out is not None or open_it:
+            _write(made, chosen, out, open_it)
+        elif chosen == "text":
+            print_text(made)
+        else:
+            sys.stdout.write(_drawn(made, chosen, Look(width=common.width())).decode())
+
+
+@contextmanager
+def _unswept() -> Iterator[None]:
+    """Look for no garbage in cycles meanwhile: with so many imports that costs more than a sheet.
+
+    (A tenth of the whole command, by tests/benchmarks/bench_start.py.)
+    """
+    sweeping = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if sweeping:
+            gc.enable()
 
 
 def song_sheet(found: SongLog, kind: str = "player") -> Sheet:

@@ -7,10 +7,13 @@ A sheet's module has `build(log, wanted) -> Sheet`; a form's module has `draw(sh
 from __future__ import annotations
 
 from importlib import import_module
+from typing import TYPE_CHECKING
 
 from logbook.errors import LogbookError
-from logbook.records.log import Log
 from logbook.sheets.looks import Look, Sheet, Wanted
+
+if TYPE_CHECKING:
+    from logbook.records.log import Log
 
 SHEETS = {
     "player": "logbook.sheets.player_blocks",

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
-from logbook.sheets.blocks import Block
+if TYPE_CHECKING:
+    from logbook.sheets.blocks import Block
 
 
 class Wanted(NamedTuple):
