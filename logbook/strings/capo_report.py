@@ -56,7 +56,10 @@ def _shape(chord: CapoChord) -> str:
 
 
 def _frets(chord: CapoChord) -> str:
-    return chord.from_capo or "not within reach"
+    frets = chord.from_capo or "not within reach"
+    if chord.kept and not chord.same_shape:
+        return f"{frets:<17} kept: {chord.kept_from_capo}"
+    return frets
 
 
 def _wrapped(front: str, words: Sequence[str], width: int) -> list[str]:

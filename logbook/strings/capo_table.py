@@ -3,8 +3,8 @@
 Whole capos only. A recorded voicing is kept fret for fret when every string it sounds can sound
 the same note (or, in a new key, the note moved by the distance of the keys) at or above the new
 capo on the same string, and a hand can hold it. Where the capo moves by exactly that distance
-the shapes stay as they were. A chord that was not recorded is given its easiest voicing; strings
-that ring open are counted over one voicing of each chord.
+the shapes stay as they were. Any other chord is also given its easiest voicing there; strings
+that ring open are counted over one voicing of each chord, the recorded shape where it stays.
 """
 
 from collections.abc import Sequence
@@ -32,11 +32,11 @@ class RecordedChord(NamedTuple):
 class CapoChord(NamedTuple):
     """One chord at one capo position.
 
-    `concert` is what sounds, `shape` what the hands call it. `kept` says whether the recorded
-    voicing can be kept string for string (None where none was given); `same_shape` whether its
-    frets from the capo are the same too. The frets are those of the kept voicing, or of the
-    easiest one found, empty where the chord cannot be held at all; `open_strings` counts the
-    strings that ring open in it.
+    `concert` is what sounds, `shape` what the hands call it. `from_capo` and `from_nut` are the
+    frets of the recorded shape where it stays as it was, else of the easiest voicing, empty where
+    the chord cannot be held at all; `open_strings` counts the strings that ring open in it.
+    `kept` says whether the recorded voicing can be kept string for string (None where none was
+    given), `kept_from_capo` with which frets, and `same_shape` whether those are the old ones.
     """
 
     concert: str
@@ -45,6 +45,7 @@ class CapoChord(NamedTuple):
     from_nut: str
     open_strings: int
     kept: bool | None
+    kept_from_capo: str
     same_shape: bool
 
 
@@ -121,10 +122,11 @@ def _row(
         concert = symbol.transpose(steps, home) if home is not None else symbol
         shape = concert.transpose(-capo, shape_home)
         moved = None if recorded is None else keep(recorded, tuning, on, steps, limits=limits)
+        same = recorded is not None and moved is not None and _alike(recorded, moved)
         held = moved
-        if held is None:
+        if not same:
             found = easiest(concert, tuning, on, limits)
-            held = None if found is None else found.position
+            held = moved if found is None else found.position
         cells.append(
             CapoChord(
                 concert.symbol,
@@ -133,7 +135,8 @@ def _row(
                 "" if held is None else count_frets(held, NUT).text,
                 0 if held is None else open_strings(held),
                 None if recorded is None else moved is not None,
-                recorded is not None and moved is not None and _alike(recorded, moved),
+                "" if moved is None else count_frets(moved, CAPO).text,
+                same,
             )
         )
     return CapoRow(
