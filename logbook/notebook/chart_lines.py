@@ -64,7 +64,10 @@ class _Token(NamedTuple):
 
 
 def read_chart_lines(items: Sequence[Value], context: Context) -> AllRead:
-    """Read chart lines (or the records that tables gave) into entries in the order of the bars."""
+    """Read chart lines (or the records that tables gave) into entries.
+
+    Lines give them in the order of the bars; tables alone in their own.
+    """
     result = AllRead()
     spans = _place(items, context, result)
     for index, item in enumerate(items):
@@ -77,7 +80,8 @@ def read_chart_lines(items: Sequence[Value], context: Context) -> AllRead:
             except LogbookError as error:
                 result.errors.append((index, error))
                 break
-    result.records.sort(key=lambda entry: (entry.bar, Fraction(entry.beat)))
+    if any(isinstance(item, str) for item in items):
+        result.records.sort(key=lambda entry: (entry.bar, Fraction(entry.beat)))
     return result
 
 

@@ -80,7 +80,8 @@ class Field:
     `key` is its name in a session file and, with dashes, its option; `names` the record's
     attributes it sets (one of the same name, unless said; the reader then returns a tuple).
     `example` is a value as it is typed. A `flag` is a yes or no. A `many` field is a list of texts;
-    an `always` field is written out even where it says what is usual.
+    an `always` field is written out even where it says what is usual. a `strict` one is
+    read with all its rules even where the rest of a table is taken as it was logged.
     """
 
     key: str
@@ -92,6 +93,7 @@ class Field:
     flag: bool = False
     many: bool = False
     always: bool = False
+    strict: bool = False
 
     @property
     def attributes(self) -> tuple[str, ...]:

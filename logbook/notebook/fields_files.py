@@ -126,7 +126,7 @@ CUE = Noun(
     word="cue",
     plural="cues",
     record=Cue,
-    key=("frame", "label"),
+    key=(),
     needs=("frame",),
     help="a labelled place in a file",
     members=(
@@ -152,13 +152,20 @@ FILE = Noun(
     needs=("path",),
     help="an audio file, known by the digest of its sound",
     members=(
-        _known("path", path, "where it is inside its folder", "takes/gtr_01.wav"),
+        Field(
+            key="path",
+            read=path,
+            help="where it is inside its folder",
+            example="takes/gtr_01.wav",
+            strict=True,
+        ),
         Field(
             key="folder",
             read=folder,
             help="the folder it was imported from",
             example="/sessions/boathouse",
             always=True,
+            strict=True,
         ),
         _known("microphone", values.text, "which microphone or line it is", "left ribbon"),
         NOTES,

@@ -15,6 +15,7 @@ from dataclasses import MISSING, dataclass, field, fields, replace
 from typing import Any
 
 from logbook.errors import LogbookError
+from logbook.notebook import values
 from logbook.notebook.declare import (
     Collection,
     Context,
@@ -33,6 +34,17 @@ from logbook.notebook.nouns import LOG, NOUNS
 from logbook.notebook.problems import NotebookError, Problem
 from logbook.records import Log
 
+AS_LOGGED = "as_logged"
+"""The key that has a table's words taken as they are: `dump` writes it where it must."""
+
+_PLAIN = {
+    "str": values.text,
+    "str | None": values.maybe(values.text),
+    "int": values.whole(),
+    "int | None": values.maybe(values.whole()),
+    "float": values.number(),
+    "float | None": values.maybe(values.number()),
+}
 _BLANKS: dict[str, Any] = {"str": "", "int": 0, "float": 0.0}
 
 
@@ -203,19 +215,21 @@ class _Reader:
         given: dict[str, Any] = {}
         if item.label is not None:
             given[noun.key[0]] = self._value(
-                noun.field_of(noun.key[0]), item.label, context, item.path
+                noun, noun.field_of(noun.key[0]), item.label, context, item.path
             )
         if item.group is not None and collection.grouped:
             given[collection.grouped] = self._value(
-                noun.field_of(collection.grouped), item.group, context, item.path
+                noun, noun.field_of(collection.grouped), item.group, context, item.path
             )
         table = item.value if isinstance(item.value, dict) else None
         if table is not None:
             for name in noun.key:
                 each = noun.field_of(name)
                 if each.key in table:
-                    value = self._value(each, table[each.key], context, (*item.path, each.key))
-                    given[name] = value
+                    at = (*item.path, each.key)
+                    given[name] = self._value(
+                        noun, each, table[each.key], context, at, _is_lax(table)
+                    )
         elif isinstance(item.value, str | int | float) and not isinstance(item.value, bool):
             label = given.get(noun.key[0]) if noun.key else None
             base = find((label,)) if item.label is not None else None
@@ -244,9 +258,17 @@ class _Reader:
         # Also with a mistake in it, so that what refers to it is not taken for one more.
         return record
 
-    def _value(self, each: Field, value: Value, context: Context, path: Path) -> Any:
+    def _value(
+        self,
+        noun: Noun,
+        each: Field,
+        value: Value,
+        context: Context,
+        path: Path,
+        lax: bool = False,
+    ) -> Any:
         try:
-            return each.values_of(value, context)[each.attributes[0]]
+            return _read(noun.record, each, value, context, lax)[each.attributes[0]]
         except LogbookError as error:
             self.fail(error, path, each.key)
             return default_of_blank(each)
@@ -290,8 +312,9 @@ class _Reader:
         path: Path,
     ) -> Record:
         known = noun.keys()
+        lax = _is_lax(table)
         for key in table:
-            if key not in known:
+            if key not in known and key != AS_LOGGED:
                 near = closest(key, known)
                 hint = (
                     f"did you mean {' or '.join(near)}?"
@@ -309,7 +332,9 @@ class _Reader:
                     said[member.attribute] = True
             elif member.key in table and not set(member.attributes) & set(noun.key):
                 try:
-                    read = member.values_of(table[member.key], context.inside(record))
+                    read = _read(
+                        noun.record, member, table[member.key], context.inside(record), lax
+                    )
                 except LogbookError as error:
                     self.fail(error, (*path, member.key), member.key)
                     read = {}
@@ -474,6 +499,19 @@ def title(noun: Noun, record: Record) -> str:
     if not noun.key:
         return str(getattr(record, noun.fields[0].attributes[0]))
     return " ".join(str(each) for each in noun.key_of(record) if each not in ("", None))
+
+
+def _is_lax(table: dict[str, Value]) -> bool:
+    return table.get(AS_LOGGED) is True
+
+
+def _read(record: type, each: Field, value: Value, context: Context, lax: bool) -> dict[str, Any]:
+    """Read a field, or take it word for word where it was logged so."""
+    name = each.attributes[0]
+    plain = _PLAIN.get(next(str(one.type) for one in fields(record) if one.name == name))
+    if lax and plain is not None and not each.strict:
+        return {name: plain(value, context)}
+    return each.values_of(value, context)
 
 
 def _joined(noun: Noun, old: Record | None, given: dict[str, Any]) -> dict[str, Any]:

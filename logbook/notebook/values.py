@@ -70,7 +70,7 @@ def whole(low: int | None = None, high: int | None = None, unit: str = "") -> Re
     """Return a reader of a whole number between bounds, with a unit that may be typed after it."""
 
     def read(value: Value, context: Context) -> int:
-        result = number(low, high, unit)(value, context)
+        result = _bounded(value, low, high, unit)
         if result != int(result):
             raise LogbookError(f"{shown(value)} is not a whole number", "leave the fraction out")
         return int(result)
@@ -82,13 +82,17 @@ def number(low: float | None = None, high: float | None = None, unit: str = "") 
     """Return a reader of a number between bounds, with a unit that may be typed after it."""
 
     def read(value: Value, context: Context) -> float:
-        result = _plain_number(value, unit)
-        if (low is not None and result < low) or (high is not None and result > high):
-            bounds = f"{low:g} or more" if high is None else f"{low or 0:g} to {high:g}"
-            raise LogbookError(f"{shown(value)} is out of range", f"write {bounds}")
-        return float(result)
+        return float(_bounded(value, low, high, unit))
 
     return read
+
+
+def _bounded(value: Value, low: float | None, high: float | None, unit: str) -> float | int:
+    result = _plain_number(value, unit)
+    if (low is not None and result < low) or (high is not None and result > high):
+        bounds = f"{low:g} or more" if high is None else f"{low or 0:g} to {high:g}"
+        raise LogbookError(f"{shown(value)} is out of range", f"write {bounds}")
+    return result
 
 
 def _plain_number(value: Value, unit: str) -> float | int:

@@ -1,0 +1,183 @@
+"""The log written as a session file that reads back as the same log.
+
+Conventions. A record is written as a line where the line reads back as the same record, else as a
+table. A table that today's readers would refuse or change (a fret that came to lie behind a capo
+moved later) is marked `as_logged`, and then read back word for word.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from logbook.errors import LogbookError
+from logbook.notebook.declare import Collection, Context, Noun, Record, Value, default_of
+from logbook.notebook.desk import LogKnown
+from logbook.notebook.fields_takes import USUAL_COMP
+from logbook.notebook.nouns import LOG, NOUNS
+from logbook.notebook.read import AS_LOGGED, blank
+from logbook.notebook.toml_text import Tables, write_document
+from logbook.records import Comp, Log
+
+
+def write_log(log: Log) -> str:
+    """Return a session file that says all of a log, or all of a slice of it."""
+    context = Context(known=LogKnown(log), folder=None)
+    document: dict[str, Value] = {}
+    for collection in LOG.collections:
+        _add(document, collection, getattr(log, collection.attribute), context)
+    return write_document(document)
+
+
+def table_of(noun: Noun, record: Record, context: Context) -> dict[str, Value]:
+    """Return a record as a table, with all that stands inside it."""
+    table = fields_table(noun, record, context)
+    inside = context.inside(record)
+    for collection in noun.collections:
+        _add(table, collection, getattr(record, collection.attribute), inside)
+    return table
+
+
+def fields_table(noun: Noun, record: Record, context: Context) -> dict[str, Value]:
+    """Return a record's plain fields as a table, marked where they do not read back."""
+    table: dict[str, Value] = {}
+    for each in noun.fields:
+        value = each.value_of(record)
+        if value is None and set(each.attributes) & set(noun.key) and each.key not in table:
+            value = getattr(record, each.attributes[0])
+        if value is not None:
+            table[each.key] = value
+    return table if _reads_back(noun, record, table, context) else {AS_LOGGED: True, **table}
+
+
+def _reads_back(noun: Noun, record: Record, table: dict[str, Value], context: Context) -> bool:
+    inside = context.inside(record)
+    for each in noun.fields:
+        if each.key in table:
+            try:
+                values = each.values_of(table[each.key], inside)
+            except LogbookError:
+                return False
+            if any(getattr(record, name) != value for name, value in values.items()):
+                return False
+    return True
+
+
+def line_of(noun: Noun, record: Record, context: Context, said: tuple[str, ...] = ()) -> str | None:
+    """Return a record as a line, None where a line does not say all of it.
+
+    `said` are attributes that the place of the line says already.
+    """
+    if noun.line is None:
+        return None
+    try:
+        line = noun.line.write(record, context)
+        if line is None:
+            return None
+        given = noun.line.read(line, context.inside(blank(noun)))
+    except LogbookError:
+        return None
+    attributes = [name for each in noun.fields for name in each.attributes]
+    attributes += [each.attribute for each in noun.collections]
+    for name in attributes:
+        value = getattr(record, name)
+        if name not in said and value != given.get(name, default_of(noun.record, name)):
+            return None
+    return line
+
+
+def _add(
+    table: dict[str, Value],
+    collection: Collection,
+    records: tuple[Record, ...],
+    context: Context,
+) -> None:
+    """Put a collection into its owner's table, in the tersest form that says all of it."""
+    if not records:
+        return
+    noun = NOUNS[collection.noun]
+    key = collection.keys[0]
+    if collection.write_all is not None:
+        table[key] = _together(collection, noun, records, context)
+    elif collection.labelled and (labels := _labels(noun, records, context)) is not None:
+        table[key] = labels
+    elif collection.grouped and (groups := _groups(collection, noun, records, context)):
+        table[key] = groups
+    elif _is_usual_comp(records):
+        table[key] = _items(NOUNS["piece"], records[0].pieces, context.inside(records[0]))
+    elif collection.grouped or noun.collections:
+        lines = [line_of(noun, each, context) for each in records]
+        if all(lines) and not collection.grouped:
+            table[key] = lines
+        else:
+            table[collection.keys[1]] = Tables(table_of(noun, each, context) for each in records)
+    else:
+        table[key] = _items(noun, records, context)
+
+
+def _items(noun: Noun, records: tuple[Record, ...], context: Context) -> list[Value]:
+    return [line_of(noun, each, context) or table_of(noun, each, context) for each in records]
+
+
+def _together(
+    collection: Collection, noun: Noun, records: tuple[Record, ...], context: Context
+) -> Value:
+    """Lines that make sense only together, if they read back; tables otherwise."""
+    assert collection.read_all is not None
+    assert collection.write_all is not None
+    try:
+        items = collection.write_all(records, context)
+        read = collection.read_all(items, context)
+        same = not read.errors and tuple(read.records) == records
+    except LogbookError:
+        same = False
+    if not same:
+        items = list(records)
+    values = [
+        each if isinstance(each, str) else fields_table(noun, each, context) for each in items
+    ]
+    return values[0] if len(values) == 1 and isinstance(values[0], str) else values
+
+
+def _labels(noun: Noun, records: tuple[Record, ...], context: Context) -> dict[str, Value] | None:
+    """Records by their label; None where a label could be taken for one of the noun's keys."""
+    label = noun.key[0]
+    names = [getattr(each, label) for each in records]
+    if noun.field_of(label).key in names:
+        return None
+    values: dict[str, Value] = {}
+    for name, each in zip(names, records, strict=True):
+        line = line_of(noun, each, context, said=(label,))
+        if line is None:
+            table = fields_table(noun, each, context)
+            del table[noun.field_of(label).key]
+            values[name] = table
+        else:
+            values[name] = line
+    return values
+
+
+def _groups(
+    collection: Collection, noun: Noun, records: tuple[Record, ...], context: Context
+) -> dict[str, list[Value]] | None:
+    """Lists of lines by what groups them; None where that would lose something or the order."""
+    said = (collection.grouped,)
+    groups: dict[str, list[Value]] = {}
+    last = None
+    for each in records:
+        group = getattr(each, collection.grouped)
+        line = line_of(noun, each, context, said=said)
+        if line is None or (group in groups and group != last):
+            return None
+        groups.setdefault(group, []).append(line)
+        last = group
+    own = {noun.field_of(name).key for name in noun.key}
+    return None if own & set(groups) else groups
+
+
+def _is_usual_comp(records: tuple[Any, ...]) -> bool:
+    return (
+        len(records) == 1
+        and isinstance(records[0], Comp)
+        and bool(records[0].pieces)
+        and records[0] == Comp(name=USUAL_COMP, pieces=records[0].pieces)
+    )

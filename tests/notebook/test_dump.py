@@ -1,0 +1,30 @@
+"""What dump writes reads back as the same log."""
+
+from __future__ import annotations
+
+from hypothesis import HealthCheck, given, settings
+
+from logbook.notebook.read import read_log
+from logbook.notebook.write import write_log
+from logbook.records import Log
+from tests.strategies import logs
+
+_SLOW = settings(
+    max_examples=60, deadline=None, suppress_health_check=list(HealthCheck)
+)
+
+
+@_SLOW
+@given(logs())
+def test_any_log_reads_back_the_same(log: Log) -> None:
+    text = write_log(log)
+    assert read_log(text, folder="/somewhere") == log
+
+
+@_SLOW
+@given(logs(plain=True))
+def test_any_plain_log_reads_back_the_same(log: Log) -> None:
+    text = write_log(log)
+    again = read_log(text, folder="/somewhere")
+    assert again == log
+    assert write_log(again) == text
