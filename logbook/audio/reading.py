@@ -6,6 +6,7 @@ The format is told by the bytes, never by the extension. Whatever the bytes are,
 
 from __future__ import annotations
 
+import errno
 import os
 import stat
 from collections.abc import Callable
@@ -44,6 +45,8 @@ def read_audio(
     except FormatError as error:
         raise AudioError(path, error.reason, error.problem, error.remedy) from None
     except OSError as error:
+        if error.errno == errno.EINVAL:  # a header that sends the reader to before the start
+            raise AudioError(path, Reason.CORRUPT, "its header is broken") from error
         raise AudioError(
             path, Reason.UNREADABLE, f"cannot be read: {error.strerror or error}"
         ) from None
