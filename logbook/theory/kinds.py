@@ -116,7 +116,9 @@ def omission_cost(degree: str, degrees: tuple[str, ...]) -> int:
     if degree == "5":
         if len(degrees) == 3 and seventh:
             return _NEVER
-        if "4" in degrees or "2" in degrees or "6" in degrees:
+        if "4" in degrees or "2" in degrees:  # what is left is a triad over another bass
+            return 18
+        if "6" in degrees:
             return 6 if "9" in degrees else 16
         return 4 if seventh else 6 if "9" in degrees else 10
     if degree == "9" and ("13" in degrees or "11" in degrees or "#11" in degrees):
