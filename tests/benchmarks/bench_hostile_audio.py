@@ -47,7 +47,8 @@ def main() -> int:
         + ", ".join(f"{k} {n}" for k, n in sorted(outcomes.items()))
     )
     print(
-        f"reading took {reading_s / hashing_s:.1f} x a bare hash; slowest {slowest:.2f} s ({slowest_name})"
+        f"reading took {reading_s / hashing_s:.1f} x a bare hash; "
+        f"slowest {slowest:.2f} s ({slowest_name})"
     )
     print(f"raised something else: {failed} (target 0)")
     return 1 if failed or slowest > 5 else 0
