@@ -15,7 +15,7 @@ import json
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from sqlalchemy import Connection, event, insert, inspect
+from sqlalchemy import Connection, bindparam, event, insert, inspect, text
 from sqlalchemy.orm import Mapper, ORMExecuteState, Session
 from sqlalchemy.orm.exc import StaleDataError
 
@@ -23,13 +23,13 @@ from logbook.store.errors import ConflictError
 from logbook.store.finding import noun
 from logbook.store.layout import NAME_COLUMNS
 from logbook.store.models import MODELS, Base
-from logbook.store.models.history import ChangeRow, CommandRow, HereRow
+from logbook.store.models.history import ChangeRow, CheckedRow, CommandRow, HereRow
 from logbook.store.opening import writing
 
 if TYPE_CHECKING:
     from logbook.store.opening import Store
 
-UNRECORDED: tuple[type[Base], ...] = (CommandRow, ChangeRow, HereRow)
+UNRECORDED: tuple[type[Base], ...] = (CommandRow, ChangeRow, HereRow, CheckedRow)
 # A row's owner columns, in the order in which they are looked at.
 OWNERS = (
     ("comp_id", "comp"),
@@ -52,6 +52,34 @@ NOT_OWNERS = {
     ("setlist_entry", "arrangement_id"),
     ("setlist_entry", "version_id"),
     ("project_track", "version_id"),
+}
+
+_PARTS = (
+    "DELETE FROM checked WHERE song_id IN (SELECT v.song_id FROM version v"
+    " JOIN part p ON p.version_id = v.id WHERE "
+)
+# Findings about songs that name a person, instrument, tuning or session, to be thrown away.
+NAMING = {
+    "person": (
+        f"{_PARTS}p.player_id IN :ids OR p.id IN"
+        " (SELECT r.part_id FROM role r WHERE r.person_id IN :ids))",
+        "DELETE FROM checked WHERE song_id IN"
+        " (SELECT s.song_id FROM share s WHERE s.person_id IN :ids) OR song_id IN"
+        " (SELECT r.song_id FROM role r WHERE r.person_id IN :ids) OR song_id IN"
+        " (SELECT v.song_id FROM role r JOIN version v ON v.id = r.version_id"
+        " WHERE r.person_id IN :ids)",
+    ),
+    "instrument": (f"{_PARTS}p.instrument_id IN :ids)",),
+    "tuning": (
+        f"{_PARTS}p.tuning_id IN :ids OR p.instrument_id IN"
+        " (SELECT i.id FROM instrument i WHERE i.tuning_id IN :ids))",
+    ),
+    "session": (
+        f"{_PARTS}p.id IN (SELECT t.part_id FROM take t WHERE t.session_id IN :ids)"
+        " OR p.id IN (SELECT o.part_id FROM overdub o WHERE o.session_id IN :ids)"
+        " OR p.id IN (SELECT c.part_id FROM comp c JOIN comp_piece k ON k.comp_id = c.id"
+        " WHERE k.session_id IN :ids))",
+    ),
 }
 
 
@@ -79,6 +107,7 @@ class Change:
         self.noted: list[Noted] = []
         self.command_id: int | None = None
         self._command: CommandRow | None = None
+        self._left: set[int] = set()
         self._ways: dict[tuple[str, int], tuple[str, str]] = {}
 
     @property
@@ -122,6 +151,12 @@ class Change:
         with self.session.no_autoflush:
             self._ways.pop((str(row.__tablename__), row.id), None)
             place, label = self.way_of(row)
+            for column, table in OWNERS:
+                # A file that moved from one song to another concerns both.
+                if before and after and before.get(column) is not None:
+                    old = self.way(table, before[column])[0].partition("/")[0].partition(" ")
+                    if old[0] == "song":
+                        self._left.add(int(old[2]))
         top = place.partition("/")[0].partition(" ")
         self.noted.append(
             Noted(
@@ -150,9 +185,26 @@ class Change:
         self.session.flush()
         if not self.noted:
             return
+        self._forget_findings()
         command = self.open_command()
         rows = [{"command_id": command.id, **noted._asdict()} for noted in self.noted]
         self.connection.execute(insert(ChangeRow.__table__), rows)  # type: ignore[arg-type]
+
+    def _forget_findings(self) -> None:
+        """Throw away what checks found in songs that this transaction touched."""
+        songs = {noted.song_id for noted in self.noted if noted.song_id is not None} | self._left
+        self._forget("DELETE FROM checked WHERE song_id IN :ids", songs)
+        for kind, statements in NAMING.items():
+            # What is new is named by nothing yet.
+            ids = {n.row_id for n in self.noted if n.kind == kind and n.action != "added"}
+            for statement in statements:
+                self._forget(statement, ids)
+
+    def _forget(self, statement: str, ids: set[int]) -> None:
+        listed = sorted(ids)
+        deletion = text(statement).bindparams(bindparam("ids", expanding=True))
+        for start in range(0, len(listed), 500):
+            self.connection.execute(deletion, {"ids": listed[start : start + 500]})
 
 
 def now() -> str:

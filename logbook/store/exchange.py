@@ -9,7 +9,7 @@ row comes after those it refers to, rows by id; texts, whole numbers, decimals, 
 null stand for themselves. The last line is the digest of every byte before it:
 `{"sha256": "..."}`. A file that ends otherwise is cut off or damaged, and is refused.
 
-Bookmarks (`here`) are left out: they are somebody's place in the room, not part of the log.
+Bookmarks (`here`) and what checks remembered (`checked`) are left out: they are no part of it.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ from logbook.store.targets import file_target
 
 FORMAT = "session-logbook log"
 VERSION = 1
-LEFT_OUT = frozenset({"here"})
+LEFT_OUT = frozenset({"here", "checked"})
 
 
 class Header(NamedTuple):

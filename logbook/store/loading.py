@@ -28,7 +28,6 @@ class Row(NamedTuple):
     record: Any
 
 
-LISTED_TOO = frozenset({"version", "part", "voicing", "pattern", "take", "comp", "audio_file"})
 UNREVISED = frozenset({"measurement"})
 
 
@@ -88,12 +87,20 @@ def _converters(shape: Shape) -> list[tuple[str, Callable[[Any], Any]]]:
 
 
 def load(
-    connection: Connection, table: str, where: str = "", owner: str | None = None
+    connection: Connection,
+    table: str,
+    where: str = "",
+    owner: str | None = None,
+    *,
+    shallow: bool = False,
 ) -> list[Row]:
-    """All rows of `table` that meet `where` (on alias t), as records with all that they hold."""
+    """All rows of `table` that meet `where` (on alias t), as records with all that they hold.
+
+    With `shallow` the records hold nothing but their own fields, which is enough for a list.
+    """
     shape = SHAPES[table]
     below: list[tuple[str, bool, dict[int, list[Any]]]] = []
-    for child in shape.children:
+    for child in () if shallow else shape.children:
         scope = f't."{child.column}" IS NOT NULL'
         if where:
             scope = f't."{child.column}" IN (SELECT t.id FROM "{table}" t WHERE {where})'

@@ -9,6 +9,7 @@ from logbook.store.changing import Change
 from logbook.store.finding import Place
 from logbook.store.here import set_here
 from logbook.store.opening import Store
+from logbook.store.remembering import each_song
 from logbook.store.writing import put, put_log
 
 GUITAR = Place("Salt Road", "album", "guitar")
@@ -144,6 +145,7 @@ def fill(store: Store) -> None:
         put_log(change, small_log())
     with store.change("take add good") as change:
         put(change, r.Take(number=2, session="day two"), GUITAR)
+    list(each_song(store, "rules 1", lambda log: log.songs[0].title))
     set_here(store, session_id=1, version_id=1, part_id=1)
 
 

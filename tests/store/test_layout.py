@@ -11,7 +11,7 @@ from logbook.store.layout import NAME_COLUMNS, SHAPES
 from logbook.store.loading import has_position, has_revision
 from logbook.store.models import MODELS
 
-APART = {"command", "change", "here"}
+APART = {"command", "change", "here", "checked"}
 
 
 def test_every_table_has_a_record_and_every_record_a_table() -> None:

@@ -60,3 +60,13 @@ class HereRow(Base):
     version_id: Mapped[int | None] = mapped_column(ForeignKey("version.id", ondelete="SET NULL"))
     part_id: Mapped[int | None] = mapped_column(ForeignKey("part.id", ondelete="SET NULL"))
     __table_args__ = (UniqueConstraint("who"), named("who"))
+
+
+class CheckedRow(Base):
+    """What was found in a song by these rules; gone as soon as anything in it changes."""
+
+    __tablename__ = "checked"
+    song_id: Mapped[int] = owner("song")
+    rules: Mapped[str]
+    findings: Mapped[str] = said()
+    __table_args__ = (UniqueConstraint("song_id"),)
