@@ -16,9 +16,10 @@ import typer
 
 from logbook.cli.common import JsonOption, new_app, print_json, remark, say, width
 from logbook.errors import LogbookError
-from logbook.strings.capo import Capos, read_capos
+from logbook.strings.capo import Capos, check_capos, read_capos
 from logbook.strings.diagram import ASCII, LINES, Signs
-from logbook.strings.report import one_line, to_dict, to_lines
+from logbook.strings.report import hang, one_line, to_dict, to_lines
+from logbook.strings.stretch import STRAIN_CAUTION
 from logbook.strings.tunings import Tuning, at_pitch, read_tuning
 from logbook.strings.voicing import Voicing, describe
 from logbook.theory.notes import pitch_class
@@ -29,6 +30,7 @@ app = new_app(
     examples=(
         'logbook chord "x 0 2 2 1 0" --capo 2 --from capo --key Bm --name Am',
         "logbook chord x32010 --ways 5",
+        "logbook chord --name F#m7b5 --tuning DADGAD --ways 12",
         "logbook chord --batch frets.txt --key G",
     ),
     single=True,
@@ -67,7 +69,13 @@ def chord(
         str, typer.Option("--key", "-k", metavar="KEY", help="The concert key, to spell by.")
     ] = "",
     name: Annotated[
-        str, typer.Option("--name", "-n", metavar="CHORD", help="The name given, to be judged.")
+        str,
+        typer.Option(
+            "--name",
+            "-n",
+            metavar="CHORD",
+            help="The name given, to be judged; without frets: to be fingered.",
+        ),
     ] = "",
     bass: Annotated[
         str, typer.Option("--bass", "-b", metavar="NOTE", help="What another part plays below.")
@@ -80,6 +88,9 @@ def chord(
     ] = 0,
     same_notes: Annotated[
         bool, typer.Option("--same-notes", help="Other ways with the exact same notes only.")
+    ] = False,
+    every: Annotated[
+        bool, typer.Option("--every", help="Every other way, also those that only sound thinner.")
     ] = False,
     stretch: Annotated[
         float, typer.Option("--stretch", metavar="MM", help="The reach other ways may take.")
@@ -116,32 +127,85 @@ def chord(
             raise LogbookError("frets and --batch were both given", "give one of them")
         _say_many(batch, asked, moves=moves, as_json=as_json)
         return
+    limits = _Limits(stretch, most_fingers, scale, None if every else ways or 8, same_notes)
     if not frets:
-        raise LogbookError(
-            "no frets were given", 'write one for each string, low to high: "x 0 2 2 1 0"'
-        )
+        _say_ways_of(name, asked, limits, as_json=as_json)
+        return
     voicing = _describe(frets, asked, name, fingers)
-    others = None
-    if ways or same_notes:
-        from logbook.strings.finder import Limits
-        from logbook.strings.ways import other_ways
-
-        limits = Limits(stretch, most_fingers, None, scale)
-        others = other_ways(voicing, same_notes=same_notes, limits=limits, most=ways or 8)
+    wanted = bool(ways) or same_notes or every
     if as_json:
-        data = to_dict(voicing)
-        if others is not None:
-            from logbook.strings.ways import ways_to_dicts
-
-            data["other_ways"] = ways_to_dicts(others, voicing)
-        print_json(data)
+        others = {"other_ways": _others(voicing, limits)[1]} if wanted else {}
+        print_json({**to_dict(voicing), **others})
         return
     lines = to_lines(voicing, width=width(), signs=_signs())
-    if others is not None:
-        from logbook.strings.ways import ways_to_lines
-
-        lines += ["", *ways_to_lines(others, voicing, width=width())]
+    if wanted:
+        said, _ = _others(voicing, limits)
+        lines += ["", f"Other ways, the closest first: frets from the {counted}, fingers, reach"]
+        lines += said or ["none within this reach and with these fingers"]
+        if said and not voicing.caution:
+            lines += hang("Caution", STRAIN_CAUTION, width())
     say("\n".join(lines))
+
+
+class _Limits(NamedTuple):
+    """What was said about other ways: reach in mm, fingers, scale length, how many, which."""
+
+    stretch_mm: float
+    fingers: int
+    scale_mm: float | None
+    most: int | None
+    same_notes: bool
+
+
+def _others(voicing: Voicing, limits: _Limits) -> tuple[list[str], list[dict[str, Any]]]:
+    """Return other ways to finger a voicing, as lines and as data."""
+    from logbook.strings import ways
+    from logbook.strings.finder import Limits
+
+    found = ways.other_ways(
+        voicing,
+        same_notes=limits.same_notes,
+        limits=Limits(limits.stretch_mm, limits.fingers, None, limits.scale_mm),
+        most=limits.most,
+    )
+    counted = voicing.line.counted
+    return (
+        ways.ways_to_lines(
+            found, voicing.chord, voicing.key, counted=counted, fingers=limits.fingers
+        ),
+        ways.ways_to_dicts(found, voicing.chord, voicing.key, fingers=limits.fingers),
+    )
+
+
+def _say_ways_of(chord: str, asked: _Asked, limits: _Limits, *, as_json: bool) -> None:
+    """Say how a chord that is named can be fingered, the easiest way first."""
+    if not chord:
+        raise LogbookError(
+            "no frets were given",
+            'write one for each string, low to high: "x 0 2 2 1 0", or a --name to be fingered',
+        )
+    from logbook.strings import ways
+    from logbook.strings.finder import Limits
+    from logbook.theory.keys import as_key
+
+    key = as_key(asked.key) if asked.key else None
+    check_capos(asked.capos, asked.tuning)
+    within = Limits(limits.stretch_mm, limits.fingers, None, limits.scale_mm)
+    found = ways.chord_ways(chord, asked.tuning, asked.capos, limits=within, most=limits.most)
+    if as_json:
+        print_json(
+            {"chord": chord, "ways": ways.ways_to_dicts(found, chord, key, fingers=limits.fingers)}
+        )
+        return
+    if not found:
+        raise LogbookError(
+            f"{chord} cannot be held within this reach and with these fingers",
+            "allow more with --stretch and --most-fingers, or try another capo",
+        )
+    say(f"{chord}, the easiest first: frets from the {asked.counted}, fingers, reach")
+    counted, fingers = asked.counted, limits.fingers
+    say("\n".join(ways.ways_to_lines(found, chord, key, counted=counted, fingers=fingers)))
+    say("\n".join(hang("Caution", STRAIN_CAUTION, width())))
 
 
 def _signs() -> Signs:

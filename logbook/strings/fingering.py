@@ -80,19 +80,15 @@ def shape_of(position: Position) -> Shape:
     )
 
 
-def propose_fingers(position: Position) -> Fingers | None:
+def propose_fingers(position: Position, *, fingers: int = FINGER_LIMIT) -> Fingers | None:
     """Return a finger for every string that needs one, or None where no hand can hold it.
 
-    The thumb is only used where four fingers alone cannot do it.
+    `fingers` says how many may be used, from the index finger on. The thumb is only used where
+    they cannot do it alone.
     """
-    grip = grip_of(position)
-    return None if grip is None else _fingers(grip, len(position))
-
-
-def grip_of(position: Position) -> Grip | None:
-    """Return the easiest grip for a position, None where four fingers and thumb cannot hold it."""
     shape = shape_of(position)
-    return best_grip(shape) or best_grip(shape, thumb=True)
+    grip = best_grip(shape, fingers=fingers) or best_grip(shape, fingers=fingers, thumb=True)
+    return None if grip is None else _fingers(grip, len(position))
 
 
 def _fingers(grip: Grip, count: int) -> Fingers:

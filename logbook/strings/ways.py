@@ -8,23 +8,32 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from logbook.strings.capo import Capos
 from logbook.strings.finder import Found, Limits, find_same_notes, find_voicings
 from logbook.strings.fingering import propose_fingers
 from logbook.strings.frets import CAPO, NUT, count_frets, write_fingers
 from logbook.strings.moves import DROPS, JOINS, Change, LineNote, guide_tone_lines, top_line
-from logbook.strings.report import hang
-from logbook.strings.stretch import STRAIN_CAUTION
+from logbook.strings.stretch import FINGER_LIMIT, STRAIN_CAUTION
+from logbook.strings.tunings import Tuning
 from logbook.strings.voicing import Voicing
-from logbook.theory.pitch import midi_to_name
+from logbook.theory.degrees import degree_in_chord, degree_note
+from logbook.theory.keys import Key
+from logbook.theory.pitch import midi_to_name, octave_of
+from logbook.theory.symbols import read_symbol
 
 
 def other_ways(
-    voicing: Voicing, *, same_notes: bool = False, limits: Limits | None = None, most: int = 8
+    voicing: Voicing,
+    *,
+    same_notes: bool = False,
+    limits: Limits | None = None,
+    most: int | None = 8,
 ) -> tuple[Found, ...]:
     """Return the closest other voicings of the same chord, or of the exact same notes.
 
     One that only leaves out strings of the recorded voicing, or of one closer to it, is passed
-    over. None are returned for notes that deserve no name, unless the same notes are wanted.
+    over; with `most` None every playable voicing is returned, those too. None are returned for
+    notes that deserve no name, unless the same notes are wanted.
     """
     limits = limits or Limits()
     if limits.scale_mm is None:
@@ -39,15 +48,37 @@ def other_ways(
         )
     else:
         return ()
-    listed = [_notes(voicing)]
-    others: list[Found] = []
+    recorded = tuple(-1 if view.midi is None else view.midi for view in voicing.strings)
+    if most is None:
+        return tuple(way for way in found if way.notes != recorded)
+    return _fullest(found, [recorded], most)
+
+
+def chord_ways(
+    chord: str,
+    tuning: Tuning,
+    capos: Capos = (),
+    *,
+    limits: Limits | None = None,
+    most: int | None = 8,
+) -> tuple[Found, ...]:
+    """Return the easiest voicings of a chord; with `most` None every playable one.
+
+    One that only leaves out strings of an easier one is passed over where there is a limit.
+    """
+    found = find_voicings(chord, tuning, capos, limits=limits)
+    return found if most is None else _fullest(found, [], most)
+
+
+def _fullest(found: Sequence[Found], listed: list[tuple[int, ...]], most: int) -> tuple[Found, ...]:
+    kept: list[Found] = []
     for way in found:
-        if len(others) == most:
+        if len(kept) == most:
             break
         if not any(_only_leaves_out(way.notes, richer) for richer in listed):
-            others.append(way)
+            kept.append(way)
             listed.append(way.notes)
-    return tuple(others)
+    return tuple(kept)
 
 
 def _only_leaves_out(notes: tuple[int, ...], richer: tuple[int, ...]) -> bool:
@@ -55,19 +86,21 @@ def _only_leaves_out(notes: tuple[int, ...], richer: tuple[int, ...]) -> bool:
     return all(note in (-1, other) for note, other in zip(notes, richer, strict=True))
 
 
-def _notes(voicing: Voicing) -> tuple[int, ...]:
-    return tuple(-1 if view.midi is None else view.midi for view in voicing.strings)
+def ways_to_dicts(
+    ways: Sequence[Found], chord: str, key: Key | None = None, *, fingers: int = FINGER_LIMIT
+) -> list[dict[str, Any]]:
+    """Return ways to finger a chord as plain data.
 
-
-def ways_to_dicts(ways: Sequence[Found], voicing: Voicing) -> list[dict[str, Any]]:
-    """Return other ways as plain data: both counts, notes with octave, fingers, reach in mm."""
+    Both counts, notes with octave (spelled by the key, else from the chord's root), fingers,
+    reach in mm and the rank. `fingers` is how many the player has for it.
+    """
     return [
         {
             "from_nut": count_frets(way.position, NUT).text,
             "from_capo": count_frets(way.position, CAPO).text,
-            "notes": _names(way, voicing),
+            "notes": _names(way, chord, key),
             "midi": [note for note in way.notes if note >= 0],
-            "fingers": _fingers(way),
+            "fingers": _fingers(way, fingers),
             "stretch_mm": round(way.stretch_mm, 1),
             "distance": way.distance,
             "caution": STRAIN_CAUTION,
@@ -76,30 +109,39 @@ def ways_to_dicts(ways: Sequence[Found], voicing: Voicing) -> list[dict[str, Any
     ]
 
 
-def ways_to_lines(ways: Sequence[Found], voicing: Voicing, *, width: int = 80) -> list[str]:
-    """Return a line for each other way, counted as the recorded one, and the caution."""
-    if not ways:
-        return ["No other way was found within the reach and the fingers given."]
-    counted = voicing.line.counted
+def ways_to_lines(
+    ways: Sequence[Found],
+    chord: str,
+    key: Key | None = None,
+    *,
+    counted: str = NUT,
+    fingers: int = FINGER_LIMIT,
+) -> list[str]:
+    """Return a line for each way to finger a chord, frets counted as said."""
     frets = [count_frets(way.position, counted).text for way in ways]
-    fingers = [_fingers(way) for way in ways]
-    wide, broad = max(map(len, frets)), max(map(len, fingers))
-    lines = [f"Other ways, the closest first (frets from the {counted}, fingers, reach, notes)"]
-    lines += [
-        f"{fret.ljust(wide)}   {finger.ljust(broad)}  {way.stretch_mm:4.0f} mm  "
-        + " ".join(_names(way, voicing))
-        for way, fret, finger in zip(ways, frets, fingers, strict=True)
+    hands = [_fingers(way, fingers) for way in ways]
+    wide, broad = max(map(len, frets), default=0), max(map(len, hands), default=0)
+    return [
+        f"{fret.ljust(wide)}   {hand.ljust(broad)}  {way.stretch_mm:4.0f} mm  "
+        + " ".join(_names(way, chord, key))
+        for way, fret, hand in zip(ways, frets, hands, strict=True)
     ]
-    return lines if voicing.caution else [*lines, *hang("Caution", STRAIN_CAUTION, width)]
 
 
-def _names(way: Found, voicing: Voicing) -> list[str]:
-    names = {view.midi: view.note for view in voicing.strings if view.note is not None}
-    return [names.get(note) or midi_to_name(note, voicing.key) for note in way.notes if note >= 0]
+def _names(way: Found, chord: str, key: Key | None) -> list[str]:
+    notes = [note for note in way.notes if note >= 0]
+    symbol = read_symbol(chord) if key is None and not chord.startswith("(") else None
+    if symbol is None or symbol.root_pc is None:
+        return [midi_to_name(note, key) for note in notes]
+    names = []
+    for note in notes:
+        name = degree_note(symbol.root, degree_in_chord(note - symbol.root_pc, symbol.degrees))
+        names.append(f"{name}{octave_of(note, name)}")
+    return names
 
 
-def _fingers(way: Found) -> str:
-    return write_fingers(propose_fingers(way.position) or ())
+def _fingers(way: Found, fingers: int) -> str:
+    return write_fingers(propose_fingers(way.position, fingers=fingers) or ())
 
 
 def change_to_line(change: Change) -> str:
