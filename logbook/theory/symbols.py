@@ -131,7 +131,9 @@ class _Scan:
         return ""
 
     def _at_bass(self) -> bool:
-        return self.depth == 0 and self.text[self.at] in "/\\"
+        if self.depth or self.text[self.at] not in "/\\":
+            return False
+        return not self.text.startswith(("maj", "Maj", "M7"), self.at + 1)  # Cm/maj7
 
     def _read_root(self, remedy: str) -> int:
         read = read_note(self.text, self.at)
@@ -197,7 +199,7 @@ class _Scan:
 
     def _read_change(self) -> None:
         char = self.text[self.at]
-        if char in " ,":
+        if char in " ,/\\":
             self.at += 1
         elif char in "([":
             self.depth += 1

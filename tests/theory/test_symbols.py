@@ -35,7 +35,7 @@ SAME = {
     "C7alt": "C7alt Calt C7altered C7(alt) C7b5#5b9#9",
     "C5": "C5 Cno3 C(no3) Comit3 C(no3rd)",
     "C7no3": "C7no3 C7(no3) C7omit3",
-    "Cm(maj7)": "Cm(maj7) CmM7 Cmmaj7 CminMaj7 C-Δ7 Cm(M7) Cm(#7)",
+    "Cm(maj7)": "Cm(maj7) CmM7 Cmmaj7 CminMaj7 C-Δ7 Cm(M7) Cm(#7) Cm/maj7 Cm/M7",
     "Cm(maj9)": "Cm(maj9) CmM9 Cmmaj9",
     "C13": "C13 C7(9,13) C9(13)",
     "C13b9": "C13b9 C13(b9)",
