@@ -1,0 +1,127 @@
+"""`logbook backup`, `restore`, `export` and `import-log`: the log, put aside and carried over."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from logbook.cli.common import YesOption, confirm, new_app, opened, remark, say, settings
+
+backup_app = new_app(
+    "Put a verified copy of the log aside, while others go on writing. Without a file it goes "
+    "among the copies that are kept by themselves.",
+    examples=("logbook backup", "logbook backup ~/copies/spring.db", "logbook backup --list"),
+    single=True,
+)
+restore_app = new_app(
+    "Bring the log back to what a copy holds. The log as it is now is put aside first; a damaged "
+    "copy, or one from a newer program, is refused.",
+    examples=("logbook restore ~/copies/spring.db --yes",),
+    single=True,
+)
+export_app = new_app(
+    "Write the whole log with its history as one file of JSON lines, which any kind of database "
+    "can read back.",
+    examples=("logbook export log.jsonl", "logbook export - | gzip > log.jsonl.gz"),
+    single=True,
+)
+import_app = new_app(
+    "Read an exported log into an empty one, or with --replace into this one.",
+    examples=("logbook --db other.db import-log log.jsonl",),
+    single=True,
+)
+apps = {
+    "backup": backup_app,
+    "restore": restore_app,
+    "export": export_app,
+    "import-log": import_app,
+}
+
+FileArgument = Annotated[Path, typer.Argument(metavar="FILE", help="The file.")]
+
+
+@backup_app.command()
+def backup(
+    file: Annotated[
+        Path | None, typer.Argument(metavar="[FILE]", help="Where the copy goes.")
+    ] = None,
+    listed: Annotated[
+        bool, typer.Option("--list", help="List the copies kept by themselves.")
+    ] = False,
+) -> None:
+    """Put a verified copy of the log aside."""
+    from logbook.store.backup import backup as put_aside
+    from logbook.store.backup import kept
+
+    with opened() as store:
+        if listed:
+            for path in kept(store):
+                say(f"{path}  {path.stat().st_size / 1e6:.1f} MB")
+            return
+        say(f"the copy is sound: {put_aside(store, file)}")
+
+
+@restore_app.command()
+def restore(file: FileArgument, yes: YesOption = False) -> None:
+    """Bring the log back to what a copy holds."""
+    from logbook.store.backup import restore_log
+
+    confirm(f"this replaces the log with {file}", yes)
+    aside = restore_log(settings.db or None, file, notice=remark)
+    say(f"restored from {file}; what was there lies in {aside}")
+
+
+@export_app.command()
+def export(
+    file: Annotated[
+        str, typer.Argument(metavar="[FILE|-]", help="Where it goes; - is standard output.")
+    ] = "-",
+) -> None:
+    """Write the whole log with its history as one file."""
+    from logbook.store.exchange import export_log
+
+    with opened() as store:
+        if file != "-":
+            rows = export_log(store, Path(file))
+            say(f"wrote {file}: {sum(rows.values())} rows")
+            return
+        import shutil
+        import sys
+        import tempfile
+
+        with tempfile.TemporaryDirectory() as folder:
+            path = Path(folder) / "log.jsonl"
+            export_log(store, path)
+            with path.open("rb") as written:
+                shutil.copyfileobj(written, sys.stdout.buffer)
+
+
+@import_app.command()
+def import_log(
+    file: Annotated[str, typer.Argument(metavar="FILE|-", help="An exported log.")],
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Replace what the log holds; it is put aside.")
+    ] = False,
+    yes: YesOption = False,
+) -> None:
+    """Read an exported log into an empty one."""
+    from logbook.store.exchange import import_log as read_in
+
+    if replace:
+        confirm(f"this replaces everything in the log with {file}", yes)
+    with opened() as store:
+        if file != "-":
+            rows = read_in(store, Path(file), replace=replace)
+        else:
+            import shutil
+            import sys
+            import tempfile
+
+            with tempfile.TemporaryDirectory() as folder:
+                path = Path(folder) / "log.jsonl"
+                with path.open("wb") as kept:
+                    shutil.copyfileobj(sys.stdin.buffer, kept)
+                rows = read_in(store, path, replace=replace)
+    say(f"read {sum(rows.values())} rows from {file}")

@@ -1,0 +1,208 @@
+"""`logbook history`, `undo` and `redo`: who changed what, and taking it back."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from logbook.cli.common import (
+    JsonOption,
+    PartOption,
+    VersionOption,
+    YesOption,
+    confirm,
+    new_app,
+    opened,
+    print_json,
+    say,
+    width,
+)
+from logbook.errors import LogbookError
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection
+
+    from logbook.store.finding import Found
+    from logbook.store.history import Entry, RowChange
+    from logbook.store.undoing import Undone
+
+_LONGEST = 60
+
+history_app = new_app(
+    "Say who changed what and when, the newest first: everything, or what concerns a song, a "
+    "part or a take.",
+    examples=(
+        "logbook history",
+        'logbook history "Low Water" --limit 5',
+        'logbook history "Low Water" --part guitar --take 3 --wordings',
+    ),
+    single=True,
+)
+undo_app = new_app(
+    "Take the last commands back, also a removal or a load. What is taken back stays in the "
+    "history, and `logbook redo` has it again.",
+    examples=("logbook undo", "logbook undo 3", "logbook undo --command 17"),
+    single=True,
+)
+redo_app = new_app(
+    "Take the last undo back, so that what it took back is there again.",
+    examples=("logbook redo",),
+    single=True,
+)
+apps = {"history": history_app, "undo": undo_app, "redo": redo_app}
+
+
+@history_app.command()
+def history(
+    song: Annotated[str, typer.Argument(metavar="[SONG]", help="One song only.")] = "",
+    number: Annotated[
+        str, typer.Argument(metavar="[TAKE]", help="One take of --part, or the only part.")
+    ] = "",
+    version: VersionOption = "",
+    part: PartOption = "",
+    take: Annotated[str, typer.Option("--take", metavar="N", help="One take of the part.")] = "",
+    session: Annotated[
+        str, typer.Option("--session", "-s", metavar="NAME", help="The take's session.")
+    ] = "",
+    limit: Annotated[
+        int, typer.Option("--limit", "-n", min=1, help="How many commands to go back.")
+    ] = 20,
+    wordings: Annotated[
+        bool, typer.Option("--wordings", help="Every wording the notes have had.")
+    ] = False,
+    as_json: JsonOption = False,
+) -> None:
+    """Say who changed what, and when."""
+    from logbook.store.history import history as read_history
+    from logbook.store.history import wordings as read_wordings
+
+    with opened() as store, store.reading() as connection:
+        found = _found(connection, song, version, part, take or number, session)
+        if wordings:
+            if found is None:
+                raise LogbookError(
+                    "it is not said whose notes are meant", "name a song, a part or a take"
+                )
+            said = read_wordings(connection, found)
+            if as_json:
+                print_json([each._asdict() for each in said])
+                return
+            for each in said:
+                say(f"{each.at[:16].replace('T', ' ')}  {each.who}: {each.text or '(nothing)'}")
+            if not said:
+                say("no notes were ever written there")
+            return
+        entries = read_history(connection, found, limit=limit)
+    if as_json:
+        print_json([_as_data(entry) for entry in entries])
+        return
+    if not entries:
+        say("nothing has been changed yet")
+    for entry in entries:
+        say("\n".join(_entry_lines(entry)))
+
+
+@undo_app.command()
+def undo(
+    count: Annotated[
+        int, typer.Argument(metavar="[N]", min=1, help="How many commands to take back.")
+    ] = 1,
+    command: Annotated[
+        int | None,
+        typer.Option("--command", "-c", metavar="NUMBER", help="One command, by its number."),
+    ] = None,
+    yes: YesOption = False,
+) -> None:
+    """Take the last commands back."""
+    from logbook.store.undoing import undo as take_back
+    from logbook.store.undoing import undo_command
+
+    with opened() as store:
+        if command is not None:
+            _say_undone(undo_command(store, command), "took back")
+            return
+        if count > 10:
+            confirm(f"this takes {count} commands back", yes)
+        _say_undone(take_back(store, count), "took back")
+
+
+@redo_app.command()
+def redo() -> None:
+    """Take the last undo back."""
+    from logbook.store.undoing import redo as bring_back
+
+    with opened() as store:
+        _say_undone(bring_back(store), "took back the undo")
+
+
+def _found(
+    connection: Connection, song: str, version: str, part: str, take: str, session: str
+) -> Found | None:
+    """Return what the history is asked of, None for all of it."""
+    from logbook.store.finding import Place, find, find_owner, find_take
+    from logbook.store.here import read_here
+
+    if not song and (version or part or take):
+        here = read_here(connection)
+        song, version, part = here.song, version or here.version, part or here.part
+    if not song:
+        return None
+    place = Place(song, version, part, session=session)
+    if take:
+        if not take.isdecimal():
+            raise LogbookError(f'"{take}" is no take', "write its number")
+        return find_take(connection, place._replace(take=int(take)))
+    if part:
+        return find_owner(connection, "part", place)
+    if version:
+        return find_owner(connection, "version", place)
+    return find(connection, "song", song)
+
+
+def _say_undone(undone: list[Undone], what: str) -> None:
+    for each in undone:
+        say(f"{what} {each.id}: {each.command} ({each.who}, {_when(each.at)})")
+
+
+def _when(at: str) -> str:
+    return at[:16].replace("T", " ")
+
+
+def _entry_lines(entry: Entry) -> list[str]:
+    state = ""
+    if entry.undone_by is not None:
+        state = f" (taken back by {entry.undone_by})"
+    lines = [f"{entry.id}  {_when(entry.at)}  {entry.who}: {entry.command}{state}"]
+    shown = entry.changes[:12]
+    for change in shown:
+        lines += _change_lines(change)
+    if len(entry.changes) > len(shown):
+        lines.append(f"   and {len(entry.changes) - len(shown)} more rows")
+    return lines
+
+
+def _change_lines(change: RowChange) -> list[str]:
+    from textwrap import wrap
+
+    head = f"{change.action} {change.label}"
+    if change.action == "changed":
+        fields = [f"{f.name}: {_shown(f.old)} -> {_shown(f.new)}" for f in change.fields]
+        head += "; " + "; ".join(fields) if fields else ""
+    return wrap(head, width(), initial_indent="   ", subsequent_indent="     ")
+
+
+def _shown(value: object) -> str:
+    if value in (None, ""):
+        return "nothing"
+    text = str(value)
+    return text if len(text) <= _LONGEST else text[: _LONGEST - 3] + "..."
+
+
+def _as_data(entry: Entry) -> dict[str, object]:
+    data = entry._asdict()
+    data["changes"] = [
+        {**change._asdict(), "fields": [field._asdict() for field in change.fields]}
+        for change in entry.changes
+    ]
+    return data
