@@ -251,9 +251,9 @@ class _Reader:
             record = self._table(noun, record, table, given, old, context, item.path)
         elif old is None:
             self._missing(noun, given, item.path)
-        self.mentions.insert(
-            mention, Mention(noun=noun.word, place=self.where, old=old, new=record)
-        )
+        if not collection.whole:
+            one = Mention(noun=noun.word, place=self.where, old=old, new=record)
+            self.mentions.insert(mention, one)
         self.where = outside
         # Also with a mistake in it, so that what refers to it is not taken for one more.
         return record
@@ -435,6 +435,46 @@ def _only_session(items: list[_Item], reader: _Reader) -> str:
 
 def _default(session: str | None) -> str | None:
     return None if session == _SEVERAL else session or ""
+
+
+def read_fields(
+    noun: Noun, table: dict[str, Value], context: Context, base: Record | None = None
+) -> Record:
+    """Read a table of plain fields and whole lists onto one record, its key included.
+
+    Without `base` it is a new one, and what it needs must be said. Raises NotebookError.
+    """
+    reader = _Reader(desk=Desk(context.known), lines=None)
+    record = base if base is not None else blank(noun)
+    said: dict[str, Any] = {}
+    for key in noun.key:
+        each = noun.field_of(key)
+        if each.key in table:
+            said[key] = reader._value(noun, each, table[each.key], context.inside(record), ())
+    if not reader.problems:
+        record = replace(record, **said)
+        record = reader._table(noun, record, table, said, base, context, ())
+    if reader.problems:
+        raise NotebookError(reader.problems)
+    for noun_word, implied in reader.desk.implied:
+        context.known.add(noun_word, implied)
+    return record
+
+
+def read_lines(
+    collection: Collection, values: Sequence[Value], siblings: Sequence[Record], context: Context
+) -> list[Record]:
+    """Read lines or tables of a collection on top of its present items. Raises NotebookError."""
+    noun = NOUNS[collection.noun]
+    reader = _Reader(desk=Desk(context.known), lines=None)
+    items = [_Item(value=value, path=()) for value in values]
+    by_key = {noun.key_of(each): each for each in siblings}
+    records = reader.collection(collection, items, by_key.get, siblings, context)
+    if reader.problems:
+        raise NotebookError(reader.problems)
+    for noun_word, implied in reader.desk.implied:
+        context.known.add(noun_word, implied)
+    return records
 
 
 def read_text(text: str, known: Known, *, folder: str = "", file: str = "session file") -> Reading:

@@ -104,12 +104,13 @@ def _add(
         table[key] = groups
     elif _is_usual_comp(records):
         table[key] = _items(NOUNS["piece"], records[0].pieces, context.inside(records[0]))
-    elif collection.grouped or noun.collections:
+    elif collection.grouped or noun.collections or not context.owners:
         lines = [line_of(noun, each, context) for each in records]
         if all(lines) and not collection.grouped:
             table[key] = lines
         else:
-            table[collection.keys[1]] = Tables(table_of(noun, each, context) for each in records)
+            heading = noun.word if noun.word in collection.keys else collection.keys[-1]
+            table[heading] = Tables(table_of(noun, each, context) for each in records)
     else:
         table[key] = _items(noun, records, context)
 

@@ -1,0 +1,101 @@
+"""A session file applied to the log in the database, and the log written out as one.
+
+Everything of a file goes into one transaction of the caller's; see `logbook.store`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from logbook.notebook.declare import Record
+from logbook.notebook.desk import Name
+from logbook.notebook.nouns import LOG
+from logbook.notebook.read import Reading, read_text
+from logbook.store.finding import exactly, names_in
+from logbook.store.reading import ids_named, read_one, read_rows
+from logbook.store.writing import put
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection
+
+    from logbook.store.changing import Change
+
+KINDS = {
+    "file": "audio_file",
+    "technique-note": "technique_note",
+    "chart-entry": "chart",
+    "section": "form",
+    "meter": "meter_change",
+    "tempo": "tempo_change",
+    "punch-in": "punch_in",
+    "piece": "comp_piece",
+    "arranged-section": "arranged_section",
+    "arranged-part": "arranged_part",
+    "track": "project_track",
+    "setlist-entry": "setlist_entry",
+}
+"""The store's word for a noun, where it is another one."""
+
+
+def kind_of(noun: str) -> str:
+    """Return the store's word for a noun."""
+    return KINDS.get(noun, noun)
+
+
+class StoreKnown:
+    """The log in the database, to look things up in while a file or command is read."""
+
+    def __init__(self, connection: Connection) -> None:
+        self._connection = connection
+        self._names: dict[str, tuple[str, ...]] = {}
+        self._found: dict[tuple[str, Any], Record | None] = {}
+        self.implied: list[Record] = []
+
+    def names(self, noun: str) -> Sequence[str]:
+        """Return the names of all people, tunings, instruments, sessions or songs."""
+        if noun not in self._names:
+            self._names[noun] = tuple(names_in(self._connection, kind_of(noun)))
+        return self._names[noun]
+
+    def find(self, noun: str, name: Name) -> Record | None:
+        """Return the record of exactly this name, or None."""
+        if (noun, name) not in self._found:
+            self._found[noun, name] = self._read(noun, name)
+        return self._found[noun, name]
+
+    def _read(self, noun: str, name: Name) -> Record | None:
+        if noun == "file":
+            folder, path = name
+            ids = ids_named(self._connection, "audio_file", [path])
+            records = [row.record for row in read_rows(self._connection, "audio_file", ids)]
+            return next((each for each in records if each.folder == folder), None) if ids else None
+        found = exactly(self._connection, kind_of(noun), str(name))
+        row = read_one(self._connection, kind_of(noun), found.id) if found else None
+        return row.record if row else None
+
+    def add(self, noun: str, record: Record) -> None:
+        """Take in a usual tuning that was named."""
+        self.implied.append(record)
+        self._names[noun] = (*self.names(noun), record.name)
+        self._found[noun, record.name] = record
+
+
+def read_on_log(connection: Connection, text: str, *, folder: str, file: str) -> Reading:
+    """Read a session file on top of the log. Raises NotebookError with every mistake."""
+    return read_text(text, StoreKnown(connection), folder=folder, file=file)
+
+
+def apply_text(
+    change: Change, text: str, *, folder: str = "", file: str = "session file"
+) -> Reading:
+    """Put all that a session file says into the log.
+
+    Raises NotebookError with every mistake, and LogbookError for what the log cannot hold; the
+    caller's transaction then changes nothing.
+    """
+    reading = read_on_log(change.connection, text, folder=folder, file=file)
+    for collection in LOG.collections:
+        for record in reading.records(collection.noun):
+            put(change, record)
+    return reading
