@@ -24,7 +24,7 @@ GAIN_FRAMES = (13,)  # about a third of a second
 LEAST_EVIDENCE = 25.0  # score x frames that a new place must add: a second at a score of 1
 UNKNOWN_SCORE = 0.3
 BEST_LEFT = 0.05
-MOST_REFINED = 48
+ROUGH_EVIDENCE = 10.0
 LAG_WINDOWS = 20
 
 
@@ -165,45 +165,38 @@ def _accept(
 ) -> list[Believed]:
     """Those of the candidates that add enough to what is believed, one after another."""
 
-    def rough(candidate: Candidate) -> tuple[float, list[int]]:
+    def rough(candidate: Candidate) -> Scores:
         frames = framed(
             work.low_bounce, work.low_takes[candidate.take], candidate.lag, work.frame
         )
-        values = score(frames, quiet=quiet, best=BEST_LEFT, widths=GAIN_FRAMES)
-        gain = weight * (values - UNKNOWN_SCORE)
-        return best_run(gain), _windows(work, gain)
+        return score(frames, quiet=quiet, best=BEST_LEFT, widths=GAIN_FRAMES)
 
-    runs = list(pool.map(rough, lags))
-    order = sorted(range(len(lags)), key=lambda i: -runs[i][0])
-    order = [i for i in order if runs[i][0] > 0.4 * LEAST_EVIDENCE][:MOST_REFINED]
-
-    def refined(i: int) -> Believed:
-        candidate, starts = lags[i], runs[i][1]
-        lag = candidate.lag * work.factor
-        exact = fitting.exact_lag(
-            work.bounce, work.takes[candidate.take], lag, starts, 3 * work.factor
-        )
-        whole = Candidate(candidate.take, round(exact))
-        return Believed(whole, exact, scored(work, candidate, exact, quiet))
-
-    waiting = list(pool.map(refined, order))
+    roughly = list(pool.map(rough, lags))
+    runs = [best_run(weight * (scores - UNKNOWN_SCORE)) for scores in roughly]
     out = list(found)
     known = np.full(weight.size, UNKNOWN_SCORE, dtype=np.float32)
     for one in out:
         np.maximum(known, one.scores, out=known)
-    while waiting:
-        adds = [best_run(weight * (one.scores - known)) for one in waiting]
-        best = int(np.argmax(adds))
-        if adds[best] < LEAST_EVIDENCE:
-            break
-        chosen = waiting.pop(best)
-        out.append(chosen)
-        np.maximum(known, chosen.scores, out=known)
-        waiting = [
-            one for one, add in zip(waiting, adds[:best] + adds[best + 1 :], strict=True)
-            if add >= LEAST_EVIDENCE and not _same(one, chosen)
-        ]
+    for i in sorted(range(len(lags)), key=lambda i: -runs[i]):
+        adds = weight * (roughly[i] - known)
+        if best_run(adds) < ROUGH_EVIDENCE:
+            continue
+        one = _refined(work, lags[i], _windows(work, adds), quiet)
+        if best_run(weight * (one.scores - known)) < LEAST_EVIDENCE:
+            continue
+        if not any(_same(one, other) for other in out):
+            out.append(one)
+            np.maximum(known, one.scores, out=known)
     return out
+
+
+def _refined(work: Work, candidate: Candidate, starts: Sequence[int], quiet: float) -> Believed:
+    """A candidate from the low rate at its exact lag."""
+    lag = candidate.lag * work.factor
+    reach = 3 * work.factor
+    exact = fitting.exact_lag(work.bounce, work.takes[candidate.take], lag, starts, reach)
+    whole = Candidate(candidate.take, round(exact))
+    return Believed(whole, exact, scored(work, candidate, exact, quiet))
 
 
 def _same(one: Believed, other: Believed) -> bool:

@@ -28,22 +28,11 @@ def place_edges(
     work: Work, channel: Channel, matches: Sequence[Match], typical: float
 ) -> list[Match]:
     """The same matches with their joins moved to where the sound changes."""
-    out = list(_joined(matches))
+    out = list(matches)
     for n in range(len(out) - 1):
         at = _edge(work, channel, out[n], out[n + 1], typical)
         out[n] = replace(out[n], last=at)
         out[n + 1] = replace(out[n + 1], first=at)
-    return out
-
-
-def _joined(matches: Sequence[Match]) -> list[Match]:
-    """Neighbours from the same place made one."""
-    out: list[Match] = []
-    for match in matches:
-        if out and out[-1].place == match.place:
-            out[-1] = replace(out[-1], last=match.last)
-        else:
-            out.append(match)
     return out
 
 

@@ -19,7 +19,7 @@ from logbook.listening.signals import Samples, Spectrum, cut, fast_size
 from logbook.listening.tracing import Frames
 
 WINDOW = 16384
-MOST_WINDOWS = 240
+MOST_WINDOWS = 100
 BEFORE = 256  # taps of the impulse response before the direct sound
 LONG_TAPS = 7168  # about a sixth of a second
 SHORT_TAPS = 512
@@ -32,8 +32,8 @@ STEP_16_BIT = 2.0**-15
 class Match:
     """Samples `first` to `last` (exclusive) of the bounce come from `take` at `lag`.
 
-    place: which of the places believed this is; take and place are UNKNOWN where none fits.
-    share: of its sound, how much the take explains.
+    place: which of the places tried this is; take and place are UNKNOWN where none fits. exact:
+    the lag with its fraction. share: of its sound, how much the take explains.
     """
 
     first: int
@@ -41,6 +41,7 @@ class Match:
     take: int
     lag: int
     place: int
+    exact: float = 0.0
     share: float = 1.0
 
 

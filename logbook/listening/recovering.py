@@ -16,26 +16,26 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
-import numpy.typing as npt
 
-from logbook.listening.candidates import (
-    UNKNOWN_SCORE,
-    Believed,
-    Work,
-    believe,
-    loudness_weight,
-)
+from logbook.listening.candidates import UNKNOWN_SCORE, Believed, Work, believe
 from logbook.listening.decoding import Sound, decode
-from logbook.listening.edges import place_edges
 from logbook.listening.extra import ListeningError
-from logbook.listening.fitting import Channel, Match, fit_channel, fitted_frames
+from logbook.listening.fitting import Match
 from logbook.listening.pieces import Piece
+from logbook.listening.retracing import LEAST_RUN_SECONDS, trace_again
 from logbook.listening.signals import Samples, cut, lowered, resampled, whitened
-from logbook.listening.tracing import UNKNOWN, Scores, Span, best_path, framed, score, spans, weighed
+from logbook.listening.tracing import (
+    UNKNOWN,
+    Span,
+    best_path,
+    entry_costs,
+    framed,
+    spans,
+    weighed,
+)
 
 HIGHEST_RATE = 50_000
 LOW_RATE = 11_025
@@ -43,16 +43,6 @@ BAND = 0.5  # of the low rate's Nyquist frequency
 LEAST_SECONDS = 1.0
 SILENT = 1e-4  # peak, full scale 1.0
 WORKERS = 2
-FINE_SECONDS = 0.010
-FINE_COST = 8.0
-FINE_GAIN_FRAMES = (21, 5)
-LEAST_RUN_SECONDS = 1.2
-LEAST_SHARE = 0.92  # of a stretch under PATCHY_SECONDS that its take must explain
-PATCHY_SECONDS = 4.0
-LONGER_SECONDS = 6.0
-WORST_TYPICAL = 0.6
-LEAST_ALONE_SECONDS = 0.5  # between two stretches of unknown
-AROUND_SECONDS = 0.75  # either side of its first span that a place is tried again
 
 
 def recover(bounce: Path, takes: Sequence[Path]) -> list[Piece]:
@@ -66,8 +56,8 @@ def recover(bounce: Path, takes: Sequence[Path]) -> list[Piece]:
         found, weight = believe(work, pool)
         found, matches = _trace(work, found, weight)
         if any(match.take != UNKNOWN for match in matches):
-            matches = _trace_again(work, found, matches, pool)
-    return _pieces(work, sounds, found, matches)
+            matches = trace_again(work, matches, pool)
+    return _pieces(work, sounds, matches)
 
 
 def _check(sounds: Sequence[Sound]) -> None:
@@ -116,12 +106,6 @@ def _prepare(sounds: Sequence[Sound], pool: Executor) -> Work:
     )
 
 
-def _entry(evidence: Sequence[float], scale: float) -> Samples:
-    """What it costs to change to each place, by the seconds it is known to explain; last unknown."""
-    costs = [scale * (1.5 if seconds > 3.0 else 4.0) for seconds in evidence]
-    return np.array([*costs, scale], dtype=np.float32)
-
-
 def _trace(work: Work, found: list[Believed], weight: Samples) -> tuple[list[Believed], list[Match]]:
     """The first path, as matches in full-rate samples that cover the bounce.
 
@@ -134,7 +118,7 @@ def _trace(work: Work, found: list[Believed], weight: Samples) -> tuple[list[Bel
         scores = [weighed(one.scores, weight) for one in found]
         scores.append(weight * np.float32(UNKNOWN_SCORE))
         long = [float(np.sum(one.scores > 0.7)) * work.frame_seconds for one in found]
-        path = best_path(np.stack(scores, axis=1), _entry(long, 1.0), 1.0)
+        path = best_path(np.stack(scores, axis=1), entry_costs(np.array(long), 1.0), 1.0)
         traced = spans(path, len(found))
         longest = [0.0] * len(found)
         for span in traced:
@@ -150,151 +134,21 @@ def _trace(work: Work, found: list[Believed], weight: Samples) -> tuple[list[Bel
 def _as_matches(
     traced: Sequence[Span], found: Sequence[Believed], frame: int, total: int
 ) -> list[Match]:
-    out = []
+    out: list[Match] = []
     for span in traced:
         last = total if span is traced[-1] else span.last * frame
         place = span.state
-        take = UNKNOWN if place == UNKNOWN else found[place].candidate.take
-        lag = 0 if place == UNKNOWN else found[place].candidate.lag
-        out.append(Match(span.first * frame, last, take, lag, place))
-    return out
-
-
-def _inner(match: Match, margin: int) -> Match:
-    return replace(match, first=match.first + margin, last=match.last - margin)
-
-
-def _trace_again(
-    work: Work, found: Sequence[Believed], matches: Sequence[Match], pool: Executor
-) -> list[Match]:
-    """The path once more, at full rate, on what the fitted takes leave over."""
-    sure = [_inner(m, round(0.1 * work.rate)) for m in matches if m.take != UNKNOWN]
-    sure = [m for m in sure if m.last - m.first >= round(0.2 * work.rate)]
-    if not sure:
-        return [Match(0, work.bounce.size, UNKNOWN, 0, UNKNOWN)]
-    channel = fit_channel(work.bounce, work.takes, sure)
-    frame = round(FINE_SECONDS * work.rate)
-    count = work.bounce.size // frame
-    used = sorted({m.place for m in matches if m.place != UNKNOWN})
-    ranges = {place: _ranges(matches, place, work, frame) for place in used}
-    energy = np.zeros(count, dtype=np.float32)
-    jobs = [(place, span) for place in used for span in ranges[place]]
-
-    def frames_of(job: tuple[int, tuple[int, int]]):  # noqa: ANN202
-        place, (first, last) = job
-        one = found[place].candidate
-        match = Match(first * frame, last * frame, one.take, one.lag, place)
-        return fitted_frames(work.bounce, work.takes[one.take], match, channel, frame)
-
-    results = list(pool.map(frames_of, jobs))
-    for (_, (first, last)), frames in zip(jobs, results, strict=True):
-        energy[first:last] = frames.bounce
-    quiet = channel.noise * frame + 1e-7 * float(np.quantile(energy, 0.95)) + 1e-12
-    weight = loudness_weight(energy, quiet, round(2.0 / FINE_SECONDS) | 1)
-    scores = np.full((count, len(used)), -1.0, dtype=np.float32)
-    for (place, (first, last)), frames in zip(jobs, results, strict=True):
-        scores[first:last, used.index(place)] = score(
-            frames, quiet=quiet, best=1e-5, widths=FINE_GAIN_FRAMES
-        )
-    typical = _typical(scores, matches, used, frame, weight)
-    if typical > WORST_TYPICAL:
-        return [Match(0, work.bounce.size, UNKNOWN, 0, UNKNOWN)]
-    most = float(np.log(1.0 / max(typical / 3, 1e-4)))
-    np.minimum(scores, most, out=scores)
-    limit = float(np.clip(typical**0.4, 0.03, 0.6))
-    # In what is hardly louder than noise even the right take leaves a good part over.
-    reachable = np.log((energy + quiet) / (typical * energy + quiet))
-    unknown = np.minimum(0.4 * reachable, np.log(1.0 / limit)).astype(np.float32)[:, None]
-    long = [float(np.sum(scores[:, [i]] > unknown)) * FINE_SECONDS for i in range(len(used))]
-    path = best_path(
-        weighed(np.concatenate([scores, unknown], axis=1), weight[:, None]),
-        _entry(long, FINE_COST),
-        FINE_COST,
-    )
-    traced = [
-        Span(s.first, s.last, UNKNOWN if s.state == UNKNOWN else used[s.state])
-        for s in spans(path, len(used))
-    ]
-    again = _as_matches(traced, found, frame, work.bounce.size)
-    fits = scores > unknown
-    fitting = [_fit_share(m, fits, weight, used, frame) for m in again]
-    believed = _without_scraps(fitting, work.rate, typical)
-    return place_edges(work, channel, believed, typical)
-
-
-def _fit_share(
-    match: Match, fits: npt.NDArray[np.bool_], weight: Samples, used: Sequence[int], frame: int
-) -> Match:
-    """The match with the share of its sound, by weight, that the take explains."""
-    if match.place == UNKNOWN:
-        return match
-    here = slice(match.first // frame, match.last // frame)
-    fit = fits[here, used.index(match.place)]
-    total = float(np.sum(weight[here]))
-    share = float(np.sum(weight[here] * fit)) / total if total > 0.0 else 1.0
-    return replace(match, share=share)
-
-
-def _without_scraps(matches: Sequence[Match], rate: int, typical: float) -> list[Match]:
-    """Matches too short to be believed made unknown; the worse takes fit, the longer they must."""
-    longest: dict[int, int] = {}
-    for m in matches:
-        longest[m.place] = max(longest.get(m.place, 0), m.last - m.first)
-    total = matches[-1].last
-    least = min((LEAST_RUN_SECONDS + LONGER_SECONDS * typical) * rate, 0.5 * total)
-    alone = min(LEAST_ALONE_SECONDS * rate, 0.5 * total)
-    out: list[Match] = []
-    for n, m in enumerate(matches):
-        before = n == 0 or matches[n - 1].take == UNKNOWN
-        after = n == len(matches) - 1 or matches[n + 1].take == UNKNOWN
-        length = m.last - m.first
-        alone_and_short = before and after and length < alone
-        patchy = m.share < LEAST_SHARE and length < PATCHY_SECONDS * rate
-        if m.take != UNKNOWN and (alone_and_short or patchy or longest[m.place] < least):
-            m = Match(m.first, m.last, UNKNOWN, 0, UNKNOWN)
-        if out and out[-1].place == m.place:
-            out[-1] = replace(out[-1], last=m.last)
-        else:
-            out.append(m)
-    return out
-
-
-def _ranges(
-    matches: Sequence[Match], place: int, work: Work, frame: int
-) -> list[tuple[int, int]]:
-    """Frames around the spans of a place, overlapping ones joined."""
-    around = round(AROUND_SECONDS * work.rate)
-    out: list[tuple[int, int]] = []
-    for match in matches:
-        if match.place != place:
+        if place == UNKNOWN:
+            out.append(Match(span.first * frame, last, UNKNOWN, 0, UNKNOWN))
             continue
-        first = max(0, match.first - around) // frame
-        last = min(work.bounce.size, match.last + around) // frame
-        if out and first <= out[-1][1]:
-            out[-1] = (out[-1][0], last)
-        else:
-            out.append((first, last))
+        one = found[place]
+        at = one.candidate
+        out.append(Match(span.first * frame, last, at.take, at.lag, place, one.exact))
     return out
-
-
-def _typical(
-    scores: Scores, matches: Sequence[Match], used: Sequence[int], frame: int, weight: Samples
-) -> float:
-    """The part of the bounce that is usually left over where a take fits."""
-    parts = [
-        scores[m.first // frame : m.last // frame, used.index(m.place)]
-        for m in matches
-        if m.place != UNKNOWN
-    ]
-    loud = [
-        weight[m.first // frame : m.last // frame] > 0.3 for m in matches if m.place != UNKNOWN
-    ]
-    chosen = np.concatenate([p[k[: p.size]] for p, k in zip(parts, loud, strict=True)])
-    return float(np.exp(-np.quantile(chosen, 0.6))) if chosen.size else 1.0
 
 
 def _pieces(
-    work: Work, sounds: Sequence[Sound], found: Sequence[Believed], matches: Sequence[Match]
+    work: Work, sounds: Sequence[Sound], matches: Sequence[Match]
 ) -> list[Piece]:
     out: list[Piece] = []
     length = sounds[0].seconds
@@ -307,7 +161,7 @@ def _pieces(
             )
             continue
         gain = _gain(work, match)
-        lag = _lag_seconds(found[match.place].exact, work.rate, sounds[1 + match.take].rate)
+        lag = _lag_seconds(match, work.rate, sounds[1 + match.take].rate)
         out.append(
             Piece(
                 start=start,
@@ -322,9 +176,11 @@ def _pieces(
     return out
 
 
-def _lag_seconds(exact: float, rate: int, take_rate: int) -> float:
+def _lag_seconds(match: Match, rate: int, take_rate: int) -> float:
     """Seconds of a lag: on the take's own sample grid when it is as good as on it."""
-    samples = exact * take_rate / rate
+    if take_rate == rate:
+        return match.lag / rate
+    samples = match.exact * take_rate / rate
     return (round(samples) if abs(samples - round(samples)) < 0.25 else samples) / take_rate
 
 

@@ -104,14 +104,14 @@ def fast_size(count: int) -> int:
 
 
 def fractionally_later(samples: Samples, by: float) -> Samples:
-    """samples read `by` (0 to 1) of a sample later, by a windowed sinc of 16 taps."""
+    """samples read `by` (0 to 1) of a sample later, by a windowed sinc of 10 taps."""
     if abs(by) < 1e-3:
         return samples
-    places = np.arange(-8, 8) + by
-    taps = np.sinc(places) * np.cos(np.pi * places / 18) ** 2
+    places = np.arange(-5, 5) + by
+    taps = np.sinc(places) * np.cos(np.pi * places / 12) ** 2
     taps = (taps / np.sum(taps)).astype(np.float32)
     # out[n] = sum_k samples[n + k] * sinc(k - by), k reversed for a convolution
-    return np.convolve(samples, taps, mode="full")[8 : 8 + samples.size].astype(np.float32)
+    return np.convolve(samples, taps, mode="full")[5 : 5 + samples.size].astype(np.float32)
 
 
 def moving_max(values: Samples, width: int) -> Samples:

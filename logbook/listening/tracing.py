@@ -136,6 +136,16 @@ def best_path(scores: Scores, entry: Samples, leave: float) -> npt.NDArray[np.in
     return path
 
 
+def entry_costs(explained: npt.NDArray[np.floating], scale: float) -> Samples:
+    """What it costs to change to each place, and last to unknown, in score x frames.
+
+    A place that explains more than three seconds of the bounce is entered more easily: most
+    pieces of a comp stand where they were played.
+    """
+    costs = [scale * (1.5 if seconds > 3.0 else 4.0) for seconds in explained]
+    return np.array([*costs, scale], dtype=np.float32)
+
+
 def spans(path: npt.NDArray[np.int32], unknown: int) -> list[Span]:
     """Runs of the same state; state number `unknown` is reported as UNKNOWN."""
     changes = np.flatnonzero(np.diff(path)) + 1

@@ -1,0 +1,251 @@
+"""Step three of recovering a comp: the path traced again on what the fitted takes leave over.
+
+The first path says roughly what comes from where. Here every stretch gets its own exact lag (two
+pieces of one take can be a sample apart, from rounding in the editor), the channel is fitted, and
+the path is traced anew at full rate. How much is usually left over where a take fits sets the
+bar: what leaves clearly more is unknown, even where it is likelier than anything else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from logbook.listening.candidates import Work, loudness_weight
+from logbook.listening.edges import place_edges
+from logbook.listening.fitting import (
+    LAG_WINDOW,
+    Channel,
+    Match,
+    exact_lag,
+    fit_channel,
+    fitted_frames,
+)
+from logbook.listening.signals import Samples
+from logbook.listening.tracing import (
+    UNKNOWN,
+    Frames,
+    Scores,
+    best_path,
+    entry_costs,
+    score,
+    spans,
+    weighed,
+)
+
+FRAME_SECONDS = 0.010
+CHANGE_COST = 8.0
+GAIN_FRAMES = (21, 5)
+AROUND_SECONDS = 0.75  # either side of its first span that a place is tried again
+LEAST_LEFT = 1e-5
+WORST_TYPICAL = 0.6
+BETWEEN_SAMPLES = 0.08  # a lag further than this from whole samples is tried at both
+SAME_LAG = 2  # samples
+
+LEAST_RUN_SECONDS = 1.2  # a place must somewhere hold for this long
+LONGER_SECONDS = 80.0  # and longer by this times the square of what is usually left over
+LEAST_ALONE_SECONDS = 0.5  # between two stretches of unknown
+LEAST_SHARE = 0.92  # of a stretch under PATCHY_SECONDS that its take must explain
+PATCHY_SECONDS = 4.0
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """A take at a whole lag, and the ranges of frames in which it is tried."""
+
+    take: int
+    lag: int
+    exact: float
+    ranges: Sequence[tuple[int, int]]
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """Scores of every site at every frame (BARRED ones and untried ones low), and their weight."""
+
+    scores: Scores
+    unknown: Scores
+    weight: Samples
+    typical: float
+
+
+def trace_again(work: Work, matches: Sequence[Match], pool: Executor) -> list[Match]:
+    """The matches of the first path made exact, with joins to the millisecond."""
+    nothing = [Match(0, work.bounce.size, UNKNOWN, 0, UNKNOWN)]
+    exact = list(pool.map(lambda match: _at_exact_lag(work, match), matches))
+    sure = [_inner(m, round(0.1 * work.rate)) for m in exact if m.take != UNKNOWN]
+    sure = [m for m in sure if m.last - m.first >= round(0.4 * work.rate)]
+    if not sure:
+        return nothing
+    channel = fit_channel(work.bounce, work.takes, sure)
+    frame = round(FRAME_SECONDS * work.rate)
+    sites = _sites(work, exact, frame)
+    evidence = _weigh(work, sites, exact, channel, frame, pool)
+    if evidence.typical > WORST_TYPICAL:
+        return nothing
+    path = best_path(
+        weighed(np.column_stack([evidence.scores, evidence.unknown]), evidence.weight[:, None]),
+        entry_costs(_explained(evidence) * FRAME_SECONDS, CHANGE_COST),
+        CHANGE_COST,
+    )
+    traced = _as_matches(path, sites, evidence, frame, work.bounce.size)
+    believed = _without_scraps(traced, work.rate, evidence.typical)
+    return place_edges(work, channel, believed, evidence.typical)
+
+
+def _at_exact_lag(work: Work, match: Match) -> Match:
+    """The match at the lag its own sound says, if it is long enough to say."""
+    margin = round(0.1 * work.rate)
+    room = match.last - match.first - 2 * margin - LAG_WINDOW
+    if match.take == UNKNOWN or room < LAG_WINDOW:
+        return match
+    count = min(16, room // LAG_WINDOW + 1)
+    starts = [match.first + margin + round(room * n / max(1, count - 1)) for n in range(count)]
+    lag = exact_lag(work.bounce, work.takes[match.take], match.lag, starts, work.factor)
+    return replace(match, lag=round(lag), exact=lag)
+
+
+def _inner(match: Match, margin: int) -> Match:
+    return replace(match, first=match.first + margin, last=match.last - margin)
+
+
+def _sites(work: Work, matches: Sequence[Match], frame: int) -> list[Site]:
+    """Every place of the first path at each of the whole lags seen there."""
+    sites: list[Site] = []
+    around = round(AROUND_SECONDS * work.rate)
+    for place in sorted({m.place for m in matches} - {UNKNOWN}):
+        mine = [m for m in matches if m.place == place]
+        ranges: list[tuple[int, int]] = []
+        for m in mine:
+            first = max(0, m.first - around) // frame
+            last = min(work.bounce.size, m.last + around) // frame
+            if ranges and first <= ranges[-1][1]:
+                ranges[-1] = (ranges[-1][0], last)
+            else:
+                ranges.append((first, last))
+        lags: dict[int, float] = {}
+        for m in mine:
+            between = abs(m.exact - round(m.exact)) > BETWEEN_SAMPLES
+            both = (int(np.floor(m.exact)), int(np.ceil(m.exact)))
+            for lag in both if between else (m.lag,):
+                lags.setdefault(lag, m.exact)
+        sites += [Site(mine[0].take, lag, exact, ranges) for lag, exact in lags.items()]
+    return sites
+
+
+def _weigh(
+    work: Work,
+    sites: Sequence[Site],
+    matches: Sequence[Match],
+    channel: Channel,
+    frame: int,
+    pool: Executor,
+) -> Evidence:
+    """Score every site in its ranges, and find what is usual where takes fit."""
+    count = work.bounce.size // frame
+    jobs = [(n, span) for n, site in enumerate(sites) for span in site.ranges]
+
+    def frames_of(job: tuple[int, tuple[int, int]]) -> Frames:
+        site, (first, last) = sites[job[0]], job[1]
+        match = Match(first * frame, last * frame, site.take, site.lag, job[0])
+        return fitted_frames(work.bounce, work.takes[site.take], match, channel, frame)
+
+    results = list(pool.map(frames_of, jobs))
+    energy = np.zeros(count, dtype=np.float32)
+    for (_, (first, last)), frames in zip(jobs, results, strict=True):
+        energy[first:last] = frames.bounce
+    quiet = channel.noise * frame + 1e-7 * float(np.quantile(energy, 0.95)) + 1e-12
+    weight = loudness_weight(energy, quiet, round(2.0 / FRAME_SECONDS) | 1)
+    scores = np.full((count, len(sites)), -1.0, dtype=np.float32)
+    for (n, (first, last)), frames in zip(jobs, results, strict=True):
+        scores[first:last, n] = score(frames, quiet=quiet, best=LEAST_LEFT, widths=GAIN_FRAMES)
+    typical = _typical(np.max(scores, axis=1), matches, weight, frame)
+    np.minimum(scores, float(np.log(1.0 / max(typical / 3, 1e-4))), out=scores)
+    limit = float(np.clip(typical**0.4, 0.03, 0.6))
+    # In what is hardly louder than noise even the right take leaves a good part over.
+    reachable = np.log((energy + quiet) / (typical * energy + quiet))
+    unknown = np.minimum(0.4 * reachable, np.log(1.0 / limit))
+    return Evidence(scores, np.asarray(unknown, dtype=np.float32), weight, typical)
+
+
+def _typical(best: Samples, matches: Sequence[Match], weight: Samples, frame: int) -> float:
+    """The part of the bounce that is usually left over where a take fits."""
+    known = np.zeros(best.size, dtype=np.bool_)
+    for m in matches:
+        if m.take != UNKNOWN:
+            known[m.first // frame : m.last // frame] = True
+    chosen = best[known & (weight > 0.3)]
+    return float(np.exp(-np.quantile(chosen, 0.6))) if chosen.size else 1.0
+
+
+def _explained(evidence: Evidence) -> Samples:
+    """For each site the number of frames it explains better than nothing does."""
+    return np.sum(evidence.scores > evidence.unknown[:, None], axis=0).astype(np.float32)
+
+
+def _as_matches(
+    path: npt.NDArray[np.int32],
+    sites: Sequence[Site],
+    evidence: Evidence,
+    frame: int,
+    total: int,
+) -> list[Match]:
+    out: list[Match] = []
+    for span in spans(path, len(sites)):
+        first = span.first * frame
+        last = total if span.last == path.size else span.last * frame
+        if span.state == UNKNOWN:
+            out.append(Match(first, last, UNKNOWN, 0, UNKNOWN))
+            continue
+        here = slice(span.first, span.last)
+        weight = evidence.weight[here]
+        fits = evidence.scores[here, span.state] > evidence.unknown[here]
+        share = float(np.sum(weight * fits)) / (float(np.sum(weight)) + 1e-9)
+        site = sites[span.state]
+        share = share if np.any(weight) else 1.0
+        out.append(Match(first, last, site.take, site.lag, span.state, site.exact, share))
+    return out
+
+
+def _without_scraps(matches: Sequence[Match], rate: int, typical: float) -> list[Match]:
+    """Matches too short to be believed made unknown; the worse takes fit, the longer they must."""
+    joined = join_same(matches)
+    total = joined[-1].last
+    least = min((LEAST_RUN_SECONDS + LONGER_SECONDS * typical**2) * rate, 0.5 * total)
+    alone = min(LEAST_ALONE_SECONDS * rate, 0.5 * total)
+    out: list[Match] = []
+    for n, m in enumerate(joined):
+        length = m.last - m.first
+        longest = max(o.last - o.first for o in joined if same_place(o, m))
+        before = n == 0 or joined[n - 1].take == UNKNOWN
+        after = n == len(joined) - 1 or joined[n + 1].take == UNKNOWN
+        alone_and_short = before and after and length < alone
+        patchy = m.share < LEAST_SHARE and length < PATCHY_SECONDS * rate
+        if m.take != UNKNOWN and (alone_and_short or patchy or longest < least):
+            m = Match(m.first, m.last, UNKNOWN, 0, UNKNOWN)
+        out.append(m)
+    return join_same(out)
+
+
+def same_place(a: Match, b: Match) -> bool:
+    """Whether two matches are of one take at one lag, give or take the rounding of an editor."""
+    return a.take == b.take and (a.take == UNKNOWN or abs(a.lag - b.lag) <= SAME_LAG)
+
+
+def join_same(matches: Sequence[Match]) -> list[Match]:
+    """Neighbours from the same place made one, at the lag of the longer."""
+    out: list[Match] = []
+    for m in matches:
+        if not out or not same_place(out[-1], m):
+            out.append(m)
+            continue
+        old = out[-1]
+        a, b = old.last - old.first, m.last - m.first
+        share = (a * old.share + b * m.share) / max(1, a + b)
+        longer = old if a >= b else m
+        out[-1] = replace(longer, first=old.first, last=m.last, share=share)
+    return out
