@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 
 import pytest
 
@@ -38,3 +39,21 @@ def test_mistakes_end_in_one_sentence(
 ) -> None:
     assert run(arguments) == 2
     assert says in capsys.readouterr().err
+
+
+def test_a_songs_recorded_voicings(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    log = ["--db", str(tmp_path / "log.db")]
+    sample = Path(__file__).parents[2] / "sample_session" / "session.toml"
+    assert run([*log, "load", str(sample)]) == 0
+    capsys.readouterr()
+    assert run([*log, "capo", "varnish", "--part", "guitar", "--to", "E", "--json"]) == 0
+    (table,) = json.loads(capsys.readouterr().out)
+    assert table["part"] == "Varnish, EP, guitar"
+    (same,) = [row for row in table["rows"] if row["same_shapes"]]
+    assert same["capo"] == 4
+    assert same["kept"] == len(same["chords"])
+    assert all(chord["same_shape"] for chord in same["chords"])
+    assert run([*log, "capo", "varnish"]) == 0
+    assert "(the recorded shapes)" in capsys.readouterr().out
+    assert run([*log, "capo", "nowhere"]) == 2
+    assert "there is no song called" in capsys.readouterr().err
