@@ -50,13 +50,13 @@ def tour(
     say("That was one part of one song. The scratch log stays where it is; try on it:")
     say()
     say(f"  export LOGBOOK_DB={shell_word(str(scratch))}")
-    for words in (
+    for line in (
         "logbook check                       # one slip is hidden in it",
         "logbook sheet varnish               # a doubled part, a tempo change",
         "logbook takes low guitar            # what each take was used for",
         'logbook chord "x 0 2 2 1 0" --capo 2 --from capo',
     ):
-        say(f"  {words}")
+        say(f"  {line}")
     say()
     say("Without LOGBOOK_DB, commands work on your own log.")
 
@@ -78,10 +78,9 @@ def sample_folder() -> Path:
 def _scratch(folder: Path | None) -> Path:
     """Return the path of a scratch log that is not there yet; an earlier tour's goes."""
     if folder is None:
-        import getpass
-        import tempfile
+        from platformdirs import user_cache_path
 
-        folder = Path(tempfile.gettempdir()) / f"logbook-tour-{getpass.getuser()}"
+        folder = user_cache_path("session-logbook") / "tour"
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     path = folder / "tour.db"
     for each in (path, path.with_name("tour.db-wal"), path.with_name("tour.db-shm")):
