@@ -67,7 +67,8 @@ def export_log(store: Store, path: Path) -> dict[str, int]:
     Raises StoreError when it cannot be written.
     """
     beside = path.with_name(f".{path.name}.{os.getpid()}.part")
-    schema = revision(store)
+    with spoken():
+        schema = revision(store)
     try:
         with store.reading() as connection, beside.open("wb") as file:
             counts = _write(connection, file, schema or HEAD)

@@ -88,7 +88,9 @@ def test_an_sqlite_backup_is_one_sound_file(file_store: Store, tmp_path: Path) -
         assert whole(other) == whole(file_store)
 
 
-def test_only_the_last_ones_put_aside_are_kept(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_only_the_last_ones_put_aside_are_kept(
+    store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setattr(room, "KEPT", 3)
     made = [backup(store) for _ in range(5)]
     assert kept(store) == made[:1:-1]
@@ -134,11 +136,11 @@ def test_a_damaged_database_file_is_refused(file_store: Store, tmp_path: Path) -
     good = copy.read_bytes()
     for at in range(4096, len(good), 16384):
         copy.write_bytes(good[:at] + b"\xff" * 4096 + good[at + 4096 :])
-        with pytest.raises(LogbookError, match="damaged|cannot be read"):
+        with pytest.raises(LogbookError, match=r"damaged|cannot be read"):
             restore(file_store, copy)
         assert whole(file_store) == before
     copy.write_bytes(good[: len(good) // 2])
-    with pytest.raises(LogbookError, match="damaged|cannot be read"):
+    with pytest.raises(LogbookError, match=r"damaged|cannot be read"):
         restore(file_store, copy)
 
 

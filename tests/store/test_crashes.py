@@ -1,0 +1,72 @@
+"""A process killed at any moment leaves a sound log that holds all of a command or none."""
+
+from __future__ import annotations
+
+import random
+import shutil
+import signal
+import sqlite3
+import subprocess
+import sys
+import time
+from contextlib import closing
+from pathlib import Path
+
+from logbook.store.backup import examine
+from logbook.store.opening import Store, open_log
+from tests.store.filled import fill
+
+WORKERS = Path(__file__).with_name("workers.py")
+MOMENTS = 40
+
+
+def sound(path: Path) -> None:
+    """The file passes SQLite's own checks, and every command in it is whole."""
+    with open_log(str(path), create=False) as store, store.engine.connect() as connection:
+        assert connection.exec_driver_sql("PRAGMA integrity_check").scalar() == "ok"
+        assert connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall() == []
+        per_load = connection.exec_driver_sql(
+            "SELECT COUNT(*) FROM change h JOIN command c ON c.id = h.command_id"
+            " WHERE c.command LIKE 'load %' AND c.command <> 'load small.toml' GROUP BY c.id"
+        )
+        # Five takes with two punch-ins each.
+        assert {row[0] for row in per_load} <= {15}
+        bare = connection.exec_driver_sql(
+            "SELECT COUNT(*) FROM take t WHERE t.number > 2 AND (SELECT COUNT(*) FROM punch_in p"
+            " WHERE p.take_id = t.id) <> 2"
+        ).scalar()
+        assert bare == 0
+        takes = connection.exec_driver_sql("SELECT COUNT(*) FROM take WHERE number > 2").scalar()
+        assert takes is not None
+        assert takes % 5 == 0
+
+
+def test_killed_at_random_moments(file_store: Store, tmp_path: Path) -> None:
+    fill(file_store)
+    file_store.close()
+    start = tmp_path / "start.db"
+    shutil.copy(file_store.path or "", start)
+    chance = random.Random(8)
+    worked = 0
+    for _ in range(MOMENTS):
+        log = tmp_path / "victim.db"
+        worker = subprocess.Popen(
+            [sys.executable, str(WORKERS), "work_without_end", str(log), str(tmp_path)],
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+        )
+        if not log.exists():
+            shutil.copy(start, log)
+        assert worker.stdout is not None
+        worker.stdout.readline()
+        time.sleep(chance.uniform(0.05, 0.5))
+        worker.send_signal(signal.SIGKILL)
+        _, errors = worker.communicate(timeout=60)
+        assert errors == b""
+        sound(log)
+        copy = tmp_path / "copy.db"
+        if copy.exists():
+            assert examine(copy) == ""
+        with closing(sqlite3.connect(log)) as connection:
+            worked = connection.execute("SELECT MAX(id) FROM command").fetchone()[0]
+    assert worked > MOMENTS
