@@ -12,9 +12,9 @@ from logbook.records.log import Log
 from logbook.records.parts import Voicing
 from logbook.records.songs import Song
 from logbook.strings.frets import place_frets, read_frets
-from logbook.strings.sounding import shape_midi, sounding_midi
+from logbook.strings.voicing import judge_position
 from logbook.theory.chord_symbol import ChordSymbolError
-from logbook.theory.judge import SHAPE_NAME, judge
+from logbook.theory.judge import SHAPE_NAME
 from logbook.theory.symbols import read_symbol
 
 _RULE = "chord name"
@@ -51,12 +51,12 @@ def _voicing(place: Place, voicing: Voicing) -> Iterator[Problem]:
         position = place_frets(line, tuning, capos_of(place.part))
     except LogbookError:
         return  # the rule on fret lines says so
-    sounding = [note for note in sounding_midi(position, tuning) if note is not None]
-    shape = [note for note in shape_midi(position, tuning) if note is not None]
-    if not sounding:
+    if all(at is None for at in position):
         return
     try:
-        verdict = judge(written, sounding, shape_midi=shape, key=place.version.key or None)
+        verdict = judge_position(
+            written, position, tuning, capos_of(place.part), key=place.version.key or None
+        )
     except LogbookError as error:
         yield unreadable(_RULE, where, error)
         return

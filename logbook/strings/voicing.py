@@ -184,7 +184,7 @@ def describe(
             bass=None if bass is None else (bass - down) % 12,
             before=None if before is None else read_symbol(before).transpose(-down).symbol,
         )
-    verdict = _judge(name, played, shaped, position, tuning, capos, home) if name else None
+    verdict = judge_position(name, position, tuning, capos, key=home) if name else None
     root_name, degrees = _reference(concert[0], name, verdict)
     given = check_fingers(read_fingers(fingers, strings=len(tuning)), position) if fingers else None
     held = given or propose_fingers(position)
@@ -231,24 +231,29 @@ def _on_purpose(position: Position, midi: tuple[int | None, ...]) -> tuple[int, 
     return played or tuple(note for note, _ in every)
 
 
-def _judge(
+def judge_position(
     name: str,
-    played: tuple[int, ...],
-    shaped: tuple[int, ...],
     position: Position,
     tuning: Tuning,
-    capos: Capos,
-    home: Key | None,
+    capos: Capos = (),
+    *,
+    key: str | Key | None = None,
 ) -> Verdict:
-    """Judge the written name; under a partial capo also against the shape as the hand feels it."""
-    key = _short(home)
-    verdict = judge(name, played, shape_midi=shaped if capos else None, key=key)
+    """Judge a written concert name against what sounds, and against the shape's name.
+
+    Under a partial capo the shape is also taken as the hand feels it. Strings that only may ring
+    have no say. Raises a LogbookError where name or key cannot be read.
+    """
+    home = None if key is None else _short(as_key(key))
+    played = _on_purpose(position, sounding_midi(position, tuning))
+    shaped = _on_purpose(position, shape_midi(position, tuning))
+    verdict = judge(name, played, shape_midi=shaped if capos else None, key=home)
     if verdict.agrees or verdict.word == SHAPE_NAME:
         return verdict
     for capo in capos:
         felt = _on_purpose(position, hand_shape_midi(position, tuning, capo.fret))
         if felt != shaped:
-            second = judge(name, played, shape_midi=felt, key=key)
+            second = judge(name, played, shape_midi=felt, key=home)
             if second.word == SHAPE_NAME:
                 return second
     return verdict
