@@ -1,0 +1,375 @@
+"""One part of the arrangement: how it gets to the key, and the part as it is then played.
+
+Conventions. What the arrangement does not say stays as recorded. A part whose tuning or capo is
+given takes the shapes that fit it; otherwise the best way is chosen, or the best of the kind that
+is wanted. Takes, comps, overdubs and files belong to the record and stay there.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import NamedTuple
+
+from logbook.arranging.charts import move_chart, move_labels, move_name, move_techniques
+from logbook.arranging.form import ArrangedForm
+from logbook.arranging.hands import (
+    KEPT,
+    MOVED,
+    Hand,
+    Recorded,
+    Rig,
+    build_rig,
+    recorded_voicings,
+    rig_of,
+)
+from logbook.arranging.ways import (
+    RETUNED,
+    Way,
+    choose_way,
+    signed_steps,
+    way_under,
+    ways_to_key,
+)
+from logbook.errors import LogbookError
+from logbook.records.arrangements import ArrangedPart
+from logbook.records.context import Place, by_name, tuning_of
+from logbook.records.parts import Part, Voicing
+from logbook.records.places import Tuning as TuningRecord
+from logbook.strings.capo import check_capos, read_capos, whole_capo, write_capos
+from logbook.strings.fingering import propose_fingers
+from logbook.strings.frets import CAPO, Position, count_frets, write_fingers
+from logbook.strings.ornaments import read_ornaments, write_ornaments
+from logbook.strings.tunings import Tuning, find_tuning
+from logbook.theory.keys import Key
+
+
+class PartPlan(NamedTuple):
+    """What becomes of one part.
+
+    `part` is the part as arranged, None where it is left out; `recorded` what it was; `way` the
+    way chosen (None: as recorded, or nothing is fingered); `before` and `after` the rigs, None
+    where no tuning is known; `tuning` is to be logged with it, None where it is known already.
+    """
+
+    recorded: Part
+    part: Part | None
+    said: ArrangedPart
+    way: Way | None
+    before: Rig | None
+    after: Rig | None
+    tuning: TuningRecord | None
+    remarks: tuple[str, ...]
+
+    @property
+    def name(self) -> str:
+        """The part's name, on the record and in the arrangement."""
+        return self.recorded.name
+
+
+class Moved(NamedTuple):
+    """Where the arrangement goes: the key it arrives in, how far, and the form.
+
+    `key` is None where the record's is not known; `steps` are semitones, -6 to 5.
+    """
+
+    old_key: Key | None
+    key: Key | None
+    steps: int
+    form: ArrangedForm
+
+    @property
+    def changes_names(self) -> bool:
+        """Whether chords are called something else, be it only spelled otherwise."""
+        return self.old_key != self.key
+
+
+def plan_part(place: Place, said: ArrangedPart, moved: Moved) -> PartPlan:
+    """Work one part of the arrangement out.
+
+    Raises LogbookError for a capo past the body, a tuning or an instrument that is not there, or
+    a way that does not lead to the key.
+    """
+    part = place.part
+    if said.left_out:
+        return PartPlan(part, None, said, None, None, None, None, ())
+    remarks: list[str] = []
+    before = _rig_or_remark(place, remarks)
+    candidate = replace(
+        part,
+        player=said.player or part.player,
+        instrument=said.instrument or part.instrument,
+        notes="; ".join(filter(None, (part.notes, said.notes))),
+    )
+    candidate = _moved_words(candidate, moved)
+    if before is None:
+        return PartPlan(part, candidate, said, None, None, None, None, tuple(remarks))
+    recorded, problems = recorded_voicings(part, before, moved.old_key)
+    remarks += problems
+    given = _given_rig(place, said, before)
+    way = _way(recorded, before, given, said, moved, part.name)
+    if way is None:
+        return PartPlan(part, candidate, said, None, before, before, None, tuple(remarks))
+    arranged, tuning = _played(candidate, part, way, before, recorded, moved, place, said)
+    return PartPlan(part, arranged, said, way, before, way.rig, tuning, tuple(remarks))
+
+
+def part_ways(place: Place, moved: Moved) -> tuple[Way, ...]:
+    """Return every way to the key, ranked, for a part that has a tuning.
+
+    Raises LogbookError where nobody said one, or nothing is fingered.
+    """
+    rig = rig_of(place)
+    if rig is None or not place.part.voicings:
+        what = "no tuning" if rig is None else "no voicings"
+        raise LogbookError(
+            f"{place.title} has {what}", "ways to a key are worked out for fretted parts"
+        )
+    recorded, problems = recorded_voicings(place.part, rig, moved.old_key)
+    if problems:
+        raise LogbookError(problems[0], "mend it first")
+    return ways_to_key(recorded, rig, moved.steps, moved.key)
+
+
+def _rig_or_remark(place: Place, remarks: list[str]) -> Rig | None:
+    try:
+        rig = rig_of(place)
+    except LogbookError as error:
+        remarks.append(f"{place.part.name}: {error}; its shapes stay as they are")
+        return None
+    if rig is None and place.part.voicings:
+        remarks.append(f"{place.part.name} has no tuning, so its shapes stay as they are")
+    return rig
+
+
+def _given_rig(place: Place, said: ArrangedPart, before: Rig) -> Rig | None:
+    """The rig that the arrangement names, None where it names none."""
+    if said.capo is None and not said.tuning and not said.instrument:
+        return None
+    instrument = by_name(place.log.instruments, said.instrument or place.part.instrument)
+    if said.instrument and instrument is None:
+        raise LogbookError(
+            f'{place.part.name} is to be played on "{said.instrument}", which is not in the log',
+            "add the instrument, or name one that is there",
+        )
+    tuning = before.tuning
+    if said.tuning or said.instrument:
+        name = said.tuning or _kept_tuning(place, said, before)
+        found = tuning_of(
+            place._replace(part=replace(place.part, instrument=said.instrument, tuning=name))
+        )
+        tuning = found or before.tuning
+    capos = before.capos if said.capo is None else read_capos(said.capo)
+    rig = build_rig(tuning, capos, instrument)
+    if said.capo is not None:
+        try:
+            check_capos(capos, tuning, clear_frets=rig.clear_frets)
+        except LogbookError as error:
+            raise LogbookError(f"{place.part.name}: {error.problem}", error.remedy) from error
+    return rig
+
+
+def _kept_tuning(place: Place, said: ArrangedPart, before: Rig) -> str:
+    """The part's own tuning, where the other instrument has as many strings."""
+    instrument = by_name(place.log.instruments, said.instrument)
+    if instrument is None or not place.part.tuning:
+        return ""
+    strings = instrument.strings
+    if strings is None and instrument.tuning:
+        usual = tuning_of(
+            place._replace(part=replace(place.part, instrument=said.instrument, tuning=""))
+        )
+        strings = len(usual) if usual else None
+    return place.part.tuning if strings in (None, len(before.tuning)) else ""
+
+
+def _way(
+    recorded: tuple[Recorded, ...],
+    before: Rig,
+    given: Rig | None,
+    said: ArrangedPart,
+    moved: Moved,
+    name: str,
+) -> Way | None:
+    key = moved.key.name if moved.key else "the key"
+    if given is not None:
+        way = way_under(recorded, before, given, moved.steps, moved.key)
+        if not way.possible:
+            raise LogbookError(f"{name} cannot be played with {way.text}: {way.why}", "")
+        if said.way and recorded and said.way != way.kind:
+            best = choose_way(
+                ways_to_key(recorded, before, moved.steps, moved.key), said.way, name, key
+            )
+            raise LogbookError(
+                f"{name} does not get to {key} with {said.way} and {way.text.partition(', ')[2]}",
+                f"it does with {best.text}",
+            )
+        return way
+    if not recorded or (not moved.steps and not said.way):
+        return None
+    thorough = bool(said.way)
+    return choose_way(
+        ways_to_key(recorded, before, moved.steps, moved.key, thorough=thorough),
+        said.way, name, key,
+    )  # fmt: skip
+
+
+# The part as it is then played
+
+
+def _moved_words(part: Part, moved: Moved) -> Part:
+    """Chart, names and notes moved along; what belongs to the record left there."""
+    labels: dict[str, str] = {}
+    if moved.changes_names:
+        labels = move_labels((each.label for each in part.voicings), moved.steps, moved.key)
+    return replace(
+        part,
+        voicings=tuple(_renamed(each, labels, moved) for each in part.voicings),
+        chart=move_chart(part.chart, moved.form, labels),
+        technique_notes=move_techniques(part.technique_notes, moved.form),
+        heard=None,
+        takes=(),
+        comps=(),
+        overdubs=(),
+        reused=(),
+        files=(),
+    )
+
+
+def _renamed(voicing: Voicing, labels: dict[str, str], moved: Moved) -> Voicing:
+    if not moved.changes_names:
+        return voicing
+    return replace(
+        voicing,
+        label=labels[voicing.label],
+        name=move_name(voicing.name, moved.steps, moved.key),
+    )
+
+
+def _played(
+    candidate: Part,
+    part: Part,
+    way: Way,
+    before: Rig,
+    recorded: tuple[Recorded, ...],
+    moved: Moved,
+    place: Place,
+    said: ArrangedPart,
+) -> tuple[Part, TuningRecord | None]:
+    """The part under the chosen way, and a tuning that has to be logged with it."""
+    hands = {hand.label: hand for hand in way.hands}
+    places = {each.label: each.position for each in recorded}
+    voicings = tuple(
+        _fingered(new, old, hands.get(old.label), places.get(old.label), candidate, way, before)
+        for new, old in zip(candidate.voicings, part.voicings, strict=True)
+    )
+    tuning_name, logged = part.tuning, None
+    if way.rig.tuning != before.tuning:
+        tuning_name, logged = _tuning_name(way.rig.tuning, said, place)
+    return (
+        replace(
+            candidate,
+            voicings=voicings,
+            capo=write_capos(way.rig.capos) if way.rig.capos else "",
+            tuning=tuning_name,
+            shape_key=_shape_key(part, way, moved),
+        ),
+        logged,
+    )
+
+
+def _tuning_name(
+    tuning: Tuning, said: ArrangedPart, place: Place
+) -> tuple[str, TuningRecord | None]:
+    """The name the tuning goes by in the log, and its record where it has none yet."""
+    if said.tuning:
+        return said.tuning, None
+    for known in place.log.tunings:
+        if known.strings == tuning.text and known.a4_hz == tuning.a4_hz:
+            return known.name, None
+    taken = {known.name for known in place.log.tunings}
+    if tuning.name not in taken and tuning.a4_hz == place.version.a4_hz and _is_usual(tuning):
+        return tuning.name, None
+    name = tuning.name if tuning.name not in taken else f"{tuning.name} ({tuning.text})"
+    return name, TuningRecord(
+        name=name, strings=tuning.text, a4_hz=tuning.a4_hz, offset_cents=tuning.offset_cents
+    )
+
+
+def _is_usual(tuning: Tuning) -> bool:
+    try:
+        return find_tuning(tuning.name).text == tuning.text and not tuning.offset_cents
+    except LogbookError:
+        return False
+
+
+def _shape_key(part: Part, way: Way, moved: Moved) -> str:
+    """The key the hands think in; not said where the strings are tuned to something else."""
+    if way.kind == RETUNED:
+        return ""
+    if all(hand.state == KEPT for hand in way.hands):
+        return part.shape_key
+    whole = whole_capo(way.rig.tuning, way.rig.capos)
+    if moved.key is None or whole is None:
+        return ""
+    return moved.key.transpose(-whole).short
+
+
+def _fingered(
+    new: Voicing,
+    old: Voicing,
+    hand: Hand | None,
+    before: Position | None,
+    part: Part,
+    way: Way,
+    rig: Rig,
+) -> Voicing:
+    """The voicing's line, fingers and the rest as the hand now has it."""
+    if hand is None or hand.position is None or before is None:
+        return new
+    counted = old.counted or part.counted
+    if hand.state == KEPT and count_frets(hand.position, counted) == count_frets(before, counted):
+        return new
+    frets = count_frets(hand.position, counted).text
+    if hand.state == KEPT and counted == CAPO:
+        frets = old.frets
+    if hand.state in (KEPT, MOVED):
+        return replace(new, frets=frets, ornaments=_ornaments(old, before, hand, counted))
+    fingers = propose_fingers(hand.position)
+    note = f"on the record with {old.ornaments}" if old.ornaments else ""
+    return replace(
+        new,
+        frets=frets,
+        fingers=write_fingers(fingers) if fingers and any(fingers) else "",
+        avoid="",
+        ring="",
+        ornaments="",
+        notes="; ".join(filter(None, (old.notes, note))),
+    )
+
+
+def _ornaments(old: Voicing, before: Position, hand: Hand, counted: str) -> str:
+    """Ornaments moved as far as their strings are; frets counted as the voicing's are."""
+    if not old.ornaments or hand.position is None:
+        return old.ornaments
+    count = len(before)
+    moved = []
+    for each in read_ornaments(old.ornaments):
+        was, now = before[count - each.string], hand.position[count - each.string]
+        by = 0
+        if was is not None and now is not None:
+            by = now.fret - was.fret
+            if counted == CAPO:
+                by -= now.stop - was.stop
+        # 0 is the open string in either count, and stays so.
+        start, end = (fret + by if fret else 0 for fret in (each.start, each.end))
+        if start < 0 or end < 0 or (start == end and each.start != each.end):
+            continue
+        moved.append(each._replace(start=start, end=end))
+    return write_ornaments(tuple(moved))
+
+
+def steps_between(old: Key | None, new: Key | None) -> int:
+    """How far a key is from another, -6 to 5 semitones; 0 where one is not known."""
+    if old is None or new is None:
+        return 0
+    return signed_steps(new.pitch_class - old.pitch_class)
