@@ -23,7 +23,7 @@ from logbook.store.layout import SHAPES
 from logbook.store.loading import load
 from logbook.store.models import MODELS
 from logbook.store.values import columns_for
-from logbook.store.writing import Done, FieldChange, flush, replace_list
+from logbook.store.writing import Done, FieldChange, flush, one_final, replace_list
 
 
 def edit(
@@ -57,14 +57,11 @@ def edit(
     owner = {
         column: getattr(row, column) for column in shape.owners if getattr(row, column) is not None
     }
+    if found.kind == "comp" and record.final and not old.final:
+        one_final(change, owner, row)
     for column, value in columns_for(change, shape, record, owner, set(fields)).items():
         if getattr(row, column) != value:
             setattr(row, column, value)
-    if found.kind == "comp" and record.final and not old.final:
-        from logbook.store.writing import one_final
-
-        with change.session.no_autoflush:
-            one_final(change, owner, row)
     flush(change, shape, record)
     changes = [
         FieldChange(name, getattr(old, name), getattr(record, name))
