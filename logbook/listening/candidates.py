@@ -17,14 +17,17 @@ from logbook.listening import fitting, searching
 from logbook.listening.signals import Samples, cut, fractionally_later, moving_max
 from logbook.listening.tracing import Candidate, Scores, framed, score
 
-BLOCK_SECONDS = 4.0
-SHORT_BLOCK_SECONDS = 1.0
+# Rounds of the search: seconds of a block, which of the open blocks are looked up (every n-th),
+# and how much of a block must be unexplained for it to be open.
+PASSES = ((4.0, 4, 0.1), (4.0, 1, 0.1), (1.0, 1, 0.25))
 FRAME_SECONDS = 0.025
 GAIN_FRAMES = (13,)  # about a third of a second
 LEAST_EVIDENCE = 25.0  # score x frames that a new place must add: a second at a score of 1
 UNKNOWN_SCORE = 0.3
 BEST_LEFT = 0.05
-ROUGH_EVIDENCE = 10.0
+ROUGH_EVIDENCE = 12.0
+MOST_REFINED = 24
+MORE_A_MINUTE = 24
 LAG_WINDOWS = 20
 
 
@@ -79,40 +82,43 @@ def believe(work: Work, pool: Executor) -> tuple[list[Believed], Samples]:
     quiet = 1e-6 * float(np.quantile(energy, 0.95)) + 1e-12
     weight = loudness_weight(energy, quiet, round(2.0 / work.frame_seconds) | 1)
     found: list[Believed] = []
-    for seconds in (BLOCK_SECONDS, SHORT_BLOCK_SECONDS):
-        starts = _open_blocks(work, found, weight, seconds)
+    half = work.low_bounce[::2].copy()
+    for seconds, every, least in PASSES:
+        starts = _open_blocks(work, found, weight, seconds, least)[::every]
         if not starts:
-            break
+            continue
         block = round(seconds * work.low_rate / 2)
         indexes = list(
             pool.map(lambda take: searching.TakeIndex(take[::2], block), work.low_takes)
         )
-        half = work.low_bounce[::2].copy()
-        listed = list(
-            pool.map(lambda at: searching.search_block(half, at, indexes), starts)
-        )
+        listed = list(pool.map(lambda at: searching.search_block(half, at, indexes), starts))
         lags = _merged(work, starts, listed, block)
         found = _accept(work, lags, found, weight, quiet, pool)
     return found, weight
 
 
 def _open_blocks(
-    work: Work, found: Sequence[Believed], weight: Samples, seconds: float
+    work: Work, found: Sequence[Believed], weight: Samples, seconds: float, least: float
 ) -> list[int]:
-    """Starts (low samples / 2) of the blocks in which something is not yet explained."""
+    """Starts (low samples / 2) of the blocks in which something is not yet explained.
+
+    Explained is what scores at least half of what is usual among the best explained.
+    """
     block = round(seconds * work.low_rate / 2)
     total = work.low_bounce.size // 2
     starts = list(range(0, max(1, total - block // 2), block))
     if not found:
         return starts
     best = np.max(np.stack([one.scores for one in found]), axis=0)
-    open_frames = (weight * (best < UNKNOWN_SCORE)).astype(np.float32)
+    usual = float(np.quantile(best[weight > 0.3], 0.75)) if np.any(weight > 0.3) else 0.0
+    loud = weight**2  # what matters is that the loud is explained, not its reverberation
+    open_frames = loud * (best < max(UNKNOWN_SCORE, 0.5 * usual))
     a_block = 2 * block / work.frame
     out = []
     for start in starts:
         first = round(2 * start / work.frame)
-        here = open_frames[first : round(first + a_block)]
-        if here.size and float(np.sum(here)) > 0.1 * a_block:
+        here = slice(first, round(first + a_block))
+        if float(np.sum(open_frames[here])) > least * float(np.sum(loud[here])) + 1e-6:
             out.append(start)
     return out
 
@@ -174,6 +180,7 @@ def _accept(
     roughly = list(pool.map(rough, lags))
     runs = [best_run(weight * (scores - UNKNOWN_SCORE)) for scores in roughly]
     out = list(found)
+    refined, most = 0, round(MOST_REFINED + MORE_A_MINUTE * work.bounce.size / work.rate / 60)
     known = np.full(weight.size, UNKNOWN_SCORE, dtype=np.float32)
     for one in out:
         np.maximum(known, one.scores, out=known)
@@ -181,6 +188,9 @@ def _accept(
         adds = weight * (roughly[i] - known)
         if best_run(adds) < ROUGH_EVIDENCE:
             continue
+        if refined >= most:
+            break
+        refined += 1
         one = _refined(work, lags[i], _windows(work, adds), quiet)
         if best_run(weight * (one.scores - known)) < LEAST_EVIDENCE:
             continue

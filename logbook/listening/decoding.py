@@ -147,7 +147,9 @@ def _decode(path: Path, *, first_only: bool) -> tuple[Sound, bool]:
         energy_mean += float(np.vdot(mean, mean))
         needed = filled + mean.size
         if needed > out.size:
-            out = np.resize(out, max(needed, frames, out.size * 3 // 2))
+            grown = np.empty(max(needed, frames, out.size * 3 // 2), dtype=np.float32)
+            grown[:filled] = out[:filled]
+            out = grown
         out[filled:needed] = mean
         filled = needed
     if not filled:

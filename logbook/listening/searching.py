@@ -17,7 +17,9 @@ from scipy import fft
 
 from logbook.listening.signals import Samples, Spectrum
 
+AT_ONCE = 4  # segments transformed together, to spare memory
 PEAKS_A_TAKE = 4
+WORTH = 0.3  # of the highest peak
 LEAST_RATIO = 8.0  # peak over root mean square of the correlation
 EXCLUDED = 12  # samples either side of a peak that belong to it
 
@@ -53,13 +55,18 @@ class TakeIndex:
             [padded, np.zeros(count * self.step + self.size - padded.size, np.float32)]
         )
         view = np.lib.stride_tricks.sliding_window_view(padded, self.size)[:: self.step][:count]
-        self.spectra: Spectrum = _flattened(fft.rfft(view, axis=1))
+        self.spectra: Spectrum = np.empty((count, self.size // 2 + 1), dtype=np.complex64)
+        for n in range(count):
+            self.spectra[n] = _flattened(fft.rfft(view[n]))
 
     def correlate(self, block: Samples) -> Samples:
         """Correlation at every position of the block's start, from -(block - 1) on."""
         wanted = np.conj(_flattened(fft.rfft(block, self.size)))
-        found = fft.irfft(self.spectra * wanted, self.size, axis=1)[:, : self.step]
-        return np.asarray(found, dtype=np.float32).reshape(-1)
+        out = np.empty((len(self.spectra), self.step), dtype=np.float32)
+        for n in range(0, len(self.spectra), AT_ONCE):
+            rows = slice(n, n + AT_ONCE)
+            out[rows] = fft.irfft(self.spectra[rows] * wanted, self.size, axis=1)[:, : self.step]
+        return out.reshape(-1)
 
 
 def peaks(correlation: Samples, count: int) -> list[tuple[int, float]]:
@@ -89,4 +96,5 @@ def search_block(bounce: Samples, start: int, indexes: Sequence[TakeIndex]) -> l
         for take, index in enumerate(indexes)
         for at, ratio in peaks(index.correlate(block), PEAKS_A_TAKE)
     ]
-    return sorted(places, key=lambda place: -place.ratio)
+    places.sort(key=lambda place: -place.ratio)
+    return [place for place in places if place.ratio >= WORTH * places[0].ratio]

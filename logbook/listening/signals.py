@@ -64,9 +64,25 @@ def whitened(samples: Samples, *, upper: float, floor: float = 1e-4) -> Samples:
     strength = 1.0 / np.sqrt(power + floor * np.max(power[inside], initial=0.0) + 1e-20)
     edge = np.clip((upper - bins) / (0.15 * upper), 0.0, 1.0) * np.clip(bins / 0.008, 0.0, 1.0)
     taps = signal.firwin2(WHITENING_TAPS, bins, strength * edge)
-    out = signal.oaconvolve(samples, taps.astype(np.float32), mode="same").astype(np.float32)
-    level = float(np.sqrt(np.mean(out.astype(np.float64) ** 2)))
-    return out if level == 0.0 else out / np.float32(level)
+    out = filtered(samples, taps.astype(np.float32))
+    level = float(np.sqrt(np.vdot(out, out) / max(1, out.size)))
+    if level > 0.0:
+        out /= np.float32(level)
+    return out
+
+
+def filtered(samples: Samples, taps: Samples) -> Samples:
+    """Convolution with an odd number of taps centred on 0, in chunks, to the same length."""
+    half = taps.size // 2
+    chunk = min(1 << 15, max(1, samples.size))
+    size = fast_size(chunk + 2 * half)
+    response = fft.rfft(taps, size)
+    out = np.empty_like(samples)
+    for at in range(0, samples.size, chunk):
+        count = min(chunk, samples.size - at)
+        part = fft.rfft(cut(samples, at - half, count + 2 * half), size)
+        out[at : at + count] = fft.irfft(part * response, size)[2 * half : 2 * half + count]
+    return out
 
 
 def frame_sums(a: Samples, b: Samples, frame: int) -> Samples:
