@@ -266,7 +266,10 @@ def table_lines(
     """Return rows under their headings in columns; cells are cut, the last column is wrapped."""
     from textwrap import wrap
 
-    cells = [[clean(str(cell)) for cell in row] for row in [headings, *rows]]
+    shown = [headings, *rows] if any(headings) else list(rows)
+    if not shown:
+        return []
+    cells = [[clean(str(cell)) for cell in row] for row in shown]
     widths = [min(max(map(len, column)), 32) for column in zip(*cells, strict=True)]
     room = max(total - sum(each + 2 for each in widths[:-1]), 20)
     lines = []

@@ -21,6 +21,7 @@ import typer
 from typer.core import TyperGroup
 
 from logbook.cli import common
+from logbook.cli.noun_names import NOUN_COMMANDS
 from logbook.cli.quick import quicken
 from logbook.errors import LogbookError
 
@@ -77,7 +78,10 @@ class _Commands(TyperGroup):
         if found is None:
             return None
         module = importlib.import_module(f"logbook.cli.{found[0]}")
-        app = getattr(module, "apps", {}).get(cmd_name) or module.app
+        if found[0] == "nouns":
+            app = module.noun_app(NOUN_COMMANDS[cmd_name][0])
+        else:
+            app = getattr(module, "apps", {}).get(cmd_name) or module.app
         command = typer.main.get_command(app)
         command.name = cmd_name
         return quicken(command)
@@ -102,15 +106,19 @@ class _Commands(TyperGroup):
 
 def command_table() -> dict[str, tuple[str, str, str]]:
     """Return every command: its module, heading and help line."""
-    from logbook.cli.noun_names import NOUN_COMMANDS
-
     there = {name: row for name, row in COMMANDS.items() if (_FOLDER / f"{row[0]}.py").exists()}
     nouns = {
-        name: (module, "The nouns of the log", f"Add, edit, list, show or remove {help_line}")
-        for name, (module, help_line) in NOUN_COMMANDS.items()
+        name: (_module_of(name), "The nouns of the log: add, edit, list, show, remove", help_line)
+        for name, (_, help_line) in NOUN_COMMANDS.items()
         if name not in there
     }
     return there | nouns
+
+
+def _module_of(name: str) -> str:
+    """Return a noun's own module, where it has one, or the one that makes all nouns' commands."""
+    own = name.replace("-", "_")
+    return own if (_FOLDER / f"{own}.py").exists() else "nouns"
 
 
 app = typer.Typer(

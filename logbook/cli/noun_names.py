@@ -5,4 +5,36 @@ A test holds this list to `logbook.notebook.nouns`.
 
 from __future__ import annotations
 
-NOUN_COMMANDS: dict[str, tuple[str, str]] = {}
+NOUN_COMMANDS: dict[str, tuple[str, str]] = {
+    # command: (noun, what it is)
+    "song": ("song", "Compositions: title, work code"),
+    "version": ("version", "Recorded forms of a song: key, tempo, meter, form"),
+    "part": ("part", "What is played on a version, by whom and on what"),
+    "voicing": ("voicing", "Chords as fingered in a part"),
+    "pattern": ("pattern", "What the picking hand does"),
+    "chart": ("chart-entry", "Which voicing falls where"),
+    "comp": ("comp", "The edit decisions of a part"),
+    "piece": ("piece", "One edit decision of a comp"),
+    "punch-in": ("punch-in", "Bars of a take recorded over"),
+    "reused": ("reused", "Bars of a part that stand again elsewhere"),
+    "double": ("double", "Parts that double another"),
+    "overdub": ("overdub", "Parts added on top"),
+    "technique-note": ("technique-note", "Remarks on how a part is played"),
+    "section": ("section", "Sections of a version's form"),
+    "meter": ("meter", "Meters of a version, and where they change"),
+    "tempo": ("tempo", "Tempos of a version, and where they change"),
+    "share": ("share", "Writers' and publishers' shares of a song"),
+    "role": ("role", "Who did what on a song, version, session or part"),
+    "person": ("person", "Everybody the log names"),
+    "instrument": ("instrument", "Instruments: strings, scale length, usual tuning"),
+    "tuning": ("tuning", "Open pitches of the strings, by name"),
+    "session": ("session", "Days and places of work"),
+    "file": ("file", "Audio files and what they hang on"),
+    "project": ("project", "Releases"),
+    "track": ("track", "Versions on a release"),
+    "setlist": ("setlist", "Arrangements in the order they are played"),
+    "setlist-entry": ("setlist-entry", "Songs of a set"),
+    "arrangement": ("arrangement", "Live and lesson plans of a version"),
+    "arranged-section": ("arranged-section", "Sections of an arrangement's form"),
+    "arranged-part": ("arranged-part", "Who plays what in an arrangement"),
+}

@@ -180,7 +180,8 @@ class Noun:
 
     `key` are the attributes that tell one from another within its owner; `needs` those that a new
     one cannot do without (the key, unless said). `members` are its fields and collections in the
-    order in which they are read: a later one may look at what an earlier one said.
+    order in which they are read: a later one may look at what an earlier one said. `called` says
+    what a person calls a record among its siblings (its key, unless said).
     """
 
     word: str
@@ -191,6 +192,7 @@ class Noun:
     members: tuple[Field | Collection, ...]
     line: Line | None = None
     needs: tuple[str, ...] | None = None
+    called: Callable[[Record], str] | None = None
 
     @property
     def needed(self) -> tuple[str, ...]:
@@ -210,6 +212,14 @@ class Noun:
     def key_of(self, record: Record) -> tuple[Any, ...]:
         """Return what tells this record from its siblings."""
         return tuple(getattr(record, name) for name in self.key)
+
+    def title_of(self, record: Record) -> str:
+        """Return what a person calls this record among its siblings."""
+        if self.called is not None:
+            return self.called(record)
+        if not self.key:
+            return str(getattr(record, self.fields[0].attributes[0]))
+        return " ".join(str(each) for each in self.key_of(record) if each not in ("", None))
 
     def field_of(self, attribute: str) -> Field:
         """Return the field that sets an attribute."""

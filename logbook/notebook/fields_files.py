@@ -146,6 +146,7 @@ CUE = Noun(
 
 FILE = Noun(
     word="file",
+    called=lambda file: file.path,
     plural="files",
     record=AudioFile,
     key=("folder", "path"),

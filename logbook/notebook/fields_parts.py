@@ -161,6 +161,7 @@ TECHNIQUE_NOTE = Noun(
 
 CHART_ENTRY = Noun(
     word="chart-entry",
+    called=lambda entry: f"bar {entry.bar} beat {entry.beat}",
     plural="chart-entries",
     record=ChartEntry,
     key=("bar", "beat"),
@@ -214,6 +215,9 @@ DOUBLE = Noun(
 
 OVERDUB = Noun(
     word="overdub",
+    called=lambda each: " ".join(
+        filter(None, (each.over and f"over {each.over}", each.bars, each.session))
+    ),
     plural="overdubs",
     record=Overdub,
     key=("over", "session", "bars"),
@@ -235,6 +239,7 @@ OVERDUB = Noun(
 
 REUSED = Noun(
     word="reused",
+    called=lambda reused: f"{reused.source} again at {reused.bars}",
     plural="reused",
     record=Reused,
     key=("source", "bars"),

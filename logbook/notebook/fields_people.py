@@ -179,6 +179,7 @@ ROLE = Noun(
 
 SHARE = Noun(
     word="share",
+    called=lambda share: share.person if share.side == "writer" else f"{share.person} {share.side}",
     plural="shares",
     record=Share,
     key=("person", "side"),

@@ -19,6 +19,7 @@ from logbook.notebook.time_lines import (
     read_form_lines,
     read_meter_lines,
     read_tempo_lines,
+    tempo_line,
     write_form_lines,
     write_meter_lines,
     write_tempo_lines,
@@ -106,6 +107,7 @@ def _clock(value: Value, context: Context) -> str:
 
 SECTION = Noun(
     word="section",
+    called=lambda each: f"{each.name} {each.start}-{each.start + each.bars - 1}",
     plural="sections",
     record=FormSection,
     key=("start",),
@@ -121,6 +123,7 @@ SECTION = Noun(
 
 METER = Noun(
     word="meter",
+    called=lambda change: f"{change.bar} {change.meter}",
     plural="meters",
     record=MeterChange,
     key=("bar",),
@@ -134,6 +137,7 @@ METER = Noun(
 
 TEMPO = Noun(
     word="tempo",
+    called=tempo_line,
     plural="tempos",
     record=TempoChange,
     key=("bar", "beat"),

@@ -209,6 +209,7 @@ def settle_comps(
 
 PUNCH_IN = Noun(
     word="punch-in",
+    called=lambda punch: f"{punch.bars} pass {punch.number}",
     plural="punch-ins",
     record=PunchIn,
     key=("bars", "number"),
@@ -235,6 +236,7 @@ PUNCH_IN = Noun(
 
 TAKE = Noun(
     word="take",
+    called=lambda take: f"take {take.number}",
     plural="takes",
     record=Take,
     key=("number", "session"),
@@ -269,6 +271,7 @@ TAKE = Noun(
 
 PIECE = Noun(
     word="piece",
+    called=lambda piece: f"{piece.bars} take {piece.take}",
     plural="pieces",
     record=CompPiece,
     key=("bars",),

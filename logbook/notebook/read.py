@@ -161,7 +161,7 @@ class _Reader:
         return records
 
     def _twice(self, noun: Noun, record: Record, item: _Item) -> None:
-        name = title(noun, record)
+        name = noun.title_of(record)
         error = LogbookError(
             f"{noun.word} {quoted(name)} is written twice", "leave one of them out"
         )
@@ -245,7 +245,7 @@ class _Reader:
         key = tuple(given.get(name, default_of(noun.record, name)) for name in noun.key)
         old = find(key)
         record = replace(old if old is not None else blank(noun), **_joined(noun, old, given))
-        self.where = (*outside, title(noun, record))
+        self.where = (*outside, noun.title_of(record))
         mention = len(self.mentions)
         if table is not None:
             record = self._table(noun, record, table, given, old, context, item.path)
@@ -530,15 +530,6 @@ def blank(noun: Noun) -> Record:
 def default_of_blank(each: Field) -> Any:
     """Return what stands in for a value that could not be read, so that reading can go on."""
     return ""
-
-
-def title(noun: Noun, record: Record) -> str:
-    """Return what a person calls a record among its siblings."""
-    if noun.word == "take":
-        return f"take {record.number}"
-    if not noun.key:
-        return str(getattr(record, noun.fields[0].attributes[0]))
-    return " ".join(str(each) for each in noun.key_of(record) if each not in ("", None))
 
 
 def _is_lax(table: dict[str, Value]) -> bool:

@@ -32,8 +32,8 @@ class Report:
     def lines(self) -> list[str]:
         """Return what a person is told."""
         lines = _added_lines(self.added)
-        for mention, fields in self.changed:
-            said = "; ".join(f"{each.field} {each.old} -> {each.new}" for each in fields)
+        for mention, changes in self.changed:
+            said = "; ".join(f"{each.field} {each.old} -> {each.new}" for each in changes)
             lines.append(f"changed {_named(mention)}: {said}")
         count = len(self.left)
         if count:

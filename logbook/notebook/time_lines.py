@@ -127,10 +127,11 @@ def write_tempo_lines(tempos: tuple[Record, ...], context: Context) -> list[Valu
     first = tempos[0] if len(tempos) == 1 else None
     if first and first.ramp_bpm is None and (first.bar, first.beat) == (1, "1"):
         return [_tempo_text(first.bpm, first.unit)]
-    return [_tempo_line(each) for each in tempos]
+    return [tempo_line(each) for each in tempos]
 
 
-def _tempo_line(each: TempoChange) -> str:
+def tempo_line(each: TempoChange) -> str:
+    """Write one tempo as its line."""
     start = point(each.bar, each.beat)
     tempo = _tempo_text(each.bpm, each.unit)
     if each.ramp_bpm is None:

@@ -1,0 +1,95 @@
+"""`logbook here`: which session, song, version and part need not be typed again."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from logbook.cli.common import JsonOption, new_app, opened, print_json, say
+from logbook.errors import LogbookError
+
+app = new_app(
+    "Say or set which session, song, version and part is worked on. Commands that are not told "
+    "another one use these.",
+    examples=(
+        'logbook here "Low Water" album guitar --session "day one"',
+        "logbook here low",
+        "logbook here",
+    ),
+    single=True,
+)
+
+
+@app.command()
+def here(
+    song: Annotated[str, typer.Argument(metavar="[SONG]", help="The song.")] = "",
+    version: Annotated[
+        str, typer.Argument(metavar="[VERSION]", help="The version; the only one if left out.")
+    ] = "",
+    part: Annotated[
+        str, typer.Argument(metavar="[PART]", help="The part; the only one if left out.")
+    ] = "",
+    session: Annotated[
+        str, typer.Option("--session", "-s", metavar="NAME", help="The session.")
+    ] = "",
+    at: Annotated[
+        str, typer.Option("--part", "-p", metavar="NAME", help="Another part of the same version.")
+    ] = "",
+    forget: Annotated[bool, typer.Option("--forget", help="Forget what was set.")] = False,
+    as_json: JsonOption = False,
+) -> None:
+    """Say or set where the work is."""
+    from logbook.store.finding import NOWHERE, find, find_owner
+    from logbook.store.here import read_here, set_here
+
+    part = part or at
+    with opened() as store:
+        if forget:
+            set_here(store, session_id=None, version_id=None, part_id=None)
+        elif song or part or session:
+            with store.reading() as connection:
+                now = read_here(connection)
+                wanted_session = session or now.session
+                session_id = (
+                    find(connection, "session", wanted_session).id if wanted_session else None
+                )
+                place = NOWHERE._replace(
+                    song=song or now.song, version=version or ("" if song else now.version)
+                )
+                version_id = part_id = None
+                if place.song:
+                    title = find(connection, "song", place.song).name
+                    found = find_owner(connection, "version", place._replace(song=title))
+                    version_id = found.id
+                    place = place._replace(song=title, version=found.name)
+                    wanted = part or ("" if song else now.part)
+                    part_id = _part(connection, place, wanted)
+                elif part:
+                    raise LogbookError("no song is current", "name the song too")
+            set_here(store, session_id=session_id, version_id=version_id, part_id=part_id)
+        with store.reading() as connection:
+            now = read_here(connection)
+    if as_json:
+        print_json(now._asdict())
+        return
+    place_text = " / ".join(each for each in (now.song, now.version, now.part) if each)
+    if not place_text and not now.session:
+        say('nowhere yet; say it as in: logbook here "Low Water" album guitar')
+        return
+    say(f"{place_text or 'no song'}" + (f", session {now.session}" if now.session else ""))
+
+
+def _part(connection: object, place: object, name: str) -> int | None:
+    """The part that is named, or the only one; none where there are several."""
+    from sqlalchemy import Connection
+
+    from logbook.store.finding import Place, find, find_owner, names_in
+
+    assert isinstance(connection, Connection)
+    assert isinstance(place, Place)
+    if name:
+        return find(connection, "part", name, place).id
+    version = find_owner(connection, "version", place)
+    only = names_in(connection, "part", version.id)
+    return find(connection, "part", only[0], place).id if len(only) == 1 else None

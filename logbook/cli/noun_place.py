@@ -1,0 +1,237 @@
+"""Where a noun's command works: which owner, and which record in it.
+
+An owner is said by options (`--song`, `--part` ...), and what is not said is where `logbook here`
+is. Names are found by an unambiguous beginning.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from logbook.cli.common import place_of
+from logbook.errors import LogbookError
+from logbook.notebook.applying import StoreKnown, kind_of
+from logbook.notebook.declare import Collection, Context, Noun, Record, pick
+from logbook.notebook.nouns import LOG, NOUNS
+from logbook.store.finding import NOWHERE, Found, Place, find, find_owner
+from logbook.store.here import Here, read_here
+from logbook.store.layout import NAME_COLUMNS, SHAPES
+from logbook.store.reading import read_one
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection
+
+CHAINS: dict[str, tuple[str, ...]] = {
+    "log": (),
+    "session": ("session",),
+    "project": ("project",),
+    "setlist": ("setlist",),
+    "song": ("song",),
+    "version": ("song", "version"),
+    "part": ("song", "version", "part"),
+    "arrangement": ("song", "version", "arrangement"),
+    "take": ("song", "version", "part", "take"),
+    "comp": ("song", "version", "part", "comp"),
+}
+"""What an owner stands in, outermost first, itself last."""
+
+
+def owners_of(word: str) -> dict[str, Collection]:
+    """Return what a noun may belong to, and the collection it is in there."""
+    found: dict[str, Collection] = {}
+    for owner in (LOG, *NOUNS.values()):
+        for collection in owner.collections:
+            if collection.noun == word and owner.word in CHAINS:
+                found[owner.word] = collection
+    return found
+
+
+def owner_options(word: str) -> tuple[str, ...]:
+    """Return the options that say what a noun's record belongs to."""
+    names = [name for owner in owners_of(word) for name in CHAINS[owner]]
+    if "take" in names:
+        names.append("session")
+    return tuple(dict.fromkeys(names))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Owner:
+    """What a command works in: the owner's records outermost first, and where they are."""
+
+    word: str
+    collection: Collection
+    records: tuple[Record, ...]
+    place: Place
+    found: Found | None
+    here: Here
+
+    @property
+    def siblings(self) -> tuple[Record, ...]:
+        """The records of the noun that stand in the owner (none for the log itself)."""
+        return getattr(self.records[-1], self.collection.attribute) if self.records else ()
+
+    @property
+    def titles(self) -> tuple[str, ...]:
+        """What the owner and what it stands in are called."""
+        nouns = [NOUNS[name] for name in CHAINS[self.word]]
+        return tuple(noun.title_of(each) for noun, each in zip(nouns, self.records, strict=True))
+
+    @property
+    def listed(self) -> bool:
+        """Whether the owner states these records as one list."""
+        return SHAPES[kind_of(self.collection.noun)].listed
+
+    def context(self, known: StoreKnown, folder: str = "") -> Context:
+        """Return the context in which values of the noun are read."""
+        return Context(known=known, owners=self.records, folder=folder, session=self.here.session)
+
+
+def find_place(connection: Connection, word: str, said: Mapping[str, str]) -> Owner:
+    """Find what a noun's command works in, by what is said and where `here` is.
+
+    Raises LogbookError where that is not clear.
+    """
+    owners = owners_of(word)
+    owner = _which(word, owners, said)
+    here = read_here(connection)
+    if owner == "log":
+        return Owner(
+            word=owner,
+            collection=owners[owner],
+            records=(),
+            place=NOWHERE,
+            found=None,
+            here=here,
+        )
+    chain = CHAINS[owner]
+    if chain[0] != "song":
+        name = said.get(owner, "") or (here.session if owner == "session" else "")
+        if not name:
+            raise LogbookError(f"no {owner} is named", f"say which, with --{owner} NAME")
+        found = find(connection, kind_of(owner), name)
+        record = _read(connection, found)
+        words: dict[str, Any] = {owner: found.name}
+        place = NOWHERE._replace(**words)
+        return Owner(
+            word=owner,
+            collection=owners[owner],
+            records=(record,),
+            place=place,
+            found=found,
+            here=here,
+        )
+    return _in_song(connection, owner, owners[owner], said, here)
+
+
+def _which(word: str, owners: dict[str, Collection], said: Mapping[str, str]) -> str:
+    if len(owners) == 1:
+        return next(iter(owners))
+    for owner in ("take", "part", "version", "session", "song"):
+        if owner in owners and said.get(owner):
+            return owner
+    if "log" in owners:
+        return "log"
+    names = ", ".join(f"--{owner}" for owner in owners)
+    raise LogbookError(f"it is not said what the {word} belongs to", f"say it with one of {names}")
+
+
+def _in_song(
+    connection: Connection, owner: str, collection: Collection, said: Mapping[str, str], here: Here
+) -> Owner:
+    names = {name: said.get(name, "") for name in ("song", "version", "part", "session")}
+    if names["song"]:
+        names["song"] = find(connection, "song", names["song"]).name
+    if not (names["song"] or here.song):
+        raise LogbookError(
+            "no song is named, and none is current",
+            "name it with --song, or say where you are with logbook here SONG",
+        )
+    place = place_of(here, names["song"], names["version"], names["part"], names["session"])
+    records: list[Record] = []
+    found: Found | None = None
+    full = NOWHERE
+    for name in CHAINS[owner]:
+        step: dict[str, Any] = {name: getattr(place, name) if name in names else said.get(name, "")}
+        if name == "take":
+            step = {"take": _number(said.get("take", "")), "session": said.get("session", "")}
+        if name == "comp" and not step["comp"]:
+            step["comp"] = _final(records[-1])
+        found = find_owner(connection, name, full._replace(**step))
+        if name == "song":
+            records.append(_read(connection, found))
+        elif name == "take":
+            take = _read(connection, found)
+            step["session"] = take.session
+            records.append(take)
+        else:
+            inside = next(each for each in NOUNS[_above(name)].collections if each.noun == name)
+            several = getattr(records[-1], inside.attribute)
+            records.append(next(each for each in several if each.name == found.name))
+        full = full._replace(**(step if name == "take" else {name: found.name}))
+    return Owner(
+        word=owner,
+        collection=collection,
+        records=tuple(records),
+        place=full,
+        found=found,
+        here=here,
+    )
+
+
+def _above(name: str) -> str:
+    return CHAINS[name][-2]
+
+
+def _final(part: Record) -> str:
+    """The comp that is meant where none is named: the final one, else the only one."""
+    return next((each.name for each in part.comps if each.final), "")
+
+
+def _number(text: str) -> int:
+    if not text.isdecimal():
+        raise LogbookError("it is not said which take is meant", "say it with --take 3")
+    return int(text)
+
+
+def _read(connection: Connection, found: Found) -> Record:
+    row = read_one(connection, found.kind, found.id)
+    if row is None:
+        raise LogbookError(f"{found.name} is not in the log any more", "look again")
+    return row.record
+
+
+def find_record(
+    connection: Connection, noun: Noun, owner: Owner, name: str
+) -> tuple[Record, Found | None]:
+    """Find one of a noun's records by what a person calls it.
+
+    The second is the row, where the noun's records are kept apart from their owner's list.
+    """
+    kind = kind_of(noun.word)
+    if not name.strip():
+        raise LogbookError(f"it is not said which {noun.word} is meant", "name it")
+    if kind in NAME_COLUMNS and not owner.listed:
+        found = find(connection, kind, name, owner.place)
+        return _read(connection, found), found
+    return _among(noun, owner.siblings, name), None
+
+
+def _among(noun: Noun, siblings: tuple[Record, ...], name: str) -> Record:
+    """Find a record by its title, its number in the list, or the beginning of what it is called."""
+    called: list[tuple[str, Record]] = []
+    for number, each in enumerate(siblings, 1):
+        own = noun.title_of(each)
+        called.append((own if noun.key else str(number), each))
+        called.append((str(getattr(each, noun.fields[0].attributes[0])), each))
+        if not noun.key:
+            called.append((own, each))
+    exact = [each for title, each in called if title == name]
+    if len({id(each) for each in exact}) == 1:
+        return exact[0]
+    begun = [each for title, each in called if title.casefold().startswith(name.casefold())]
+    if len({id(each) for each in begun}) == 1:
+        return begun[0]
+    titles = list(dict.fromkeys(title for title, _ in called))
+    return next(each for title, each in called if title == pick(name, titles, noun.word))

@@ -1,0 +1,428 @@
+"""What the nouns' commands do: read what was said, put it into the log, and tell."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+from logbook.cli.common import changing, confirm, opened, print_json, print_table, say, settings
+from logbook.cli.noun_place import Owner, find_place, find_record
+from logbook.errors import LogbookError
+from logbook.notebook.applying import StoreKnown, kind_of
+from logbook.notebook.declare import AllRead, Collection, Context, Noun, Record, Value, quoted
+from logbook.notebook.nouns import NOUNS
+from logbook.notebook.read import blank, read_fields
+from logbook.notebook.report import field_changes
+from logbook.notebook.write import fields_table, table_of
+from logbook.store.layout import SHAPES
+
+if TYPE_CHECKING:
+    from logbook.store.changing import Change
+    from logbook.store.finding import Found
+
+
+def is_option(collection: Collection) -> bool:
+    """Whether a collection may be said in options: a list that its owner states as a whole."""
+    noun = NOUNS[collection.noun]
+    return SHAPES[kind_of(noun.word)].listed and bool(noun.line or collection.read_all)
+
+
+# Adding
+
+
+def add(
+    noun: Noun,
+    words: Sequence[str],
+    options: Mapping[str, Any],
+    said: Mapping[str, str],
+    folder: str,
+    *,
+    as_json: bool = False,
+) -> None:
+    """Add one record, or as many as a line says."""
+    with changing() as (_, change):
+        owner = find_place(change.connection, noun.word, said)
+        known = StoreKnown(change.connection)
+        context = owner.context(known, folder)
+        records = _said(noun, owner, words, options, context)
+        for each in records:
+            _not_there_yet(noun, owner, each, known)
+        put_all(change, owner, noun, records, known)
+    if as_json:
+        print_json([told(noun, owner, "added", each) for each in records])
+        return
+    lines = _lines(noun, owner, records, context)
+    for text in lines if lines is not None else [called(noun, owner, each) for each in records]:
+        say(f"added {text}")
+
+
+def _said(
+    noun: Noun,
+    owner: Owner,
+    words: Sequence[str],
+    options: Mapping[str, Any],
+    context: Context,
+) -> list[Record]:
+    """Read what was said into records: from a line, from a name and options, or from both."""
+    table: dict[str, Value] = dict(options)
+    labelled = owner.collection.labelled
+    named = len(noun.key) == 1 and noun.key[0] in ("name", "title", "label")
+    key = noun.field_of(noun.key[0]).key if noun.key else ""
+    body = " ".join(words)
+    if labelled or named:
+        if words:
+            table[key] = words[0] if labelled else body
+        line = " ".join(words[1:]) if labelled else ""
+    else:
+        line = body
+    if line and owner.collection.read_all is not None:
+        return _with_options(noun, _new_lines(owner, line, context), table, context)
+    base = None
+    if line:
+        if noun.line is None:
+            raise LogbookError(f"{quoted(line)} cannot be read", "say it with options")
+        given = noun.line.read(line, context.inside(blank(noun)))
+        base = replace(blank(noun), **given)
+    if "session" not in table and noun.word == "take":
+        table["session"] = owner.here.session
+    return [read_fields(noun, table, context, base)]
+
+
+def _with_options(
+    noun: Noun, records: list[Record], table: dict[str, Value], context: Context
+) -> list[Record]:
+    return [read_fields(noun, table, context, each) for each in records] if table else records
+
+
+def _new_lines(owner: Owner, line: str, context: Context) -> list[Record]:
+    """Read a line among what is there already; return what it brings."""
+    assert owner.collection.read_all is not None
+    read: AllRead = owner.collection.read_all([*owner.siblings, line], context)
+    if read.errors:
+        raise read.errors[0][1]
+    left = list(owner.siblings)
+    new = []
+    for each in read.records:
+        if each in left:
+            left.remove(each)
+        else:
+            new.append(each)
+    if not new:
+        raise LogbookError(f"{quoted(line)} brings nothing new", "it is in the log already")
+    return new
+
+
+def _not_there_yet(noun: Noun, owner: Owner, record: Record, known: StoreKnown) -> None:
+    if not noun.key:
+        return
+    key = noun.key_of(record)
+    there = any(noun.key_of(each) == key for each in owner.siblings)
+    if not owner.records:
+        there = known.find(noun.word, key[0] if len(key) == 1 else key) is not None
+    if there:
+        name = noun.title_of(record)
+        raise LogbookError(
+            f"{noun.word} {quoted(name)} is there already",
+            "give it another name, or change the one that is there with edit",
+        )
+
+
+def put_all(
+    change: Change, owner: Owner, noun: Noun, records: Sequence[Record], known: StoreKnown
+) -> None:
+    """Put new records where they belong, with the usual tunings they named."""
+    from logbook.store.writing import put
+
+    for implied in known.implied:
+        put(change, implied)
+    if owner.listed:
+        keys = [noun.key_of(each) for each in records] if noun.key else []
+        kept = [each for each in owner.siblings if not noun.key or noun.key_of(each) not in keys]
+        state_list(change, owner, [*kept, *records])
+        return
+    for each in records:
+        put(change, each, owner.place)
+
+
+def state_list(change: Change, owner: Owner, records: Sequence[Record]) -> None:
+    """Have the owner's list say exactly these records, in the order of their bars if they have."""
+    from logbook.store.editing import edit as edit_row
+
+    assert owner.found is not None
+    order = SHAPES[kind_of(owner.collection.noun)].order
+    if order:
+        records = sorted(
+            records, key=lambda each: tuple(Fraction(getattr(each, name)) for name in order)
+        )
+    edit_row(change, owner.found, {owner.collection.attribute: tuple(records)})
+
+
+# Editing
+
+
+def edit(
+    noun: Noun,
+    name: str,
+    options: Mapping[str, Any],
+    said: Mapping[str, str],
+    folder: str,
+    revision: int | None = None,
+    *,
+    as_json: bool = False,
+) -> None:
+    """Change one record by options, or in the person's editor where there are none."""
+    table: dict[str, Value] = dict(options)
+    if not table:
+        from logbook.cli.noun_editor import edited
+
+        with opened() as store, store.reading() as connection:
+            owner = find_place(connection, noun.word, said)
+            record, found = find_record(connection, noun, owner, name)
+            context = owner.context(StoreKnown(connection), folder)
+            before = _own_table(noun, record, context)
+            settings.command += " (in the editor)"
+        table = edited(noun, before, f"{noun.word} {noun.title_of(record)}")
+        if table == before:
+            say("nothing was changed")
+            return
+        if revision is None and found is not None:
+            revision = found.revision
+        table = _with_emptied(noun, before, table)
+    with changing() as (_, change):
+        owner = find_place(change.connection, noun.word, said)
+        record, found = find_record(change.connection, noun, owner, name)
+        known = StoreKnown(change.connection)
+        new = read_fields(noun, table, owner.context(known, folder), record)
+        _replace(change, owner, noun, record, new, found, revision, known, table)
+    changes = field_changes(noun, record, new)
+    if as_json:
+        print_json(told(noun, owner, "changed" if changes else "left", new))
+        return
+    what = "; ".join(f"{each.field} {each.old} -> {each.new}" for each in changes)
+    if changes:
+        say(f"changed {called(noun, owner, record)}: {what}")
+    else:
+        say(f"left {called(noun, owner, record)} as it was")
+
+
+def _own_table(noun: Noun, record: Record, context: Context) -> dict[str, Value]:
+    """A record's table as far as one edit can change it: its fields and its stated lists."""
+    bare = replace(
+        record,
+        **{each.attribute: () for each in noun.collections if not is_option(each)},
+    )
+    return table_of(noun, bare, context)
+
+
+def _with_emptied(
+    noun: Noun, before: dict[str, Value], after: dict[str, Value]
+) -> dict[str, Value]:
+    """What was taken out of the text in the editor is meant to be empty."""
+    usual = fields_table(noun, blank(noun), Context(known=_Nothing()))
+    emptied: dict[str, Value] = {}
+    for key in before:
+        if key not in after:
+            collection = next((each for each in noun.collections if key in each.keys), None)
+            emptied[key] = [] if collection else usual.get(key, _default(noun, key))
+    return {**after, **emptied}
+
+
+def _default(noun: Noun, key: str) -> Value:
+    from logbook.notebook.declare import default_of
+
+    field = next((each for each in noun.fields if each.key == key), None)
+    value = default_of(noun.record, field.attributes[0]) if field else ""
+    return "" if value is None or not isinstance(value, str | int | float | bool) else value
+
+
+class _Nothing:
+    """An empty log to look things up in."""
+
+    def names(self, noun: str) -> Sequence[str]:
+        """Return nothing."""
+        return ()
+
+    def find(self, noun: str, name: str) -> Record | None:
+        """Return nothing."""
+        return None
+
+    def add(self, noun: str, record: Record) -> None:
+        """Take nothing in."""
+
+
+def _replace(
+    change: Change,
+    owner: Owner,
+    noun: Noun,
+    old: Record,
+    new: Record,
+    found: Found | None,
+    revision: int | None,
+    known: StoreKnown,
+    table: Mapping[str, Value],
+) -> None:
+    from logbook.store.editing import edit as edit_row
+    from logbook.store.writing import put
+
+    for implied in known.implied:
+        put(change, implied)
+    if found is None:
+        if revision is not None:
+            raise LogbookError(
+                f"a {noun.word} has no revision of its own", "leave --if-revision out"
+            )
+        replaced = [new if each is old or each == old else each for each in owner.siblings]
+        state_list(change, owner, replaced)
+        return
+    attributes = [name for each in noun.fields if each.key in table for name in each.attributes] + [
+        each.attribute for each in noun.collections if set(each.keys) & set(table)
+    ]
+    edit_row(change, found, {name: getattr(new, name) for name in attributes}, revision)
+
+
+# Removing
+
+
+def remove(noun: Noun, name: str, said: Mapping[str, str], *, yes: bool) -> None:
+    """Take one record out, once somebody has heard what goes with it and said yes."""
+    from logbook.store.errors import HangsOnError
+    from logbook.store.removing import hanging, listed
+    from logbook.store.removing import remove as remove_row
+
+    with opened() as store:
+        with store.change(settings.command) as change:
+            owner = find_place(change.connection, noun.word, said)
+            record, found = find_record(change.connection, noun, owner, name)
+            hung = hanging(change, found) if found else None
+        who = called(noun, owner, record)
+        if hung is not None and hung.uses:
+            raise HangsOnError(
+                f"{who} is used by {listed(hung.uses)}",
+                "change those first; nothing was removed",
+                hung.counts,
+                hung.uses,
+            )
+        with_it = f", and with it {listed(hung.counts)}" if hung and hung.counts else ""
+        confirm(f"this removes {who}{with_it}", yes)
+        with store.change(settings.command) as change:
+            owner = find_place(change.connection, noun.word, said)
+            record, found = find_record(change.connection, noun, owner, name)
+            if found is not None:
+                remove_row(change, found, confirmed=True)
+            else:
+                state_list(change, owner, [each for each in owner.siblings if each != record])
+    say(f"removed {who}{with_it}; logbook undo has it back")
+
+
+# Telling
+
+
+def list_all(noun: Noun, said: Mapping[str, str], *, as_json: bool = False) -> None:
+    """Print all records of a noun in their owner."""
+    from logbook.store.reading import read_rows
+
+    with opened() as store, store.reading() as connection:
+        owner = find_place(connection, noun.word, said)
+        if owner.records:
+            records = list(owner.siblings)
+        else:
+            records = [row.record for row in read_rows(connection, kind_of(noun.word))]
+        if as_json:
+            print_json(records)
+            return
+        context = owner.context(StoreKnown(connection))
+        lines = _lines(noun, owner, records, context)
+    heading = " / ".join(owner.titles)
+    if heading:
+        say(heading)
+    if not records:
+        say(f"no {noun.plural} yet")
+    elif lines is not None:
+        for line in lines:
+            say(f"  {line}")
+    else:
+        _print_rows(noun, records)
+
+
+def _lines(
+    noun: Noun, owner: Owner, records: Sequence[Record], context: Context
+) -> list[str] | None:
+    """The lines of a session file, for what reads best that way."""
+    write_all = owner.collection.write_all
+    if write_all is None or not records:
+        return None
+    lines = write_all(tuple(records), context)
+    return [str(each) for each in lines] if all(isinstance(each, str) for each in lines) else None
+
+
+def _print_rows(noun: Noun, records: Sequence[Record]) -> None:
+    rows = []
+    for number, record in enumerate(records, 1):
+        row = {} if noun.key else {"": str(number)}
+        for each in noun.fields:
+            value = each.value_of(record)
+            if value is None and set(each.attributes) & set(noun.key):
+                value = getattr(record, each.attributes[0])
+            row[each.key] = _cell(value)
+        rows.append(row)
+    used = [key for key in rows[0] if any(row[key] for row in rows)]
+    key_fields = [noun.field_of(name).key for name in noun.key]
+    order = [key for key in used if key in key_fields] + [k for k in used if k not in key_fields]
+    shown = order[:6] if len(order) > 6 else order
+    print_table(
+        [key.replace("_", " ") for key in shown], [[row[key] for key in shown] for row in rows]
+    )
+
+
+def _cell(value: Value) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list):
+        return ", ".join(map(str, value))
+    return str(value)
+
+
+def show(noun: Noun, name: str, said: Mapping[str, str], *, as_json: bool = False) -> None:
+    """Print all that is said of one record, and how much stands in it."""
+    with opened() as store, store.reading() as connection:
+        owner = find_place(connection, noun.word, said)
+        record, found = find_record(connection, noun, owner, name)
+        context = owner.context(StoreKnown(connection))
+        table = _own_table(noun, record, context)
+    if as_json:
+        print_json({"revision": found.revision if found else None, "record": record})
+        return
+    say(called(noun, owner, record))
+    rows = []
+    for key, value in table.items():
+        items = value if isinstance(value, list) else [value]
+        for index, each in enumerate(items):
+            rows.append([key.replace("_", " ") if index == 0 else "", _cell(each)])
+    for each in noun.collections:
+        held = getattr(record, each.attribute)
+        if held and each.keys[0] not in table:
+            inner = NOUNS[each.noun]
+            names = ", ".join(inner.title_of(one) for one in held)
+            rows.append([inner.plural, names])
+    if found:
+        rows.append(["revision", str(found.revision)])
+    print_table(["", ""], rows)
+
+
+def called(noun: Noun, owner: Owner, record: Record) -> str:
+    """Return what a record is called, with where it stands."""
+    name = noun.title_of(record)
+    word = noun.word.replace("-", " ")
+    own = name if name.startswith(f"{word} ") else f"{word} {name}"
+    above = " / ".join(owner.titles)
+    return f"{own} ({above})" if above else own
+
+
+def told(noun: Noun, owner: Owner, action: str, record: Record) -> dict[str, Any]:
+    """Return what became of a record as data."""
+    place = [*owner.titles, noun.title_of(record)]
+    return {"action": action, "noun": noun.word, "place": place, "record": record}
