@@ -1,0 +1,248 @@
+"""How the log behaves when years of sessions are in it.
+
+A log with 5,000 songs, 50,000 takes, 200,000 audio files and 500,000 chart entries is made from
+the sample session and filler songs, written straight through SQLAlchemy Core (so without a
+history of their own: 850,000 commands would take a day). Every command is a whole process, run
+on the log of the sample alone and on the large one, in turns; the ratio of the best times counts.
+
+    python tests/benchmarks/bench_scale.py [--keep FOLDER]
+
+Targets: `sheet` and `take add` at most 1.5 x their time on the sample; `list`, `search` and a
+second `check` under 2 s; a sheet makes as many queries on the large log as on the small one.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).parents[2]
+sys.path.insert(0, str(ROOT))
+
+SONGS, TAKES, FILES, ENTRIES = 5_000, 50_000, 200_000, 500_000
+PARTS_A_SONG = 2
+SLOWER, SECONDS, TURNS = 1.5, 2.0, 5
+SONG = "Low Tide Ledger"
+SHAPES = ("x 3 2 0 1 0", "x 0 2 2 1 0", "3 2 0 0 0 3", "x x 0 2 3 2", "0 2 2 1 0 0", "1 3 3 2 1 1")
+NAMES = ("C", "Am", "G", "D", "E", "F")
+
+
+def make_small(path: Path) -> None:
+    """The sample session, loaded and imported as anybody would."""
+    run(path, "load", str(ROOT / "sample_session"))
+
+
+def make_large(path: Path) -> None:
+    """The sample and the filler, up to the numbers above."""
+    from sqlalchemy import func, insert, select
+
+    from logbook.store.models import MODELS
+    from logbook.store.opening import open_log, writing
+
+    tables = {name: model.__table__ for name, model in MODELS.items()}
+    with open_log(str(path)) as store, writing(store.engine, store.dialect) as connection:
+        there = {
+            name: connection.scalar(select(func.max(table.c.id))) or 0
+            for name, table in tables.items()
+        }
+        rows = {
+            name: connection.scalar(select(func.count()).select_from(tables[name])) or 0
+            for name in ("song", "take", "audio_file", "chart")
+        }
+        wanted = {
+            "song": SONGS - rows["song"],
+            "take": TAKES - rows["take"],
+            "audio_file": FILES - rows["audio_file"],
+            "chart": ENTRIES - rows["chart"],
+        }
+        held: dict[str, list[dict[str, Any]]] = {}
+        for table, row in filler(there, wanted):
+            waiting = held.setdefault(table, [])
+            waiting.append(row)
+            if len(waiting) == 5_000 and table == "audio_file":
+                for name in ORDER:
+                    if held.get(name):
+                        connection.execute(insert(tables[name]), held.pop(name))  # type: ignore[arg-type]
+        for name in ORDER:
+            if held.get(name):
+                connection.execute(insert(tables[name]), held.pop(name))  # type: ignore[arg-type]
+    with open_log(str(path)) as store, store.engine.connect() as connection:
+        connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
+
+
+ORDER = (
+    "song",
+    "version",
+    "meter_change",
+    "tempo_change",
+    "form",
+    "part",
+    "voicing",
+    "pattern",
+    "chart",
+    "take",
+    "comp",
+    "comp_piece",
+    "audio_file",
+)
+
+
+def spread(total: int, over: int) -> list[int]:
+    """`total` in `over` whole shares that differ by one at most."""
+    return [total * (n + 1) // over - total * n // over for n in range(over)]
+
+
+def filler(there: dict[str, int], wanted: dict[str, int]) -> Iterator[tuple[str, dict[str, Any]]]:
+    """Rows of songs of two parts each, every row after those it refers to."""
+    ids = dict(there)
+
+    def new(table: str, **row: Any) -> tuple[str, dict[str, Any]]:
+        ids[table] += 1
+        return table, {"id": ids[table], **row}
+
+    parts = wanted["song"] * PARTS_A_SONG
+    takes, entries = spread(wanted["take"], parts), spread(wanted["chart"], parts)
+    files = iter(spread(wanted["audio_file"], wanted["take"]))
+    for song in range(wanted["song"]):
+        yield new("song", title=f"Filler {song:05d}", notes="tide" if song % 500 == 0 else "")
+        yield new("version", song_id=ids["song"], name="album", key="C", sample_rate_hz=48000)
+        version = ids["version"]
+        yield new("meter_change", version_id=version, bar=1, meter="4/4")
+        yield new("tempo_change", version_id=version, bar=1, bpm=96.0)
+        for at in range(6):
+            yield new(
+                "form", version_id=version, name="verse", start=1 + 8 * at, bars=8, position=at
+            )
+        for number in range(PARTS_A_SONG):
+            yield new("part", version_id=version, name=f"guitar {number + 1}", position=number)
+            part = ids["part"]
+            for at, frets in enumerate(SHAPES):
+                yield new("voicing", part_id=part, label=NAMES[at], frets=frets, position=at)
+            yield new("pattern", part_id=part, label="main", grid="1/8", line="D . D U . U D U")
+            for at in range(entries[song * PARTS_A_SONG + number]):
+                yield new(
+                    "chart",
+                    part_id=part,
+                    bar=1 + at,
+                    voicing_id=ids["voicing"] - 5 + at % 6,
+                    pattern_id=ids["pattern"],
+                    position=at,
+                )
+            count = takes[song * PARTS_A_SONG + number]
+            yield new("comp", part_id=part)
+            yield new("comp_piece", comp_id=ids["comp"], bars="1-48", take=1, source="1-48")
+            for at in range(count):
+                yield new(
+                    "take",
+                    part_id=part,
+                    number=at + 1,
+                    result="keeper" if at == 0 else "complete",
+                    bars="1-48",
+                    position=at,
+                )
+                for microphone in range(next(files)):
+                    yield new(
+                        "audio_file",
+                        take_id=ids["take"],
+                        folder=f"/sessions/{song:05d}",
+                        path=f"{number}_{at}_{microphone}.wav",
+                        digest=f"{ids['audio_file']:064x}",
+                        rate_hz=48000,
+                        channels=1,
+                        depth_bits=24,
+                        frames=48000 * 120,
+                        container="wav",
+                        position=microphone,
+                    )
+
+
+def run(log: Path, *arguments: str, allowed: tuple[int, ...] = (0,)) -> float:
+    """Seconds that one `logbook` command takes as a whole process."""
+    begin = time.perf_counter()
+    done = subprocess.run(
+        [sys.executable, "-c", "from logbook.cli.main import main; main()", *arguments],
+        env=os.environ | {"LOGBOOK_DB": str(log)},
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    taken = time.perf_counter() - begin
+    if done.returncode not in allowed:
+        raise SystemExit(f"logbook {' '.join(arguments)} failed:\n{done.stdout}{done.stderr}")
+    return taken
+
+
+def queries_of_a_sheet(log: Path) -> int:
+    """How many statements are sent to read what a sheet of the song needs."""
+    from sqlalchemy import event
+
+    from logbook.store.finding import find
+    from logbook.store.opening import open_log
+    from logbook.store.reading import read_log
+
+    sent: list[str] = []
+    with open_log(str(log)) as store:
+        event.listen(
+            store.engine, "before_cursor_execute", lambda *given: sent.append(str(given[2]))
+        )
+        with store.reading() as connection:
+            read_log(connection, [find(connection, "song", SONG).id])
+    return len(sent)
+
+
+def compare(small: Path, large: Path, *arguments: str) -> float:
+    """Print and give how much longer a command takes on the large log."""
+    pairs = [(run(small, *arguments), run(large, *arguments)) for _ in range(TURNS)]
+    least, most = min(pair[0] for pair in pairs), min(pair[1] for pair in pairs)
+    print(
+        f"{arguments[0]:8} {least * 1000:7.0f} ms on the sample, {most * 1000:7.0f} ms on the"
+        f" large log: {most / least:.2f} x (at most {SLOWER} x)"
+    )
+    return most / least
+
+
+def main() -> int:
+    """Make both logs, run everything, print the figures, and say whether the targets are met."""
+    parser = argparse.ArgumentParser(description="The log at scale.")
+    parser.add_argument("--keep", type=Path, help="make the logs here, or use those that are")
+    keep: Path | None = parser.parse_args().keep
+    met = True
+    with tempfile.TemporaryDirectory() as scratch:
+        folder = keep or Path(scratch)
+        folder.mkdir(parents=True, exist_ok=True)
+        small, large = folder / "small.db", folder / "large.db"
+        if not small.exists():
+            make_small(small)
+        if not large.exists():
+            begin = time.perf_counter()
+            make_small(large)
+            make_large(large)
+            print(f"made the large log in {time.perf_counter() - begin:.0f} s")
+        print(f"file     {large.stat().st_size / 1e6:.0f} MB")
+        few, many = queries_of_a_sheet(small), queries_of_a_sheet(large)
+        print(f"queries  {few} for a sheet on the sample, {many} on the large log")
+        met &= few == many
+        run(small, "here", SONG, "guitar")
+        run(large, "here", SONG, "guitar")
+        met &= compare(small, large, "sheet", SONG) <= SLOWER
+        met &= compare(small, large, "take", "add") <= SLOWER
+        first = run(large, "check", allowed=(0, 1))
+        print(f"check    {first:.1f} s the first time, when nothing is remembered")
+        for arguments in (("check",), ("song", "list"), ("search", "tide")):
+            taken = min(run(large, *arguments, allowed=(0, 1)) for _ in range(TURNS))
+            print(f"{' '.join(arguments):14} {taken:.2f} s (under {SECONDS:.0f} s)")
+            met &= taken < SECONDS
+    print("met" if met else "MISSED")
+    return 0 if met else 1
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
