@@ -12,11 +12,13 @@ from logbook.cli.common import (
     JsonOption,
     SongArgument,
     VersionOption,
+    examples,
     opened,
     print_json,
     say,
     width,
 )
+from logbook.cli.nouns import noun_app
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
@@ -131,3 +133,14 @@ def _say(text: str, out: Path | None) -> None:
         return
     out.write_text(text + "\n", encoding="utf-8")
     say(f"wrote {out}")
+
+
+app = noun_app("comp", default="show", without=("show",))
+app.command(
+    "show",
+    epilog=examples(
+        'logbook comp "Low Water" guitar',
+        'logbook comp "Low Water" guitar --as csv',
+        'logbook comp add second --pieces "1-16 take 2" --pieces "17-32 take 5"',
+    ),
+)(show)

@@ -11,10 +11,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from logbook.cli.common import place_of
+from logbook.cli.noun_owners import CHAINS, owners_of
 from logbook.errors import LogbookError
 from logbook.notebook.applying import StoreKnown, kind_of
 from logbook.notebook.declare import Collection, Context, Noun, Record, pick
-from logbook.notebook.nouns import LOG, NOUNS
+from logbook.notebook.nouns import NOUNS
 from logbook.store.finding import NOWHERE, Found, Place, find, find_owner
 from logbook.store.here import Here, read_here
 from logbook.store.layout import NAME_COLUMNS, SHAPES
@@ -22,38 +23,6 @@ from logbook.store.reading import read_one
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
-
-CHAINS: dict[str, tuple[str, ...]] = {
-    "log": (),
-    "session": ("session",),
-    "project": ("project",),
-    "setlist": ("setlist",),
-    "song": ("song",),
-    "version": ("song", "version"),
-    "part": ("song", "version", "part"),
-    "arrangement": ("song", "version", "arrangement"),
-    "take": ("song", "version", "part", "take"),
-    "comp": ("song", "version", "part", "comp"),
-}
-"""What an owner stands in, outermost first, itself last."""
-
-
-def owners_of(word: str) -> dict[str, Collection]:
-    """Return what a noun may belong to, and the collection it is in there."""
-    found: dict[str, Collection] = {}
-    for owner in (LOG, *NOUNS.values()):
-        for collection in owner.collections:
-            if collection.noun == word and owner.word in CHAINS:
-                found[owner.word] = collection
-    return found
-
-
-def owner_options(word: str) -> tuple[str, ...]:
-    """Return the options that say what a noun's record belongs to."""
-    names = [name for owner in owners_of(word) for name in CHAINS[owner]]
-    if "take" in names:
-        names.append("session")
-    return tuple(dict.fromkeys(names))
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -8,10 +8,11 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from logbook.cli.common import changing, confirm, opened, print_json, print_table, say, settings
+from logbook.cli.noun_owners import is_option
 from logbook.cli.noun_place import Owner, find_place, find_record
 from logbook.errors import LogbookError
 from logbook.notebook.applying import StoreKnown, kind_of
-from logbook.notebook.declare import AllRead, Collection, Context, Noun, Record, Value, quoted
+from logbook.notebook.declare import AllRead, Context, Noun, Record, Value, quoted
 from logbook.notebook.nouns import NOUNS
 from logbook.notebook.read import blank, read_fields
 from logbook.notebook.report import field_changes
@@ -21,12 +22,6 @@ from logbook.store.layout import SHAPES
 if TYPE_CHECKING:
     from logbook.store.changing import Change
     from logbook.store.finding import Found
-
-
-def is_option(collection: Collection) -> bool:
-    """Whether a collection may be said in options: a list that its owner states as a whole."""
-    noun = NOUNS[collection.noun]
-    return SHAPES[kind_of(noun.word)].listed and bool(noun.line or collection.read_all)
 
 
 # Adding

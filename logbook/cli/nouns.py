@@ -14,9 +14,8 @@ from typing import Annotated, Any
 
 import typer
 
-from logbook.cli import noun_work
 from logbook.cli.common import JsonOption, YesOption, new_app
-from logbook.cli.noun_place import CHAINS, owner_options, owners_of
+from logbook.cli.noun_owners import CHAINS, is_option, owner_options, owners_of
 from logbook.notebook.declare import Collection, Field, Noun
 from logbook.notebook.nouns import NOUNS
 
@@ -58,6 +57,8 @@ def command_name(word: str) -> str:
 def _add(app: typer.Typer, noun: Noun) -> None:
     def add(**given: Any) -> None:
         words, options, said, as_json = _parted(noun, given)
+        from logbook.cli import noun_work
+
         noun_work.add(noun, words, options, said, str(Path.cwd()), as_json=as_json)
 
     _set(add, [_words(noun), *_field_parameters(noun), *_owner_parameters(noun), _JSON])
@@ -69,6 +70,8 @@ def _edit(app: typer.Typer, noun: Noun) -> None:
     def edit(**given: Any) -> None:
         revision = given.pop("if_revision", None)
         words, options, said, as_json = _parted(noun, given)
+        from logbook.cli import noun_work
+
         noun_work.edit(
             noun, " ".join(words), options, said, str(Path.cwd()), revision, as_json=as_json
         )
@@ -97,6 +100,8 @@ def _edit(app: typer.Typer, noun: Noun) -> None:
 def _list(app: typer.Typer, noun: Noun) -> None:
     def list_all(**given: Any) -> None:
         _, _, said, as_json = _parted(noun, given)
+        from logbook.cli import noun_work
+
         noun_work.list_all(noun, said, as_json=as_json)
 
     _set(list_all, [*_owner_parameters(noun), _JSON])
@@ -107,6 +112,8 @@ def _list(app: typer.Typer, noun: Noun) -> None:
 def _show(app: typer.Typer, noun: Noun) -> None:
     def show(**given: Any) -> None:
         words, _, said, as_json = _parted(noun, given)
+        from logbook.cli import noun_work
+
         noun_work.show(noun, " ".join(words), said, as_json=as_json)
 
     _set(show, [_name(), *_owner_parameters(noun), _JSON])
@@ -118,6 +125,8 @@ def _remove(app: typer.Typer, noun: Noun) -> None:
     def remove(**given: Any) -> None:
         yes = given.pop("yes", False)
         words, _, said, _ = _parted(noun, given)
+        from logbook.cli import noun_work
+
         noun_work.remove(noun, " ".join(words), said, yes=yes)
 
     yes = inspect.Parameter(
@@ -197,7 +206,7 @@ def _field_parameters(noun: Noun) -> list[inspect.Parameter]:
         if each.key not in taken
     ]
     for each in noun.collections:
-        if noun_work.is_option(each) and each.keys[0] not in taken:
+        if is_option(each) and each.keys[0] not in taken:
             inner = NOUNS[each.noun]
             help_line = f"{inner.help}; give it again for each, and all of them together"
             option = "--" + each.keys[0].replace("_", "-")

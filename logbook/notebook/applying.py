@@ -14,7 +14,6 @@ from logbook.notebook.nouns import LOG
 from logbook.notebook.read import Reading, read_text
 from logbook.store.finding import exactly, names_in
 from logbook.store.reading import ids_named, read_one, read_rows
-from logbook.store.writing import put
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
@@ -94,6 +93,8 @@ def apply_text(
     Raises NotebookError with every mistake, and LogbookError for what the log cannot hold; the
     caller's transaction then changes nothing.
     """
+    from logbook.store.writing import put
+
     reading = read_on_log(change.connection, text, folder=folder, file=file)
     for collection in LOG.collections:
         for record in reading.records(collection.noun):
