@@ -202,9 +202,14 @@ def _ring_lines(
         line = RingLine(ring.string, ring.note, ring.degree, ring.kind, ring.why, said)
         keep_off = ring.string in said_avoid or (ring.kind == AVOID and not lets_ring)
         (avoid if keep_off else may_ring).append(line)
+    sounding = {view.number: view for view in voicing.strings}
     for numbers, lines in ((said_avoid, avoid), (said_ring, may_ring)):
-        lines.extend(RingLine(each, "", "", "", "", True) for each in numbers if each not in met)
-    return tuple(avoid), tuple(may_ring)
+        for number in numbers:
+            if number not in met:
+                view = sounding.get(number)
+                note, degree = (view.note, view.degree) if view else (None, None)
+                lines.append(RingLine(number, note or "", degree or "", "", "", True))
+    return tuple(sorted(avoid)), tuple(sorted(may_ring))
 
 
 def string_numbers(text: str) -> tuple[int, ...]:

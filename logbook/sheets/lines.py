@@ -12,6 +12,7 @@ from collections.abc import Iterable
 Stretch = tuple[str, str]
 Line = tuple[Stretch, ...]
 
+TIED = "\u00a0"
 TITLE, NAME, LABEL, BAD, CARE, FAINT = "title", "name", "label", "bad", "care", "faint"
 
 _FIRST_ODD_WIDTH = "\u0300"  # below the combining marks every character takes one column
@@ -56,11 +57,11 @@ def cut(text: str, width: int) -> str:
 def wrapped(text: str, width: int, indent: str = "") -> list[str]:
     """Break text at blanks into lines of at most `width` columns; longer words are broken too.
 
-    Every line but the first begins with `indent`.
+    Every line but the first begins with `indent`. No line is broken at a TIED blank.
     """
     lines: list[str] = []
     line = start = ""
-    for word in text.split():
+    for word in filter(None, text.replace("\n", " ").split(" ")):
         joined = f"{line} {word}" if line != start else line + word
         if cell_len(joined) <= width:
             line = joined
@@ -73,7 +74,9 @@ def wrapped(text: str, width: int, indent: str = "") -> list[str]:
             lines.append(start + head)
             word, start = word[len(head) :], indent
         line = start + word
-    return [*lines, line] if line != start else lines
+    if line != start:
+        lines.append(line)
+    return [each.replace(TIED, " ") for each in lines]
 
 
 def _head(word: str, width: int) -> str:

@@ -245,6 +245,16 @@ def _edit(part: PartSheet) -> list[Block]:
     blocks += _unreadable(edit.unreadable)
     if edit.rows:
         blocks.append(BarMap(edit.rows))
+    if edit.pieces:
+        blocks.append(
+            Table(
+                ("heard bars", "take", "bars of it", "crossfade", "notes"),
+                tuple(
+                    (each.bars, each.take, each.source or "same", each.crossfade, each.said)
+                    for each in edit.pieces
+                ),
+            )
+        )
     if edit.takes:
         heard = any(take.heard_bars is not None for take in edit.takes)
         blocks.append(

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from logbook.sheets.chord_words import under_name
 from logbook.sheets.chords import ChordCard, RingLine
-from logbook.sheets.lines import FAINT, NAME, Line, cut, padded, plain, wrapped
+from logbook.sheets.lines import FAINT, NAME, TIED, Line, cut, padded, plain, wrapped
 from logbook.sheets.looks import Look
 from logbook.strings.capo import whole_capo
 from logbook.strings.diagram import ASCII, LEGEND, LEGEND_CAPO, LINES, draw, side_by_side
@@ -30,11 +31,11 @@ def chord_lines(cards: Sequence[ChordCard], look: Look) -> list[Line]:
         above = above + 1 if line else 0
         under = line.lstrip().startswith(("shape ", "“"))
         lines.append(plain(line, NAME if above == 1 else FAINT if under else ""))
-    key = _key(cards)
+    key = chords_key(cards)
     return [*lines, (), *(plain(row, FAINT) for row in wrapped(key, look.width))] if key else lines
 
 
-def _key(cards: Sequence[ChordCard]) -> str:
+def chords_key(cards: Sequence[ChordCard]) -> str:
     """How to read the cards; empty where none has a diagram."""
     drawn = [card for card in cards if card.drawn is not None]
     if not drawn:
@@ -54,7 +55,7 @@ def _key(cards: Sequence[ChordCard]) -> str:
 def card_lines(card: ChordCard, look: Look) -> tuple[str, ...]:
     """Return the lines of one card, none of them empty."""
     width = max(CARD_WIDTH, 4 * len(card.notes))
-    rows = [cut(card.concert, width), *wrapped(_under(card), width, "  ")]
+    rows = [cut(card.concert, width), *wrapped(", ".join(under_name(card)), width, "  ")]
     if card.drawn is not None:
         voicing = card.drawn
         rows += draw(
@@ -68,19 +69,9 @@ def card_lines(card: ChordCard, look: Look) -> tuple[str, ...]:
         rows += [_columns(card.notes), _columns(card.degrees)]
     else:
         rows.append(f"{card.as_written} (from the {card.counted})")
-    for text in _remarks(card):
+    for text in card_remarks(card):
         rows += wrapped(text, width, "  ")
     return tuple(row for row in rows if row.strip())
-
-
-def _under(card: ChordCard) -> str:
-    """The second line: the shape name, and the label where it is another word."""
-    said = []
-    if card.drawn is not None and card.drawn.capos:
-        said.append(f"shape {card.shape}")
-    if card.label not in (card.concert, card.shape):
-        said.append(f"“{card.label}”")
-    return ", ".join(said)
 
 
 def _frets(card: ChordCard) -> list[str]:
@@ -98,10 +89,11 @@ def _columns(texts: Sequence[str | None]) -> str:
     return "".join(padded(text or "-", 4) for text in texts).rstrip()
 
 
-def _remarks(card: ChordCard) -> list[str]:
+def card_remarks(card: ChordCard) -> list[str]:
+    """Return what stands under a diagram: guide tones, ringing strings, ornaments, other names."""
     said = []
     if card.guide_tones:
-        tones = dict.fromkeys(f"{tone.degree} {tone.note}" for tone in card.guide_tones)
+        tones = dict.fromkeys(f"{tone.degree}{TIED}{tone.note}" for tone in card.guide_tones)
         said.append(f"guide tones {', '.join(tones)}")
     if card.may_ring:
         said.append(f"may ring {_strings(card.may_ring)}")
@@ -121,5 +113,5 @@ def _strings(lines: Sequence[RingLine]) -> str:
 
 
 def _string(line: RingLine) -> str:
-    about = ", ".join(filter(None, (line.note, line.degree)))
-    return f"{line.string} ({about})" if about else str(line.string)
+    about = f",{TIED}".join(filter(None, (line.note, line.degree)))
+    return f"{line.string}{TIED}({about})" if about else str(line.string)

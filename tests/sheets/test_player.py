@@ -75,6 +75,15 @@ def test_strings_to_avoid_and_that_may_ring_hold_what_was_noted(guitar: PartShee
     assert [(line.string, line.note, line.degree) for line in ringing] == [(5, "B2", "5")]
 
 
+def test_a_fretted_string_may_be_noted_to_ring() -> None:
+    voicing = Voicing(label="A", frets="3 2 0 0 0 3", ring="2, 1")
+    shown = sheet_of(replace(GUITAR, voicings=(voicing,), chart=())).chords[0].may_ring
+    assert [(line.string, line.note, line.degree) for line in shown] == [
+        (1, "A4", "R"),
+        (2, "C#4", "3"),
+    ]
+
+
 def test_an_unplayed_string_in_brackets_may_ring(guitar: PartSheet) -> None:
     ache = card(guitar, "the ache")
     assert [line.string for line in ache.may_ring if line.said] == [1]

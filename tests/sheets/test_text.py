@@ -6,6 +6,7 @@ import io
 import sys
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from rich.console import Console
@@ -179,9 +180,9 @@ def test_drawing_characters_can_be_done_without() -> None:
 
 
 def test_a_terminal_gets_weight_and_colour_and_the_same_words() -> None:
-    def shown(**options: object) -> str:
+    def shown(**options: Any) -> str:
         page = io.StringIO()
-        console = Console(file=page, width=80, force_terminal=True, **options)  # type: ignore[arg-type]
+        console = Console(file=page, width=80, force_terminal=True, **options)
         text.show(made(), console, Look(width=80))
         return page.getvalue()
 
