@@ -211,8 +211,7 @@ def _note(name: str, moved: Moved) -> str:
 def _section(passage: Passage, version: Version) -> FormSection:
     said = passage.said
     if said is None:
-        recorded = next(each for each in version.form if each.start == passage.start)
-        return recorded
+        return next(each for each in version.form if each.start == passage.start)
     vamp = ""
     if passage.vamp:
         vamp = "vamp: round and round until the cue" + (f", {said.cue}" if said.cue else "")

@@ -113,7 +113,8 @@ def _as_recorded(version: Version) -> ArrangedForm:
 def _bars_in_use(version: Version) -> list[int]:
     """Bars that parts play in or the tempo map speaks of, in or out of the form."""
     used = [entry.bar for part in version.parts for entry in part.chart]
-    return used + [change.bar for change in (*version.meters, *version.tempos)]
+    used += [change.bar for change in version.meters]
+    return used + [change.bar for change in version.tempos]
 
 
 def _source(

@@ -1,11 +1,12 @@
 """What a part plays, note by note: chart, voicings and patterns laid on the bars.
 
 Conventions. Times are exact, in whole notes from the start of the version's tempo map. A pattern
-is counted from the first bar in which it is in force and goes round from there; a chord without
-a pattern is struck once, where it begins. A string sounds until it is struck again, stopped by a
-muted hit or a rest, or until the chord changes, except that an open string the next chord also
-leaves open rings on. `order` is the place in its stroke, so that whoever plays the notes can
-spread a strum in time.
+is counted from the first bar in which it is in force and goes round from there, beginning anew
+where the meter changes; in a pick-up its last steps are played. A chord without a pattern is
+struck once, where it begins, and a rest of the part silences the pattern too. A string sounds
+until it is struck again, stopped by a muted hit or a rest, or until the chord changes, except
+that an open string the next chord also leaves open rings on. `order` is the place in its stroke,
+so that whoever plays the notes can spread a strum in time.
 """
 
 from __future__ import annotations
@@ -30,7 +31,8 @@ class Note(NamedTuple):
     """One string struck: `start` and `end` in whole notes, its MIDI notes (several in a course).
 
     `string` is the player's number (1 the highest), `order` its place in the stroke from 0;
-    a muted one has no pitch to speak of, and ends where it starts.
+    a muted one has no pitch to speak of (a hit has no string either), and ends where it starts.
+    `stroke` is the letter of the stroke, as patterns are written.
     """
 
     start: Fraction
@@ -40,16 +42,20 @@ class Note(NamedTuple):
     order: int
     accent: bool = False
     muted: bool = False
+    stroke: str = "D"
 
 
 class _Chord(NamedTuple):
-    """A voicing in force over a stretch: None where the part rests."""
+    """A voicing in force over a stretch: None where the part rests.
+
+    `rounds_from` are the places, in order, from which the pattern is counted.
+    """
 
     start: Fraction
     end: Fraction
     position: Position | None
     pattern: PickingPattern | None
-    pattern_from: Fraction
+    rounds_from: tuple[Fraction, ...]
 
 
 class _Struck(NamedTuple):
@@ -89,12 +95,13 @@ def _chords(place: Place, tuning: Tuning, bars: TempoMap, end: Fraction) -> Iter
     positions = positions_of(part, tuning)
     entries = sorted(part.chart, key=lambda each: (each.bar, Fraction(each.beat)))
     starts = [bars.wholes_at(_point(entry)) for entry in entries]
+    meter_starts = [bars.bar_start(change.bar) for change in bars.meters[1:]]
     label, pattern, since = "", None, Fraction(0)
     for entry, start, after in zip(entries, starts, [*starts[1:], end], strict=True):
         if entry.pattern and entry.pattern != label:
             label = entry.pattern
             pattern = read_pattern_of(part, label, place, bars, entry.bar)
-            since = bars.bar_start(entry.bar)
+            since = _counted_from(entry.bar, bars)
         if entry.voicing and entry.voicing not in positions:
             raise LogbookError(
                 f"the chart of {place.title} names the voicing {entry.voicing}, which is not there",
@@ -102,7 +109,15 @@ def _chords(place: Place, tuning: Tuning, bars: TempoMap, end: Fraction) -> Iter
             )
         if start < min(after, end):
             position = positions[entry.voicing] if entry.voicing else None
-            yield _Chord(start, min(after, end), position, pattern, since)
+            anew = [at for at in meter_starts if since < at < min(after, end)]
+            yield _Chord(start, min(after, end), position, pattern, (since, *anew))
+
+
+def _counted_from(bar: int, bars: TempoMap) -> Fraction:
+    """Where a bar begins; a pick-up is the end of a full bar, which begins before the music."""
+    if bar >= 1:
+        return bars.bar_start(bar)
+    return bars.pickup - bars.meter_at(1).bar_length
 
 
 def positions_of(part: Part, tuning: Tuning) -> Mapping[str, Position]:
@@ -135,18 +150,20 @@ def _point(entry: ChartEntry) -> BarPoint:
 
 def _strokes(chord: _Chord) -> Iterator[_Struck]:
     """Yield the strokes that fall within a chord."""
+    if chord.position is None:
+        return
     if chord.pattern is None:
-        if chord.position is not None:
-            yield _Struck(chord.start, _ONE_STRUM, chord)
+        yield _Struck(chord.start, _ONE_STRUM, chord)
         return
     placed, length = chord.pattern.placed(), chord.pattern.length
-    rounds = int((chord.start - chord.pattern_from) // length)
-    while chord.pattern_from + rounds * length < chord.end:
-        for step in placed:
-            at = chord.pattern_from + rounds * length + step.start
-            if chord.start <= at < chord.end:
-                yield _Struck(at, step.cell, chord)
-        rounds += 1
+    for counted_from, until in pairwise((*chord.rounds_from, chord.end)):
+        start, end = max(counted_from, chord.start), min(until, chord.end)
+        at_round = counted_from + (start - counted_from) // length * length
+        while at_round < end:
+            for step in placed:
+                if start <= at_round + step.start < end:
+                    yield _Struck(at_round + step.start, step.cell, chord)
+            at_round += length
 
 
 def _notes(chords: list[_Chord], tuning: Tuning, end: Fraction) -> Iterator[Note]:
@@ -198,10 +215,11 @@ def _stroke_notes(struck: _Struck, tuning: Tuning) -> Iterator[Note]:
     for stroke in struck.cell.strokes:
         muted = stroke.kind in "du"
         if stroke.kind in "x*":
-            yield Note(struck.at, struck.at, (), 0, order, struck.cell.accent, muted=True)
+            yield Note(struck.at, struck.at, (), 0, order, struck.cell.accent, True, stroke.kind)
             order += 1
             continue
         for string in struck_strings(stroke, played, count):
             midi = tuning.strings[count - string].course_midi if muted else pitches[count - string]
-            yield Note(struck.at, struck.at, midi, string, order, struck.cell.accent, muted)
+            accent = struck.cell.accent
+            yield Note(struck.at, struck.at, midi, string, order, accent, muted, stroke.kind)
             order += 1

@@ -1,0 +1,351 @@
+"""An arrangement as a Standard MIDI File: tempo map, meters, markers, count-in, click, parts.
+
+Conventions
+-----------
+Format 1, 960 ticks a quarter: one track for tempo, meter, key and section markers, one for the
+click, one for each part that is fingered, and one beside it for what it hits muted.
+
+* Tempo: MIDI keeps whole microseconds a quarter. Each tempo event is chosen so that the time at
+  the next one is right again, so errors do not add up; a ramp has an event for every
+  sixty-fourth note, and a long stretch at one tempo one for every 512 quarters.
+* Notes sound at concert pitch, for every string of a course. The strings of a strum follow each
+  other in stroke order, 8 ms apart or less where the next stroke comes soon.
+* A muted strum is short soft notes at the open pitches, a muted hit a stick on the percussion
+  channel; the click is two wood blocks there. A pick-up without count-in has a short bar.
+
+Source: Standard MIDI File 1.0 and General MIDI (MIDI Association); program and percussion
+numbers from memory.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Collection, Iterable, Iterator
+from fractions import Fraction
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from logbook.arranging.arrange import ArrangedVersion
+from logbook.arranging.clicks import ClickTrack, click_track
+from logbook.arranging.parts import PartPlan
+from logbook.arranging.performance import Note, perform
+from logbook.errors import LogbookError
+from logbook.timing.bars import BarPoint
+from logbook.timing.tempo_map import TempoMap
+
+if TYPE_CHECKING:
+    import mido
+
+TICKS_A_QUARTER = 960
+STRUM_SECONDS = Fraction(8, 1000)
+MUTED_SECONDS = Fraction(30, 1000)
+_RAMP_STEP = Fraction(1, 64)
+_LONG_STRETCH = Fraction(512, 4)
+_SLOWEST_US = 0xFFFFFF
+_PERCUSSION = 9
+_ACCENT_BLOCK, _BLOCK, _STICK = 76, 77, 37
+_MUTED_GUITAR = 28
+_PROGRAMS = {"bass": 33, "short-scale bass": 33, "banjo": 105, "electric guitar": 27,
+             "classical guitar": 24, "ukulele": 24}  # fmt: skip
+_STEEL_GUITAR = 25
+_CHANNELS = [channel for channel in range(16) if channel != _PERCUSSION]
+_OFF, _META, _ON = 0, 1, 2
+
+
+class _Event(NamedTuple):
+    """A message at a tick; notes end before others begin."""
+
+    tick: int
+    rank: int
+    message: Any
+
+
+def midi_bytes(
+    arranged: ArrangedVersion,
+    *,
+    count_in_bars: int | None = None,
+    parts: Collection[str] | None = None,
+    click: bool = True,
+) -> bytes:
+    """Return the arrangement as the bytes of a Standard MIDI File; see `midi_file`."""
+    written = io.BytesIO()
+    midi_file(arranged, count_in_bars=count_in_bars, parts=parts, click=click).save(file=written)
+    return written.getvalue()
+
+
+def midi_file(
+    arranged: ArrangedVersion,
+    *,
+    count_in_bars: int | None = None,
+    parts: Collection[str] | None = None,
+    click: bool = True,
+) -> mido.MidiFile:
+    """Return the arrangement as a MIDI file: all parts that are fingered, or these `parts`.
+
+    Raises LogbookError where no tempo is known, a tempo is slower than MIDI can say (about 3.6
+    quarters a minute), a part is not there, or something in it cannot be read.
+    """
+    import mido
+
+    track = click_track(arranged, count_in_bars)
+    end = _ticks(track.end_wholes)
+    file = mido.MidiFile(type=1, ticks_per_beat=TICKS_A_QUARTER, charset="utf-8")
+    file.tracks.append(_track(arranged.title, _conductor(arranged, track), end))
+    if click:
+        file.tracks.append(_track("click", _clicks(track), end))
+    free = 0
+    for plan in _wanted(arranged, parts):
+        assert plan.part is not None
+        assert plan.after is not None
+        notes = _spread(
+            perform(arranged.place(plan.part), track.bars, track.end_wholes - track.lead_wholes),
+            track,
+        )
+        channel, muted_channel = (_CHANNELS[(free + n) % len(_CHANNELS)] for n in (0, 1))
+        program = _PROGRAMS.get(plan.after.tuning.kind, _STEEL_GUITAR)
+        sounding = _sounding(notes, channel, program)
+        file.tracks.append(_track(plan.name, sounding, end))
+        muted = [each for each in notes if each.note.muted]
+        if muted:
+            dead = _MUTED_GUITAR if program != _PROGRAMS["bass"] else program
+            file.tracks.append(
+                _track(f"{plan.name}, muted", _muted(muted, muted_channel, dead, track), end)
+            )
+        free += 2 if muted else 1
+    return file
+
+
+def _wanted(arranged: ArrangedVersion, parts: Collection[str] | None) -> list[PartPlan]:
+    played = [plan for plan in arranged.parts if plan.part is not None]
+    fingered = [plan for plan in played if plan.after and plan.part and plan.part.chart]
+    if parts is None:
+        return fingered
+    for name in parts:
+        if name not in {plan.name for plan in fingered}:
+            names = ", ".join(plan.name for plan in fingered) or "none has"
+            raise LogbookError(
+                f'"{name}" has no chart of fingered chords to be heard', f"parts that do: {names}"
+            )
+    return [plan for plan in fingered if plan.name in parts]
+
+
+def _track(name: str, events: Iterable[_Event], end: int) -> Any:
+    import mido
+
+    track = mido.MidiTrack()
+    track.append(mido.MetaMessage("track_name", name=name, time=0))
+    now = 0
+    for event in sorted(events, key=lambda each: (each.tick, each.rank)):
+        track.append(event.message.copy(time=event.tick - now))
+        now = event.tick
+    track.append(mido.MetaMessage("end_of_track", time=max(end - now, 0)))
+    return track
+
+
+def _ticks(wholes: Fraction) -> int:
+    """Ticks of a length in whole notes, to the nearest, halves upward."""
+    return int(wholes * 4 * TICKS_A_QUARTER + Fraction(1, 2))
+
+
+# Tempo, meter, key, markers
+
+
+def _conductor(arranged: ArrangedVersion, track: ClickTrack) -> Iterator[_Event]:
+    import mido
+
+    def meta(wholes: Fraction, kind: str, **values: Any) -> _Event:
+        return _Event(_ticks(wholes), _META, mido.MetaMessage(kind, **values))
+
+    if arranged.key is not None:
+        yield meta(Fraction(0), "key_signature", key=arranged.key.short)
+    for wholes, numerator, denominator, felt in _meters(track):
+        yield meta(
+            wholes,
+            "time_signature",
+            numerator=numerator,
+            denominator=denominator,
+            clocks_per_click=max(1, min(255, int(felt * 96))),
+        )
+    for wholes, microseconds in tempo_events(track):
+        yield meta(wholes, "set_tempo", tempo=microseconds)
+    if track.count_in_bars:
+        yield meta(Fraction(0), "marker", text="count-in")
+    for passage in arranged.form.passages:
+        text = passage.name
+        if passage.times > 1:
+            text += f" ({passage.number} of {passage.times})"
+        if passage.vamp:
+            text += " (vamp)"
+        at = track.lead_wholes + track.bars.bar_start(max(passage.start, track.bars.first_bar))
+        yield meta(at, "marker", text=text)
+
+
+def _meters(track: ClickTrack) -> Iterator[tuple[Fraction, int, int, Fraction]]:
+    """Where each meter begins: whole notes, beats, unit, felt beat."""
+    bars = track.bars
+    first = bars.meter_at(1)
+    if bars.pickup and not track.count_in_bars:
+        yield Fraction(0), *_short_bar(bars.pickup, first.unit), first.felt_beat_length
+        yield bars.pickup, first.beats, first.unit, first.felt_beat_length
+    else:
+        yield Fraction(0), first.beats, first.unit, first.felt_beat_length
+    for change in bars.meters[1:]:
+        at = track.lead_wholes + bars.bar_start(change.bar)
+        yield at, change.meter.beats, change.meter.unit, change.meter.felt_beat_length
+
+
+def _short_bar(pickup: Fraction, unit: int) -> tuple[int, int]:
+    """A pick-up as a meter: the coarsest unit in which it is whole, 1/128 at the finest."""
+    while (pickup * unit).denominator != 1 and unit < 128:
+        unit *= 2
+    return max(round(pickup * unit), 1), unit
+
+
+def tempo_events(track: ClickTrack) -> tuple[tuple[Fraction, int], ...]:
+    """Where each tempo begins (whole notes from the start) in microseconds a quarter.
+
+    Raises LogbookError for a tempo slower than MIDI can say.
+    """
+    places = _breakpoints(track)
+    events: list[tuple[Fraction, int]] = []
+    told = Fraction(0)  # what the file says the time is, in microseconds
+    for start, end in pairwise(places):
+        quarters = Fraction(_ticks(end) - _ticks(start), TICKS_A_QUARTER)
+        if not quarters:
+            continue
+        exact = _microseconds(track, end)
+        tempo = round((exact - told) / quarters)
+        if not 1 <= tempo <= _SLOWEST_US:
+            raise LogbookError(
+                f"a MIDI file cannot hold a tempo of {float(60_000_000 / max(tempo, 1)):.1f} "
+                "quarters a minute",
+                "choose one above 3.6",
+            )
+        if not events or events[-1][1] != tempo:
+            events.append((start, tempo))
+        told += tempo * quarters
+    return tuple(events)
+
+
+def _microseconds(track: ClickTrack, wholes: Fraction) -> Fraction:
+    if wholes <= track.lead_wholes:
+        speed = track.bars.tempo_at(BarPoint(track.bars.first_bar)).wholes_a_second
+        return wholes / speed * 1_000_000
+    return track.seconds_at(wholes - track.lead_wholes) * 1_000_000
+
+
+def _breakpoints(track: ClickTrack) -> list[Fraction]:
+    """Where a tempo may begin: changes, steps of ramps, and now and then in a long stretch."""
+    lead, end = track.lead_wholes, track.end_wholes
+    found = {Fraction(0), end}
+    for change in track.bars.tempos:
+        start = lead + _wholes(track.bars, change.start)
+        found.add(start)
+        if change.ramp:
+            goal = lead + _wholes(track.bars, change.ramp.end)
+            steps = int((min(goal, end) - start) / _RAMP_STEP)
+            found |= {start + n * _RAMP_STEP for n in range(steps + 1)}
+            found.add(goal)
+    places = sorted(each for each in found if 0 <= each <= end)
+    for start, until in pairwise(places):
+        stretches = int((until - start) / _LONG_STRETCH)
+        found |= {start + n * _LONG_STRETCH for n in range(1, stretches + 1)}
+    return sorted(each for each in found if 0 <= each <= end)
+
+
+def _wholes(bars: TempoMap, point: BarPoint) -> Fraction:
+    # A first tempo at bar 1 holds from the start, pick-up and count-in included.
+    return Fraction(0) if point == BarPoint(1) == bars.tempos[0].start else bars.wholes_at(point)
+
+
+# Click and notes
+
+
+def _clicks(track: ClickTrack) -> Iterator[_Event]:
+    for each in track.clicks:
+        note = _ACCENT_BLOCK if each.accent else _BLOCK
+        start = _ticks(each.wholes)
+        yield from _note(start, start + TICKS_A_QUARTER // 16, note, 100 if each.accent else 72, 9)
+
+
+def _note(start: int, end: int, note: int, velocity: int, channel: int) -> Iterator[_Event]:
+    import mido
+
+    on = mido.Message("note_on", channel=channel, note=note, velocity=velocity)
+    yield _Event(start, _ON, on)
+    off = mido.Message("note_off", channel=channel, note=note, velocity=0)
+    yield _Event(max(end, start + 1), _OFF, off)
+
+
+class _Placed(NamedTuple):
+    """A note with the tick it starts at, strummed, and the tick it ends at."""
+
+    start: int
+    end: int
+    note: Note
+
+
+def _spread(notes: tuple[Note, ...], track: ClickTrack) -> list[_Placed]:
+    """Set the strings of each strum after each other, well before the next stroke."""
+    starts = sorted({note.start for note in notes})
+    following = dict(pairwise(starts))
+    most: dict[Fraction, int] = {}
+    for note in notes:
+        most[note.start] = max(most.get(note.start, 0), note.order)
+    placed = []
+    for note in notes:
+        at = note.start
+        if note.order and note.stroke in "DUdu":
+            now = track.bars.seconds_at_wholes(at)
+            step = STRUM_SECONDS
+            if at in following:
+                gap = track.bars.seconds_at_wholes(following[at]) - now
+                step = min(step, gap / (2 * most[at]))
+            at = track.bars.wholes_at_seconds(now + step * note.order)
+        placed.append(
+            _Placed(_ticks(track.lead_wholes + at), _ticks(track.lead_wholes + note.end), note)
+        )
+    return placed
+
+
+def _sounding(notes: list[_Placed], channel: int, program: int) -> Iterator[_Event]:
+    """Notes at their pitches; one that is struck while it sounds begins anew."""
+    import mido
+
+    yield _Event(0, _META, mido.Message("program_change", channel=channel, program=program))
+    by_pitch: dict[int, list[tuple[int, int, int]]] = {}
+    for each in notes:
+        if each.note.muted:
+            continue
+        velocity = 110 if each.note.accent else 84
+        for midi in dict.fromkeys(each.note.midi):
+            by_pitch.setdefault(midi, []).append((each.start, each.end, velocity))
+    for midi, struck in by_pitch.items():
+        struck.sort()
+        for index, (start, end, velocity) in enumerate(struck):
+            after = struck[index + 1][0] if index + 1 < len(struck) else end
+            if index + 1 < len(struck) and after == start:
+                # The same pitch on another string at once: one note, as long as the longer.
+                struck[index + 1] = (after, max(end, struck[index + 1][1]), velocity)
+                continue
+            yield from _note(
+                start, min(end, after) if after > start else end, midi, velocity, channel
+            )
+
+
+def _muted(notes: list[_Placed], channel: int, program: int, track: ClickTrack) -> Iterator[_Event]:
+    import mido
+
+    yield _Event(0, _META, mido.Message("program_change", channel=channel, program=program))
+    last: dict[tuple[int, int], int] = {}
+    for each in sorted(notes, key=lambda placed: placed.start):
+        velocity = 70 if each.note.accent else 48
+        at = Fraction(each.start, 4 * TICKS_A_QUARTER) - track.lead_wholes
+        now = track.bars.seconds_at_wholes(max(at, Fraction(0)))
+        end = _ticks(track.lead_wholes + track.bars.wholes_at_seconds(now + MUTED_SECONDS))
+        hit = each.note.stroke in "x*"
+        for midi in dict.fromkeys((_STICK,) if hit else each.note.midi):
+            where = _PERCUSSION if hit else channel
+            start = max(each.start, last.get((where, midi), 0))
+            yield from _note(start, end, midi, velocity, where)
+            last[where, midi] = max(end, start + 1)
