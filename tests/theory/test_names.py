@@ -19,7 +19,9 @@ COMMONER = {
     "7#11": "C9#11",  # an eleventh over a seventh implies the ninth, as in 11 and 13
     "m7add11": "Cm11", "7add11": "C11", "7add13": "C13", "m7add13": "Cm13",
     "maj7add13": "Am9/C", "m6add11": "F9/C", "m69add11": "F13/C",
-    "7sus2": "Gm/C", "dim9": "D7b9/C", "m(b6)": "Abmaj7/C", "m(#5)": "Ab/C", "m7#5": "Abadd9/C",
+    "7#11add13": "C13#11", "13b5": "C13#11", "6add11": "Fmaj9/C", "m7b13": "Abmaj9/C",
+    "augadd9": "E7#5/B#", "maj7sus2": "G/C", "7sus2": "Gm/C",
+    "dim9": "D7b9/C", "m(b6)": "Abmaj7/C", "m(#5)": "Ab/C", "m7#5": "Abadd9/C",
 }  # fmt: skip
 
 UKULELE, MANDOLIN = "G4 C4 E4 A4", "G3 D4 A4 E5"
@@ -185,6 +187,31 @@ def test_what_deserves_no_name_is_listed_instead(notes: str) -> None:
     assert best.symbol.startswith("(")
     assert best.intervals == {(n - min(midi(notes))) % 12 for n in midi(notes)}
     assert all(note.rstrip("345") in best.why for note in notes.split())
+
+
+@pytest.mark.parametrize("suffix", [
+    "13b9#11", "13#9#11", "7b9#11b13", "7#9#11b13", "9#11b13", "7#11b13", "9#5#11", "13sus4b9",
+    "7sus4b9b13", "m7b5b9", "m11b9", "maj7#9", "maj7#9#11", "maj7#5#11", "maj7b13", "m9b13",
+])  # fmt: skip
+def test_alterations_combine_in_any_order_of_the_notes(suffix: str) -> None:
+    symbol = read_symbol("C" + suffix)
+    for low in symbol.intervals:
+        names = name_chord([36 + low, *(48 + interval for interval in symbol.intervals)])
+        assert (0, symbol.intervals) in {(name.root, name.intervals) for name in names}
+        if low == 0:
+            assert (names[0].root, names[0].intervals) == (0, symbol.intervals)
+
+
+@pytest.mark.parametrize(("notes", "bass", "symbol"), [
+    ("G4 D4 E4 A4", 0, "C69"), ("A4 D4 Eb4 G4", 0, "Cm69"), ("D4 E4 G4 A4", 0, "C69"),
+])  # fmt: skip
+def test_a_six_nine_chord_may_leave_its_root_to_the_bass(
+    notes: str, bass: int, symbol: str
+) -> None:
+    wanted = name_chord(midi(notes), bass=bass)[0]
+    assert wanted.symbol == symbol
+    alone = {(name.root, name.intervals) for name in name_chord(midi(notes))}
+    assert (wanted.root, wanted.intervals) in alone
 
 
 def test_a_rootless_chord_says_so() -> None:

@@ -1,0 +1,145 @@
+"""Chord names away from the guitar: a ukulele's fingerings, arranged voicings, moved strings.
+
+Source: npm package @tombatossals/chords-db 0.5.1, lib/ukulele.json (MIT), beside the guitar's file
+in tests/data/chord-fingerings. On four re-entrant strings the lowest note is seldom the root, so
+what the notes alone can tell is little: where the chord's root is given as the bass of another
+part, the name follows. The suffixes mean what they mean in test_theory_fingerings.
+"""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+
+from logbook.strings.frets import place_frets, read_frets
+from logbook.strings.sounding import sounding_midi
+from logbook.strings.tunings import find_tuning
+from logbook.theory import judge, name_chord, read_symbol
+from logbook.theory.notes import PLAIN_NAMES, pitch_class
+
+DATA = Path(__file__).parents[1] / "data" / "chord-fingerings"
+PLAIN_SUFFIX = {"major": "", "minor": "m", "b13b9": "7b9b13", "b13#9": "7#9b13"}
+
+
+class Row(NamedTuple):
+    root: int
+    symbol: str
+    intervals: frozenset[int]
+    midi: list[int]
+
+    @property
+    def is_exact(self) -> bool:
+        return {(note - self.root) % 12 for note in self.midi} == self.intervals
+
+
+def rows_of(file: str, tuning: str) -> list[Row]:
+    """Rows of a file as they sound on the named tuning, suffixes that the reader can read."""
+    strings = find_tuning(tuning)
+    rows = []
+    for chords in json.loads((DATA / file).read_text())["chords"].values():
+        for chord in chords:
+            suffix = PLAIN_SUFFIX.get(chord["suffix"], chord["suffix"])
+            if "/" in suffix or suffix in ("alt", "7sg"):
+                continue
+            root = pitch_class(chord["key"])
+            symbol = read_symbol(PLAIN_NAMES[root] + suffix)
+            for position in chord["positions"]:
+                shift = position["baseFret"] - 1
+                line = " ".join(
+                    "x" if fret < 0 else str(fret + shift if fret else 0)
+                    for fret in position["frets"]
+                )
+                at = place_frets(read_frets(line), strings)
+                midi = [note for note in sounding_midi(at, strings) if note is not None]
+                rows.append(Row(root, symbol.symbol, symbol.intervals, midi))
+    return rows
+
+
+UKULELE = rows_of("ukulele.json", "ukulele")
+EXACT = [row for row in UKULELE if row.is_exact]
+
+
+def share(rows: list[Row], *, first: bool, bass: bool = False) -> float:
+    agreeing = 0
+    for row in rows:
+        names = name_chord(row.midi, bass=row.root if bass else None)
+        wanted = (row.root, row.intervals)
+        agreeing += wanted in {(n.root, n.intervals) for n in (names[:1] if first else names)}
+    return agreeing / len(rows)
+
+
+def test_the_frets_of_the_file_sound_the_notes_it_lists() -> None:
+    listed = [
+        position["midi"]
+        for chords in json.loads((DATA / "ukulele.json").read_text())["chords"].values()
+        for chord in chords
+        if chord["suffix"] != "alt"
+        for position in chord["positions"]
+    ]
+    assert [row.midi for row in UKULELE] == listed
+
+
+def test_over_its_root_every_exact_ukulele_chord_is_named_first() -> None:
+    """Of the others, 48 times three kinds lack the fifth that would tell b5 from #11, #5 from b13."""
+    assert share(EXACT, first=True, bass=True) == 1.0
+    assert share(UKULELE, first=True, bass=True) >= 0.90
+    assert share(UKULELE, first=False, bass=True) >= 0.97
+
+
+def test_without_a_bass_the_name_is_listed() -> None:
+    """What is not listed: 45 rows of 13b5b9 without root and third, and 4 with a wrong note."""
+    assert share(EXACT, first=False) == 1.0
+    assert share(UKULELE, first=False) >= 0.97
+
+
+def test_without_a_bass_the_first_name_is_nearly_as_often_right_as_notes_alone_allow() -> None:
+    """Equal notes over an equal lowest note can only be named one way."""
+    wanted: dict[frozenset[int], Counter[tuple[int, frozenset[int]]]] = {}
+    for row in EXACT:
+        low = min(row.midi)
+        notes = frozenset((note - low) % 12 for note in row.midi)
+        wanted.setdefault(notes, Counter())[((row.root - low) % 12, row.intervals)] += 1
+    ceiling = sum(max(names.values()) for names in wanted.values()) / len(EXACT)
+    assert ceiling - share(EXACT, first=True) < 0.06
+
+
+def test_every_exact_row_is_judged_exact_on_the_ukulele() -> None:
+    assert {judge(row.symbol, row.midi).word for row in EXACT} == {"exact"}
+
+
+GUITAR = [row for row in rows_of("guitar.json", "standard") if row.is_exact]
+DISTINCT = sorted({(row.symbol, row.root, row.intervals) for row in GUITAR}, key=str)
+
+
+def lowered(notes: list[int], *voices: int) -> list[int]:
+    """Drop voices counted from the top by an octave."""
+    order = sorted(notes, reverse=True)
+    return [note - 12 if place in voices else note for place, note in enumerate(order, start=1)]
+
+
+@pytest.mark.parametrize("voices", [(), (2,), (3,), (2, 4)])
+def test_close_and_dropped_voicings_over_the_root_are_named_as_what_they_are(
+    voices: tuple[int, ...],
+) -> None:
+    """Close, drop 2, drop 3 and drop 2 and 4 (common practice, no source)."""
+    for symbol, root, intervals in DISTINCT:
+        close = sorted(60 + (root + interval) % 12 for interval in intervals)
+        for turn in range(len(close)):
+            inversion = close[turn:] + [note + 12 for note in close[:turn]]
+            voicing = lowered(inversion, *voices)
+            over_root = name_chord([36 + root, *voicing])[0]
+            assert (over_root.root, over_root.intervals) == (root, intervals), symbol
+            alone = {(name.root, name.intervals) for name in name_chord(voicing)}
+            assert (root, intervals) in alone, symbol
+
+
+def test_a_capo_or_a_lower_tuning_moves_the_name_and_nothing_else() -> None:
+    for row in GUITAR[::3]:
+        name = name_chord(row.midi)[0]
+        for moved in (-5, -2, 1, 7, 11):
+            there = name_chord([note + moved for note in row.midi])[0]
+            assert (there.root, there.suffix) == ((name.root + moved) % 12, name.suffix)
