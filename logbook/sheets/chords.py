@@ -30,7 +30,8 @@ class RingLine(NamedTuple):
     """One string that no finger holds: may it ring?
 
     `string` is the players' number, `kind` "chord tone", "tension" or "avoid" (empty where the
-    chord has no name), `said` whether the player noted it.
+    chord has no name), `said` whether the player noted it, `below_bass` whether it would be the
+    lowest note.
     """
 
     string: int
@@ -39,6 +40,7 @@ class RingLine(NamedTuple):
     kind: str
     why: str
     said: bool
+    below_bass: bool = False
 
 
 class OtherName(NamedTuple):
@@ -199,7 +201,15 @@ def _ring_lines(
         said = lets_ring or ring.string in said_avoid
         if not said and (ring.played == "open" or len(voicing.midi) < 2):
             continue
-        line = RingLine(ring.string, ring.note, ring.degree, ring.kind, ring.why, said)
+        line = RingLine(
+            string=ring.string,
+            note=ring.note,
+            degree=ring.degree,
+            kind=ring.kind,
+            why=ring.why,
+            said=said,
+            below_bass=ring.midi < min(voicing.midi, default=0),
+        )
         keep_off = ring.string in said_avoid or (ring.kind == AVOID and not lets_ring)
         (avoid if keep_off else may_ring).append(line)
     sounding = {view.number: view for view in voicing.strings}

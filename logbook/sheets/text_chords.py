@@ -45,6 +45,8 @@ def chords_key(cards: Sequence[ChordCard]) -> str:
     key = LEGEND_CAPO if whole_capo(voicing.tuning, voicing.capos) else LEGEND
     if voicing.capos:
         key += "; < the count it was written in"
+    if any(line.below_bass for card in drawn for line in (*card.avoid, *card.may_ring)):
+        key += "; low: it would be below the bass"
     guessed = [card.label for card in drawn if card.fingers_proposed]
     if guessed:
         which = "" if len(guessed) == len(drawn) else f" of {', '.join(guessed)}"
@@ -113,5 +115,6 @@ def _strings(lines: Sequence[RingLine]) -> str:
 
 
 def _string(line: RingLine) -> str:
-    about = f",{TIED}".join(filter(None, (line.note, line.degree)))
+    place = "low" if line.below_bass else ""
+    about = f",{TIED}".join(filter(None, (line.note, line.degree, place)))
     return f"{line.string}{TIED}({about})" if about else str(line.string)
