@@ -20,7 +20,7 @@ from logbook.sheets.charts import ChartSection, chart_sections
 from logbook.sheets.chords import ChordCard, chord_card
 from logbook.sheets.edits import Edit, edit_of
 from logbook.sheets.harmless import harmless
-from logbook.sheets.heads import VersionHead, readable_map, version_head, written_by
+from logbook.sheets.heads import VersionHead, people_said, readable_map, version_head, written_by
 from logbook.sheets.patterns import PatternCard, pattern_card
 from logbook.sheets.rigs import Rig, rig_of
 from logbook.timing.tempo_map import TempoMap
@@ -40,6 +40,7 @@ class PartSheet(NamedTuple):
     technique_notes: tuple[tuple[str, str], ...]
     chain: str
     pan: str
+    people: tuple[str, ...]
     said: str
     chords: tuple[ChordCard, ...]
     patterns: tuple[PatternCard, ...]
@@ -144,6 +145,7 @@ def part_sheet(place: Place, tempo_map: TempoMap | None) -> PartSheet:
         technique_notes=tuple((each.bars, each.text) for each in part.technique_notes),
         chain=part.chain,
         pan=part.pan,
+        people=people_said(part.roles),
         said=part.notes,
         chords=chords,
         patterns=_patterns(place),

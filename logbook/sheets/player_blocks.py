@@ -155,6 +155,7 @@ def _part(part: PartSheet) -> list[Block]:
                 *_technique_notes(part),
                 ("chain", part.chain),
                 ("pan", part.pan),
+                ("people", "; ".join(part.people)),
                 ("notes", part.said),
             )
         )
