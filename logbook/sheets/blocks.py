@@ -84,4 +84,66 @@ class BarMap(NamedTuple):
     rows: tuple[BarMapRow, ...]
 
 
-Block = Heading | Facts | Paragraph | Items | Table | Chords | Patterns | Chart | BarMap
+class ChordKey(NamedTuple):
+    """How to read the diagrams of these cards, where they stand one by one."""
+
+    cards: tuple[ChordCard, ...]
+
+
+class Study(NamedTuple):
+    """One chord in large, and beside it what there is to learn about it."""
+
+    card: ChordCard
+    beside: tuple[Heading | Facts | Paragraph | Items | Patterns, ...]
+
+
+class Move(NamedTuple):
+    """The way from one chord to the next: where ("bars 3-4"), and what stays and moves."""
+
+    before: ChordCard
+    after: ChordCard
+    at: str
+    said: str
+
+
+class Moves(NamedTuple):
+    """The moves of one section, drawn on the neck; `lines` are its top notes and guide tones."""
+
+    section: str
+    bars: str
+    moves: tuple[Move, ...]
+    lines: tuple[tuple[str, str], ...]
+
+
+class RoadStop(NamedTuple):
+    """One box of the road map: a section and how it is played ("x2", "vamp until the nod")."""
+
+    name: str
+    length: str
+    bars: str
+    starts_at: str
+    how: str
+    said: str
+
+
+class RoadMap(NamedTuple):
+    """The form as a band reads it, in the order it is played."""
+
+    stops: tuple[RoadStop, ...]
+
+
+Block = (
+    Heading
+    | Facts
+    | Paragraph
+    | Items
+    | Table
+    | Chords
+    | Patterns
+    | Chart
+    | BarMap
+    | ChordKey
+    | Study
+    | Moves
+    | RoadMap
+)

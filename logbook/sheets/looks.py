@@ -9,18 +9,23 @@ if TYPE_CHECKING:
 
 
 class Wanted(NamedTuple):
-    """Which song, and what of it; empty is everything."""
+    """Which song, and what of it; empty is everything. `arrangement` is for the live sheet."""
 
     song: str
     version: str = ""
     part: str = ""
+    arrangement: str = ""
 
 
 class Look(NamedTuple):
-    """`width` in columns for text; `ascii` where the page has no drawing characters."""
+    """`width` in columns for text; `ascii` where the page has no drawing characters.
+
+    `left_handed` turns diagrams round, the bass string on the right.
+    """
 
     width: int = 80
     ascii: bool = False
+    left_handed: bool = False
 
 
 class Sheet(NamedTuple):

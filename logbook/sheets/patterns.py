@@ -21,10 +21,14 @@ from logbook.timing.tempo_map import MeterChange
 
 
 class PatternBar(NamedTuple):
-    """One bar: what is counted on each step ("" where nothing is), and what the hand does."""
+    """One bar: what is counted on each step ("" where nothing is), and what the hand does.
+
+    `strings` are the strings that are struck, for one chord; empty where none is meant.
+    """
 
     counts: tuple[str, ...]
     strokes: tuple[str, ...]
+    strings: tuple[str, ...] = ()
 
 
 class PatternCard(NamedTuple):

@@ -53,13 +53,18 @@ def _section_head(section: ChartSection, look: Look) -> list[Line]:
 
 
 def _about(section: ChartSection) -> str:
+    about = section_about(section)
+    return f": {about}" if about else ""
+
+
+def section_about(section: ChartSection) -> str:
     """That the part does not play, or which patterns take over in the section."""
     if section.tacet:
-        return ": tacet"
+        return "tacet"
     first = section.rows[0][0].bar
     changes = [(bar.bar, bar.pattern) for row in section.rows for bar in row if bar.pattern]
     said = [name if bar == first else f"{name} from bar {bar}" for bar, name in changes]
-    return f": pattern {', '.join(said)}" if said else ""
+    return f"pattern {', '.join(said)}" if said else ""
 
 
 def _row(
@@ -77,25 +82,32 @@ def _row(
 
 
 def _cell(bar: ChartBar, *, starts_row: bool) -> Cell:
-    """Lay the chords of a bar out; slashes count the beats up to the last one."""
+    return _joined(bar_tokens(bar, starts_row=starts_row))
+
+
+def bar_tokens(bar: ChartBar, *, starts_row: bool) -> list[Cell]:
+    """Return the chords of a bar as they stand in it; slashes count the beats up to the last.
+
+    Where a row starts, a chord that goes on from before is named again.
+    """
     held = bar.held
     if not bar.chords:
         if held is None:
-            return ("-", "-", "-")
-        return _names(held) if starts_row else (HELD, HELD, HELD)
+            return [("-", "-", "-")]
+        return [_names(held) if starts_row else (HELD, HELD, HELD)]
     tokens: list[Cell] = []
     if held is not None:
         tokens.append(_names(held) if starts_row else (HELD, HELD, HELD))
     alone = len(bar.chords) == 1 and held is None
     if alone and bar.chords[0].beat == str(bar.first_beat):
-        return _names(bar.chords[0])
+        return [_names(bar.chords[0])]
     if bar.beats <= _SLASHED_BEATS and all(chord.beat.isdecimal() for chord in bar.chords):
-        return _joined(_with_slashes(bar, tokens))
+        return _with_slashes(bar, tokens)
     for chord in bar.chords:
         concert, shape, label = _names(chord)
         at = "" if chord.beat == "1" else f"@{chord.counted}"
         tokens.append((f"{concert}{at}", shape, label))
-    return _joined(tokens)
+    return tokens
 
 
 def _with_slashes(bar: ChartBar, before: list[Cell]) -> list[Cell]:

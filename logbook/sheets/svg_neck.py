@@ -1,0 +1,207 @@
+"""A move from one chord to the next, drawn on the neck as the player looks down at it.
+
+The neck lies on its side, string 1 on top, the nut on the left (on the right for a left hand).
+A ring is where a finger was, a dot where it goes, a dot in a ring one that stays; an arrow leads
+a finger from the one to the other. All moves of a section show the same stretch of neck.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from logbook.sheets.svg_marks import picture, tag, text
+from logbook.strings.capo import covers, whole_capo
+from logbook.strings.frets import Stopped
+from logbook.strings.stretch import fingered_frets
+from logbook.strings.voicing import Voicing
+
+_FRET, _STRING = 46.0, 17.0
+_LEFT, _TOP, _FOOT = 26.0, 12.0, 18.0
+_DOT = 7.2
+_LEAST_FRETS = 4
+
+
+class _Neck:
+    """The stretch of neck that is drawn, and where strings and frets lie on it."""
+
+    def __init__(self, voicings: Sequence[Voicing], left_handed: bool) -> None:
+        some = voicings[0]
+        self.strings = len(some.position)
+        self.top = whole_capo(some.tuning, some.capos) or 0
+        self.capos = some.capos
+        frets = [fret for each in voicings for fret in fingered_frets(each.position)]
+        high = max(frets, default=self.top)
+        near = high <= self.top + 6
+        self.first = self.top + 1 if near else min(frets)
+        self.last = max(high, self.first + _LEAST_FRETS - 1)
+        self.left_handed = left_handed
+
+    @property
+    def width(self) -> float:
+        return 2 * _LEFT + (self.last - self.first + 1) * _FRET
+
+    @property
+    def height(self) -> float:
+        return _TOP + (self.strings - 1) * _STRING + _FOOT
+
+    def turned(self, x: float) -> float:
+        """Mirror a place for a left hand."""
+        return self.width - x if self.left_handed else x
+
+    def wire(self, fret: int) -> float:
+        return self.turned(_LEFT + (fret - self.first + 1) * _FRET)
+
+    def cell(self, fret: int) -> float:
+        if fret < self.first:
+            return self.turned(_LEFT - 11)
+        return self.turned(_LEFT + (fret - self.first + 0.55) * _FRET)
+
+    def y(self, number: int) -> float:
+        return _TOP + (number - 1) * _STRING
+
+
+Place = tuple[int, int]
+"""A string's number and the fret from the nut."""
+
+
+def move_svg(
+    before: Voicing,
+    after: Voicing,
+    section: Sequence[Voicing],
+    *,
+    label: str,
+    left_handed: bool = False,
+) -> str:
+    """Return one move; `section` is every voicing of its section, by which the stretch is set."""
+    neck = _Neck(section, left_handed)
+    was, now = _held(before), _held(after)
+    body = [*_frets(neck), *_strings(neck), *_stops(neck)]
+    for place, finger in was.items():
+        stays = now.get(place) == finger
+        body.append(
+            tag("circle", class_="was", cx=neck.cell(place[1]), cy=neck.y(place[0]),
+                r=_DOT + (2.6 if stays else 0.4), stroke="currentColor", stroke_width=1.3,
+                stroke_dasharray=None if stays else "2.5 2.5",
+                data_string=place[0], data_fret=place[1])
+        )  # fmt: skip
+    for place, finger in now.items():
+        x, y = neck.cell(place[1]), neck.y(place[0])
+        body.append(
+            tag("circle", class_="dot", cx=x, cy=y, r=_DOT, fill="currentColor",
+                data_string=place[0], data_fret=place[1])
+        )  # fmt: skip
+        if finger:
+            body.append(
+                text(x, y + 3.8, finger, size=11, font_weight="bold", fill="#fff", class_="paper")
+            )
+    body += [_arrow(neck, *path) for path in _paths(was, now)]
+    body += _open_marks(neck, after)
+    return picture("neck", neck.width, neck.height, label, "".join(body))
+
+
+def _held(voicing: Voicing) -> dict[Place, str | None]:
+    count = len(voicing.position)
+    fingers = voicing.fingers or (None,) * count
+    return {
+        (count - index, at.fret): finger
+        for index, (at, finger) in enumerate(zip(voicing.position, fingers, strict=True))
+        if at is not None and at.fingered
+    }
+
+
+def _paths(
+    was: dict[Place, str | None], now: dict[Place, str | None]
+) -> list[tuple[Place, Place]]:
+    """Where each finger goes that holds one string before and after, and does not stay."""
+    paths = []
+    for finger in sorted({each for each in was.values() if each}):
+        starts = [place for place, held in was.items() if held == finger]
+        ends = [place for place, held in now.items() if held == finger]
+        if len(starts) == len(ends) == 1 and starts != ends:
+            paths.append((starts[0], ends[0]))
+    return paths
+
+
+def _arrow(neck: _Neck, start: Place, end: Place) -> str:
+    x1, y1 = neck.cell(start[1]), neck.y(start[0])
+    x2, y2 = neck.cell(end[1]), neck.y(end[0])
+    length = max(((x2 - x1) ** 2 + (y2 - y1) ** 2) ** 0.5, 0.1)
+    dx, dy = (x2 - x1) / length, (y2 - y1) / length
+    if length < 2 * _DOT + 4:
+        return ""
+    x1, y1 = x1 + dx * (_DOT + 1), y1 + dy * (_DOT + 1)
+    x2, y2 = x2 - dx * (_DOT + 2), y2 - dy * (_DOT + 2)
+    wings = "".join(
+        f"M{x2 - 5 * dx + side * 3 * dy:.1f} {y2 - 5 * dy - side * 3 * dx:.1f}L{x2:.1f} {y2:.1f}"
+        for side in (1, -1)
+    )
+    return tag("path", class_="way", d=f"M{x1:.1f} {y1:.1f}L{x2:.1f} {y2:.1f}{wings}",
+               stroke="currentColor", stroke_width=1.5)  # fmt: skip
+
+
+def _frets(neck: _Neck) -> list[str]:
+    top, floor = neck.y(1), neck.y(neck.strings)
+    lines = "".join(
+        f"M{neck.wire(fret):g} {top:g}V{floor:g}" for fret in range(neck.first, neck.last + 1)
+    )
+    drawn = [tag("path", class_="frets", d=lines, stroke="currentColor", stroke_width=0.8)]
+    drawn += [
+        text(neck.cell(fret), floor + 15, str(fret), size=10)
+        for fret in range(neck.first, neck.last + 1)
+    ]
+    return drawn
+
+
+def _strings(neck: _Neck) -> list[str]:
+    ends = sorted((neck.turned(_LEFT), neck.turned(neck.width - _LEFT)))
+    return [
+        tag("line", class_="string", x1=ends[0], x2=ends[1], y1=neck.y(number), y2=neck.y(number),
+            stroke="currentColor", stroke_width=0.8 + 0.9 * (number - 1) / neck.strings,
+            data_string=number)
+        for number in range(1, neck.strings + 1)
+    ]  # fmt: skip
+
+
+def _stops(neck: _Neck) -> list[str]:
+    """The nut or the whole capo at the end, and partial capos where they sit."""
+    x, top, floor = neck.turned(_LEFT), neck.y(1), neck.y(neck.strings)
+    if neck.top:
+        return [_capo(x, top, floor, neck.top)] if neck.first == neck.top + 1 else []
+    drawn = []
+    if neck.first == 1:
+        drawn.append(
+            tag("path", class_="nut", d=f"M{x:g} {top:g}V{floor:g}", stroke="currentColor",
+                stroke_width=4, stroke_linecap="butt")
+        )  # fmt: skip
+    for capo in neck.capos:
+        covered = [neck.y(n) for n in range(1, neck.strings + 1) if covers(capo, n)]
+        if covered and neck.first <= capo.fret <= neck.last:
+            middle = neck.wire(capo.fret) - (-11 if neck.left_handed else 11)
+            drawn.append(_capo(middle, min(covered), max(covered), capo.fret))
+    return drawn
+
+
+def _capo(x: float, top: float, floor: float, fret: int) -> str:
+    return tag("rect", class_="capo", x=x - 4, y=top - 5, width=8, height=floor - top + 10, rx=4,
+               fill="currentColor", data_capo=fret)  # fmt: skip
+
+
+def _open_marks(neck: _Neck, after: Voicing) -> list[str]:
+    """At the nut's end: which strings the next chord leaves open, and which it leaves out."""
+    drawn = []
+    x = neck.turned(_LEFT - 13)
+    count = len(after.position)
+    for index, at in enumerate(after.position):
+        y = neck.y(count - index)
+        if at is None:
+            drawn.append(
+                tag("path", d=f"M{x - 3:g} {y - 3:g}l6 6m0 -6l-6 6", stroke="currentColor",
+                    stroke_width=1.2)
+            )  # fmt: skip
+        elif _is_open(at):
+            drawn.append(tag("circle", cx=x, cy=y, r=3.4, stroke="currentColor", stroke_width=1.2))
+    return drawn
+
+
+def _is_open(at: Stopped) -> bool:
+    return not at.fingered
