@@ -12,8 +12,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from logbook.theory.chord_symbol import ChordSymbol, suffix_of
-from logbook.theory.keys import Key, as_key, scale_degree
-from logbook.theory.notes import fifths_to_name, name_to_fifths
+from logbook.theory.keys import Key, as_key, degree_above_tonic
+from logbook.theory.notes import fifths_to_name, name_to_fifths, nearest_fifths
 from logbook.theory.symbols import read_symbol
 
 _ROMAN = ("I", "II", "III", "IV", "V", "VI", "VII")
@@ -94,12 +94,21 @@ def _read(chord: str | ChordSymbol) -> ChordSymbol:
 
 
 def _degree(note: str, key: Key) -> tuple[str, int]:
-    """Alteration and scale degree of a note; one in another key's spelling is respelled."""
-    pitch_class = name_to_fifths(note) * 7 % 12
-    degree = scale_degree(note, key)
-    if len(degree) > 2 or pitch_class in key.pitch_classes:
-        degree = scale_degree(key.spell(pitch_class), key)
+    """Alteration and scale degree of a note; one that is spelled far from the key is respelled.
+
+    From b5 (six fifths below the tonic) to #2 (nine above) the note keeps the side it is written
+    on; beyond, and where it only respells a note of the scale, it takes the degree of the
+    harmonic chromatic scale, even if that note's own name would take a double accidental.
+    """
+    above = name_to_fifths(note) - key.tonic_fifths
+    if not -6 <= above <= 9 or above * 7 % 12 in _pitches_above_tonic(key):
+        above = nearest_fifths(above * 7 % 12, 0.5)
+    degree = degree_above_tonic(above, key)
     return degree[:-1], int(degree[-1])
+
+
+def _pitches_above_tonic(key: Key) -> frozenset[int]:
+    return frozenset((pitch_class - key.pitch_class) % 12 for pitch_class in key.pitch_classes)
 
 
 def _bass(symbol: ChordSymbol, key: Key) -> str:

@@ -187,10 +187,14 @@ def _unknown_mode(text: str, fifths: int, word: str) -> LogbookError:
 def scale_degree(note: str, key: str | Key) -> str:
     """Degree of a note name in a key's scale as a plain number: ("Gb", "C") -> "b5"."""
     home = as_key(key)
-    place = name_to_fifths(note) - home.tonic_fifths
-    steps = _MINOR_STEPS if home.mode == MINOR else _MAJOR_STEPS
+    return degree_above_tonic(name_to_fifths(note) - home.tonic_fifths, home)
+
+
+def degree_above_tonic(fifths: int, key: Key) -> str:
+    """Degree in a key's scale of the note so many fifths above its tonic: (-6, C) -> "b5"."""
+    steps = _MINOR_STEPS if key.mode == MINOR else _MAJOR_STEPS
     for degree, step in enumerate(steps, start=1):
-        alteration, rest = divmod(place - step, 7)
+        alteration, rest = divmod(fifths - step, 7)
         if rest == 0:
             return ("#" * alteration if alteration > 0 else "b" * -alteration) + str(degree)
     raise AssertionError("every note has a letter of the scale")

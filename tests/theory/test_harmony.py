@@ -52,6 +52,13 @@ def test_diatonic_chords_hold_only_the_notes_of_the_key(key: Key, sevenths: bool
         assert chord.number[0] == str(degree)
 
 
+def test_a_chord_far_from_the_key_is_numbered_on_the_near_side() -> None:
+    assert roman_numeral("G", "D# minor") == "#III"
+    assert roman_numeral("Fb", "C") == "III"
+    assert roman_numeral("B", "Eb minor") == "VI"
+    assert roman_numeral("Cb", "Eb minor") == "VI"
+
+
 @given(
     st.sampled_from(ALL_KEYS),
     st.integers(-11, 11),
