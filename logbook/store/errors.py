@@ -122,6 +122,11 @@ _SIGNS = (
         "see whether its folder exists and may be written, or name another with --db",
     ),
     (
+        "exceeds btree",
+        "a name is longer than this database can tell apart",
+        "give it a shorter one; nothing was changed",
+    ),
+    (
         "permission denied",
         "the database does not let you do that, and nothing was changed",
         "ask its owner for the right to read and write",

@@ -22,6 +22,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, MetaData, Table, func, select, text
+from sqlalchemy.exc import StatementError
 
 from logbook.store.changing import now
 from logbook.store.errors import StoreError
@@ -151,7 +152,8 @@ def _lines(path: Path) -> Iterator[dict[str, Any]]:
         raise StoreError(f"{path} cannot be read ({error.strerror})", "") from error
     if held is None:
         raise _damaged(path, "it is empty")
-    if _object(path, held).get("sha256") != digest.hexdigest():
+    whole = held.endswith(b"\n")
+    if not whole or _object(path, held) != {"sha256": digest.hexdigest()}:
         raise _damaged(path, "it is cut off, or something in it was altered")
 
 
@@ -200,7 +202,12 @@ def import_log(store: Store, path: Path, *, replace: bool = False) -> dict[str, 
                 "the log is not empty, and an exported log can only be brought into an empty one",
                 "name a new one with --db, or restore over this one",
             )
-        _fill(connection, path)
+        try:
+            _fill(connection, path)
+        except (OverflowError, TypeError, ValueError, KeyError, StatementError) as error:
+            if isinstance(error, StoreError):
+                raise
+            raise _damaged(path, "a row of it fits no table") from error
         _set_sequences(connection, store.dialect)
     return header.counts
 

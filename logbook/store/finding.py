@@ -16,6 +16,7 @@ from sqlalchemy import Connection, text
 
 from logbook.store.errors import NotFoundError
 from logbook.store.layout import NAME_COLUMNS
+from logbook.store.targets import storable
 
 NOUNS = {
     "audio_file": "file",
@@ -150,6 +151,8 @@ def exactly(
     connection: Connection, kind: str, name: str, owner_id: int | None = None
 ) -> Found | None:
     """The row of `kind` with exactly this name, if there is one."""
+    if storable(name) != name:
+        return None
     column = NAME_COLUMNS[kind]
     where = f" AND {INSIDE[kind]}_id = {owner_id:d}" if owner_id is not None else ""
     row = connection.execute(

@@ -12,6 +12,7 @@ from sqlalchemy import Connection, text
 
 from logbook.store.finding import Place
 from logbook.store.opening import Store, spoken, whoami, writing
+from logbook.store.targets import storable
 
 
 class Here(NamedTuple):
@@ -38,7 +39,7 @@ def read_here(connection: Connection, who: str | None = None) -> Here:
             " LEFT JOIN part p ON p.id = h.part_id AND p.version_id = h.version_id"
             " WHERE h.who = :who"
         ),
-        {"who": who or whoami()},
+        {"who": storable(who or whoami())},
     ).first()
     return Here() if row is None else Here(*row)
 
@@ -52,7 +53,7 @@ def set_here(
     who: str | None = None,
 ) -> None:
     """Remember these for `who`; None forgets."""
-    values = {"who": who or whoami(), "s": session_id, "v": version_id, "p": part_id}
+    values = {"who": storable(who or whoami()), "s": session_id, "v": version_id, "p": part_id}
     with spoken(), writing(store.engine, store.dialect) as connection:
         connection.execute(text("DELETE FROM here WHERE who = :who"), values)
         connection.execute(

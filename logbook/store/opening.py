@@ -22,11 +22,11 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.engine import URL, make_url
-from sqlalchemy.exc import DBAPIError, NoSuchModuleError, SQLAlchemyError
+from sqlalchemy.exc import DBAPIError, NoSuchModuleError, SQLAlchemyError, StatementError
 from sqlalchemy.pool import NullPool
 
 from logbook.store.errors import StoreError, plain
-from logbook.store.targets import BUSY_SECONDS, Target, read_target
+from logbook.store.targets import BUSY_SECONDS, Target, read_target, storable
 
 if TYPE_CHECKING:
     from logbook.store.changing import Change
@@ -72,7 +72,8 @@ class Store:
         """
         from logbook.store.changing import changing
 
-        with spoken(), changing(self, command, who or whoami()) as change:
+        by = storable(who or whoami())
+        with spoken(), changing(self, storable(command), by) as change:
             yield change
 
     def close(self) -> None:
@@ -92,7 +93,7 @@ def whoami() -> str:
     if said:
         return said
     try:
-        return getpass.getuser()
+        return getpass.getuser() or "somebody"
     except (OSError, KeyError, ImportError):
         return "somebody"
 
@@ -102,9 +103,7 @@ def spoken() -> Iterator[None]:
     """Turn the driver's errors into plain sentences."""
     try:
         yield
-    except DBAPIError as error:
-        raise plain(error) from error
-    except sqlite3.Error as error:
+    except (StatementError, sqlite3.Error) as error:
         raise plain(error) from error
 
 
@@ -142,10 +141,15 @@ def open_log(
 
 
 def _see_to_folder(path: Path, create: bool) -> None:
-    if path.is_dir():
-        raise StoreError(f"{path} is a folder, not a log", "name a file in it")
-    if path.exists():
-        return
+    try:
+        if path.is_dir():
+            raise StoreError(f"{path} is a folder, not a log", "name a file in it")
+        if path.exists():
+            return
+    except OSError as error:
+        raise StoreError(
+            f"{path} cannot be looked at ({error.strerror})", "name another"
+        ) from error
     if not create:
         raise StoreError(f"there is no log at {path}", "give the path of an existing one")
     try:

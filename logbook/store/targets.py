@@ -37,6 +37,11 @@ class Target(NamedTuple):
         return f"{scheme}://{user.partition(':')[0]}@{tail}"
 
 
+def storable(text: str) -> str:
+    """`text` with a question mark for every character that no database holds."""
+    return text.replace("\x00", "?").encode("utf-8", "replace").decode()
+
+
 def read_target(text: str | None) -> Target:
     """The database meant by `text` (None or empty: LOGBOOK_DB, then the user's data folder).
 
@@ -47,6 +52,8 @@ def read_target(text: str | None) -> Target:
         from platformdirs import user_data_path
 
         return file_target(user_data_path("session-logbook", appauthor=False) / FILE_NAME)
+    if storable(said) != said:
+        raise StoreError("the log's name holds what no file's name can", "give another with --db")
     scheme, mark, rest = said.partition("://")
     if not mark:
         return file_target(Path(said))

@@ -19,7 +19,10 @@ from logbook.strings.tunings import find_tuning
 
 # References within the version or the part a row belongs to, not to the log at large.
 WITHIN = {"part": "version_id", "voicing": "part_id", "pattern": "part_id"}
-LARGEST = 2**63 - 1
+# Whole numbers in most columns have 32 bits on PostgreSQL, in these 64.
+LARGE = frozenset(
+    {"rate_hz", "frames", "size", "modified", "time_reference", "frame", "clipped_samples"}
+)
 
 
 def columns_for(
@@ -64,7 +67,7 @@ def check(shape: Shape, field: Field, value: Any) -> Any:
     elif isinstance(value, bool) or value is None:
         pass
     elif isinstance(value, int):
-        if not -LARGEST <= value <= LARGEST:
+        if not -(limit := 2 ** (63 if field.name in LARGE else 31)) <= value < limit:
             raise LogbookError(f"{what} is {value}, which is too large", "write a smaller number")
     elif isinstance(value, float) and not math.isfinite(value):
         raise LogbookError(f"{what} is {value}", "write an ordinary number")

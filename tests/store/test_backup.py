@@ -245,3 +245,50 @@ def test_an_import_wants_an_empty_log(store: Store, tmp_path: Path) -> None:
     with pytest.raises(LogbookError, match="not empty"):
         import_log(store, tmp_path / "log.jsonl")
     assert whole(store) == before
+
+
+def signed(lines: list[bytes]) -> bytes:
+    import hashlib
+
+    body = b"".join(line + b"\n" for line in lines)
+    return body + json.dumps({"sha256": hashlib.sha256(body).hexdigest()}).encode() + b"\n"
+
+
+JUNK = st.recursive(
+    st.none()
+    | st.booleans()
+    | st.integers(-(2**70), 2**70)
+    | st.text(max_size=4)
+    | st.just("\x00"),
+    lambda inner: st.lists(inner, max_size=2) | st.dictionaries(st.text(max_size=3), inner),
+    max_leaves=3,
+)
+
+
+@settings(
+    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+@given(data=st.data())
+def test_an_export_with_nonsense_in_it_is_refused_plainly(
+    file_store: Store, tmp_path: Path, data: st.DataObject
+) -> None:
+    """Signed correctly, but with some value replaced by any other."""
+    if not whole(file_store).songs:
+        fill(file_store)
+    export_log(file_store, tmp_path / "good.jsonl")
+    lines = (tmp_path / "good.jsonl").read_bytes().splitlines()[:-1]
+    at = data.draw(st.integers(0, len(lines) - 1))
+    value = json.loads(lines[at])
+    part = value["row"] if at and data.draw(st.booleans()) else value
+    part[data.draw(st.sampled_from(sorted(part)))] = data.draw(JUNK)
+    lines[at] = json.dumps(value).encode()
+    (tmp_path / "bad.jsonl").write_bytes(signed(lines))
+    before = whole(file_store)
+    try:
+        import_log(file_store, tmp_path / "bad.jsonl", replace=True)
+    except LogbookError:
+        assert whole(file_store) == before
+    else:
+        with file_store.engine.connect() as connection:
+            assert connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall() == []
+        import_log(file_store, tmp_path / "good.jsonl", replace=True)

@@ -82,6 +82,16 @@ def test_a_take_is_its_number_and_where_that_is_not_enough_its_session(store: St
             find(connection, "take", "first", GUITAR)
 
 
+@pytest.mark.parametrize("name", ["a\x00b", "\udcff", "x" * 10_000, "'; DROP TABLE song; --", "%"])
+def test_names_that_cannot_be_are_not_found(store: Store, name: str) -> None:
+    fill(store)
+    with store.reading() as connection, pytest.raises(NotFoundError):
+        find(connection, "song", name)
+    set_here(store, session_id=1, version_id=1, part_id=1, who=name)
+    with store.reading() as connection:
+        assert read_here(connection, name).part == "guitar"
+
+
 def test_here_is_remembered_for_each_person_and_forgets_what_is_gone(store: Store) -> None:
     fill(store)
     with store.reading() as connection:

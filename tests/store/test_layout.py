@@ -54,3 +54,13 @@ def test_every_foreign_key_is_an_owner_or_a_reference() -> None:
         for column in MODELS[table].__table__.columns:
             if column.foreign_keys and column.name in owners:
                 assert (column.name in shape.owners) != ((table, column.name) in NOT_OWNERS)
+
+
+def test_whole_numbers_are_kept_as_wide_as_the_writing_room_says() -> None:
+    from sqlalchemy import BigInteger
+
+    from logbook.store.values import LARGE
+
+    for table in SHAPES:
+        for column in MODELS[table].__table__.columns:
+            assert isinstance(column.type, BigInteger) == (column.name in LARGE), column

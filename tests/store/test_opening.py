@@ -104,6 +104,12 @@ def test_somebody_elses_database_is_left_alone(tmp_path: Path) -> None:
     assert path.read_bytes() == before
 
 
+@pytest.mark.parametrize("name", ["x" * 5000, "\udcff.db", "a\x00b"])
+def test_names_that_no_file_can_have(tmp_path: Path, name: str) -> None:
+    with pytest.raises(LogbookError):
+        open_log(str(tmp_path / name))
+
+
 def test_a_folder_is_no_log(tmp_path: Path) -> None:
     with pytest.raises(LogbookError, match="is a folder"):
         open_log(str(tmp_path))

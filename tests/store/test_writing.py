@@ -133,6 +133,7 @@ def test_a_usual_tuning_comes_into_the_log_when_it_is_named(store: Store) -> Non
         (r.FormSection(name="verse", start=1, bars=0), "form"),
         (r.MeterChange(bar=1, meter=" "), "meter"),
         (r.AudioFile(path="x", size=2**63), "too large"),
+        (r.FormSection(name="verse", start=2**31, bars=1), "too large"),
     ],
 )
 def test_what_the_log_cannot_hold_is_refused(store: Store, record: object, said: str) -> None:
