@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from logbook.cli.common import JsonOption, new_app, opened, print_json, say
 from logbook.errors import LogbookError
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection
+
+    from logbook.store.finding import Place
 
 app = new_app(
     "Say or set which session, song, version and part is worked on. Commands that are not told "
@@ -80,14 +85,10 @@ def here(
     say(f"{place_text or 'no song'}" + (f", session {now.session}" if now.session else ""))
 
 
-def _part(connection: object, place: object, name: str) -> int | None:
+def _part(connection: Connection, place: Place, name: str) -> int | None:
     """The part that is named, or the only one; none where there are several."""
-    from sqlalchemy import Connection
+    from logbook.store.finding import find, find_owner, names_in
 
-    from logbook.store.finding import Place, find, find_owner, names_in
-
-    assert isinstance(connection, Connection)
-    assert isinstance(place, Place)
     if name:
         return find(connection, "part", name, place).id
     version = find_owner(connection, "version", place)

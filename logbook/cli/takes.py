@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -16,6 +16,10 @@ from logbook.cli.common import (
     print_table,
     say,
 )
+
+if TYPE_CHECKING:
+    from logbook.records.context import Place
+    from logbook.sheets.takes import PartTakes
 
 app = new_app(
     "Print the take list of a song or a part: numbers, results, bars, lengths, punch-ins, what "
@@ -98,12 +102,10 @@ def _print_rows(rows: tuple[tuple[str, ...], ...]) -> None:
     print_table([heading[index] for index in kept], [[row[i] for i in kept] for row in body])
 
 
-def _compare(place: object, beside: list[str], *, as_json: bool) -> None:
+def _compare(place: Place, beside: list[str], *, as_json: bool) -> None:
     from logbook.editing.takes import parse_take_id
-    from logbook.records.context import Place
     from logbook.sheets.takes import compared
 
-    assert isinstance(place, Place)
     rows = compared(place, parse_take_id(beside[0]), parse_take_id(beside[1]))
     if as_json:
         heading, *body = rows
@@ -118,12 +120,9 @@ def _compare(place: object, beside: list[str], *, as_json: bool) -> None:
     print_table(rows[0], rows[1:])
 
 
-def _as_data(takes: object) -> dict[str, object]:
+def _as_data(takes: PartTakes) -> dict[str, object]:
     from dataclasses import asdict
 
-    from logbook.sheets.takes import PartTakes
-
-    assert isinstance(takes, PartTakes)
     data = asdict(takes)
     del data["rows"]
     return data
