@@ -22,6 +22,7 @@ SHEETS = {
 FORMS = {
     "text": "logbook.sheets.text",
     "markdown": "logbook.sheets.markdown",
+    "html": "logbook.sheets.html",
     "json": "logbook.sheets.json_form",
 }
 

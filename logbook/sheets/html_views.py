@@ -32,11 +32,12 @@ from logbook.sheets.chord_words import diagram_said, under_name
 from logbook.sheets.chords import ChordCard
 from logbook.sheets.looks import Look
 from logbook.sheets.patterns import PatternCard
-from logbook.sheets.svg_chord import chord_svg
+from logbook.sheets.svg_chord import LEFT, RIGHT, STRING_GAP, chord_svg, picture_width
 from logbook.sheets.svg_comp import comp_row_svg, take_keys
 from logbook.sheets.svg_neck import move_svg
 from logbook.sheets.text_chart import bar_tokens, section_about
 from logbook.sheets.text_chords import card_remarks
+from logbook.strings.capo import whole_capo
 from logbook.strings.ornaments import read_ornaments
 
 View = dict[str, Any]
@@ -109,6 +110,7 @@ def card_view(card: ChordCard, look: Look) -> View:
         "under": under_name(card),
         "svg": drawn,
         "strings": _string_rows(card, look),
+        "columns": _columns(len(card.notes)),
         "plain": "" if drawn else f"{card.as_written} (from the {card.counted})",
         "remarks": card_remarks(card),
     }
@@ -131,14 +133,31 @@ def _string_rows(card: ChordCard, look: Look) -> list[tuple[str, list[str]]]:
     return [(label, cells[::-1] if look.left_handed else cells) for label, cells in rows]
 
 
+def _columns(strings: int) -> str:
+    """The style that sets a card's columns under the strings of its diagram."""
+    if not strings:
+        return ""
+    whole = picture_width(strings)
+    table = whole - RIGHT + STRING_GAP / 2
+    label = LEFT - STRING_GAP / 2
+    return (
+        f"--wide:{whole / 16:.2f}rem;--table:{100 * table / whole:.1f}%;"
+        f"--label:{100 * label / table:.1f}%"
+    )
+
+
 def chord_key(cards: Sequence[ChordCard]) -> str:
     """How to read the diagrams of these cards; empty where none is drawn."""
     drawn = [card for card in cards if card.drawn is not None]
     if not drawn:
         return ""
     key = "× not played, ○ open, dotted ring: may ring; in the dots fingers 1 to 4, T thumb"
+    if any(card.drawn and whole_capo(card.drawn.tuning, card.drawn.capos) for card in drawn):
+        key += "; frets on the left from the nut, on the right from the capo"
+    else:
+        key += "; frets on the left from the nut"
     if any(card.drawn and card.drawn.capos for card in drawn):
-        key += "; frets on the left from the nut, on the right from the capo; ◂ as it was written"
+        key += "; ◂ the count it was written in"
     guessed = [card.label for card in drawn if card.fingers_proposed]
     if guessed:
         which = "" if len(guessed) == len(drawn) else f" of {', '.join(guessed)}"

@@ -22,9 +22,10 @@ from logbook.strings.ornaments import Ornament
 from logbook.strings.stretch import fingered_frets
 from logbook.strings.voicing import Voicing
 
-STRING_GAP, FRET_GAP = 20.0, 25.0
-_SIDE, _HEAD, _FOOT, _HIDDEN = 30.0, 24.0, 20.0, 22.0
-_DOT = 8.4
+STRING_GAP, FRET_GAP = 24.0, 27.0
+LEFT, RIGHT = 54.0, 34.0
+_HEAD, _FOOT, _HIDDEN = 26.0, 20.0, 30.0
+_DOT = 9.4
 _LEAST_ROWS, _MOST_ROWS_FROM_STOP = 4, 5
 _LETTERS = {
     "hammer-on": "h", "pull-off": "p", "slide": "sl", "bend": "b", "trill": "tr",
@@ -59,7 +60,7 @@ class Grid(NamedTuple):
     def x(self, index: int) -> float:
         """The x of a string, counted from the bass side from 0."""
         place = self.strings - 1 - index if self.left_handed else index
-        return _SIDE + place * STRING_GAP
+        return LEFT + place * STRING_GAP
 
     def wire(self, fret: int) -> float:
         """The y of a fret's line; 0 frets above `first` is the roof."""
@@ -72,7 +73,7 @@ class Grid(NamedTuple):
     @property
     def ends(self) -> tuple[float, float]:
         """The x of the outer strings, left to right."""
-        return _SIDE, _SIDE + (self.strings - 1) * STRING_GAP
+        return LEFT, LEFT + (self.strings - 1) * STRING_GAP
 
 
 def chord_svg(
@@ -95,11 +96,16 @@ def chord_svg(
         *_dots(grid, voicing),
         *(_ornament(grid, each) for each in placed),
     ]
-    width = 2 * _SIDE + (grid.strings - 1) * STRING_GAP
+    width = picture_width(grid.strings)
     return picture(
         "chord", width, grid.floor + _FOOT, label, "".join(body),
         data_strings=grid.strings, data_first_fret=grid.first,
     )  # fmt: skip
+
+
+def picture_width(strings: int) -> float:
+    """Return how wide the diagram of so many strings is, margins included."""
+    return LEFT + (strings - 1) * STRING_GAP + RIGHT
 
 
 def _grid(voicing: Voicing, ornaments: Sequence[Ornament], left_handed: bool) -> Grid:
@@ -140,10 +146,10 @@ def _frets(grid: Grid, voicing: Voicing) -> list[str]:
     for fret in range(grid.first, grid.last + 1):
         bold = "bold" if fret == grid.first else None
         y = grid.cell(fret) + 4
-        drawn.append(text(11, y, str(fret), size=12, font_weight=bold))
+        drawn.append(text(LEFT - 21, y, str(fret), size=13, font_weight=bold))
         if both:
             drawn.append(
-                text(right + 19, y, str(fret - grid.top), size=12, font_weight=bold,
+                text(right + 21, y, str(fret - grid.top), size=13, font_weight=bold,
                      font_style="italic")
             )  # fmt: skip
     return drawn
@@ -165,7 +171,7 @@ def _strings(grid: Grid, voicing: Voicing) -> list[str]:
         if string.start >= grid.first:
             drawn.append(tag("circle", cx=x, cy=begins, r=3, fill="currentColor"))
         name = string.name.rstrip("-0123456789")
-        drawn.append(text(x, grid.floor + 15, name, size=11, class_="name"))
+        drawn.append(text(x, grid.floor + 15, name, size=12, class_="string-name"))
     return drawn
 
 
@@ -176,8 +182,8 @@ def _stops(grid: Grid, voicing: Voicing) -> list[str]:
     if grid.top:
         drawn += [
             _bar(left, right, _HEAD, ("capo", grid.top)),
-            text(11, _HEAD + 4, str(grid.top), size=12),
-            text(right + 18, _HEAD + 3, "capo", size=9),
+            text(LEFT - 21, _HEAD + 4, str(grid.top), size=13),
+            text(right + 22, _HEAD + 3, "capo", size=10),
         ]
     else:
         drawn.append(
@@ -187,7 +193,7 @@ def _stops(grid: Grid, voicing: Voicing) -> list[str]:
     if grid.hidden:
         # The neck between here and the first fret drawn is left out: a gap in the strings.
         drawn.append(
-            tag("rect", class_="paper", x=left - 4, y=_HEAD + 7, width=right - left + 8, height=8,
+            tag("rect", class_="paper", x=left - 4, y=_HEAD + 17, width=right - left + 8, height=7,
                 fill="#fff", data_left_out="yes")
         )  # fmt: skip
     if not grid.top:
@@ -202,12 +208,14 @@ def _partial_capos(grid: Grid, voicing: Voicing) -> list[str]:
             grid.x(index) for index in range(grid.strings) if covers(capo, grid.strings - index)
         ]
         behind = capo.fret < grid.first
-        y = _HEAD + 3 if behind else grid.cell(capo.fret) + 3
+        y = _HEAD + 9 if behind else grid.cell(capo.fret) + 3
         if covered and capo.fret <= grid.last:
             drawn.append(_bar(min(covered), max(covered), y, ("capo", capo.fret)))
             right = grid.ends[1]
             said = f"capo {capo.fret}" if behind else "capo"
-            drawn.append(text(right + 18, y + 3, said, size=9 if not behind else 8))
+            drawn.append(
+                text(right + (18 if behind else 22), y + 3.5, said, size=9 if behind else 10)
+            )
     return drawn
 
 

@@ -109,9 +109,7 @@ def _held(voicing: Voicing) -> dict[Place, str | None]:
     }
 
 
-def _paths(
-    was: dict[Place, str | None], now: dict[Place, str | None]
-) -> list[tuple[Place, Place]]:
+def _paths(was: dict[Place, str | None], now: dict[Place, str | None]) -> list[tuple[Place, Place]]:
     """Where each finger goes that holds one string before and after, and does not stay."""
     paths = []
     for finger in sorted({each for each in was.values() if each}):

@@ -1,0 +1,88 @@
+"""A sheet as one HTML page that needs nothing else: no network, no script, no other file.
+
+Jinja2 escapes every text; pictures come finished from the `svg_` modules. The page is read on a
+phone, on a screen by day and by night, and on paper of either size.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from logbook.sheets.blocks import Block, Heading
+from logbook.sheets.html_views import View, block_view
+from logbook.sheets.looks import Look, Sheet
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+SUFFIX = ".html"
+TEMPLATES = Path(__file__).parent / "templates"
+
+
+def draw(sheet: Sheet, look: Look) -> str:
+    """Return the sheet as a page."""
+    return draw_page(sheet, look)
+
+
+def draw_page(
+    sheet: Sheet, look: Look, *, links: Sequence[tuple[str, str]] = (), here: str = ""
+) -> str:
+    """Return the sheet as a page with links to others on top: (address, text) each.
+
+    `here` is the text of the link that is this page itself.
+    """
+    head, sections = _sections(sheet.blocks, look)
+    return render(
+        "sheet.html",
+        title=sheet.title,
+        kind=sheet.kind,
+        head=head,
+        sections=sections,
+        links=links,
+        here=here,
+        left_handed=look.left_handed,
+    )
+
+
+def render(template: str, **values: Any) -> str:
+    """Return a page of a template of ours."""
+    return environment().get_template(template).render(**values)
+
+
+@lru_cache(maxsize=1)
+def environment() -> Environment:
+    """What templates are read with: every text is escaped, and a name not given is a mistake."""
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+    return Environment(
+        loader=FileSystemLoader(TEMPLATES),
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        undefined=StrictUndefined,
+        auto_reload=False,
+    )
+
+
+def _sections(blocks: Iterable[Block], look: Look) -> tuple[list[View], list[View]]:
+    """What stands above the first section, and the sections with their headings."""
+    head: list[View] = []
+    sections: list[View] = []
+    views = head
+    for block in blocks:
+        if isinstance(block, Heading) and block.level == 2:
+            views = []
+            sections.append(
+                {
+                    "id": f"section-{len(sections) + 1}",
+                    "title": block.text,
+                    "aside": block.aside,
+                    "views": views,
+                }
+            )
+        else:
+            views.append(block_view(block, look))
+    return head, sections
