@@ -7,11 +7,11 @@ can be read several ways, nothing is decided: the conflict is put in a sentence 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import PurePath
-from typing import Generic, TypeVar
+from typing import Generic, NamedTuple, TypeVar
 
 from logbook.audio.facts import AudioInfo, BroadcastInfo, IxmlInfo
 from logbook.audio.patterns import (
@@ -26,6 +26,9 @@ from logbook.audio.patterns import (
 T = TypeVar("T", str, int)
 
 _TAKE_IN_TEXT = re.compile(r"(?<![a-z])[sz]?take[ _]*[=:#]?[ _]*0*([0-9]{1,4})(?![0-9])", re.I)
+
+
+_LONGEST_DESCRIPTION = 1024  # characters; the broadcast chunk holds 256
 
 
 class Evidence(StrEnum):
@@ -74,20 +77,51 @@ def guess(
     """What can be told of the file, given the session's patterns and the log's parts and songs.
 
     The first pattern that reads the name in exactly one way known to the log is taken. `path` is
-    the path the name is read from (for patterns with folders), by default the file's own.
+    the path the name is read from (for patterns with folders), by default the file's own. A part
+    or song that the name does not tell may stand in the broadcast description, between commas or
+    dashes ("Low Water, guitar, take 2"), or be the scene of the iXML chunk.
     """
-    known_parts = {same_name(part): part for part in parts}
-    known_songs = {same_name(song): song for song in songs}
+    known = known_names(parts, songs)
+    return guess_among(info, patterns=list(patterns), known=known, path=path)
+
+
+class KnownNames(NamedTuple):
+    """The log's parts and songs, by the form in which names are compared."""
+
+    parts: Mapping[str, str]
+    songs: Mapping[str, str]
+
+
+def known_names(parts: Iterable[str], songs: Iterable[str]) -> KnownNames:
+    """The log's names, made ready once for many files."""
+    return KnownNames(
+        {same_name(part): part for part in parts}, {same_name(song): song for song in songs}
+    )
+
+
+def guess_among(
+    info: AudioInfo,
+    *,
+    patterns: Sequence[Pattern],
+    known: KnownNames,
+    path: PurePath | str | None = None,
+) -> Guess:
+    """`guess`, with the log's names made ready."""
     pattern, reading, conflicts = _from_name(
-        path or info.path, list(patterns), set(known_parts), set(known_songs)
+        path or info.path, patterns, known.parts.keys(), known.songs.keys()
     )
     takes = _takes(reading, info.broadcast, info.ixml)
     dates = _dates(reading, info.broadcast)
-    songs_said = _songs(reading, info.tags, info.ixml, known_songs)
-    part = known_parts.get(same_name(reading.part or "")) if reading else None
+    songs_said = _songs(reading, info.tags, info.ixml, known.songs)
+    songs_said = songs_said or _in_chunks(info, known.songs)
+    part = known.parts.get(same_name(reading.part or "")) if reading else None
+    parts_said = [(Evidence.FILE_NAME, part)] if part else _in_chunks(info, known.parts)
+    if parts_said and not part:
+        # What the name says of parts the log does not know is no conflict then.
+        conflicts = []
     return Guess(
         song=_agreed("song", songs_said, conflicts),
-        part=Finding(part, (Evidence.FILE_NAME,)) if part else None,
+        part=_agreed("part", parts_said, conflicts),
         take=_agreed("take", takes, conflicts),
         date=_agreed("date", dates, conflicts),
         mic=Finding(reading.mic, (Evidence.FILE_NAME,)) if reading and reading.mic else None,
@@ -98,7 +132,7 @@ def guess(
 
 
 def _from_name(
-    path: PurePath | str, patterns: list[Pattern], parts: set[str], songs: set[str]
+    path: PurePath | str, patterns: Sequence[Pattern], parts: Set[str], songs: Set[str]
 ) -> tuple[str, Reading | None, list[str]]:
     """The pattern that reads the name one way only, that reading, and what stands against it."""
     unknown: list[str] = []
@@ -123,7 +157,7 @@ def _said(reading: Reading) -> str:
     return ", ".join(f"{name} {value}" for name, value in said if value is not None)
 
 
-def _unknown(reading: Reading, parts: set[str], songs: set[str]) -> str:
+def _unknown(reading: Reading, parts: Set[str], songs: Set[str]) -> str:
     said = [
         f"no {what} {value!r} in the log"
         for what, value, known in (("song", reading.song, songs), ("part", reading.part, parts))
@@ -175,6 +209,25 @@ def _songs(
         for evidence, name in said
         if name and same_name(name) in known
     ]
+
+
+def _in_chunks(info: AudioInfo, known: Mapping[str, str]) -> list[tuple[Evidence, str]]:
+    """Names of the log that stand by themselves in the broadcast description or the iXML scene."""
+    said: dict[tuple[Evidence, str], None] = {}
+    if info.broadcast:
+        for phrase in _phrases(info.broadcast.description):
+            if phrase in known:
+                said[Evidence.BROADCAST, known[phrase]] = None
+    scene = same_name(info.ixml.scene or "") if info.ixml else ""
+    if scene in known:
+        said[Evidence.IXML, known[scene]] = None
+    return list(said)
+
+
+def _phrases(description: str) -> Iterator[str]:
+    """A description's pieces between commas, dashes and line breaks, without the take's number."""
+    for piece in re.split(r"[,;|/:\r\n]| - ", description[:_LONGEST_DESCRIPTION]):
+        yield same_name(_TAKE_IN_TEXT.sub(" ", piece))
 
 
 def _agreed(what: str, said: list[tuple[Evidence, T]], conflicts: list[str]) -> Finding[T] | None:

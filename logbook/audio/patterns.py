@@ -14,7 +14,7 @@ from __future__ import annotations
 import datetime
 import itertools
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence, Set
 from dataclasses import dataclass
 from pathlib import PurePath
 
@@ -301,7 +301,7 @@ def try_patterns(
 
 
 def known_readings(
-    readings: Iterable[Reading], parts: set[str], songs: set[str]
+    readings: Iterable[Reading], parts: Set[str], songs: Set[str]
 ) -> tuple[Reading, ...]:
     """The readings whose part, and song if they name one, are known (names as `same_name`)."""
     return tuple(

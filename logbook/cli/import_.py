@@ -1,0 +1,297 @@
+"""`logbook import FOLDER`: audio files hung on the takes they are.
+
+Exit code 1 where a file that calls itself audio could not be used.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections import Counter
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from logbook.cli.common import (
+    JsonOption,
+    as_data,
+    colourful,
+    new_app,
+    opened,
+    print_json,
+    remark,
+    say,
+    settings,
+    table_lines,
+    width,
+)
+
+if TYPE_CHECKING:
+    from logbook.audio.scanning import Progress
+    from logbook.notebook.filing import Outcome
+    from logbook.notebook.importing import Imported
+    from logbook.notebook.telling import Asked
+    from logbook.store.opening import Store
+
+app = new_app(
+    "Read a folder of audio files and hang them on the takes they are, by their names, their "
+    "broadcast chunks and their iXML chunks. What cannot be told stays unassigned and is listed. "
+    "Only what is new since the last time is read. Exit code 1 where a file could not be used.",
+    examples=(
+        "logbook import sample_session",
+        "logbook import takes --dry-run",
+        "logbook import takes --session 'day one' --pattern '{part}_{take}' --song 'Low Water'",
+    ),
+    single=True,
+)
+
+_NAME = 30
+
+
+@app.command()
+def import_files(
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="The folder to read.")],
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", "-n", help="Only say what would happen.")
+    ] = False,
+    session: Annotated[
+        str, typer.Option("--session", metavar="NAME", help="The session the files are from.")
+    ] = "",
+    pattern: Annotated[
+        str,
+        typer.Option(
+            "--pattern",
+            metavar="PATTERN",
+            help="How the files are named, as {song}_{part}_{take}; also {date}, {mic}, {text}.",
+        ),
+    ] = "",
+    song: Annotated[
+        str, typer.Option("--song", metavar="TITLE", help="The song the files belong to.")
+    ] = "",
+    as_json: JsonOption = False,
+) -> None:
+    """Hang a folder of audio files on the takes."""
+    from logbook.notebook.importing import import_folder
+
+    with opened() as store, _progress() as on_progress:
+        asked = _asked(store, session, song, pattern)
+        done = import_folder(
+            store,
+            folder,
+            asked,
+            command=settings.command or "import",
+            dry_run=dry_run,
+            on_progress=on_progress,
+        )
+    if as_json:
+        print_json(_data(done, dry_run))
+    else:
+        for line in _lines(done):
+            say(line)
+        if dry_run:
+            remark("this was a trial; nothing was changed")
+    if done.refused:
+        raise typer.Exit(1)
+
+
+def _asked(store: Store, session: str, song: str, pattern: str) -> Asked:
+    """Return what was said as row numbers. Raises LogbookError for names that are not there."""
+    from logbook.notebook.telling import Asked
+    from logbook.store.finding import find
+    from logbook.store.here import read_here
+
+    with store.reading() as connection:
+        here = read_here(connection)
+        here_song = find(connection, "song", here.song).id if here.song else None
+        return Asked(
+            session_id=find(connection, "session", session).id if session else None,
+            song_id=find(connection, "song", song).id if song else None,
+            pattern=pattern,
+            here_song=here_song,
+            here_version=find(connection, "version", here.version, here.place).id
+            if here.version
+            else None,
+            here_session=find(connection, "session", here.session).id if here.session else None,
+        )
+
+
+@contextmanager
+def _progress() -> Iterator[Callable[[Progress], None] | None]:
+    """Show files and bytes done on the error output, where that is a terminal."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    from rich.console import Console
+    from rich.progress import (
+        BarColumn,
+        DownloadColumn,
+        TextColumn,
+        TimeRemainingColumn,
+        TransferSpeedColumn,
+    )
+    from rich.progress import Progress as Bar
+
+    with Bar(
+        TextColumn("{task.fields[files]}"),
+        BarColumn(bar_width=None),
+        DownloadColumn(),
+        TransferSpeedColumn(),
+        TimeRemainingColumn(),
+        console=Console(stderr=True, no_color=not colourful()),
+        transient=True,
+    ) as bar:
+        task = bar.add_task("", total=None, files="looking")
+
+        def show(progress: Progress) -> None:
+            bar.update(
+                task,
+                completed=progress.bytes_done,
+                total=progress.bytes_total,
+                files=f"{progress.files_done}/{progress.files_total} files",
+            )
+
+        yield show
+
+
+def _lines(done: Imported) -> Iterator[str]:
+    """Yield the table of what happened, and under it the counts."""
+    groups = (
+        ("Hung on takes and parts", [e for e in done.outcomes if e.hangs]),
+        ("Not assigned", done.unassigned),
+        ("Not usable", done.refused),
+    )
+    for heading, outcomes in groups:
+        if outcomes:
+            yield heading
+            rows = [(_short(each.file), _told(each)) for each in outcomes]
+            yield from table_lines(("FILE", "WHAT IT IS"), rows, width())
+            yield ""
+    if done.unassigned and done.trials:
+        yield "Patterns tried on the names that are not assigned (read, and known to the log)"
+        best = [trial for trial in done.trials if trial.read][:6] or list(done.trials[:3])
+        for trial in best:
+            yield f"  {trial.pattern:<32} {trial.read} and {trial.recognised} of {trial.total}"
+        yield ""
+    for sentence in done.remarks:
+        yield f"Left out a file-name pattern: {sentence}."
+    if done.patterns:
+        read = ", ".join(
+            f"{pattern} ({count})" for pattern, count in Counter(done.patterns).most_common()
+        )
+        yield f"Names read by {read}."
+    yield _summary(done)
+    if done.passed_over:
+        yield f"{_files(done.passed_over)} passed over: not audio, and not called so."
+    if done.unassigned or done.unassigned_before:
+        yield "Assign by hand: logbook files assign FILE SONG PART TAKE."
+
+
+def _summary(done: Imported) -> str:
+    """Return the counts in one sentence."""
+    if not done.outcomes:
+        known = f"{_files(done.unchanged)} known and unchanged" if done.unchanged else "no audio"
+        loose = done.unassigned_before
+        return f"Nothing is new: {known}{f', {loose} of them not assigned' if loose else ''}."
+    counts = Counter(each.what for each in done.outcomes)
+    hung = sum(each.hangs for each in done.outcomes)
+    said = [f"{count} {_COUNTED.get(what, what)}" for what, count in counts.items()]
+    if done.unchanged:
+        said.append(f"{done.unchanged} known and unchanged")
+    total = len(done.outcomes) + done.unchanged
+    return f"{_files(total)}: {', '.join(said)}; {hung} hung, {len(done.unassigned)} not assigned."
+
+
+def _files(count: int) -> str:
+    return f"{count} file{'' if count == 1 else 's'}"
+
+
+def _short(name: str) -> str:
+    """Return a file's name short enough for its column; its end tells more than its folders."""
+    return name if len(name) <= _NAME else f"...{name[3 - _NAME :]}"
+
+
+def _told(outcome: Outcome) -> str:
+    """Return what became of a file in one line."""
+    if outcome.what == "refused":
+        return "; ".join([outcome.why, *outcome.remarks])
+    said = []
+    if outcome.hangs:
+        said.append(_place(outcome))
+        if outcome.new_take:
+            said.append("a take that was not logged, added unrated")
+        if outcome.by and outcome.by != ("name",):
+            said.append(f"by its {' and '.join(outcome.by)}")
+    if outcome.what not in ("new", "mentioned"):
+        said.append(_WHAT[outcome.what])
+    if outcome.kind:
+        length = f" {outcome.seconds:.1f} s" if outcome.seconds is not None else ""
+        said.append(f"{outcome.kind}{length}")
+    if outcome.bars:
+        said.append(outcome.bars)
+    said.extend(outcome.remarks)
+    if not outcome.hangs and outcome.why and outcome.why not in said:
+        said.insert(0, outcome.why)
+    return "; ".join(dict.fromkeys(said))
+
+
+_COUNTED = {
+    "mentioned": "named in the log already",
+    "retagged": "with the same sound written anew",
+    "refused": "not usable",
+    "assigned": "from before",
+}
+_WHAT = {
+    "moved": "moved",
+    "retagged": "the same sound, written anew (tags or date)",
+    "changed": "changed",
+    "copy": "a copy",
+    "assigned": "known from before, assigned now",
+}
+
+
+def _place(outcome: Outcome) -> str:
+    """Return where a file hangs: "Low Water, EP, guitar, take 2 (day one)"."""
+    names = [outcome.song, outcome.version, outcome.part]
+    place = ", ".join(name for name in names if name)
+    if outcome.take is not None:
+        place += f", take {outcome.take}"
+    elif outcome.part:
+        place += ", finished"
+    else:
+        place += ", mix"
+    if outcome.microphone:
+        place += f", {outcome.microphone}"
+    return place + (f" ({outcome.session})" if outcome.session else "")
+
+
+def _data(done: Imported, dry_run: bool) -> dict[str, Any]:
+    """Return the same as data."""
+    return {
+        "folder": done.folder,
+        "dry_run": dry_run,
+        "files": [_outcome_data(each) for each in done.outcomes],
+        "unchanged": done.unchanged,
+        "passed_over": done.passed_over,
+        "unassigned_before": done.unassigned_before,
+        "patterns": done.patterns,
+        "patterns_tried": [
+            {
+                "pattern": trial.pattern,
+                "read": trial.read,
+                "recognised": trial.recognised,
+                "of": trial.total,
+            }
+            for trial in done.trials
+        ],
+        "remarks": list(done.remarks),
+    }
+
+
+def _outcome_data(outcome: Outcome) -> dict[str, Any]:
+    from dataclasses import fields
+
+    values = {each.name: getattr(outcome, each.name) for each in fields(outcome)}
+    values["assigned"] = outcome.hangs
+    return as_data(values)

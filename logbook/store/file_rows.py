@@ -1,0 +1,292 @@
+"""Many audio files at once: a short outline of the log to file them by, and writing in bulk.
+
+Conventions
+-----------
+An outline holds bare rows, so that a folder of thousands of files is compared with a log of
+hundreds of thousands without a query a file. What is written still goes through the ORM row by
+row, so that the history has every one of them; only the statements are joined.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from typing import Any, NamedTuple
+
+from sqlalchemy import Connection, select
+
+from logbook.records import AudioFile, Version
+from logbook.store.changing import Change
+from logbook.store.layout import SHAPES
+from logbook.store.loading import load
+from logbook.store.models.files import AudioFileRow, CueRow, MeasurementRow
+from logbook.store.models.takes import TakeRow
+from logbook.store.values import columns_for
+from logbook.store.writing import flush, replace_list
+
+_CHUNK = 500
+_OWNERS = SHAPES["audio_file"].owners
+
+
+class FileLine(NamedTuple):
+    """One file of the log; at most one of the last three is set.
+
+    `chunks` says whether it has a broadcast description or an iXML take.
+    """
+
+    id: int
+    folder: str
+    path: str
+    digest: str
+    size: int | None
+    modified: int | None
+    chunks: bool
+    take_id: int | None
+    part_id: int | None
+    version_id: int | None
+
+
+class TakeLine(NamedTuple):
+    """One take; `session_id` is None where no session is said."""
+
+    id: int
+    part_id: int
+    session_id: int | None
+    number: int
+    bars: str
+
+
+class PartLine(NamedTuple):
+    """One part."""
+
+    id: int
+    version_id: int
+    name: str
+
+
+class VersionLine(NamedTuple):
+    """One version, with what its files are held against."""
+
+    id: int
+    song_id: int
+    name: str
+    sample_rate_hz: int | None
+    bar_one_at: str
+
+
+class SessionLine(NamedTuple):
+    """One session, with what tells that a file is from it."""
+
+    id: int
+    name: str
+    date: str
+    end_date: str
+    file_pattern: str
+
+
+class Outline(NamedTuple):
+    """The log in short; `last_command` is the number of the last command in its history."""
+
+    songs: Mapping[int, str]
+    versions: Mapping[int, VersionLine]
+    parts: Mapping[int, PartLine]
+    sessions: Mapping[int, SessionLine]
+    takes: Sequence[TakeLine]
+    files: Sequence[FileLine]
+    last_command: int
+
+
+def read_outline(connection: Connection) -> Outline:
+    """Read the outline: six queries, whatever the size of the log."""
+    run = connection.exec_driver_sql
+    versions = run("SELECT id, song_id, name, sample_rate_hz, bar_one_at FROM version ORDER BY id")
+    parts = run("SELECT id, version_id, name FROM part ORDER BY id")
+    sessions = run("SELECT id, name, date, end_date, file_pattern FROM session ORDER BY id")
+    return Outline(
+        songs={row[0]: row[1] for row in run("SELECT id, title FROM song ORDER BY id")},
+        versions={row[0]: VersionLine(*row) for row in versions},
+        parts={row[0]: PartLine(*row) for row in parts},
+        sessions={row[0]: SessionLine(*row) for row in sessions},
+        takes=[
+            TakeLine(*row)
+            for row in run("SELECT id, part_id, session_id, number, bars FROM take ORDER BY id")
+        ],
+        files=read_files(connection),
+        last_command=last_command(connection),
+    )
+
+
+def read_files(connection: Connection) -> list[FileLine]:
+    """Read every file of the log in short."""
+    rows = connection.exec_driver_sql(
+        "SELECT id, folder, path, digest, size, modified,"
+        " (description <> '' OR ixml_take <> ''),"
+        " take_id, part_id, version_id FROM audio_file ORDER BY id"
+    )
+    return [FileLine(*row) for row in rows]
+
+
+def last_command(connection: Connection) -> int:
+    """Return the number of the last command in the history, 0 for none."""
+    found = connection.exec_driver_sql("SELECT COALESCE(MAX(id), 0) FROM command").scalar()
+    return int(found or 0)
+
+
+def read_time(connection: Connection, version_id: int) -> Version:
+    """Read a version with its meters, tempos and form, and nothing else that it holds."""
+    (row,) = load(connection, "version", f"t.id = {version_id:d}", shallow=True)
+    where = f"t.version_id = {version_id:d}"
+    tables = {"meters": "meter_change", "tempos": "tempo_change", "form": "form"}
+    held = {
+        field: tuple(each.record for each in load(connection, table, where, shallow=True))
+        for field, table in tables.items()
+    }
+    version: Version = dataclasses.replace(row.record, **held)
+    return version
+
+
+def read_records(connection: Connection, ids: Sequence[int]) -> dict[int, AudioFile]:
+    """Read whole records of files, by row number."""
+    found: dict[int, AudioFile] = {}
+    for start in range(0, len(ids), _CHUNK):
+        listed = ", ".join(f"{number:d}" for number in ids[start : start + _CHUNK])
+        rows = load(connection, "audio_file", f"t.id IN ({listed})")
+        found.update((row.id, row.record) for row in rows)
+    return found
+
+
+class NewTake(NamedTuple):
+    """A take to be added, unrated."""
+
+    part_id: int
+    session_id: int | None
+    number: int
+    bars: str = ""
+
+
+def add_takes(change: Change, takes: Sequence[NewTake]) -> list[int]:
+    """Add takes and return their row numbers, in order."""
+    places = _Places(change, "take", "part_id", {take.part_id for take in takes})
+    rows = [
+        TakeRow(**take._asdict(), position=places.next(take.part_id), result="", notes="")
+        for take in takes
+    ]
+    change.session.add_all(rows)
+    flush(change, SHAPES["take"], None)
+    return [row.id for row in rows]
+
+
+def set_bars(change: Change, take_id: int, bars: str) -> None:
+    """Say which bars a take covers."""
+    row = change.session.get(TakeRow, take_id)
+    if row is not None:
+        row.bars = bars
+
+
+def add_files(change: Change, files: Sequence[tuple[AudioFile, Mapping[str, int]]]) -> list[int]:
+    """Add files, each with the owner column it hangs by (or none); return their row numbers."""
+    shape = SHAPES["audio_file"]
+    places = _owner_places(change, [owner for _, owner in files])
+    rows = []
+    for record, owner in files:
+        values = columns_for(change, shape, record, {}, None)
+        rows.append(AudioFileRow(**values, **owner, position=_next(places, owner)))
+    change.session.add_all(rows)
+    flush(change, shape, None)
+    cues = []
+    for row, (record, _) in zip(rows, files, strict=True):
+        for at, cue in enumerate(record.cues):
+            columns = columns_for(change, SHAPES["cue"], cue, {}, None)
+            cues.append(CueRow(audio_file_id=row.id, position=at, **columns))
+    if cues:
+        change.session.add_all(cues)
+        flush(change, SHAPES["cue"], None)
+    return [row.id for row in rows]
+
+
+class FileChange(NamedTuple):
+    """What becomes of a file of the log.
+
+    `given` are the fields of `record` that count. `owner` is the owner column it now hangs by,
+    None to leave it where it hangs. With `other_sound` what listening measured is forgotten.
+    """
+
+    id: int
+    record: AudioFile
+    given: Collection[str]
+    owner: Mapping[str, int] | None = None
+    other_sound: bool = False
+
+
+def change_files(change: Change, changes: Sequence[FileChange]) -> None:
+    """Write changes in the given order, so that one file may take the place another leaves."""
+    shape = SHAPES["audio_file"]
+    rows = _rows_by_id(change, [each.id for each in changes])
+    places = _owner_places(change, [each.owner for each in changes if each.owner])
+    for each in changes:
+        row: Any = rows.get(each.id)
+        if row is None:
+            continue
+        for column, value in columns_for(change, shape, each.record, {}, each.given).items():
+            if getattr(row, column) != value:
+                setattr(row, column, value)
+        if each.owner is not None:
+            for column in _OWNERS:
+                setattr(row, column, each.owner.get(column))
+            row.position = _next(places, each.owner)
+        flush(change, shape, each.record)
+        if "cues" in each.given:
+            owner = {"audio_file_id": each.id}
+            replace_list(change, SHAPES["cue"], each.record.cues, owner)
+        if each.other_sound:
+            measured = select(MeasurementRow).where(MeasurementRow.audio_file_id == each.id)
+            for measurement in change.session.scalars(measured):
+                change.session.delete(measurement)
+    change.session.flush()
+
+
+def _rows_by_id(change: Change, ids: Sequence[int]) -> dict[int, AudioFileRow]:
+    rows: dict[int, AudioFileRow] = {}
+    for start in range(0, len(ids), _CHUNK):
+        chunk = select(AudioFileRow).where(AudioFileRow.id.in_(ids[start : start + _CHUNK]))
+        rows.update((row.id, row) for row in change.session.scalars(chunk))
+    return rows
+
+
+def _owner_places(change: Change, owners: Iterable[Mapping[str, int]]) -> dict[str, _Places]:
+    """Counters of places for every owner column that occurs; "" counts what hangs on nothing."""
+    by_column: dict[str, set[int]] = {}
+    for owner in owners:
+        column, owner_id = next(iter(owner.items()), ("", 0))
+        by_column.setdefault(column, set()).add(owner_id)
+    return {column: _Places(change, "audio_file", column, ids) for column, ids in by_column.items()}
+
+
+def _next(places: Mapping[str, _Places], owner: Mapping[str, int]) -> int:
+    column, owner_id = next(iter(owner.items()), ("", 0))
+    return places[column].next(owner_id)
+
+
+class _Places:
+    """Counts on from the last place in each owner's list."""
+
+    def __init__(self, change: Change, table: str, column: str, ids: Collection[int]) -> None:
+        self._next: dict[int, int] = {}
+        head = f'SELECT {column or 0}, MAX(position) + 1 FROM "{table}" WHERE '
+        if not column:
+            loose = " AND ".join(f"{each} IS NULL" for each in _OWNERS)
+            self._learn(change, head + loose)
+            return
+        wanted = sorted(ids)
+        for start in range(0, len(wanted), _CHUNK):
+            listed = ", ".join(f"{number:d}" for number in wanted[start : start + _CHUNK])
+            self._learn(change, f"{head}{column} IN ({listed}) GROUP BY {column}")
+
+    def _learn(self, change: Change, statement: str) -> None:
+        for owner_id, place in change.connection.exec_driver_sql(statement):
+            self._next[owner_id] = place or 0
+
+    def next(self, owner_id: int) -> int:
+        place = self._next.get(owner_id, 0)
+        self._next[owner_id] = place + 1
+        return place
