@@ -155,11 +155,10 @@ def _voicings(plan: PartPlan) -> Iterator[Difference]:
             )
 
 
-def kept_text(plan: PartPlan) -> str:
-    """How many of a part's voicings stay fret for fret: "all 5 voicings stay fret for fret"."""
-    if plan.way is None or not plan.way.hands:
-        return ""
-    count = len(plan.way.hands)
-    if plan.way.kept == count:
+def kept_text(kept: int, count: int) -> str:
+    """How many voicings stay fret for fret: "all 5 voicings stay fret for fret"."""
+    if count == 1:
+        return "the one voicing stays fret for fret" if kept else "the one voicing changes"
+    if kept == count:
         return f"all {count} voicings stay fret for fret"
-    return f"{plan.way.kept} of {count} voicings stay fret for fret"
+    return f"{kept or 'none'} of {count} voicings stay fret for fret"

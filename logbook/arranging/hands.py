@@ -195,7 +195,7 @@ def new_hand(recorded: Recorded, old: Rig, new: Rig, steps: int, key: Key | None
         found = _same_notes(midi, new, near, steps)
     else:
         symbol = recorded.chord.transpose(steps, key)
-        found = _best(_balanced(symbol, new, near), wanted, (min(midi) + steps) % 12)
+        found = _best(_chords(symbol, new, near), wanted, (min(midi) + steps) % 12)
     if found is None:
         return Hand(label, UNPLAYABLE, None, "no hand can hold it here")
     alike = _above_stops(found.position) == _above_stops(recorded.position)
@@ -216,26 +216,34 @@ def _roomy(old: Rig, new: Rig) -> Limits:
 
 
 def _same_notes(midi: tuple[int, ...], rig: Rig, near: Position | None, steps: int) -> Found | None:
-    """The exact notes, in the octave that lies closest to where they were played."""
-    best: Found | None = None
+    """The exact notes, in the octave and the place that are easy and close."""
+    found: list[tuple[float, Found]] = []
     for way in (steps, steps - 12, steps + 12):
         notes = [note + way for note in midi]
-        if min(notes) < 0 or max(notes) > 127:
-            continue
-        found = find_same_notes(notes, rig.tuning, rig.capos, near=near, limits=rig.limits())
-        if found and (best is None or found[0].distance < best.distance):
-            best = found[0]
-    return best
+        if min(notes) >= 0 and max(notes) <= 127:
+            easy = find_same_notes(notes, rig.tuning, rig.capos, limits=rig.limits())
+            close = find_same_notes(notes, rig.tuning, rig.capos, near=near, limits=rig.limits())
+            found += _balanced(easy, close, near)
+    return min(found, key=lambda each: each[0])[1] if found else None
 
 
-def _balanced(chord: ChordSymbol, rig: Rig, near: Position | None) -> list[Found]:
+def _chords(chord: ChordSymbol, rig: Rig, near: Position | None) -> list[Found]:
     """Every voicing of a chord, the best first: easy to hold, and close to the recorded one."""
     easy = find_voicings(chord, rig.tuning, rig.capos, limits=rig.limits())
     if near is None:
         return list(easy)
     close = find_voicings(chord, rig.tuning, rig.capos, near=near, limits=rig.limits())
+    return [found for _, found in sorted(_balanced(easy, close, near), key=lambda each: each[0])]
+
+
+def _balanced(
+    easy: tuple[Found, ...], close: tuple[Found, ...], near: Position | None
+) -> list[tuple[float, Found]]:
+    """The same voicings, each with what ease and closeness together make of it."""
+    if near is None:
+        return [(each.distance, each) for each in easy]
     way = {(each.low, each.shape): each.distance for each in close}
-    return sorted(easy, key=lambda each: each.distance + _CLOSE * way[each.low, each.shape])
+    return [(each.distance + _CLOSE * way[each.low, each.shape], each) for each in easy]
 
 
 def _best(found: list[Found], wanted: set[int], bass: int) -> Found | None:

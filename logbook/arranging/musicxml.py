@@ -7,9 +7,7 @@ Conventions
   bars of rest. Divisions are as fine as the chart and the meters ask for.
 * A chord symbol has the MusicXML kind that claims the most of its degrees, and the rest as
   degrees; the text is the suffix as charts write it.
-* A frame counts frets from a whole capo, which the staff details state, so the strings sound as
-  tuned plus capo. Under a partial capo frets are counted from the nut, and a covered open string
-  is at the capo's fret. String 1 is the highest, as players count and the format does.
+* A whole capo is stated with the staff's tuning, and the frames count from it.
 * Tempo and section marks stand in the first part. A vamp is marked in words.
 
 Source: MusicXML 4.0 (W3C Music Notation Community Group), elements and kind values from memory.
@@ -19,6 +17,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
+from itertools import pairwise
 from math import lcm
 from typing import NamedTuple
 from xml.etree import ElementTree
@@ -26,13 +25,12 @@ from xml.etree import ElementTree
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.lengths import last_bar
 from logbook.arranging.parts import PartPlan
-from logbook.arranging.performance import positions_of
 from logbook.arranging.transposing import Interval, part_interval, written_key, written_name
 from logbook.arranging.xml_chords import harmony_of
+from logbook.arranging.xml_frames import frames_of
 from logbook.records.context import meters_of, tempo_map_of
 from logbook.records.parts import ChartEntry
 from logbook.strings.capo import whole_capo
-from logbook.strings.frets import Fingers, Position, read_fingers
 from logbook.theory.keys import Key
 from logbook.theory.notes import read_note
 from logbook.timing.bars import BarPoint
@@ -140,7 +138,7 @@ def _voice(arranged: ArrangedVersion, plan: PartPlan | None, *, is_first: bool) 
         each.label: written_name(each.name or each.label, arranged.key, interval)
         for each in plan.part.voicings
     }
-    return _Voice(plan, interval, key, _frames(plan), names, is_first)
+    return _Voice(plan, interval, key, frames_of(plan), names, is_first)
 
 
 # Measures
@@ -339,7 +337,7 @@ def _steps(
     places = {Fraction(0), length, *onsets}
     places |= {lead + n * beat for n in range(int((length - lead) / beat) + 1)}
     ordered = sorted(place for place in places if 0 <= place <= length)
-    return zip(ordered, ordered[1:], strict=False)
+    return pairwise(ordered)
 
 
 def _write_rest(measure: Element, score: _Score, wholes: Fraction) -> None:
@@ -367,66 +365,6 @@ def _write_harmony(measure: Element, voice: _Voice, entry: ChartEntry) -> None:
         return
     name = voice.names.get(entry.voicing, entry.voicing)
     measure.append(harmony_of(name, voice.frames.get(entry.voicing)))
-
-
-# Frames
-
-
-def _frames(plan: PartPlan) -> dict[str, Element]:
-    rig = plan.after
-    if rig is None or plan.part is None:
-        return {}
-    partial = whole_capo(rig.tuning, rig.capos) is None
-    frames = {}
-    positions = positions_of(plan.part, rig.tuning)
-    for voicing in plan.part.voicings:
-        position = positions[voicing.label]
-        fingers: Fingers = (None,) * len(position)
-        if voicing.fingers:
-            fingers = read_fingers(voicing.fingers, strings=len(position))
-        frames[voicing.label] = frame_of(position, fingers, from_nut=partial)
-    return frames
-
-
-def frame_of(position: Position, fingers: Fingers, *, from_nut: bool = False) -> Element:
-    """A chord frame: a fret for each string that sounds, fingers and barres where known."""
-    count = len(position)
-    frets = [None if at is None else at.fret if from_nut else at.fret - at.stop for at in position]
-    pressed = [fret for fret in frets if fret]
-    high = max(pressed, default=0)
-    # A shape within the first four frets is drawn from the nut.
-    first = 1 if high <= 4 else min(pressed)
-    frame = Element("frame")
-    _text(frame, "frame-strings", str(count))
-    _text(frame, "frame-frets", str(max(4, high - first + 1)))
-    if first > 1:
-        _text(frame, "first-fret", str(first))
-    barred = _barres(frets, fingers)
-    for index, fret in enumerate(frets):
-        if fret is None:
-            continue
-        note = _sub(frame, "frame-note")
-        _text(note, "string", str(count - index))
-        _text(note, "fret", str(fret))
-        finger = fingers[index]
-        if finger is not None and fret:
-            _text(note, "fingering", finger)
-        if index in barred:
-            _sub(note, "barre", type=barred[index])
-    return frame
-
-
-def _barres(frets: list[int | None], fingers: Fingers) -> dict[int, str]:
-    """Where a finger that holds several strings begins and ends."""
-    held: dict[tuple[str, int], list[int]] = {}
-    for index, (fret, finger) in enumerate(zip(frets, fingers, strict=True)):
-        if fret and finger:
-            held.setdefault((finger, fret), []).append(index)
-    ends: dict[int, str] = {}
-    for strings in held.values():
-        if len(strings) > 1:
-            ends[strings[0]], ends[strings[-1]] = "start", "stop"
-    return ends
 
 
 def _text(parent: Element, tag: str, text: str) -> Element:
