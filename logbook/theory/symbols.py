@@ -22,9 +22,11 @@ _QUALITIES = (
     ("Ma", "maj"), ("MA", "maj"), ("ma", "maj"), ("Δ", "delta"), ("△", "delta"), ("∆", "delta"),
     ("minor", "min"), ("Minor", "min"), ("MIN", "min"), ("Min", "min"), ("min", "min"),
     ("Mi", "min"), ("MI", "min"), ("mi", "min"),
-    ("half-diminished", "hdim"), ("half-dim", "hdim"), ("hdim", "hdim"), ("ø", "hdim"),
-    ("Ø", "hdim"), ("ᴓ", "hdim"), ("diminished", "dim"), ("Dim", "dim"), ("dim", "dim"),
-    ("°", "dim"), ("º", "dim"), ("o", "dim"), ("augmented", "aug"), ("Aug", "aug"), ("aug", "aug"),
+    ("half-diminished", "hdim"), ("half-dim", "hdim"), ("halfdim", "hdim"), ("hdim", "hdim"),
+    ("ø", "hdim"), ("Ø", "hdim"), ("ᴓ", "hdim"),
+    ("diminished", "dim"), ("Dim", "dim"), ("DIM", "dim"), ("dim", "dim"),
+    ("°", "dim"), ("º", "dim"), ("o", "dim"),
+    ("augmented", "aug"), ("Aug", "aug"), ("AUG", "aug"), ("aug", "aug"),
     ("dom", "dom"), ("M", "maj"), ("m", "min"), ("−", "min"), ("–", "min"), ("-", "min"),
     ("+", "aug"),
 )  # fmt: skip
@@ -34,12 +36,18 @@ _TRIADS = {
 }  # fmt: skip
 _SEVENTHS = {"maj": "7", "delta": "7", "dim": "bb7"}
 _STACKS = {"7": (), "9": ("9",), "11": ("9", "11"), "13": ("9", "13")}
-_ADDABLE = {"2": "9", "9": "9", "4": "11", "11": "11", "6": "6", "13": "13"}
+_ADDABLE = {"2": "9", "3": "3", "9": "9", "4": "11", "11": "11", "6": "6", "13": "13"}
 _ALTERABLE = {
     "b5": "b5", "#5": "#5", "b9": "b9", "#9": "#9", "#11": "#11", "b13": "b13", "b6": "b6",
     "#4": "#11", "b2": "b9", "#2": "#9",
 }  # fmt: skip
 _SIGNS = {"b": "b", "♭": "b", "-": "b", "−": "b", "#": "#", "♯": "#", "+": "#"}
+_TENSIONS = ("13", "11", "9", "6")
+_AFTER_SLASH = (
+    "maj", "Maj", "M7", "sus", *_TENSIONS, *(
+        sign + number for sign in "b♭#♯" for number in ("5", "9", "11", "13")
+    ),
+)  # fmt: skip
 _ORDER = (
     "R", "2", "b3", "3", "4", "b5", "5", "#5", "b6", "6", "bb7", "b7", "7",
     "b9", "9", "#9", "11", "#11", "b13", "13",
@@ -74,6 +82,7 @@ class _Scan:
         self.end = len(text.rstrip())
         self.degrees: set[str] = {"R"}
         self.stacked: set[str] = set()
+        self.implied = False  # whether the seventh is only implied by a 9, 11 or 13
         self.depth = 0
 
     def read(self) -> ChordSymbol:
@@ -87,7 +96,8 @@ class _Scan:
         bass = None
         if self.at < self.end:
             self.at += 1
-            bass = self._read_root("after the slash write the bass note, as in C/E")
+            self.take(" ")
+            bass = self._read_root("after the slash write the bass note, as in C/E", small=True)
             if self.at < self.end:
                 raise self.error("nothing may follow the bass note")
         return self._symbol(root, bass)
@@ -113,6 +123,8 @@ class _Scan:
             held = held - {"bb7"} | {"6"}
         if "6" in held and held & {"b7", "7"}:  # above a seventh it is a thirteenth
             held = held - {"6"} | {"13"}
+        if "3" in held:  # beside a third nothing is suspended
+            held = {{"4": "11", "2": "9"}.get(degree, degree) for degree in held}
         if "2" in held:
             held = held - {"9"}
         if "4" in held:
@@ -131,13 +143,15 @@ class _Scan:
         return ""
 
     def _at_bass(self) -> bool:
+        """A slash that no change follows, as one does in Cm/maj7, C7/9 and C7/b9."""
         if self.depth or self.text[self.at] not in "/\\":
             return False
-        return not self.text.startswith(("maj", "Maj", "M7"), self.at + 1)  # Cm/maj7
+        after = self.text[self.at + 1 : self.end]
+        return not after.startswith(_AFTER_SLASH)
 
-    def _read_root(self, remedy: str) -> int:
-        read = read_note(self.text, self.at)
-        if read is None or self.text[self.at].islower():
+    def _read_root(self, remedy: str, *, small: bool = False) -> int:
+        read = read_note(self.text, self.at) if self.at < self.end else None
+        if read is None or (self.text[self.at].islower() and not small):
             raise self.error(remedy)
         self.at = read.end
         return read.fifths
@@ -154,6 +168,9 @@ class _Scan:
         if quality == "delta" and number not in ("7", "9", "11", "13"):
             self.degrees.add("7")
         if number in _STACKS:
+            if self._take_major_sign():  # C7M
+                seventh = "7"
+            self.implied = seventh == "b7" and number != "7" and quality != "hdim"
             self.degrees.add(seventh)
             self.stacked.update(_STACKS[number])
             self.degrees.update(_STACKS[number])
@@ -169,6 +186,8 @@ class _Scan:
             self.degrees = {"R"}
 
     def _read_quality(self) -> str:
+        if self.text.startswith(" ", self.at) and self.text[self.at + 1 : self.at + 2].isalpha():
+            self.at += 1
         rest = self.text[self.at : self.end]
         if rest.startswith("madd"):  # not "ma" and then "dd"
             self.at += 1
@@ -213,9 +232,11 @@ class _Scan:
             self._read_suspension()
         elif self.take("add", "Add", "ADD"):
             self._read_addition()
-        elif self.take("no", "No", "omit", "Omit"):
+        elif self.take("no", "No", "NO", "omit", "Omit", "OMIT"):
             self._read_omission()
-        elif not self.degrees & {"7", "bb7", "b3"} and self.take("altered", "alt", "Alt"):
+        elif not self.degrees & {"7", "bb7", "b3"} and self.take(
+            "altered", "alt.", "alt", "Alt", "ALT"
+        ):
             self._alter()
         elif self._read_major_seventh() or self._read_alteration() or self._read_tension():
             pass
@@ -248,11 +269,13 @@ class _Scan:
 
     def _read_addition(self) -> None:
         self.take(" ")
+        if self.text.startswith("(", self.at):  # what stands in the brackets is added
+            return
         sign = self._read_sign()
         start = self.at
-        number = self.take("13", "11", "9", "6", "4", "2")
+        number = self.take("13", "11", "9", "6", "4", "3", "2")
         degree = _ALTERABLE.get(sign + number) if sign else _ADDABLE.get(number)
-        if degree is None:
+        if degree is None or (degree == "3" and not self.degrees & {"2", "4"}):
             self.at = start
             raise self.error("after add write 2, 4, 6, 9, 11 or 13, with b or # if needed")
         self.degrees.add(degree)
@@ -274,17 +297,28 @@ class _Scan:
         self.degrees -= {"5", "9", "13"}
         self.degrees |= {"b7", "b5", "#5", "b9", "#9"}
 
+    def _take_major_sign(self) -> bool:
+        """Step over an M that stands alone after a number."""
+        after = self.text[self.at + 1 : self.at + 2]
+        return not after.isalnum() and self.at < self.end and bool(self.take("M"))
+
     def _read_major_seventh(self) -> bool:
         start = self.at
-        if self.take("maj", "Maj", "ma", "Ma", "M", "Δ", "△", "∆", "#7", "♯7"):
-            sharp_seven = self.text[self.at - 1] == "7"
-            number = "7" if sharp_seven else self.take("13", "11", "9", "7")
-            if (number or self.text[start] in "Δ△∆") and not self.degrees & {"b7", "7", "bb7"}:
-                self.degrees.add("7")
-                self.degrees.update(_STACKS[number or "7"])
-                self.stacked.update(_STACKS[number or "7"])
-                return True
-            self.at = start
+        word = self.take("maj", "Maj", "ma", "Ma", "M", "Δ", "△", "∆", "#7", "♯7")
+        if not word and "b3" in self.degrees:
+            word = self.take("+7")
+        if not word:
+            return False
+        number = "7" if word[-1] == "7" else self.take("13", "11", "9", "7")
+        if self.implied and number:  # Cm9(maj7)
+            self.degrees.discard("b7")
+        if (number or word in "Δ△∆") and not self.degrees & {"b7", "7", "bb7"}:
+            self.implied = False
+            self.degrees.add("7")
+            self.degrees.update(_STACKS[number or "7"])
+            self.stacked.update(_STACKS[number or "7"])
+            return True
+        self.at = start
         return False
 
     def _read_alteration(self) -> bool:
@@ -292,8 +326,10 @@ class _Scan:
         sign = self._read_sign()
         if not sign:
             return False
-        number = self.take("13", "11", "9", "6", "5", "4", "2")
+        number = self.take("13", "11", "9", "7", "6", "5", "4", "2")
         degree = _ALTERABLE.get(sign + number)
+        if sign + number == "b7" and not self.degrees & {"b7", "7", "bb7"}:
+            degree = "b7"
         if degree is None:
             self.at = start
             if number:
@@ -313,10 +349,12 @@ class _Scan:
         self.degrees.add(degree)
 
     def _read_tension(self) -> bool:
-        """A bare number in brackets is an added tension, as in Cm7(11) or C7(9,13)."""
-        if not self.depth:
+        """A bare number in brackets or after a slash is an added tension: Cm7(11), C7/13."""
+        if not self.depth and self.text[self.at - 1] not in "/\\":
             return False
-        number = self.take("13", "11", "9", "6")
+        number = self.take(*_TENSIONS)
+        if not number and not self.degrees & {"b7", "7", "bb7"} and self.take("7"):
+            number = "b7"
         if number:
             self.degrees.add(number)
         return bool(number)

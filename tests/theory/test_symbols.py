@@ -43,7 +43,33 @@ SAME = {
     "Cm7add11": "Cm7add11 Cm7(11) Cm7(add4)",
     "Cmaj7#11": "Cmaj7#11 CM7(#11) CΔ#11",
     "N.C.": "N.C. NC N.C n.c. N",
+    "C9": "C9 C7/9 C7(9)",
+    "C7add13": "C7/13 C7(13) C7/6",
+    "Cm9": "Cm9 Cm7/9 C-7/9",
+    "C7sus4b9": "C7sus4b9 C7b9sus C7/sus4/b9 C7sus(b9)",
+    "Cm11": "Cm11 Cm9(11) Cm9/11",
+    "C7add11": "C7add11 C7sus4add3 C7sus(add3)",
+    "C(b13)add9": "Cadd9b13 Cadd9(b13)",
+    "C(b9)": "C(b9) Cadd(b9) Caddb9 Cadd♭9",
 }
+SAME_WITH_SPACES = {
+    "Cm": "C minor", "Cmaj7": "C major 7|C maj7|Cmaj 7", "Cm7": "C min 7|C m7", "Cdim": "C dim",
+    "Cm7b5": "C half-dim|C half-diminished|C halfdim 7|C m7 b5", "Caug": "C aug|C augmented|CAUG",
+    "Csus4": "C sus|C sus4", "Am7/G": "Am7 / G|A m7 /G|Am7/ G|Am7/g", "F#m/C#": "F#m/c#|F♯m / C♯",
+    "Gm7/Bb": "Gm7/bb|Gm7/B♭", "C/B": "C/b",
+    "Cm(maj9)": "Cm9(maj7)|Cm9 maj7|Cm9M7", "Cmaj9": "C9(maj7)", "Cm(maj11)": "Cm11(maj7)",
+    "Cm(maj7)": "Cm+7|Cm7M", "C7sus4": "Csus4(7)|Csus4(b7)|C:sus4(b7)|C SUS7",
+    "C7": "C(7)|C(b7)|C:maj(b7)", "Cdim7": "C DIM7",
+    "C7alt": "C7 ALT|C7 alt.",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("written", "normal"),
+    [(text, normal) for normal, all_ in SAME_WITH_SPACES.items() for text in all_.split("|")],
+)
+def test_spaces_capitals_and_roundabout_sevenths_change_nothing(written: str, normal: str) -> None:
+    assert read_symbol(written).symbol == normal
 
 
 @pytest.mark.parametrize(
@@ -93,7 +119,9 @@ def test_no_chord_has_no_notes() -> None:
     [
         ("H7", 1), ("c7", 1), ("", 1), ("Cmaj7x", 6), ("C7(b9", 6), ("C/", 3), ("C/H", 3),
         ("Cadd5", 5), ("Cm7)", 4), ("C7b8", 3), ("Cblah", 3), ("Cno", 4), ("Am7/G/E", 6),
-        ("C7#13", 3), ("Cm77", 4), ("C/e", 3), ("Cdim5", 5),
+        ("C7#13", 3), ("Cm77", 4), ("C/ê", 3), ("Cdim5", 5),
+        ("C/3", 3), ("C/h", 3), ("Cmaj7(b7)", 7), ("C7(maj7)", 4), ("Cadd(b9", 8), ("C /", 4),
+        ("Am7 / ", 6), ("Cm6(7", 6), ("C7sus4add5", 10), ("CAUX", 2),
     ],
 )  # fmt: skip
 def test_an_error_points_at_the_character(text: str, character: int) -> None:
