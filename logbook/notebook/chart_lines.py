@@ -156,6 +156,11 @@ def _bars_head(line: str, names: list[str]) -> tuple[_Span, str]:
 
 
 def _read_body(body: str, span: _Span, context: Context) -> list[ChartEntry]:
+    if body.count("'") % 2:
+        raise LogbookError(
+            f"a single quote in {values.shown(body.strip())} has no other end",
+            "it cannot be read so; put both around a name",
+        )
     times = 1
     if found := _TIMES.fullmatch(body):
         body, times = found["body"], int(found["times"])

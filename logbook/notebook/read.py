@@ -227,8 +227,9 @@ class _Reader:
                 each = noun.field_of(name)
                 if each.key in table:
                     at = (*item.path, each.key)
+                    so_far = context.inside(replace(blank(noun), **given))
                     given[name] = self._value(
-                        noun, each, table[each.key], context, at, _is_lax(table)
+                        noun, each, table[each.key], so_far, at, _is_lax(table)
                     )
         elif isinstance(item.value, str | int | float) and not isinstance(item.value, bool):
             label = given.get(noun.key[0]) if noun.key else None
@@ -450,7 +451,8 @@ def read_fields(
     for key in noun.key:
         each = noun.field_of(key)
         if each.key in table:
-            said[key] = reader._value(noun, each, table[each.key], context.inside(record), ())
+            so_far = context.inside(replace(record, **said))
+            said[key] = reader._value(noun, each, table[each.key], so_far, ())
     if not reader.problems:
         record = replace(record, **said)
         record = reader._table(noun, record, table, said, base, context, ())
@@ -483,7 +485,10 @@ def read_text(text: str, known: Known, *, folder: str = "", file: str = "session
     Raises NotebookError with every mistake and its line.
     """
     document = parse(text, file)
-    return read_document(document, known, folder=folder, lines=locate(text), file=file)
+    try:
+        return read_document(document, known, folder=folder, lines=locate(text), file=file)
+    except RecursionError as error:
+        raise NotebookError([_TOO_DEEP], file) from error
 
 
 def parse(text: str, file: str = "session file") -> dict[str, Value]:
@@ -493,8 +498,10 @@ def parse(text: str, file: str = "session file") -> dict[str, Value]:
     except tomllib.TOMLDecodeError as error:
         raise NotebookError([_syntax(str(error), text)], file) from error
     except RecursionError as error:
-        deep = Problem(problem="it is nested too deeply", remedy="write it flatter", line=1)
-        raise NotebookError([deep], file) from error
+        raise NotebookError([_TOO_DEEP], file) from error
+
+
+_TOO_DEEP = Problem(problem="it is nested too deeply", remedy="write it flatter", line=1)
 
 
 def _syntax(message: str, text: str) -> Problem:

@@ -1,0 +1,135 @@
+"""Chart lines say which voicing falls where, and are written back as they read."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from logbook.notebook.chart_lines import read_chart_lines, write_chart_lines
+from logbook.notebook.declare import Context
+from logbook.notebook.desk import LogKnown
+from logbook.records import (
+    ChartEntry,
+    FormSection,
+    Log,
+    MeterChange,
+    Part,
+    Pattern,
+    Version,
+    Voicing,
+)
+
+LABELS = ("Am", "F", "G", "Am (high)", "x2", "C|G", "-", "3:F", "%")
+
+
+def context(form: str = "intro 2, verse 4, intro 2", meter: str = "4/4") -> Context:
+    sections, start = [], 1
+    for each in form.split(", "):
+        name, _, bars = each.rpartition(" ")
+        sections.append(FormSection(name=name, start=start, bars=int(bars)))
+        start += int(bars)
+    version = Version(name="album", form=tuple(sections), meters=(MeterChange(bar=1, meter=meter),))
+    part = Part(
+        name="guitar",
+        voicings=tuple(Voicing(label=label, frets="x") for label in LABELS),
+        patterns=(Pattern(label="strum", grid="1/8", line="D"),),
+    )
+    return Context(known=LogKnown(Log()), owners=(version, part))
+
+
+def entries(line: str, **where: str) -> list[tuple[int, str, str, str]]:
+    read = read_chart_lines([line], context(**where))
+    assert not read.errors, read.errors
+    return [(each.bar, each.beat, each.voicing, each.pattern) for each in read.records]
+
+
+@pytest.mark.parametrize(
+    ("line", "expected"),
+    [
+        ("verse: Am | F | G | Am", [(3, "1", "Am"), (4, "1", "F"), (5, "1", "G"), (6, "1", "Am")]),
+        ("verse: | Am | . | . | . |", [(3, "1", "Am")]),
+        ("verse: Am F | . | . | .", [(3, "1", "Am"), (3, "3", "F")]),
+        ("verse: Am . F G | . | . | .", [(3, "1", "Am"), (3, "3", "F"), (3, "4", "G")]),
+        ("verse: . . F . | . | . | .", [(3, "3", "F")]),
+        ("verse: Am F | % | . | .", [(3, "1", "Am"), (3, "3", "F"), (4, "1", "Am"), (4, "3", "F")]),
+        ("verse: Am 4:G | 5/2:F | . | .", [(3, "1", "Am"), (3, "4", "G"), (4, "5/2", "F")]),
+        ("verse: Am | - x2", [(3, "1", "Am"), (4, "1", ""), (5, "1", "Am"), (6, "1", "")]),
+        ("verse: 'Am (high)' | 'x2' | 'C|G' | '-'",
+         [(3, "1", "Am (high)"), (4, "1", "x2"), (5, "1", "C|G"), (6, "1", "-")]),
+        ("5-6: Am | F", [(5, "1", "Am"), (6, "1", "F")]),
+        ("40: Am | F", [(40, "1", "Am"), (41, "1", "F")]),
+        ("intro: Am | F", [(1, "1", "Am"), (2, "1", "F"), (7, "1", "Am"), (8, "1", "F")]),
+    ],
+)  # fmt: skip
+def test_lines(line: str, expected: list[tuple[int, str, str]]) -> None:
+    assert [each[:3] for each in entries(line)] == expected
+
+
+def test_patterns_stand_behind_or_in_front() -> None:
+    said = entries("verse: Am@strum | F | @strum G Am | .")
+    assert [(each[2], each[3]) for each in said] == [
+        ("Am", "strum"),
+        ("F", ""),
+        ("G", "strum"),
+        ("Am", ""),
+    ]
+
+
+def test_six_eight_halves_at_four() -> None:
+    assert [each[1] for each in entries("verse: Am F | . | . | .", meter="6/8")] == ["1", "4"]
+
+
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        ("verse: Am | F", "verse has 4 bars and its line 2 bars"),
+        ("verse: Am F G | . | . | .", "3 entries do not share the 4 beats"),
+        ("verse: % | . | . | .", "begins with"),
+        ("verse: Dm | . | . | .", 'no voicing is called "Dm"'),
+        ("verse: Am@roll | . | . | .", 'no pattern is called "roll"'),
+        ("verse: Am F 4:G | . | . | .", "says the beat of some entries"),
+        ("verse: Am 5:G | . | . | .", "there is no beat 5"),
+        ("vers: Am", 'did you mean "verse"?'),
+        ("Am | F", "does not say which section"),
+        ("verse: 'Am | . | . | .", "cannot be read"),
+        ("verse: Am F | % G | . | .", "cannot be read"),
+    ],
+)
+def test_mistakes(line: str, says: str) -> None:
+    ((index, error),) = read_chart_lines([line], context()).errors
+    assert index == 0
+    assert says in str(error)
+
+
+def test_three_lines_for_two_sections_are_too_many() -> None:
+    read = read_chart_lines(["intro: Am | F"] * 3, context())
+    assert "3 lines and comes 2 times" in str(read.errors[0][1])
+
+
+_beats = st.sampled_from(["1", "2", "3", "4", "3/2", "5/2", "7/3"])
+_charts = st.lists(
+    st.builds(
+        ChartEntry,
+        bar=st.integers(0, 12),
+        beat=_beats,
+        voicing=st.sampled_from(["", *LABELS]),
+        pattern=st.sampled_from(["", "strum"]),
+    ),
+    max_size=14,
+    unique_by=lambda entry: (entry.bar, Fraction(entry.beat)),
+)
+
+
+@given(_charts, st.sampled_from(["4/4", "3/4", "6/8", "7/8"]))
+def test_any_chart_reads_back_as_it_is_written(chart: list[ChartEntry], meter: str) -> None:
+    beats = int(meter[0])
+    kept = [each for each in chart if Fraction(each.beat) < beats + 1]
+    kept.sort(key=lambda each: (each.bar, Fraction(each.beat)))
+    where = context(meter=meter)
+    lines = write_chart_lines(tuple(kept), where)
+    read = read_chart_lines(lines, where)
+    assert not read.errors
+    assert read.records == kept
