@@ -1,0 +1,112 @@
+"""`logbook setlist NAME`: a set with its lengths, rigs and changes, and a better order for it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from logbook.cli.common import JsonOption, changing, examples, opened, print_json, say, width
+from logbook.cli.nouns import noun_app
+from logbook.errors import LogbookError
+
+if TYPE_CHECKING:
+    from logbook.records import Log, SetList
+    from logbook.store.opening import Store
+
+
+def sheet(
+    name: Annotated[
+        str, typer.Argument(metavar="[NAME]", help="Which set; the only one if left out.")
+    ] = "",
+    order: Annotated[
+        bool, typer.Option("--order", help="In the order that needs the fewest changes.")
+    ] = False,
+    keep: Annotated[
+        bool, typer.Option("--keep", help="With --order: keep the set in this order.")
+    ] = False,
+    string_s: Annotated[
+        float, typer.Option("--string", metavar="S", help="Seconds to retune a string.")
+    ] = 15.0,
+    capo_s: Annotated[
+        float, typer.Option("--capo", metavar="S", help="Seconds to move a capo.")
+    ] = 8.0,
+    swap_s: Annotated[
+        float, typer.Option("--swap", metavar="S", help="Seconds to swap instruments.")
+    ] = 20.0,
+    out: Annotated[
+        Path | None, typer.Option("--out", "-o", metavar="FILE", help="Write it to a file.")
+    ] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Print a set: length, key, tempo and rigs of each song, and what changes between them."""
+    from logbook.arranging.set_text import order_lines, set_data, set_lines
+    from logbook.arranging.setlist import ChangeTimes, fewest_changes, set_sheet
+
+    if keep and not order:
+        raise LogbookError("there is no new order to keep", "give --order as well")
+    times = ChangeTimes(string_s, capo_s, swap_s)
+    with opened() as store:
+        log, setlist = _read(store, name)
+    made = set_sheet(log, setlist, times)
+    found = fewest_changes(log, setlist, times) if order else None
+    if as_json:
+        _write_json(set_data(found.sheet if found else made, found), out)
+    else:
+        lines = set_lines(found.sheet if found else made, width())
+        if found is not None:
+            lines += ["", *order_lines(found, made, width())]
+        _write("\n".join(lines), out)
+    if keep and found is not None:
+        entries = tuple(setlist.entries[place] for place in found.order.places)
+        from logbook.store.editing import edit
+        from logbook.store.finding import find
+
+        with changing() as (_, change):
+            edit(change, find(change.connection, "setlist", setlist.name), {"entries": entries})
+
+
+def _read(store: Store, name: str) -> tuple[Log, SetList]:
+    """Return the log and the set that is meant, by the beginning of its name."""
+    from logbook.store.finding import choose
+    from logbook.store.reading import read_log
+
+    with store.reading() as connection:
+        log = read_log(connection)
+    names = [each.name for each in log.setlists]
+    if not names:
+        raise LogbookError("there is no set list yet", "add one with `logbook setlist add`")
+    if not name and len(names) > 1:
+        raise LogbookError("it is not said which set is meant", f"name one of {', '.join(names)}")
+    chosen = choose(name, names, "set list") if name else names[0]
+    return log, next(each for each in log.setlists if each.name == chosen)
+
+
+def _write(text: str, out: Path | None) -> None:
+    if out is None:
+        say(text)
+        return
+    out.write_text(text + "\n", encoding="utf-8")
+    say(f"wrote {out}")
+
+
+def _write_json(data: dict[str, Any], out: Path | None) -> None:
+    if out is None:
+        print_json(data)
+        return
+    import json
+
+    out.write_text(json.dumps(data, ensure_ascii=False, indent=2) + "\n", encoding="utf-8")
+    say(f"wrote {out}")
+
+
+app = noun_app("setlist", default="sheet")
+app.command(
+    "sheet",
+    epilog=examples(
+        'logbook setlist "harbour fair"',
+        'logbook setlist "harbour fair" --order --keep',
+        "logbook setlist harbour --string 10 --swap 30",
+    ),
+)(sheet)
