@@ -20,6 +20,7 @@ from logbook.audio.patterns import (
     iso_date,
     known_readings,
     same_name,
+    steps_of,
     take_number,
 )
 
@@ -137,8 +138,9 @@ def _from_name(
     """The pattern that reads the name one way only, that reading, and what stands against it."""
     unknown: list[str] = []
     ambiguous: list[str] = []
+    steps = steps_of(path)
     for pattern in patterns:
-        readings = pattern.readings(path)
+        readings = pattern.readings_of(steps)
         known = known_readings(readings, parts, songs)
         if len(known) == 1:
             return pattern.text, known[0], []

@@ -83,10 +83,12 @@ class Pattern:
 
     def readings(self, path: PurePath | str) -> tuple[Reading, ...]:
         """Every different way to read the file's name, in no order of likelihood."""
-        path = PurePath(path)
-        parts = [*path.parts[:-1], path.stem][-1 - self.folders :]
-        name = "/".join(parts)
-        if len(parts) != self.folders + 1 or len(name) > _LONGEST_NAME:
+        return self.readings_of(steps_of(path))
+
+    def readings_of(self, steps: Sequence[str]) -> tuple[Reading, ...]:
+        """`readings` of a path taken apart by `steps_of`, once for many patterns."""
+        name = "/".join(steps[-1 - self.folders :])
+        if len(steps) <= self.folders or len(name) > _LONGEST_NAME or not self._could_fit(name):
             return ()
         found: dict[Reading, None] = {}
         try:
@@ -97,6 +99,23 @@ class Pattern:
         except _TooManyWaysError:
             return ()  # better none than one that others were never held against
         return tuple(found)
+
+    def _could_fit(self, name: str) -> bool:
+        """Whether what stands between the fields stands in the name, in this order."""
+        folded, at = name.lower(), 0
+        for is_field, text in self.pieces:
+            if not is_field:
+                at = folded.find(text.lower(), at)
+                if at < 0:
+                    return False
+                at += len(text)
+        return True
+
+
+def steps_of(path: PurePath | str) -> tuple[str, ...]:
+    """The folders of a path and the file's name without its extension."""
+    path = PurePath(path)
+    return (*path.parts[:-1], path.stem)
 
 
 class _TooManyWaysError(Exception):
@@ -285,18 +304,18 @@ def try_patterns(
     Recognised is a name with exactly one reading whose part (and song, if it names one) the log
     knows. Raises `PatternError` for a bad pattern.
     """
-    names = list(names)
+    taken_apart = [steps_of(name) for name in names]
     known_parts = {same_name(part) for part in parts}
     known_songs = {same_name(song) for song in songs}
     trials = []
     for text in patterns:
         pattern = compile_pattern(text)
         read = recognised = 0
-        for name in names:
-            readings = pattern.readings(name)
+        for steps in taken_apart:
+            readings = pattern.readings_of(steps)
             read += bool(readings)
             recognised += len(known_readings(readings, known_parts, known_songs)) == 1
-        trials.append(Trial(pattern.text, read, recognised, len(names)))
+        trials.append(Trial(pattern.text, read, recognised, len(taken_apart)))
     return tuple(sorted(trials, key=lambda trial: (-trial.recognised, -trial.read)))
 
 

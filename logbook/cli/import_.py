@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from textwrap import wrap
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -174,6 +175,12 @@ def _lines(done: Imported) -> Iterator[str]:
         for trial in best:
             yield f"  {trial.pattern:<32} {trial.read} and {trial.recognised} of {trial.total}"
         yield ""
+    for sentence in _sentences(done):
+        yield from wrap(sentence, width(), break_on_hyphens=False)
+
+
+def _sentences(done: Imported) -> Iterator[str]:
+    """Yield what is said below the table."""
     for sentence in done.remarks:
         yield f"Left out a file-name pattern: {sentence}."
     if done.patterns:
@@ -200,7 +207,10 @@ def _summary(done: Imported) -> str:
     if done.unchanged:
         said.append(f"{done.unchanged} known and unchanged")
     total = len(done.outcomes) + done.unchanged
-    return f"{_files(total)}: {', '.join(said)}; {hung} hung, {len(done.unassigned)} not assigned."
+    told = f"{_files(total)}: {', '.join(said)}"
+    if len(done.refused) == len(done.outcomes):
+        return f"{told}."
+    return f"{told}; {hung} hung, {len(done.unassigned)} not assigned."
 
 
 def _files(count: int) -> str:
@@ -223,7 +233,7 @@ def _told(outcome: Outcome) -> str:
             said.append("a take that was not logged, added unrated")
         if outcome.by and outcome.by != ("name",):
             said.append(f"by its {' and '.join(outcome.by)}")
-    if outcome.what not in ("new", "mentioned"):
+    if outcome.what not in ("new", "mentioned", "changed"):
         said.append(_WHAT[outcome.what])
     if outcome.kind:
         length = f" {outcome.seconds:.1f} s" if outcome.seconds is not None else ""
@@ -245,7 +255,6 @@ _COUNTED = {
 _WHAT = {
     "moved": "moved",
     "retagged": "the same sound, written anew (tags or date)",
-    "changed": "changed",
     "copy": "a copy",
     "assigned": "known from before, assigned now",
 }

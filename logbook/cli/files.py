@@ -1,0 +1,225 @@
+"""`logbook files`: the log's audio files against the disk, and `files assign` by hand.
+
+Exit code 1 where a file is missing, moved or changed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from logbook.cli.common import (
+    JsonOption,
+    as_data,
+    changing,
+    new_app,
+    opened,
+    place_of,
+    print_json,
+    say,
+    settings,
+    table_lines,
+    width,
+)
+from logbook.errors import LogbookError
+
+if TYPE_CHECKING:
+    from logbook.notebook.relinking import FileNews, FilesReport
+    from logbook.store.changing import Change
+    from logbook.store.finding import Found
+
+app = new_app(
+    "Say which audio files of the log are missing, moved, changed, or not assigned to anything. "
+    "Exit code 1 where a file is missing, moved or changed.",
+    examples=(
+        "logbook files",
+        "logbook files --relink /media/drive",
+        "logbook files assign ZOOM0004.wav 'Low Water' guitar 2",
+        "logbook files assign rough-mix.wav 'Low Water'",
+    ),
+    default="list",
+)
+
+
+@app.command("list")
+def list_files(
+    relink: Annotated[
+        Path | None,
+        typer.Option("--relink", metavar="FOLDER", help="Find missing files there by their sound."),
+    ] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Say which files are missing, moved, changed, or not assigned."""
+    from logbook.notebook.relinking import report_files
+
+    with opened() as store:
+        report = report_files(store, relink=relink, command=settings.command or "files")
+    if as_json:
+        print_json(_data(report))
+    else:
+        for line in _lines(report):
+            say(line)
+    if not report.is_well:
+        raise typer.Exit(1)
+
+
+_GROUPS = (
+    ("relinked", "Found, and where they are in the log now"),
+    ("missing", "Missing"),
+    ("moved", "Moved: found elsewhere; logbook files --relink FOLDER puts that in the log"),
+    ("changed", "Changed: other sound at the same place; logbook import FOLDER takes it in"),
+    ("not_read", "Named in the log, but not read yet; logbook import FOLDER does"),
+    ("unassigned", "Not assigned; logbook files assign FILE SONG PART TAKE"),
+)
+
+
+def _lines(report: FilesReport) -> Iterator[str]:
+    for name, heading in _GROUPS:
+        news: Sequence[FileNews] = getattr(report, name)
+        if news:
+            yield f"{heading}:"
+            yield from _rows(news)
+            yield ""
+    counts = [
+        f"{len(getattr(report, name))} {word}"
+        for name, word in (
+            ("missing", "missing"),
+            ("moved", "moved"),
+            ("changed", "changed"),
+            ("not_read", "not read"),
+            ("unassigned", "not assigned"),
+            ("relinked", "found again"),
+        )
+        if getattr(report, name)
+    ]
+    said = f"{report.total} file{'' if report.total == 1 else 's'} in the log"
+    yield f"{said}: {', '.join(counts)}." if counts else f"{said}, all where they should be."
+
+
+def _rows(news: Sequence[FileNews]) -> Iterator[str]:
+    rows = []
+    for each in news:
+        said = [each.hangs_on, f"now {each.now}" if each.now else "", each.note]
+        folder, _, name = each.place.rpartition("/")
+        rows.append((name, "; ".join([*filter(None, said), f"in {folder}"] if folder else said)))
+    for line in table_lines(("FILE", "WHERE"), rows, width() - 2):
+        yield f"  {line}"
+
+
+def _data(report: FilesReport) -> dict[str, Any]:
+    data: dict[str, Any] = {"total": report.total}
+    for name, _ in _GROUPS:
+        data[name] = [
+            as_data(
+                {
+                    "file": each.place,
+                    "hangs_on": each.hangs_on,
+                    "now": each.now,
+                    "note": each.note,
+                }
+            )
+            for each in getattr(report, name)
+        ]
+    return data
+
+
+@app.command()
+def assign(
+    file: Annotated[
+        str,
+        typer.Argument(
+            metavar="FILE", help="A file of the log, by its name or path; or one on the disk."
+        ),
+    ],
+    song: Annotated[str, typer.Argument(metavar="SONG", help="The song.")],
+    part: Annotated[
+        str, typer.Argument(metavar="[PART]", help="The part; without one it is a mix.")
+    ] = "",
+    take: Annotated[
+        str,
+        typer.Argument(metavar="[TAKE]", help="The take; without one it is the finished part."),
+    ] = "",
+    version: Annotated[
+        str, typer.Option("--version", "-v", metavar="NAME", help="Which version of the song.")
+    ] = "",
+    session: Annotated[
+        str, typer.Option("--session", metavar="NAME", help="Which session the take is from.")
+    ] = "",
+    microphone: Annotated[
+        str, typer.Option("--microphone", metavar="TEXT", help="Which line of the take it is.")
+    ] = "",
+) -> None:
+    """Hang a file by hand on a take, on a part as its finished file, or on a version as a mix."""
+    from logbook.store.editing import edit
+    from logbook.store.finding import Place
+    from logbook.store.here import Here
+    from logbook.store.writing import attach
+
+    with changing() as (_, change):
+        found = _file(change, file)
+        place = place_of(Here(), song, version, part, session)
+        if take:
+            place = place._replace(take=_number(take))
+        elif not part:
+            place = Place(song=place.song, version=_version(change, place))
+        done = attach(change, found, place)
+        if microphone:
+            edit(change, found, {"microphone": microphone})
+        label = change.way(found.kind, found.id)[1]
+    say(f"left as it was: {label}" if done.action == "left" else f"assigned: {label}")
+
+
+def _number(text: str) -> int:
+    try:
+        return int(text.removeprefix("take").strip())
+    except ValueError:
+        raise LogbookError(f'"{text}" is not a take\'s number', "write a whole number") from None
+
+
+def _version(change: Change, place: Any) -> str:
+    """Return the version meant; one that is the song's only one need not be named."""
+    from logbook.store.finding import find_owner
+
+    return find_owner(change.connection, "version", place).name
+
+
+def _file(change: Change, name: str) -> Found:
+    """Return the file of the log that is meant, or take one from the disk into it.
+
+    Raises LogbookError where no file or several are meant.
+    """
+    from logbook.store.file_rows import read_files
+    from logbook.store.finding import Found, choose
+
+    lines = read_files(change.connection)
+    on_disk = Path(name).resolve().as_posix() if Path(name).exists() else ""
+    by_end: dict[str, list[Any]] = {}
+    for line in lines:
+        place = f"{line.folder.rstrip('/')}/{line.path}" if line.folder else line.path
+        if place in (name, on_disk):
+            return Found("audio_file", line.id, line.path)
+        for known in {line.path, line.path.rpartition("/")[2]}:
+            by_end.setdefault(known, []).append(line)
+    if on_disk and name not in by_end:
+        return _from_disk(change, Path(on_disk))
+    meant = by_end[choose(name, list(by_end), "file")]
+    if len(meant) > 1:
+        folders = ", ".join(sorted({line.folder or "no folder" for line in meant}))
+        raise LogbookError(
+            f"{len(meant)} files are called {name}, in {folders}", "write the whole path"
+        )
+    return Found("audio_file", meant[0].id, meant[0].path)
+
+
+def _from_disk(change: Change, path: Path) -> Found:
+    from logbook.audio.reading import read_audio
+    from logbook.notebook.file_facts import record_of
+    from logbook.store.file_rows import add_files
+    from logbook.store.finding import Found
+
+    record = record_of(read_audio(path), folder=path.parent.as_posix(), path=path.name)
+    (row_id,) = add_files(change, [(record, {})])
+    return Found("audio_file", row_id, path.name)
