@@ -91,10 +91,12 @@ class ChordKey(NamedTuple):
 
 
 class Study(NamedTuple):
-    """One chord in large, and beside it what there is to learn about it."""
+    """One chord in large under its title, and beside it what there is to learn about it."""
 
+    title: str
+    aside: str
     card: ChordCard
-    beside: tuple[Heading | Facts | Paragraph | Items | Patterns, ...]
+    beside: tuple[Facts | Paragraph | Items | Patterns, ...]
 
 
 class Move(NamedTuple):

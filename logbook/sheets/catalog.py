@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 SHEETS = {
     "player": "logbook.sheets.player_blocks",
+    "lesson": "logbook.sheets.lesson_blocks",
 }
 
 FORMS = {

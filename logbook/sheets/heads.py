@@ -70,7 +70,7 @@ def version_head(log: Log, song: Song, version: Version, tempo_map: TempoMap | N
         name=version.name,
         key=key,
         meters=_meters(version, tempo_map),
-        tempos=tuple(_tempo(change) for change in timed.tempos) if timed else (),
+        tempos=tuple(change_said(change) for change in timed.tempos) if timed else (),
         pickup=_pickup(tempo_map),
         bars=sum(section.bars for section in version.form),
         length=_clock(timed, last) if version.form else "",
@@ -121,7 +121,8 @@ def _figure(bpm: Fraction) -> str:
     return f"{float(bpm):.2f}".rstrip("0").rstrip(".")
 
 
-def _tempo(change: TempoChange) -> str:
+def change_said(change: TempoChange) -> str:
+    """A change of tempo in words, and the bar where it is not the first."""
     said = tempo_said(change.tempo)
     if change.ramp is not None:
         same = change.ramp.tempo.unit == change.tempo.unit

@@ -277,6 +277,8 @@ def _names_take(line: str) -> bool:
 
 def _study(block: Study, look: Look) -> View:
     return {
+        "title": block.title,
+        "aside": block.aside,
         "card": card_view(block.card, look),
         "beside": [block_view(each, look) for each in block.beside],
     }

@@ -17,17 +17,22 @@ from logbook.sheets.blocks import (
     BarMap,
     Block,
     Chart,
+    ChordKey,
     Chords,
     Facts,
     Heading,
     Items,
+    Moves,
     Paragraph,
     Patterns,
+    RoadMap,
+    Study,
     Table,
 )
 from logbook.sheets.lines import line_text
 from logbook.sheets.looks import Look, Sheet
 from logbook.sheets.text_blocks import block_lines
+from logbook.sheets.text_chords import card_lines, chords_key
 
 SUFFIX = ".md"
 _ALWAYS = frozenset("\\`*_[]<>|~&$")
@@ -114,6 +119,40 @@ def _drawn_as_text(block: Block, look: Look) -> str:
     return fenced([line_text(line) for line in block_lines(block, look)])
 
 
+def _chord_key(block: ChordKey, look: Look) -> str:
+    del look
+    return escaped(chords_key(block.cards))
+
+
+def _study(block: Study, look: Look) -> str:
+    aside = f" ({escaped(block.aside)})" if block.aside else ""
+    diagram = [line.rstrip() for line in card_lines(block.card, look, bare=True)]
+    beside = [_DRAWN[type(each)](each, look) for each in block.beside]
+    return "\n\n".join((f"#### {escaped(block.title)}{aside}", fenced(diagram), *beside))
+
+
+def _moves(block: Moves, look: Look) -> str:
+    del look
+    where = f", bars {escaped(block.bars)}" if block.bars else ""
+    lines = [f"**{escaped(block.section)}**{where}", ""]
+    lines += [f"- {escaped(label)}: {escaped(text)}" for label, text in block.lines]
+    lines += [
+        f"- {escaped(f'{move.before.concert} > {move.after.concert}: {move.said}')}"
+        for move in block.moves
+    ]
+    return "\n".join(lines)
+
+
+def _road_map(block: RoadMap, look: Look) -> str:
+    del look
+    rows = [
+        (stop.name, stop.length, stop.how, stop.bars, stop.starts_at, stop.said)
+        for stop in block.stops
+    ]
+    head = ("section", "length", "how", "bars", "starts at", "said")
+    return "\n".join([_row(head), _row(("---",) * len(head), raw=True), *map(_row, rows)])
+
+
 _DRAWN: dict[type, Callable[[Any, Look], str]] = {
     Heading: _heading,
     Facts: _facts,
@@ -124,4 +163,8 @@ _DRAWN: dict[type, Callable[[Any, Look], str]] = {
     Patterns: _drawn_as_text,
     Chart: _drawn_as_text,
     BarMap: _drawn_as_text,
+    ChordKey: _chord_key,
+    Study: _study,
+    Moves: _moves,
+    RoadMap: _road_map,
 }

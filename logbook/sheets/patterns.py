@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
@@ -10,10 +11,12 @@ from logbook.records.parts import ChartEntry
 from logbook.records.parts import Pattern as PatternRecord
 from logbook.strings.picking import (
     STROKE_NAMES,
+    Cell,
     PickingPattern,
     count_labels,
     grid_text,
     read_pattern,
+    struck_strings,
     swing_text,
 )
 from logbook.timing.meter import COMMON_TIME, Meter
@@ -48,10 +51,23 @@ class PatternCard(NamedTuple):
     problem: str = ""
 
 
+class Under(NamedTuple):
+    """A chord under a pattern: the players' numbers of its strings, and how many there are."""
+
+    sounding: tuple[int, ...]
+    strings: int
+
+
 def pattern_card(
-    record: PatternRecord, chart: Sequence[ChartEntry], meters: Sequence[MeterChange]
+    record: PatternRecord,
+    chart: Sequence[ChartEntry],
+    meters: Sequence[MeterChange],
+    under: Under | None = None,
 ) -> PatternCard:
-    """Return the card of one pattern; it is read in the meter where the chart first uses it."""
+    """Return the card of one pattern; it is read in the meter where the chart first uses it.
+
+    With a chord under it, every stroke says which strings it meets.
+    """
     bare = PatternCard(
         label=record.label,
         grid=record.grid,
@@ -71,7 +87,7 @@ def pattern_card(
                 grid=grid_text(pattern.grid),
                 meter=str(pattern.meter),
                 feel=swing_text(pattern.swing),
-                bars=_bars(pattern),
+                bars=_bars(pattern, under),
                 key=_key(pattern),
             )
     return bare._replace(problem=problem)
@@ -86,14 +102,28 @@ def _meters_tried(
     return tuple(dict.fromkeys(tried)) or (COMMON_TIME,)
 
 
-def _bars(pattern: PickingPattern) -> tuple[PatternBar, ...]:
+def _bars(pattern: PickingPattern, under: Under | None) -> tuple[PatternBar, ...]:
     counts = count_labels(pattern)
     strokes = tuple(map(str, pattern.cells))
+    strings = tuple(_strings(cell, under) for cell in pattern.cells) if under else ()
     steps = pattern.steps_a_bar
     return tuple(
-        PatternBar(counts[at : at + steps], strokes[at : at + steps])
+        PatternBar(counts[at : at + steps], strokes[at : at + steps], strings[at : at + steps])
         for at in range(0, len(strokes), steps)
     )
+
+
+def _strings(cell: Cell, under: Under) -> str:
+    """The strings a step meets, as the hand meets them: 5, 53, 6-1."""
+    met = [
+        string
+        for stroke in cell.strokes
+        for string in struck_strings(stroke, under.sounding, under.strings)
+    ]
+    steps = {after - before for before, after in pairwise(met)}
+    if len(met) > 2 and steps in ({1}, {-1}):
+        return f"{met[0]}-{met[-1]}"
+    return ("" if under.strings < 10 else " ").join(map(str, met))
 
 
 def _key(pattern: PickingPattern) -> tuple[tuple[str, str], ...]:

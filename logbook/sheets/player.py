@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from math import floor
-from typing import NamedTuple, TypeVar
+from typing import NamedTuple
 
 from logbook.checking import Problem, check_song
 from logbook.errors import LogbookError
@@ -17,6 +17,7 @@ from logbook.records.context import Place, meters_of
 from logbook.records.log import Log
 from logbook.records.songs import Song, Version
 from logbook.sheets.charts import ChartSection, chart_sections
+from logbook.sheets.choosing import chosen
 from logbook.sheets.chords import ChordCard, chord_card
 from logbook.sheets.edits import Edit, edit_of
 from logbook.sheets.harmless import harmless
@@ -24,8 +25,6 @@ from logbook.sheets.heads import VersionHead, people_said, readable_map, version
 from logbook.sheets.patterns import PatternCard, pattern_card
 from logbook.sheets.rigs import Rig, rig_of
 from logbook.timing.tempo_map import TempoMap
-
-Record = TypeVar("Record")
 
 
 class PartSheet(NamedTuple):
@@ -75,12 +74,7 @@ def player_sheet(
     Raises LogbookError where the log has no such song, version or part.
     """
     log = harmless(log)
-    song = _named(log.songs, "title", title, "song")
-    versions = song.versions
-    if version:
-        versions = (_named(versions, "name", version, "version"),)
-    if part:
-        versions = _with_part(versions, part, song)
+    song, versions = chosen(log, title, version, part)
     return PlayerSheet(
         song=song.title,
         iswc=song.iswc,
@@ -89,28 +83,6 @@ def player_sheet(
         versions=tuple(_version_sheet(log, song, each, part) for each in versions),
         checks=_checks(log, song, version, part),
     )
-
-
-def _named(records: tuple[Record, ...], field: str, name: str, what: str) -> Record:
-    for record in records:
-        if str(getattr(record, field)).casefold() == name.casefold():
-            return record
-    known = ", ".join(str(getattr(record, field)) for record in records)
-    raise LogbookError(
-        f"there is no {what} called '{name}'", f"it could be {known}" if known else ""
-    )
-
-
-def _with_part(versions: tuple[Version, ...], part: str, song: Song) -> tuple[Version, ...]:
-    wanted = part.casefold()
-    found = tuple(each for each in versions if any(p.name.casefold() == wanted for p in each.parts))
-    if not found:
-        names = dict.fromkeys(p.name for each in versions for p in each.parts)
-        raise LogbookError(
-            f"{song.title} has no part called '{part}'",
-            f"it could be {', '.join(names)}" if names else "",
-        )
-    return found
 
 
 def _version_sheet(log: Log, song: Song, version: Version, part: str | None) -> VersionSheet:

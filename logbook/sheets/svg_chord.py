@@ -247,13 +247,16 @@ def _marks(grid: Grid, voicing: Voicing) -> list[str]:
 
 
 def _barres(grid: Grid, voicing: Voicing) -> list[str]:
-    return [
-        tag("line", class_="barre", x1=grid.x(grid.strings - barre.low),
-            x2=grid.x(grid.strings - barre.high), y1=grid.cell(barre.fret), y2=grid.cell(barre.fret),
-            stroke="currentColor", stroke_width=9, data_finger=barre.finger)
-        for barre in voicing.barres
-        if grid.first <= barre.fret <= grid.last
-    ]  # fmt: skip
+    drawn = []
+    for barre in voicing.barres:
+        if grid.first <= barre.fret <= grid.last:
+            left, right = (grid.x(grid.strings - number) for number in (barre.low, barre.high))
+            y = grid.cell(barre.fret)
+            drawn.append(
+                tag("line", class_="barre", x1=left, x2=right, y1=y, y2=y, stroke="currentColor",
+                    stroke_width=9, data_finger=barre.finger)
+            )  # fmt: skip
+    return drawn
 
 
 def _dots(grid: Grid, voicing: Voicing) -> list[str]:

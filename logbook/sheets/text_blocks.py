@@ -18,12 +18,16 @@ from logbook.sheets.blocks import (
     BarMap,
     Block,
     Chart,
+    ChordKey,
     Chords,
     Facts,
     Heading,
     Items,
+    Moves,
     Paragraph,
     Patterns,
+    RoadMap,
+    Study,
     Table,
 )
 from logbook.sheets.lines import (
@@ -42,7 +46,8 @@ from logbook.sheets.lines import (
 )
 from logbook.sheets.looks import Look
 from logbook.sheets.text_chart import chart_lines
-from logbook.sheets.text_chords import chord_lines
+from logbook.sheets.text_chords import chord_lines, chords_key
+from logbook.sheets.text_lessons import moves_lines, road_lines, study_lines
 from logbook.sheets.text_patterns import pattern_lines
 
 _MOODS = {CAUTION: CARE, WRONG: BAD, KEY: FAINT}
@@ -106,7 +111,8 @@ def _table(block: Table, look: Look) -> list[Line]:
         if widths[broad] <= _LEAST_COLUMN:
             break
         widths[broad] -= 1
-    lines = [plain(text, LABEL) for text in _row(block.head, widths)]
+    lines = [plain(row, FAINT) for row in wrapped(block.caption, look.width)]
+    lines += [plain(text, LABEL) for text in _row(block.head, widths)]
     for row in block.rows:
         lines += [plain(text) for text in _row(row, widths)]
     return lines
@@ -137,6 +143,22 @@ def _chart(block: Chart, look: Look) -> list[Line]:
     return chart_lines(block, look)
 
 
+def _chord_key(block: ChordKey, look: Look) -> list[Line]:
+    return [plain(row, FAINT) for row in wrapped(chords_key(block.cards), look.width)]
+
+
+def _study(block: Study, look: Look) -> list[Line]:
+    return study_lines(block, look, block_lines)
+
+
+def _moves(block: Moves, look: Look) -> list[Line]:
+    return moves_lines(block, look)
+
+
+def _road_map(block: RoadMap, look: Look) -> list[Line]:
+    return road_lines(block, look)
+
+
 _DRAWN: dict[type, Callable[[Any, Look], list[Line]]] = {
     Heading: _heading,
     Facts: _facts,
@@ -147,4 +169,8 @@ _DRAWN: dict[type, Callable[[Any, Look], list[Line]]] = {
     Patterns: _patterns,
     Chart: _chart,
     BarMap: _bar_map,
+    ChordKey: _chord_key,
+    Study: _study,
+    Moves: _moves,
+    RoadMap: _road_map,
 }

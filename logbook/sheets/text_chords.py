@@ -19,6 +19,7 @@ from logbook.strings.stretch import WIDE_MM
 
 CARD_WIDTH = 24
 _GAP = 3
+_NECK_AT = 5  # the column where a diagram's strings begin
 _WRITTEN = " <"
 
 
@@ -54,26 +55,40 @@ def chords_key(cards: Sequence[ChordCard]) -> str:
     return f"{key}."
 
 
-def card_lines(card: ChordCard, look: Look) -> tuple[str, ...]:
-    """Return the lines of one card, none of them empty."""
+def card_lines(card: ChordCard, look: Look, *, bare: bool = False) -> tuple[str, ...]:
+    """Return the lines of one card, none of them empty; `bare` leaves names and remarks out."""
     width = max(CARD_WIDTH, 4 * len(card.notes))
-    rows = [cut(card.concert, width), *wrapped(", ".join(under_name(card)), width, "  ")]
+    rows = []
+    if not bare:
+        rows = [cut(card.concert, width), *wrapped(", ".join(under_name(card)), width, "  ")]
     if card.drawn is not None:
         voicing = card.drawn
-        rows += draw(
+        diagram = draw(
             voicing.position,
             voicing.tuning,
             voicing.capos,
             fingers=voicing.fingers,
             signs=ASCII if look.ascii else LINES,
         )
+        rows += _turned(diagram, len(card.notes)) if look.left_handed else diagram
         rows += _frets(card)
         rows += [_columns(card.notes), _columns(card.degrees)]
     else:
         rows.append(f"{card.as_written} (from the {card.counted})")
-    for text in card_remarks(card):
+    for text in () if bare else card_remarks(card):
         rows += wrapped(text, width, "  ")
     return tuple(row for row in rows if row.strip())
+
+
+def _turned(diagram: Sequence[str], strings: int) -> list[str]:
+    """A diagram for the left hand: its strings the other way round, its figures as they are."""
+    left, right = _NECK_AT, _NECK_AT + 2 * strings - 1
+    return [
+        line
+        if line.lstrip().startswith("capo")
+        else line[:left] + line[left:right][::-1] + line[right:]
+        for line in diagram
+    ]
 
 
 def _frets(card: ChordCard) -> list[str]:

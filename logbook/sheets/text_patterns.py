@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from logbook.sheets.lines import BAD, FAINT, LABEL, NAME, Line, padded, plain, widest, wrapped
 from logbook.sheets.looks import Look
-from logbook.sheets.patterns import PatternCard
+from logbook.sheets.patterns import PatternBar, PatternCard
 
 _INDENT = "  "
 _BAR_LINE = " | "
@@ -39,31 +39,38 @@ def _card(card: PatternCard, look: Look) -> list[Line]:
 
 
 def _strokes(card: PatternCard, width: int) -> list[Line]:
-    """A count line and a stroke line for each row of bars; a bar too wide is cut at a beat."""
-    texts = [text for bar in card.bars for text in (*bar.counts, *bar.strokes)]
+    """A count line and a stroke line for each row of bars; a bar too wide is cut at a beat.
+
+    Where the pattern is told for one chord, a third line says which strings each stroke meets.
+    """
+    texts = [text for bar in card.bars for text in (*bar.counts, *bar.strokes, *bar.strings)]
     cell = widest(texts) + 1
     fits = _whole_beats(card.bars[0].counts, max((width - len(_INDENT)) // cell, 1))
-    pieces = [
-        (bar.counts[at : at + fits], bar.strokes[at : at + fits])
-        for bar in card.bars
-        for at in range(0, len(bar.counts), fits)
-    ]
-    rows: list[list[tuple[str, str]]] = []
-    for counts, strokes in pieces:
-        count_text = "".join(padded(text, cell) for text in counts).rstrip()
-        stroke_text = "".join(padded(text, cell) for text in strokes).rstrip()
-        wide = max(len(count_text), len(stroke_text))
-        pair = (padded(count_text, wide), padded(stroke_text, wide))
-        used = sum(len(each[0]) + len(_BAR_LINE) for each in rows[-1]) if rows else 0
-        if rows and len(_INDENT) + used + wide <= width:
-            rows[-1].append(pair)
-        else:
-            rows.append([pair])
+    rows: list[list[tuple[str, ...]]] = []
+    for bar in card.bars:
+        for at in range(0, len(bar.counts), fits):
+            piece = _piece([row[at : at + fits] for row in _rows_of(bar)], cell)
+            used = sum(len(each[0]) + len(_BAR_LINE) for each in rows[-1]) if rows else 0
+            if rows and len(_INDENT) + used + len(piece[0]) <= width:
+                rows[-1].append(piece)
+            else:
+                rows.append([piece])
     lines: list[Line] = []
-    for row in rows:
-        lines.append(plain(_INDENT + _BAR_LINE.join(counts for counts, _ in row), LABEL))
-        lines.append(plain(_INDENT + _BAR_LINE.join(strokes for _, strokes in row)))
+    for pieces in rows:
+        for number, across in enumerate(zip(*pieces, strict=True)):
+            mark = LABEL if number == 0 else FAINT if number == 2 else ""
+            lines.append(plain(_INDENT + _BAR_LINE.join(across), mark))
     return lines
+
+
+def _rows_of(bar: PatternBar) -> list[Sequence[str]]:
+    return [bar.counts, bar.strokes, *([bar.strings] if any(bar.strings) else [])]
+
+
+def _piece(rows: Sequence[Sequence[str]], cell: int) -> tuple[str, ...]:
+    """Rows of steps set under each other, all as wide as the widest."""
+    drawn = ["".join(padded(text, cell) for text in row).rstrip() for row in rows]
+    return tuple(padded(text, widest(drawn)) for text in drawn)
 
 
 def _whole_beats(counts: Sequence[str], fits: int) -> int:
