@@ -131,8 +131,8 @@ def ringing_said(card: ChordCard) -> tuple[str, ...]:
 
 
 def _why(line: RingLine) -> str:
-    if not line.note:
-        return ""
+    if not line.why:
+        return line.note
     return (
         f"{line.note} is {line.why}"
         if line.why.startswith(("the ", "a "))

@@ -44,6 +44,10 @@ View = dict[str, Any]
 
 _SIGNS = {"D": "↓", "U": "↑", "d": "(↓)", "u": "(↑)", ".": "·"}
 _HELD = "·"
+_MOVES_KEY = (
+    "Dotted ring: where a finger was. Dot: where it goes. Dot in a ring: it stays. At the nut's "
+    "end: × not played, ○ open. String 1 is on top; frets from the nut."
+)
 
 
 def block_view(block: Block, look: Look) -> View:
@@ -295,6 +299,7 @@ def _moves(block: Moves, look: Look) -> View:
         "section": block.section,
         "bars": block.bars,
         "lines": block.lines,
+        "key": _MOVES_KEY,
         "moves": [
             {
                 "names": f"{move.before.concert} → {move.after.concert}",

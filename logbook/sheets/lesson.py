@@ -339,9 +339,8 @@ def _sections(
         last = section.start + section.bars - 1
         inside = [each for each in order if section.start <= each.bar <= last]
         held = [each for each in order if each.bar < section.start][-1:]
-        if held and not (
-            inside and (inside[0].bar, inside[0].beat) == (section.start, Fraction(1))
-        ):
+        starts_itself = inside and inside[0].bar == section.start and inside[0].beat == 1
+        if held and not starts_itself:
             inside = [*held, *inside]
         chords = [cards[each.label] for each in _without_repeats(inside)]
         moves = _section_moves(cards, inside)
@@ -399,7 +398,13 @@ def _lines(chords: Sequence[ChordCard]) -> tuple[tuple[str, str], ...]:
 def _paces(tempo_map: TempoMap, version: Version) -> tuple[Pace, ...]:
     """The ladder of tempos, each with how long a bar and the whole form last at it."""
     last = max((each.start + each.bars for each in version.form), default=0)
-    return tuple(_pace(share, tempo_map.scaled(share), last) for share in PACES)
+    record = tempo_map.tempos[0].tempo.bpm
+    paces = []
+    for share in PACES:
+        # A metronome is set to a whole number.
+        ratio = share if share == 1 else max(round(record * share), 1) / record
+        paces.append(_pace(share, tempo_map.scaled(ratio), last))
+    return tuple(paces)
 
 
 def _pace(share: Fraction, scaled: TempoMap, last: int) -> Pace:

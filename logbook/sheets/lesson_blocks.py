@@ -31,11 +31,6 @@ from logbook.sheets.lesson import (
 from logbook.sheets.looks import Sheet, Wanted
 from logbook.sheets.player_blocks import CHART_KEY, CHART_KEY_SHAPES
 
-MOVES_KEY = (
-    "Dotted ring: where a finger was. Dot: where it goes. Dot in a ring: it stays. "
-    "String 1 is on top; frets from the nut."
-)
-
 
 def build(log: Log, wanted: Wanted) -> Sheet:
     """Return a song's lesson sheet, ready to be drawn.
@@ -180,8 +175,7 @@ def _sections(part: LessonPart) -> list[Block]:
     if not part.sections:
         return []
     return [
-        Heading(3, "Section by section", "every move once"),
-        Paragraph(MOVES_KEY, KEY),
+        Heading(3, "Section by section"),
         *(Moves(each.name, each.bars, each.moves, each.lines) for each in part.sections),
     ]
 

@@ -136,10 +136,6 @@ def _moves(block: Moves, look: Look) -> str:
     where = f", bars {escaped(block.bars)}" if block.bars else ""
     lines = [f"**{escaped(block.section)}**{where}", ""]
     lines += [f"- {escaped(label)}: {escaped(text)}" for label, text in block.lines]
-    lines += [
-        f"- {escaped(f'{move.before.concert} > {move.after.concert}: {move.said}')}"
-        for move in block.moves
-    ]
     return "\n".join(lines)
 
 

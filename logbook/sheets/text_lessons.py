@@ -58,7 +58,7 @@ def _beside(blocks: Sequence[Block], look: Look, draw: Drawing) -> list[Line]:
 
 
 def moves_lines(block: Moves, look: Look) -> list[Line]:
-    """Return a section's moves: its lines of notes, then every move in words."""
+    """Return the lines of notes through a section; its moves are told with their chords."""
     where = f", bars {block.bars}" if block.bars else ""
     lines: list[Line] = [((block.section, NAME), (where, FAINT))]
     width = widest(label for label, _ in block.lines) + 2
@@ -67,10 +67,6 @@ def moves_lines(block: Moves, look: Look) -> list[Line]:
         for row in wrapped(text, look.width - width - 2):
             lines.append((("  " + first, LABEL), (row, "")))
             first = " " * width
-    for move in block.moves:
-        names = f"{move.before.concert} > {move.after.concert}: "
-        rows = wrapped(names + move.said, look.width - 2, "  ")
-        lines += [plain("  " + row) for row in rows]
     return lines
 
 
