@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from logbook.listening.extra import ListenExtraMissing, ListeningError, require
+from logbook.listening.extra import ListenExtraMissingError, ListeningError, require
 from logbook.listening.pieces import Piece
 
-__all__ = ["ListenExtraMissing", "ListeningError", "Piece", "recover_comp"]
+__all__ = ["ListenExtraMissingError", "ListeningError", "Piece", "recover_comp"]
 
 
 def recover_comp(bounce: Path, takes: Sequence[Path]) -> Sequence[Piece]:
@@ -22,7 +22,7 @@ def recover_comp(bounce: Path, takes: Sequence[Path]) -> Sequence[Piece]:
     Pieces come in order and cover the bounce without gaps; `take` is None where nothing fits.
     Holds under gain changes, fades, crossfades, another sample rate or bit depth, lossy copies,
     a polarity flip, and a usual channel strip on the bounce. Raises ListeningError (no takes,
-    silence, a bounce too short, a file that cannot be decoded) and ListenExtraMissing.
+    silence, a bounce too short, a file that cannot be decoded) and ListenExtraMissingError.
     """
     require()
     from logbook.listening.recovering import recover

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -68,12 +69,13 @@ class Believed:
 
 
 def loudness_weight(energy: Samples, quiet: float, frames: int) -> Samples:
-    """How much a frame's score counts: less in what is quiet beside its surroundings, 1 on average."""
+    """How much a frame's score counts, 1 on average: less in what is quiet beside the rest."""
     floor = 1e-4 * float(np.quantile(energy, 0.95)) + 1e-20
     around = np.maximum(moving_max(energy, frames), np.float32(floor))
     weight = np.sqrt(energy / around) * (energy / (energy + np.float32(quiet)))
     sounding = weight[weight > 0.02]
-    return weight / np.float32(max(0.2, float(np.mean(sounding)) if sounding.size else 1.0))
+    usual = max(0.2, float(np.mean(sounding))) if sounding.size else 1.0
+    return np.asarray(weight / usual, dtype=np.float32)
 
 
 def believe(work: Work, pool: Executor) -> tuple[list[Believed], Samples]:
@@ -83,15 +85,15 @@ def believe(work: Work, pool: Executor) -> tuple[list[Believed], Samples]:
     weight = loudness_weight(energy, quiet, round(2.0 / work.frame_seconds) | 1)
     found: list[Believed] = []
     half = work.low_bounce[::2].copy()
+    halves = [take[::2] for take in work.low_takes]
     for seconds, every, least in PASSES:
         starts = _open_blocks(work, found, weight, seconds, least)[::every]
         if not starts:
             continue
         block = round(seconds * work.low_rate / 2)
-        indexes = list(
-            pool.map(lambda take: searching.TakeIndex(take[::2], block), work.low_takes)
-        )
-        listed = list(pool.map(lambda at: searching.search_block(half, at, indexes), starts))
+        indexes = list(pool.map(partial(searching.TakeIndex, block=block), halves))
+        look_up = partial(searching.search_block, half, indexes)
+        listed = list(pool.map(look_up, starts))
         lags = _merged(work, starts, listed, block)
         found = _accept(work, lags, found, weight, quiet, pool)
     return found, weight
@@ -136,14 +138,16 @@ def _merged(
         for place in places:
             lags = range(2 * place.lag - 2, 2 * place.lag + 3)
             take = work.low_takes[place.take]
-            strength = [abs(float(np.vdot(here, cut(take, 2 * start + lag, here.size)))) for lag in lags]
+            strength = [
+                abs(float(np.vdot(here, cut(take, 2 * start + lag, here.size)))) for lag in lags
+            ]
             key = (place.take, lags[int(np.argmax(strength))])
             total[key] = total.get(key, 0.0) + place.ratio
     kept: list[tuple[int, int]] = []
-    for take, lag in sorted(total, key=lambda key: -total[key]):
-        if not any(take == other and abs(lag - old) <= 2 for other, old in kept):
-            kept.append((take, lag))
-    return [Candidate(take, lag) for take, lag in kept]
+    for number, lag in sorted(total, key=lambda key: -total[key]):
+        if not any(number == other and abs(lag - old) <= 2 for other, old in kept):
+            kept.append((number, lag))
+    return [Candidate(number, lag) for number, lag in kept]
 
 
 def scored(work: Work, candidate: Candidate, exact: float, quiet: float) -> Scores:
@@ -172,9 +176,7 @@ def _accept(
     """Those of the candidates that add enough to what is believed, one after another."""
 
     def rough(candidate: Candidate) -> Scores:
-        frames = framed(
-            work.low_bounce, work.low_takes[candidate.take], candidate.lag, work.frame
-        )
+        frames = framed(work.low_bounce, work.low_takes[candidate.take], candidate.lag, work.frame)
         return score(frames, quiet=quiet, best=BEST_LEFT, widths=GAIN_FRAMES)
 
     roughly = list(pool.map(rough, lags))
@@ -203,8 +205,8 @@ def _accept(
 def _refined(work: Work, candidate: Candidate, starts: Sequence[int], quiet: float) -> Believed:
     """A candidate from the low rate at its exact lag."""
     lag = candidate.lag * work.factor
-    reach = 3 * work.factor
-    exact = fitting.exact_lag(work.bounce, work.takes[candidate.take], lag, starts, reach)
+    take, size = work.takes[candidate.take], fitting.window_size(work.rate) // 2
+    exact = fitting.exact_lag(work.bounce, take, lag, starts, 3 * work.factor, size)
     whole = Candidate(candidate.take, round(exact))
     return Believed(whole, exact, scored(work, candidate, exact, quiet))
 
@@ -218,10 +220,12 @@ def _same(one: Believed, other: Believed) -> bool:
 
 def _windows(work: Work, gain: Samples) -> list[int]:
     """Starts (full rate) of windows in which the candidate explains most."""
-    a_window = max(1, round(fitting.LAG_WINDOW / (work.frame * work.factor)))
+    a_window = max(1, round(fitting.window_size(work.rate) / 2 / (work.frame * work.factor)))
     count = gain.size // a_window
     if count == 0:
         return [0]
     sums = np.sum(gain[: count * a_window].reshape(count, a_window), axis=1)
     best = np.argsort(-sums)[:LAG_WINDOWS]
-    return sorted(int(n) * a_window * work.frame * work.factor for n in best if sums[n] > 0.0) or [0]
+    return sorted(int(n) * a_window * work.frame * work.factor for n in best if sums[n] > 0.0) or [
+        0
+    ]

@@ -17,7 +17,7 @@ import numpy as np
 import numpy.typing as npt
 import soundfile as sf
 
-from logbook.listening.extra import HOW_TO_GET, ListenExtraMissing, ListeningError
+from logbook.listening.extra import HOW_TO_GET, ListenExtraMissingError, ListeningError
 
 Samples = npt.NDArray[np.float32]
 
@@ -93,7 +93,7 @@ def _av_blocks(path: Path) -> Iterator[Block]:
     try:
         import av
     except ImportError as error:
-        raise ListenExtraMissing(
+        raise ListenExtraMissingError(
             f"{path.name} needs av to be decoded, which is not installed",
             f"get it with {HOW_TO_GET}",
         ) from error
@@ -115,7 +115,7 @@ def _av_samples(frame: Any) -> Samples:
     if not frame.format.is_planar:
         array = array.reshape(-1, frame.layout.nb_channels).T
     if array.dtype == np.uint8:
-        return ((array.T.astype(np.float32)) - 128.0) / np.float32(128.0)
+        return np.asarray((array.T - 128.0) / 128.0, dtype=np.float32)
     if np.issubdtype(array.dtype, np.integer):
         full = float(np.iinfo(array.dtype).max) + 1.0
         return np.asarray(array.T / full, dtype=np.float32)
@@ -137,8 +137,8 @@ def _decode(path: Path, *, first_only: bool) -> tuple[Sound, bool]:
     out = np.empty(0, dtype=np.float32)
     filled = rate = channels = 0
     energy_mean = energy_first = 0.0
-    for block, rate, frames in blocks(path):
-        channels = block.shape[1]
+    for block, block_rate, frames in blocks(path):
+        rate, channels = block_rate, block.shape[1]
         mean = block[:, 0]
         if channels > 1:
             energy_first += float(np.vdot(mean, mean))

@@ -114,7 +114,7 @@ def known_to_unknown(
 
 
 def _lowest(change: np.ndarray[tuple[int, ...], np.dtype[np.float64]], near: int) -> int:
-    """Index of the least running sum, 0 for before the first; nearest to `near` if much the same."""
+    """Index of the least running sum (0: before the first), the nearest to `near` of equals."""
     whole = np.concatenate([[0.0], change])
     return int(np.argmin(whole + 1e-3 * np.abs(np.arange(whole.size) - near)))
 

@@ -14,7 +14,7 @@ NEEDED = ("numpy", "scipy", "soundfile")
 HOW_TO_GET = "pip install 'session-logbook[listen]'"
 
 
-class ListenExtraMissing(LogbookError):
+class ListenExtraMissingError(LogbookError):
     """The libraries of the extra `listen` are not installed."""
 
 
@@ -28,10 +28,10 @@ def missing() -> list[str]:
 
 
 def require() -> None:
-    """Raise `ListenExtraMissing`, with the way to get it, unless the extra is installed."""
+    """Raise `ListenExtraMissingError`, with the way to get it, unless the extra is installed."""
     absent = missing()
     if absent:
-        raise ListenExtraMissing(
+        raise ListenExtraMissingError(
             f"listening needs {' and '.join(absent)}, which is not installed",
             f"get it with {HOW_TO_GET}",
         )

@@ -13,18 +13,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 from scipy import fft, signal
 
 from logbook.listening.signals import Samples, Spectrum, cut, fast_size
 from logbook.listening.tracing import Frames
 
-WINDOW = 16384
+WINDOW_SECONDS = 0.37  # rounded to a power of two samples; half of it to find lags by
 MOST_WINDOWS = 100
 BEFORE = 256  # taps of the impulse response before the direct sound
-LONG_TAPS = 7168  # about a sixth of a second
-SHORT_TAPS = 512
 WHITE_TAPS = 255
-LAG_WINDOW = 8192
+ENOUGH_WINDOWS = 40  # to fit a sixth of a second of reverberation
 STEP_16_BIT = 2.0**-15
 
 
@@ -57,17 +56,23 @@ class Channel:
     noise: float
 
 
-def exact_lag(bounce: Samples, take: Samples, lag: int, starts: Sequence[int], reach: int) -> float:
+def window_size(rate: int) -> int:
+    """Samples of the windows a channel is fitted by; half of it for lags."""
+    return 1 << round(np.log2(WINDOW_SECONDS * rate))
+
+
+def exact_lag(
+    bounce: Samples, take: Samples, lag: int, starts: Sequence[int], reach: int, size: int
+) -> float:
     """The lag within `reach` samples of `lag` at full rate, with a fraction.
 
-    Cross spectra of windows at `starts` are averaged; each frequency's phase counts by how
+    Cross spectra of windows of `size` samples at `starts` are averaged; each frequency's phase counts by how
     coherent the two sounds are there, as in the maximum-likelihood delay estimator (Knapp and
     Carter, 1976), so bands with nothing but noise in them do not.
     """
-    size = LAG_WINDOW
     window = np.hanning(size).astype(np.float32)
-    cross = np.zeros(size // 2 + 1, dtype=np.complex128)
-    power = np.zeros((2, size // 2 + 1))
+    cross = np.zeros(size // 2 + 1, dtype=np.complex64)
+    power = np.zeros((2, size // 2 + 1), dtype=np.float32)
     for start in starts:
         b = fft.rfft(cut(bounce, start, size) * window)
         x = fft.rfft(cut(take, start + lag, size) * window)
@@ -95,26 +100,28 @@ def delay_of(cross: Spectrum, power: Samples, count: int, reach: int) -> float:
     return best - (reach + 1) + float(part)
 
 
-def fit_channel(bounce: Samples, takes: Sequence[Samples], matches: Sequence[Match]) -> Channel:
+def fit_channel(
+    bounce: Samples, takes: Sequence[Samples], matches: Sequence[Match], rate: int
+) -> Channel:
     """Fit the channel from windows inside the matches (already clear of their ends).
 
     Windows that fit far worse than the best fifth are left out after the first round, so a
     wrong match among right ones does no harm.
     """
-    places = _window_places(matches)
-    window = np.hanning(WINDOW).astype(np.float32)
-    b = fft.rfft(np.stack([cut(bounce, at, WINDOW) * window for at, _ in places]), axis=1)
-    x = fft.rfft(
-        np.stack([cut(takes[m.take], at + m.lag, WINDOW) * window for at, m in places]), axis=1
-    )
+    size = window_size(rate)
+    places = _window_places(matches, size)
+    window = np.hanning(size).astype(np.float32)
+    from_takes = [cut(takes[m.take], at + m.lag, size) * window for at, m in places]
+    b = _spectra([cut(bounce, at, size) * window for at, _ in places])
+    x = _spectra(from_takes)
     power_b, power_x = _power(b), _power(x)
     mean_x = np.mean(power_x, axis=0)
-    weight = 1.0 / (mean_x + 1e-6 * np.max(mean_x) + 1e-20)
+    weight = np.asarray(1.0 / (mean_x + 1e-6 * np.max(mean_x) + 1e-20), dtype=np.float32)
     level = power_b @ weight + np.float32(1e-12)
     cross = np.conj(x) * b
     trust = np.ones(len(places), dtype=np.float32)
-    response: Spectrum = np.ones(WINDOW // 2 + 1, dtype=np.complex64)
-    support = LONG_TAPS if len(places) >= 40 else SHORT_TAPS
+    response: Spectrum = np.ones(size // 2 + 1, dtype=np.complex64)
+    support = 7 * size // 16 if len(places) >= ENOUGH_WINDOWS else size // 32
     for _ in range(3):
         shape = _power(response)
         bottom = power_x @ (weight * shape) + np.float32(1e-20)
@@ -136,9 +143,14 @@ def fit_channel(bounce: Samples, takes: Sequence[Samples], matches: Sequence[Mat
         taps[BEFORE] = 1.0
     share = trust / np.sum(trust)
     steps = STEP_16_BIT**2 / 12 * float(np.sum(window**2))
-    white = _whitening(share @ rest + 1e-4 * (share @ power_b) + 4 * steps)
+    white = _whitening(np.asarray(share @ rest + 1e-4 * (share @ power_b) + 4 * steps))
     noise = 1.5 * STEP_16_BIT**2 / 12 * float(np.sum(white.astype(np.float64) ** 2))
     return Channel(taps=taps.astype(np.float32), white=white, noise=noise)
+
+
+def _spectra(windows: Sequence[Samples]) -> Spectrum:
+    """Spectra of windows of one size, one to a row."""
+    return np.asarray(fft.rfft(np.stack(windows), axis=1), dtype=np.complex64)
 
 
 def _power(spectrum: Spectrum) -> Samples:
@@ -146,12 +158,12 @@ def _power(spectrum: Spectrum) -> Samples:
     return np.asarray(spectrum.real**2 + spectrum.imag**2, dtype=np.float32)
 
 
-def _window_places(matches: Sequence[Match]) -> list[tuple[int, Match]]:
+def _window_places(matches: Sequence[Match], size: int) -> list[tuple[int, Match]]:
     """Starts of windows spread evenly over all matches."""
     every = [
         (at, match)
         for match in matches
-        for at in range(match.first, match.last - WINDOW + 1, WINDOW // 2)
+        for at in range(match.first, match.last - size + 1, size // 2)
     ]
     if len(every) <= MOST_WINDOWS:
         return every
@@ -161,17 +173,18 @@ def _window_places(matches: Sequence[Match]) -> list[tuple[int, Match]]:
 
 def _confined(response: Spectrum, support: int) -> tuple[Spectrum, Samples]:
     """The response with its impulse confined to BEFORE taps before 0 and `support` after."""
-    impulse = fft.irfft(response, WINDOW)
+    size = 2 * (response.size - 1)
+    impulse = fft.irfft(response, size)
     taps = np.concatenate([impulse[-BEFORE:], impulse[:support]]).astype(np.float32)
     taps[: BEFORE // 2] *= np.linspace(0, 1, BEFORE // 2, dtype=np.float32)
     taps[-support // 4 :] *= np.linspace(1, 0, support // 4, dtype=np.float32)
-    back = np.zeros(WINDOW, dtype=np.float32)
+    back = np.zeros(size, dtype=np.float32)
     back[-BEFORE:] = taps[:BEFORE]
     back[:support] = taps[BEFORE:]
     return fft.rfft(back), taps
 
 
-def _whitening(power: Samples) -> Samples:
+def _whitening(power: npt.NDArray[np.floating]) -> Samples:
     """Linear-phase taps whose response is one over the root of the smoothed power."""
     bins = np.linspace(0.0, 1.0, power.size)
     smooth = np.convolve(np.pad(power, 16, mode="edge"), np.ones(33) / 33, mode="valid")
@@ -212,7 +225,9 @@ def fitted(
     for at in range(match.first, match.last, chunk):
         count = min(chunk, match.last - at)
         b = fft.rfft(cut(bounce, at - half, count + 2 * half), size)
-        x = fft.rfft(cut(take, at + match.lag - half - tail, count + 2 * half + tail + BEFORE), size)
+        x = fft.rfft(
+            cut(take, at + match.lag - half - tail, count + 2 * half + tail + BEFORE), size
+        )
         here = slice(at - match.first, at - match.first + count)
         out_b[here] = fft.irfft(b * white, size)[2 * half : 2 * half + count]
         skip = 2 * half + tail + BEFORE

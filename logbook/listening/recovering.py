@@ -51,16 +51,17 @@ def recover(bounce: Path, takes: Sequence[Path]) -> list[Piece]:
         raise ListeningError("no takes were given", "name at least one take to look for")
     with ThreadPoolExecutor(WORKERS) as pool:
         sounds = list(pool.map(decode, [bounce, *takes]))
-        _check(sounds)
-        work = _prepare(sounds, pool)
+        check_sounds(sounds)
+        work = prepare(sounds, pool)
         found, weight = believe(work, pool)
-        found, matches = _trace(work, found, weight)
+        found, matches = trace(work, found, weight)
         if any(match.take != UNKNOWN for match in matches):
             matches = trace_again(work, matches, pool)
     return _pieces(work, sounds, matches)
 
 
-def _check(sounds: Sequence[Sound]) -> None:
+def check_sounds(sounds: Sequence[Sound]) -> None:
+    """Raise ListeningError for a bounce (the first) or takes that cannot be listened to."""
     bounce, *takes = sounds
     if bounce.seconds < LEAST_SECONDS:
         raise ListeningError(
@@ -84,7 +85,7 @@ def _silent(sound: Sound) -> bool:
     return max(float(np.max(samples)), -float(np.min(samples))) < SILENT
 
 
-def _prepare(sounds: Sequence[Sound], pool: Executor) -> Work:
+def prepare(sounds: Sequence[Sound], pool: Executor) -> Work:
     """Bring all sounds to one rate, the takes' (halved above 50 kHz), and to a low one."""
     rate = Counter(sound.rate for sound in sounds[1:]).most_common(1)[0][0]
     while rate > HIGHEST_RATE:
@@ -106,7 +107,7 @@ def _prepare(sounds: Sequence[Sound], pool: Executor) -> Work:
     )
 
 
-def _trace(work: Work, found: list[Believed], weight: Samples) -> tuple[list[Believed], list[Match]]:
+def trace(work: Work, found: list[Believed], weight: Samples) -> tuple[list[Believed], list[Match]]:
     """The first path, as matches in full-rate samples that cover the bounce.
 
     A place that nowhere holds for longer than a note or two is no place: another performance of
@@ -147,9 +148,7 @@ def _as_matches(
     return out
 
 
-def _pieces(
-    work: Work, sounds: Sequence[Sound], matches: Sequence[Match]
-) -> list[Piece]:
+def _pieces(work: Work, sounds: Sequence[Sound], matches: Sequence[Match]) -> list[Piece]:
     out: list[Piece] = []
     length = sounds[0].seconds
     for number, match in enumerate(matches):

@@ -18,12 +18,12 @@ import numpy.typing as npt
 from logbook.listening.candidates import Work, loudness_weight
 from logbook.listening.edges import place_edges
 from logbook.listening.fitting import (
-    LAG_WINDOW,
     Channel,
     Match,
     exact_lag,
     fit_channel,
     fitted_frames,
+    window_size,
 )
 from logbook.listening.signals import Samples
 from logbook.listening.tracing import (
@@ -76,12 +76,12 @@ class Evidence:
 def trace_again(work: Work, matches: Sequence[Match], pool: Executor) -> list[Match]:
     """The matches of the first path made exact, with joins to the millisecond."""
     nothing = [Match(0, work.bounce.size, UNKNOWN, 0, UNKNOWN)]
-    exact = list(pool.map(lambda match: _at_exact_lag(work, match), matches))
+    exact = list(pool.map(lambda match: at_exact_lag(work, match), matches))
     sure = [_inner(m, round(0.1 * work.rate)) for m in exact if m.take != UNKNOWN]
     sure = [m for m in sure if m.last - m.first >= round(0.4 * work.rate)]
     if not sure:
         return nothing
-    channel = fit_channel(work.bounce, work.takes, sure)
+    channel = fit_channel(work.bounce, work.takes, sure, work.rate)
     frame = round(FRAME_SECONDS * work.rate)
     sites = _sites(work, exact, frame)
     evidence = _weigh(work, sites, exact, channel, frame, pool)
@@ -97,15 +97,16 @@ def trace_again(work: Work, matches: Sequence[Match], pool: Executor) -> list[Ma
     return place_edges(work, channel, believed, evidence.typical)
 
 
-def _at_exact_lag(work: Work, match: Match) -> Match:
+def at_exact_lag(work: Work, match: Match) -> Match:
     """The match at the lag its own sound says, if it is long enough to say."""
     margin = round(0.1 * work.rate)
-    room = match.last - match.first - 2 * margin - LAG_WINDOW
-    if match.take == UNKNOWN or room < LAG_WINDOW:
+    size = window_size(work.rate) // 2
+    room = match.last - match.first - 2 * margin - size
+    if match.take == UNKNOWN or room < size:
         return match
-    count = min(16, room // LAG_WINDOW + 1)
+    count = min(16, room // size + 1)
     starts = [match.first + margin + round(room * n / max(1, count - 1)) for n in range(count)]
-    lag = exact_lag(work.bounce, work.takes[match.take], match.lag, starts, work.factor)
+    lag = exact_lag(work.bounce, work.takes[match.take], match.lag, starts, work.factor, size)
     return replace(match, lag=round(lag), exact=lag)
 
 
@@ -184,7 +185,8 @@ def _typical(best: Samples, matches: Sequence[Match], weight: Samples, frame: in
 
 def _explained(evidence: Evidence) -> Samples:
     """For each site the number of frames it explains better than nothing does."""
-    return np.sum(evidence.scores > evidence.unknown[:, None], axis=0).astype(np.float32)
+    better = evidence.scores > evidence.unknown[:, None]
+    return np.asarray(np.sum(better, axis=0), dtype=np.float32)
 
 
 def _as_matches(

@@ -86,7 +86,7 @@ def peaks(correlation: Samples, count: int) -> list[tuple[int, float]]:
     return found
 
 
-def search_block(bounce: Samples, start: int, indexes: Sequence[TakeIndex]) -> list[Place]:
+def search_block(bounce: Samples, indexes: Sequence[TakeIndex], start: int) -> list[Place]:
     """The places in all takes that stand out for the block at `start`, best first."""
     block = bounce[start : start + indexes[0].block]
     if not np.any(block):

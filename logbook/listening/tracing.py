@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -64,9 +65,7 @@ def framed(bounce: Samples, take: Samples, lag: int, frame: int) -> Frames:
     )
 
 
-def score(
-    frames: Frames, *, quiet: float, best: float, widths: Sequence[int]
-) -> Scores:
+def score(frames: Frames, *, quiet: float, best: float, widths: Sequence[int]) -> Scores:
     """Log of energy over what is left of it, frame by frame; BARRED where the take cannot be.
 
     quiet: frame energy below which nothing can be told. best: the smallest part left that is
@@ -96,7 +95,9 @@ def score(
 
 def weighed(scores: Scores, weight: Samples) -> Scores:
     """Scores times the weight of their frame, BARRED ones as they are."""
-    return np.where((scores == BARRED) | (scores == MUTED), scores, scores * weight).astype(np.float32)
+    return np.where((scores == BARRED) | (scores == MUTED), scores, scores * weight).astype(
+        np.float32
+    )
 
 
 def _usual(gain: Samples, weight: Samples) -> float:
@@ -150,7 +151,4 @@ def spans(path: npt.NDArray[np.int32], unknown: int) -> list[Span]:
     """Runs of the same state; state number `unknown` is reported as UNKNOWN."""
     changes = np.flatnonzero(np.diff(path)) + 1
     edges = [0, *changes.tolist(), path.size]
-    return [
-        Span(a, b, UNKNOWN if path[a] == unknown else int(path[a]))
-        for a, b in zip(edges[:-1], edges[1:], strict=True)
-    ]
+    return [Span(a, b, UNKNOWN if path[a] == unknown else int(path[a])) for a, b in pairwise(edges)]
