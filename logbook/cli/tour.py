@@ -13,7 +13,7 @@ from typing import Annotated
 
 import typer
 
-from logbook.cli.common import fail, new_app, say, shell_word
+from logbook.cli.common import new_app, remark, say, shell_word
 from logbook.errors import LogbookError
 
 SONG = "Low Tide Ledger"
@@ -96,7 +96,7 @@ def _run_quietly(scratch: Path, words: list[str]) -> str:
     with redirect_stdout(said), redirect_stderr(mistakes):
         code = run(["--db", str(scratch), *words])
     if code:
-        fail(f"{mistakes.getvalue().strip() or said.getvalue().strip()}")
+        remark(mistakes.getvalue().strip() or said.getvalue().strip())
         raise typer.Exit(code)
     lines = said.getvalue().strip().splitlines()
     return lines[-1] if lines else ""
