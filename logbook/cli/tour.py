@@ -36,9 +36,11 @@ def tour(
     """Load the sample session into a scratch log and print a sheet."""
     sample = sample_folder()
     scratch = _scratch(folder)
-    for words in (["load", str(sample)], ["import", str(sample)]):
-        say(f"$ logbook {' '.join(map(_shown, words))}")
-        say(f"  {_run_quietly(scratch, words)}")
+    say("$ logbook load sample_session")
+    say(f"  {_added(_run_quietly(scratch, ['load', str(sample)]))}")
+    say("$ logbook import sample_session")
+    imported = _run_quietly(scratch, ["import", str(sample)])
+    say(f"  {next((line for line in imported if line[:1].isdecimal()), '')}")
     say(f"$ logbook sheet {shell_word(SONG)} --part guitar")
     say()
     from logbook.cli.main import run
@@ -88,8 +90,8 @@ def _scratch(folder: Path | None) -> Path:
     return path
 
 
-def _run_quietly(scratch: Path, words: list[str]) -> str:
-    """Run a command and return the last line it says. Stops the tour where it goes wrong."""
+def _run_quietly(scratch: Path, words: list[str]) -> list[str]:
+    """Run a command and return the lines it says. Stops the tour where it goes wrong."""
     from logbook.cli.main import run
 
     said, mistakes = io.StringIO(), io.StringIO()
@@ -98,10 +100,17 @@ def _run_quietly(scratch: Path, words: list[str]) -> str:
     if code:
         remark(mistakes.getvalue().strip() or said.getvalue().strip())
         raise typer.Exit(code)
-    lines = said.getvalue().strip().splitlines()
-    return lines[-1] if lines else ""
+    return said.getvalue().strip().splitlines()
 
 
-def _shown(word: str) -> str:
-    """Return a word as it is shown: paths by their last part."""
-    return shell_word(Path(word).name if "/" in word else word)
+def _added(lines: list[str]) -> str:
+    """Return how many of each noun a load added, in the order in which it says so."""
+    counts: dict[str, int] = {}
+    for line in lines:
+        action, _, rest = line.partition(" ")
+        if action == "added":
+            noun = rest.partition(" ")[0]
+            counts[noun] = counts.get(noun, 0) + 1
+    return "added " + ", ".join(
+        f"{count} {noun}{'' if count == 1 else 's'}" for noun, count in counts.items()
+    ).replace("persons", "people")
