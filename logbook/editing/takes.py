@@ -14,6 +14,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
+from logbook.numerals import read_whole
 from logbook.timing.bars import BarRange, parse_range
 from logbook.timing.tempo import Tempo
 from logbook.timing.tempo_map import TempoMap
@@ -105,13 +106,13 @@ def parse_take_id(text: str) -> TakeId:
     Raises LogbookError when it is none of these.
     """
     found = _TAKE_ID.fullmatch(text.strip())
-    if found is None or int(found["number"]) < 1:
+    if found is None or read_whole(found["number"]) < 1:
         raise LogbookError(
             f'"{text.strip()}" is not a take',
             'write its number, with its session if need be: 2 or 2/"second day"',
         )
     quoted = re.sub(r"\\(.)", r"\1", found["quoted"] or "")
-    return TakeId(int(found["number"]), quoted or found["plain"] or "")
+    return TakeId(read_whole(found["number"]), quoted or found["plain"] or "")
 
 
 def parse_punch_in(text: str) -> PunchIn:
@@ -123,12 +124,12 @@ def parse_punch_in(text: str) -> PunchIn:
     if found is None:
         raise LogbookError("the punch-in is empty", 'write its bars, as in "12-13 pass 2 flat"')
     number = found["number"] or "2"
-    if not number.isdecimal() or int(number) < 2:
+    if not number.isdecimal() or read_whole(number) < 2:
         raise LogbookError(
             f'"{number}" is not the pass of a punch-in',
             "the first recording is pass 1, so write 2 or more",
         )
-    return PunchIn(parse_range(found["bars"]), int(number), (found["why"] or "").strip())
+    return PunchIn(parse_range(found["bars"]), read_whole(number), (found["why"] or "").strip())
 
 
 def implied_tempo(take: Take, tempo_map: TempoMap) -> Tempo | None:

@@ -13,8 +13,12 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
+from logbook.numerals import read_whole
 from logbook.strings.instruments import KINDS
 from logbook.strings.tunings import Tuning, string_number
+
+# More than any fretted instrument has; a range of strings is kept within it.
+_MOST_STRINGS = 64
 
 
 class CapoError(LogbookError):
@@ -77,7 +81,7 @@ def _read_one(piece: str, whole: str) -> Capo:
     kept = [word for word in words.split() if word not in {"capo", "partial", "at", "fret", "full"}]
     if not kept or not kept[0].isdecimal():
         raise CapoError(f"'{whole}' is no capo that can be read", remedy)
-    fret = int(kept[0])
+    fret = read_whole(kept[0])
     if fret == 0:
         raise CapoError(f"a capo at fret 0 in '{whole}' is no capo", "leave it out")
     rest = [word for word in kept[1:] if word not in {"@", "on", "over", "strings", "string"}]
@@ -88,7 +92,9 @@ def _read_one(piece: str, whole: str) -> Capo:
         first, dash, last = word.partition("-")
         if not first.isdecimal() or (dash and not last.isdecimal()):
             raise CapoError(f"'{word}' in the capo '{whole}' names no strings", remedy)
-        ends = sorted((int(first), int(last or first)))
+        ends = sorted((read_whole(first), read_whole(last or first)))
+        if ends[1] > _MOST_STRINGS:
+            raise CapoError(f"there is no string {ends[1]} for the capo '{whole}'", remedy)
         numbers.update(range(ends[0], ends[1] + 1))
     if not numbers or 0 in numbers:
         raise CapoError(

@@ -3,21 +3,21 @@
 The search walks the neck. For each lowest fingered fret it tries, string by string, what lies
 within the reach from there, the open string, and leaving the string out; a branch is dropped as
 soon as the strings left cannot bring the notes still missing. What remains is kept if a hand
-can hold it (`fingering`). The weights of the order are common sense (no source): see `_ease`
-and `_distance`.
+can hold it (`fingering`). What comes first is weighed in `closeness`.
 
 By default a voicing has at most two strings left out between those that sound, and those side
-by side, sounds six strings at most, spans five frets at most and stays below fret 16.
+by side, lies on six neighbouring strings at most, spans five frets at most and stays below
+fret 16.
 """
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from operator import itemgetter, ne
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
 from logbook.strings.capo import Capos, string_stops
 from logbook.strings.chord_tones import ChordTones, tones_of
+from logbook.strings.closeness import SILENT, Measure, Recorded
 from logbook.strings.fingering import MUTED, OPEN, Shape, fingers_needed
 from logbook.strings.frets import Position, Stopped
 from logbook.strings.instruments import KINDS, fret_distance_mm
@@ -33,11 +33,12 @@ _MOST_LEFT_OUT = 2
 _MOST_STRINGS = 6
 _CLOSED = -1  # the one gap between sounding strings is behind us
 _ENDED = -2  # no string may sound any more
-_SILENT = -1
-_LEFT_OUT = 1.5
 _LOW = 64
 _SPAN = 4  # four fingers cover five frets at most
 _Notes = tuple[int, ...]
+_Raw = tuple[Shape, _Notes, int, int, int, bool, int]
+"""A voicing as the walk leaves it: shape, notes, fingers, pitch-class bits, pitch bits, whether
+a finger presses several strings, and what its strings cost."""
 
 
 class Limits(NamedTuple):
@@ -86,11 +87,17 @@ class Found(NamedTuple):
 
 
 class _Way(NamedTuple):
-    """One thing a string can do: its entry in the shape, pitch (-1 none) and pitch-class bit."""
+    """One thing a string can do: its entry in the shape, pitch and the pitch's bits.
+
+    `midi` is SILENT and the bits are 0 where it is left out; `bit` is that of the pitch class,
+    `sound` that of the pitch. `cost` is what this string alone adds, as in `closeness`.
+    """
 
     shape: int
     midi: int
     bit: int
+    sound: int
+    cost: int
 
 
 class _Neck(NamedTuple):
@@ -119,14 +126,14 @@ def find_voicings(
     limits = limits or Limits()
     symbol = read_symbol(chord) if isinstance(chord, str) else chord
     tones = tones_of(symbol)
-    root = symbol.root_pc
+    bass = symbol.root_pc if tones.bass is None else tones.bass
     neck = _neck(tuning, capos, limits)
-    found: dict[tuple[int, Shape], tuple[_Notes, int, int]] = {}
-    for low, ways in _hands(neck, tones.allowed):
-        for shape, midi, used, have in _walk(ways, tones, limits.fingers):
-            left_out = (tones.claimed & ~have).bit_count()
-            found[low if used else 0, shape] = midi, used, left_out
-    return _ranked(found, neck, limits, near, tones.bass if tones.bass is not None else root)
+    measure = Measure(bass, tones.claimed, _recorded(near, neck))
+    hands = (
+        (low, _walk(ways, tones, limits.fingers, measure))
+        for low, ways in _hands(neck, tones.allowed, measure)
+    )
+    return _ranked(hands, neck, measure)
 
 
 def find_same_notes(
@@ -145,18 +152,16 @@ def find_same_notes(
         raise LogbookError("there are no notes to finger", "give a voicing that sounds")
     limits = limits or Limits()
     neck = _neck(tuning, capos, limits)
-    found: dict[tuple[int, Shape], tuple[_Notes, int, int]] = {}
     wanted = Counter(midi)
     allowed = 0
     for note in wanted:
         allowed |= 1 << note % 12
-    for low, ways in _hands(neck, allowed):
-        kept = [[way for way in string if way.bit == 0 or way.midi in wanted] for string in ways]
-        for shape, notes in _assign(kept, wanted, len(midi)):
-            used = fingers_needed(shape)
-            if used <= limits.fingers:
-                found[low if used else 0, shape] = notes, used, 0
-    return _ranked(found, neck, limits, near, min(midi) % 12)
+    measure = Measure(None, 0, _recorded(near, neck))
+    hands = (
+        (low, _assign(ways, wanted, len(midi), limits.fingers, measure))
+        for low, ways in _hands(neck, allowed, measure)
+    )
+    return _ranked(hands, neck, measure)
 
 
 def _neck(tuning: Tuning, capos: Capos, limits: Limits) -> _Neck:
@@ -185,34 +190,35 @@ def _neck(tuning: Tuning, capos: Capos, limits: Limits) -> _Neck:
     return _Neck(unfingered_midi(tuning, stops), stops, last, reach, mm, scale_mm)
 
 
-def _hands(neck: _Neck, allowed: int) -> Iterator[tuple[int, list[list[_Way]]]]:
+def _hands(neck: _Neck, allowed: int, measure: Measure) -> Iterator[tuple[int, list[list[_Way]]]]:
     """Yield each lowest fingered fret with what every string can do from there."""
-    silent = _Way(MUTED, _SILENT, 0)
+
+    def way(index: int, shape: int, midi: int) -> _Way:
+        return _Way(shape, midi, 1 << midi % 12, 1 << midi, measure.string(index, midi))
+
+    silent = [_Way(MUTED, SILENT, 0, 0, measure.string(n, SILENT)) for n in range(len(neck.stops))]
     opened = [
-        [_Way(OPEN, midi, 1 << midi % 12)] if allowed >> midi % 12 & 1 else []
-        for midi in neck.open_midi
+        [way(index, OPEN, midi)] if allowed >> midi % 12 & 1 else []
+        for index, midi in enumerate(neck.open_midi)
     ]
     for low in range(min(neck.stops) + 1, neck.last_fret + 1):
         ways = []
         for index, (midi, stop) in enumerate(zip(neck.open_midi, neck.stops, strict=True)):
             fretted = [
-                _Way(fret - low + 1, midi + fret - stop, 1 << (midi + fret - stop) % 12)
+                way(index, fret - low + 1, midi + fret - stop)
                 for fret in range(max(low, stop + 1), neck.reach[low] + 1)
                 if allowed >> (midi + fret - stop) % 12 & 1
             ]
-            ways.append([*fretted, *opened[index], silent])
+            ways.append([*fretted, *opened[index], silent[index]])
         yield low, ways
     if min(neck.stops) >= neck.last_fret:
-        yield 0, [[*string, silent] for string in opened]
+        yield 0, [[*string, silent[index]] for index, string in enumerate(opened)]
 
 
-def _walk(
-    ways: list[list[_Way]], tones: ChordTones, fingers: int
-) -> list[tuple[Shape, _Notes, int, int]]:
+def _walk(ways: list[list[_Way]], tones: ChordTones, fingers: int, measure: Measure) -> list[_Raw]:
     """Return the shapes that have every needed note, the lowest finger at relative fret 1.
 
-    Each comes with its pitches, the number of fingers it takes and the mask of what sounds. A
-    shape of open strings alone is returned as well.
+    Shapes of open strings alone are returned as well.
     """
     count = len(ways)
     can = [0] * (count + 1)  # what the strings from here on can still bring
@@ -223,144 +229,172 @@ def _walk(
             can[index] |= way.bit
         can_low[index] = can_low[index + 1] or any(way.shape == 1 for way in ways[index])
     needed, one_of, fewest, bass = tones.needed, tones.one_of, tones.fewest, tones.bass
-    found: list[tuple[Shape, _Notes, int, int]] = []
+    low_out, high_out, between = measure.low_out, measure.high_out, measure.between
+    found: list[_Raw] = []
     shape = [MUTED] * count
-    midi = [_SILENT] * count
+    midi = [SILENT] * count
 
-    def visit(index: int, have: int, played: int, held: int, used: int, gap: int) -> None:
-        # held: bit n is set while a finger at relative fret n may be laid over the next string;
-        # used: fingers so far, with `_LOW` added once one is at the lowest fret.
+    def keep(have: int, sounds: int, cost: int, pressed: int, used: int) -> None:
+        if have.bit_count() < fewest or (used and used < _LOW):
+            return
+        for either in one_of:
+            if not have & either:
+                return
+        if bass is None or ((sounds & -sounds).bit_length() - 1) % 12 == bass:
+            used %= _LOW
+            found.append((tuple(shape), tuple(midi), used, have, sounds, pressed > used, cost))
+
+    def visit(
+        index: int, have: int, sounds: int, cost: int, first: int, pressed: int,
+        held: int, used: int, gap: int,
+    ) -> None:  # fmt: skip
+        # first: the string that sounds first, -1 as long as none does; pressed: strings that a
+        # finger presses; held: bit n is set while a finger at relative fret n may be laid over
+        # the next string; used: fingers so far, with `_LOW` added once one is at the lowest fret.
         if 0 < used < _LOW and not can_low[index]:
             return
-        if index == count:
-            if have.bit_count() < fewest or not all(have & either for either in one_of):
-                return
-            if bass is None or min(note for note in midi if note >= 0) % 12 == bass:
-                found.append((tuple(shape), tuple(midi), used % _LOW, have))
-            return
         after = index + 1
+        is_last = after == count
         missing = needed & ~(have | can[after])
-        for fret, note, bit in ways[index]:
+        may_sound = (
+            gap <= _MOST_LEFT_OUT and gap != _ENDED and (first < 0 or index - first < _MOST_STRINGS)
+        )
+        for fret, note, bit, sound, extra in ways[index]:
             if missing & ~bit:
                 continue
+            shape[index] = fret
+            midi[index] = note
+            now = cost + extra
             if not bit:
-                if played + count - after < fewest:
-                    continue
-                shape[index] = fret
-                midi[index] = note
-                now = 0 if not played else gap + 1 if gap >= 0 else _ENDED
-                visit(after, have, played, held, used, now)
+                if first < 0:
+                    if count - after >= fewest:
+                        visit(after, 0, 0, now + low_out, -1, 0, 0, 0, 0)
+                elif is_last:
+                    keep(have, sounds, now + high_out, pressed, used)
+                else:
+                    left_out = gap + 1 if gap >= 0 else _ENDED
+                    now += high_out
+                    visit(after, have, sounds, now, first, pressed, held, used, left_out)
                 continue
-            if gap > _MOST_LEFT_OUT or gap == _ENDED or played == _MOST_STRINGS:
+            if not may_sound:
                 continue
-            now_held = held & ((2 << fret) - 1) if fret else 0
-            now_used = used
+            now_held, now_used = held & ((2 << fret) - 1) if fret else 0, used
             if fret and not now_held >> fret & 1:
                 now_held |= 1 << fret
                 now_used += 1 if fret > 1 or used >= _LOW else 1 + _LOW
                 if now_used % _LOW > fingers:
                     continue
-            shape[index] = fret
-            midi[index] = note
-            visit(after, have | bit, played + 1, now_held, now_used, _CLOSED if gap > 0 else gap)
+            now_gap = gap
+            if gap > 0:
+                now += gap * between
+                now_gap = _CLOSED
+            now_pressed = pressed + 1 if fret else pressed
+            if is_last:
+                keep(have | bit, sounds | sound, now, now_pressed, now_used)
+            else:
+                visit(
+                    after, have | bit, sounds | sound, now, index if first < 0 else first,
+                    now_pressed, now_held, now_used, now_gap,
+                )  # fmt: skip
 
-    visit(0, 0, 0, 0, 0, 0)
+    visit(0, 0, 0, 0, -1, 0, 0, 0, 0)
     return found
 
 
-def _assign(ways: list[list[_Way]], wanted: Counter[int], total: int) -> list[tuple[Shape, _Notes]]:
+def _assign(
+    ways: list[list[_Way]], wanted: Counter[int], total: int, fingers: int, measure: Measure
+) -> list[_Raw]:
     """Return the shapes that sound exactly the wanted notes, the lowest finger at fret 1."""
-    count = len(ways)
-    found: list[tuple[Shape, _Notes]] = []
-    shape = [MUTED] * count
-    midi = [_SILENT] * count
+    kept = [[way for way in string if not way.bit or way.midi in wanted] for string in ways]
+    count = len(kept)
+    found: list[_Raw] = []
+    chosen: list[_Way] = []
     left = dict(wanted)
 
     def visit(index: int, missing: int) -> None:
         if missing > count - index:
             return
         if index == count:
-            if 1 in shape or max(shape) <= OPEN:
-                found.append((tuple(shape), tuple(midi)))
+            shape = tuple(way.shape for way in chosen)
+            used = fingers_needed(shape)
+            if used <= fingers and (not used or 1 in shape):
+                found.append(_raw(chosen, shape, used, measure))
             return
-        for fret, note, bit in ways[index]:
-            shape[index] = fret
-            midi[index] = note
-            if not bit:
+        for way in kept[index]:
+            chosen.append(way)
+            if not way.bit:
                 visit(index + 1, missing)
-            elif left[note]:
-                left[note] -= 1
+            elif left[way.midi]:
+                left[way.midi] -= 1
                 visit(index + 1, missing - 1)
-                left[note] += 1
+                left[way.midi] += 1
+            chosen.pop()
 
     visit(0, total)
     return found
 
 
+def _raw(chosen: list[_Way], shape: Shape, used: int, measure: Measure) -> _Raw:
+    played = [index for index, way in enumerate(chosen) if way.bit]
+    between = played[-1] + 1 - played[0] - len(played)
+    cost = sum(way.cost for way in chosen) + played[0] * measure.low_out
+    cost += (len(chosen) - played[0] - len(played)) * measure.high_out + between * measure.between
+    sounds = 0
+    for way in chosen:
+        sounds |= way.sound
+    pressed = sum(fret > OPEN for fret in shape)
+    midi = tuple(way.midi for way in chosen)
+    return shape, midi, used, 0, sounds, pressed > used, cost
+
+
 def _ranked(
-    found: dict[tuple[int, Shape], tuple[_Notes, int, int]],
-    neck: _Neck,
-    limits: Limits,
-    near: Position | None,
-    bass: int | None,
+    hands: Iterator[tuple[int, list[_Raw]]], neck: _Neck, measure: Measure
 ) -> tuple[Found, ...]:
-    """Keep what a hand can hold, the best first."""
-    recorded = None if near is None else _recorded(near, neck)
+    """Weigh what was found, the best first; shapes that need no finger are the same everywhere."""
     ranked = []
-    for (low, shape), (midi, used, left_out) in found.items():
-        high = low + max(shape) - 1 if low else 0
-        ease = _ease(used, shape, midi, low, bass) + _LEFT_OUT * left_out
-        distance = ease if recorded is None else _distance(recorded, midi, low, high, neck)
-        if recorded is not None:
-            distance += 0.1 * ease
-        reach_mm = neck.distance_mm[high] - neck.distance_mm[low]
-        ranked.append((shape, low, neck.stops, midi, used, reach_mm, round(distance, 3)))
-    ranked.sort(key=itemgetter(6, 1, 0))
-    return tuple(map(Found._make, ranked))
+    rest = measure.rest
+    free: set[Shape] = set()
+    mm, stops = neck.distance_mm, neck.stops
+    for low, raws in hands:
+        widths = range(neck.reach[low] - low + 1)
+        middles = [(mm[low] + mm[low + width]) / 2 for width in widths]
+        by_width = measure.hand(low, widths, middles)
+        for shape, midi, used, have, sounds, barred, cost in raws:
+            width = max(shape) - 1
+            cost += rest(used, barred, sounds, have)
+            if used:
+                at, reach_mm = low, mm[low + width] - mm[low]
+                cost += by_width[width]
+            elif shape in free:
+                continue
+            else:
+                free.add(shape)
+                at, reach_mm = 0, 0.0
+            ranked.append((cost, at, shape, midi, used, reach_mm))
+    ranked.sort()
+    return tuple(
+        [
+            Found(shape, low, stops, midi, used, reach_mm, cost / 1000)
+            for cost, low, shape, midi, used, reach_mm in ranked
+        ]
+    )
 
 
-def _ease(used: int, shape: Shape, midi: _Notes, low: int, bass: int | None) -> float:
-    """How far from easy a voicing is: fingers and barres, height, strings left out, bass.
-
-    A string left out on the bass side is cheap, on the treble side dearer, in between dearest.
-    """
-    silent = shape.count(MUTED)
-    first = last = 0
-    if silent:
-        while shape[first] == MUTED:
-            first += 1
-        while shape[-1 - last] == MUTED:
-            last += 1
-    barred = len(shape) - silent - shape.count(OPEN) > used
-    cost = used + 0.6 * barred + 0.25 * low + 2.5 * silent - 1.8 * first - 1.0 * last
-    high = max(shape)
-    if high > 3:
-        cost += 0.3 * (high - 3)
-    lowest = min(midi) if not silent else min(note for note in midi if note >= 0)
-    return cost if bass is None or lowest % 12 == bass else cost + 3.0
-
-
-class _Recorded(NamedTuple):
-    """The voicing that closeness is measured from; `notes` string by string, -1 not played."""
-
-    notes: tuple[int, ...]
-    pitches: frozenset[int]
-    top: int
-    bottom: int
-    middle_mm: float | None
-
-
-def _recorded(near: Position, neck: _Neck) -> _Recorded:
+def _recorded(near: Position | None, neck: _Neck) -> Recorded | None:
+    if near is None:
+        return None
     if len(near) != len(neck.stops):
         raise LogbookError(
             f"the recorded voicing has {len(near)} strings, the tuning {len(neck.stops)}",
             "give one that was played in this tuning",
         )
     notes = tuple(
-        _SILENT if at is None else alone + max(at.fret - stop, 0)
+        SILENT if at is None else alone + max(at.fret - stop, 0)
         for at, alone, stop in zip(near, neck.open_midi, neck.stops, strict=True)
     )
-    pitches = frozenset(note for note in notes if note >= 0)
+    sounds = 0
+    for note in notes:
+        sounds |= 1 << note if note != SILENT else 0
     frets = [
         at.fret
         for at, stop in zip(near, neck.stops, strict=True)
@@ -370,17 +404,4 @@ def _recorded(near: Position, neck: _Neck) -> _Recorded:
     if frets:
         ends = (fret_distance_mm(neck.scale_mm, fret) for fret in (min(frets), max(frets)))
         middle = sum(ends) / 2.0
-    return _Recorded(notes, pitches, max(pitches, default=0), min(pitches, default=0), middle)
-
-
-def _distance(recorded: _Recorded, midi: _Notes, low: int, high: int, neck: _Neck) -> float:
-    """How far a voicing is from the recorded one: the hand's way, strings, notes, outer voices."""
-    pitches = set(midi)
-    pitches.discard(_SILENT)
-    way_mm = 0.0
-    if low and recorded.middle_mm is not None:
-        way_mm = abs((neck.distance_mm[low] + neck.distance_mm[high]) / 2 - recorded.middle_mm)
-    strings = sum(map(ne, midi, recorded.notes))
-    outer = abs(max(pitches) - recorded.top) + abs(min(pitches) - recorded.bottom)
-    notes = len(recorded.pitches ^ pitches)
-    return float(way_mm / 30.0 + strings + 0.5 * notes + 0.25 * outer)
+    return Recorded(notes, sounds, middle)

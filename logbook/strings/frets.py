@@ -18,6 +18,7 @@ from math import gcd, log2
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
+from logbook.numerals import read_whole
 from logbook.strings.capo import Capos, string_stops
 from logbook.strings.tunings import Tuning, string_number
 
@@ -149,7 +150,7 @@ def _read_cell(token: str, number: int) -> Cell:
             f"string {number}: '{token}' is no fret",
             f"write {hint}, x for not played, (0) for may ring or <12> for a harmonic",
         )
-    fret = int(digits)
+    fret = read_whole(digits)
     if fret > HIGHEST_FRET:
         raise FretError(
             f"string {number}: there is no fret {fret}",

@@ -11,6 +11,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
+from logbook.numerals import read_whole
 
 KINDS = ("hammer-on", "pull-off", "slide", "bend", "trill", "vibrato", "grace note")
 _ON_ONE_FRET = frozenset({"bend", "vibrato"})
@@ -63,19 +64,19 @@ def _read_one(piece: str, strings: int | None) -> Ornament:
             f"'{piece}' has no string and frets that can be read",
             "write the string's number (1 is the highest), then its frets: slide 2 3-5",
         )
-    if int(string) < 1 or (strings is not None and int(string) > strings):
+    if read_whole(string) < 1 or (strings is not None and read_whole(string) > strings):
         raise LogbookError(
             f"'{piece}' is on string {string}",
             f"number the strings 1 (highest) to {strings}"
             if strings
             else "string 1 is the highest",
         )
-    if kind not in _ON_ONE_FRET and (not dash or int(first) == int(last)):
+    if kind not in _ON_ONE_FRET and (not dash or read_whole(first) == read_whole(last)):
         raise LogbookError(
             f"the {kind} in '{piece}' goes nowhere", "write both frets: hammer-on 4 0-2"
         )
-    _check_direction(kind, int(first), int(last or first), piece)
-    return Ornament(kind, int(string), int(first), int(last or first))
+    _check_direction(kind, read_whole(first), read_whole(last or first), piece)
+    return Ornament(kind, read_whole(string), read_whole(first), read_whole(last or first))
 
 
 def _kind(written: str, piece: str) -> str:

@@ -40,6 +40,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
+from logbook.numerals import read_whole
 from logbook.strings.picking_cells import (
     STROKE_NAMES,
     TAKES_STRINGS,
@@ -212,9 +213,9 @@ def parse_grid(text: str) -> Fraction:
             break
     body = _GRID_WORDS.get(body.removesuffix("s"), body)
     one, _, value = body.partition("/")
-    if one.strip() != "1" or not value.strip().isdecimal() or not 1 <= int(value) <= 192:
+    if one.strip() != "1" or not value.strip().isdecimal() or not 1 <= read_whole(value) <= 192:
         raise LogbookError(f'"{text}" is not a grid', _GRID_FORMS)
-    return Fraction(1, int(value)) * (Fraction(2, 3) if triplet else 1)
+    return Fraction(1, read_whole(value)) * (Fraction(2, 3) if triplet else 1)
 
 
 def grid_text(grid: Fraction) -> str:
@@ -234,8 +235,8 @@ def parse_swing(text: str) -> Fraction:
         return STRAIGHT
     lengths = body.removeprefix("swing").strip() or "2:1"
     long, colon, short = lengths.partition(":")
-    if colon and long.strip().isdecimal() and short.strip().isdecimal() and int(short):
-        ratio = Fraction(int(long), int(short))
+    if colon and long.strip().isdecimal() and short.strip().isdecimal() and read_whole(short):
+        ratio = Fraction(read_whole(long), read_whole(short))
         if ratio >= 1:
             return ratio
     raise LogbookError(f'"{text}" is not a way to swing', _SWING_FORMS)

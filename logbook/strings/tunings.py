@@ -15,6 +15,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
+from logbook.numerals import read_whole
 from logbook.theory.pitch import midi_to_hz, name_to_midi
 
 
@@ -119,7 +120,7 @@ def read_string(text: str) -> OpenString:
     Raises TuningError where a pitch cannot be read.
     """
     pitches, _, start = text.partition("@")
-    if start and not (start.isdecimal() and int(start) <= 24):
+    if start and not (start.isdecimal() and read_whole(start) <= 24):
         raise TuningError(
             f"'{text}' starts at no fret that can be read",
             "a short string is written with the fret it starts at, such as G4@5",
@@ -137,7 +138,7 @@ def read_string(text: str) -> OpenString:
         except LogbookError as error:
             raise TuningError(error.problem, error.remedy) from error
     lowest = min(range(len(notes)), key=notes.__getitem__)
-    return OpenString(course[lowest], notes[lowest], course, int(start or 0))
+    return OpenString(course[lowest], notes[lowest], course, read_whole(start or "0"))
 
 
 def parse_tuning(

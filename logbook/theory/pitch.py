@@ -9,6 +9,7 @@ from __future__ import annotations
 from math import log2
 
 from logbook.errors import LogbookError
+from logbook.numerals import read_whole
 from logbook.theory.keys import Key, as_key
 from logbook.theory.notes import (
     PLAIN_NAMES,
@@ -67,7 +68,7 @@ def name_to_midi(name: str) -> int:
         )
     letter = text[0].upper()
     alteration = (read.fifths - name_to_fifths(letter)) // 7
-    midi = 12 * (int(octave) + 1) + _LETTER_SEMITONES[letter] + alteration
+    midi = 12 * (read_whole(octave) + 1) + _LETTER_SEMITONES[letter] + alteration
     if not 0 <= midi <= 127:
         raise LogbookError(f"{name} is outside the MIDI range", "stay between C-1 and G9")
     return midi

@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from logbook.errors import LogbookError
+from logbook.numerals import read_whole
 
 _UNITS = (1, 2, 4, 8, 16, 32, 64)
 
@@ -85,4 +86,4 @@ def parse_meter(text: str) -> Meter:
     beats, unit = beats.strip(), unit.strip()
     if not stroke or not (beats.isdecimal() and unit.isdecimal()):
         raise LogbookError(f'"{text}" is not a meter', 'write beats and unit, as in "4/4" or "6/8"')
-    return Meter(int(beats), int(unit))
+    return Meter(read_whole(beats), read_whole(unit))

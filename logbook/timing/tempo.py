@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from logbook.errors import LogbookError
+from logbook.numerals import read_whole
 from logbook.timing.meter import Meter
 
 QUARTER = Fraction(1, 4)
@@ -119,8 +120,8 @@ def parse_unit(text: str) -> Fraction:
     numerator, _, denominator = stem.partition("/")
     if stem in _LETTERS:
         unit = _LETTERS[stem]
-    elif numerator.isdecimal() and denominator.isdecimal() and int(numerator) * int(denominator):
-        unit = Fraction(int(numerator), int(denominator))
+    elif _above_zero(numerator) and _above_zero(denominator):
+        unit = Fraction(read_whole(numerator), read_whole(denominator))
     else:
         raise LogbookError(
             f'"{text.strip()}" is not a beat unit',
@@ -195,3 +196,7 @@ def _number(value: Fraction) -> str:
         return str(value.numerator)
     decimal = f"{float(value):.6f}".rstrip("0")
     return decimal if Fraction(decimal) == value else f"{value.numerator}/{value.denominator}"
+
+
+def _above_zero(text: str) -> bool:
+    return text.isdecimal() and read_whole(text) > 0

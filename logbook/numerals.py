@@ -1,0 +1,21 @@
+"""Whole numbers as people write them: digits, and not more of them than anything is counted in."""
+
+from __future__ import annotations
+
+from logbook.errors import LogbookError
+
+MOST_DIGITS = 9
+
+
+def read_whole(digits: str) -> int:
+    """Return the number that a text of digits writes.
+
+    Raises LogbookError for more than nine digits: no bar, fret or take is counted so far, and
+    neither Python nor a database holds numbers of any length.
+    """
+    if len(digits) > MOST_DIGITS:
+        shown = f"{digits[:MOST_DIGITS]}..."
+        raise LogbookError(
+            f"the number {shown} has {len(digits)} digits", f"write one of {MOST_DIGITS} at most"
+        )
+    return int(digits)

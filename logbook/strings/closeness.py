@@ -1,0 +1,88 @@
+"""How close one voicing is to another, or how far from easy it is where none was recorded.
+
+The weights are common sense (no source), in thousandths so that they add up exactly: what is easy
+has few fingers and no barre, lies low on the neck, leaves out no string between those that
+sound and no note of the chord, and has the chord's bass lowest. What is close leaves the hand
+where it was, the strings sounding what they sounded, and the outer voices in their place; how
+easy it is then counts a tenth.
+"""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+SILENT = -1
+"""The note of a string that is not played."""
+
+_FINGER, _BARRE, _FRET_UP, _WIDE = 100, 60, 25, 30  # hundredths of a finger
+_OUT_LOW, _OUT_HIGH, _OUT_BETWEEN = 70, 150, 250
+_NOTE_MISSING, _OTHER_BASS = 150, 300
+_STRING, _NOTE, _OUTER = 1000, 500, 250
+_HAND_MM = 30.0  # the hand's way that counts as much as a string
+
+
+class Recorded(NamedTuple):
+    """The voicing that closeness is measured from.
+
+    `notes` string by string (SILENT where not played), `sounds` with bit n set for MIDI note n,
+    `middle_mm` where the fingers are on average, None where none is needed.
+    """
+
+    notes: tuple[int, ...]
+    sounds: int
+    middle_mm: float | None
+
+
+class Measure:
+    """Measures voicings, against a recorded one or against an easy one."""
+
+    __slots__ = ("_bass", "_claimed", "_ease", "_recorded", "between", "high_out", "low_out")
+
+    def __init__(self, bass: int | None, claimed: int, recorded: Recorded | None = None) -> None:
+        """`bass` is the chord's lowest pitch class, `claimed` the mask of what its name claims.
+
+        `low_out` and `high_out` are what a string left out costs below and above those that
+        sound, `between` what it costs more than the latter where it lies between them.
+        """
+        self._bass = bass
+        self._claimed = claimed
+        self._recorded = recorded
+        self._ease = ease = 10 if recorded is None else 1
+        self.low_out = _OUT_LOW * ease
+        self.high_out = _OUT_HIGH * ease
+        self.between = (_OUT_BETWEEN - _OUT_HIGH) * ease
+
+    def string(self, index: int, note: int) -> int:
+        """What it costs that this string sounds this note (SILENT: none) and no other."""
+        recorded = self._recorded
+        return 0 if recorded is None or recorded.notes[index] == note else _STRING
+
+    def hand(self, low: int, widths: Sequence[int], middles_mm: Sequence[float]) -> list[int]:
+        """What it costs that the lowest finger is at fret `low` (0: none), by the reach in frets.
+
+        `widths` are the reaches, `middles_mm` where the middle of the hand then is.
+        """
+        costs = []
+        for width, middle_mm in zip(widths, middles_mm, strict=True):
+            cost = (_FRET_UP * low + _WIDE * max(width - 2, 0)) * self._ease
+            if low and self._recorded is not None and self._recorded.middle_mm is not None:
+                cost += round(abs(middle_mm - self._recorded.middle_mm) / _HAND_MM * 1000)
+            costs.append(cost)
+        return costs
+
+    def rest(self, fingers: int, barred: bool, sounds: int, have: int) -> int:
+        """What fingers, notes and outer voices cost.
+
+        `sounds` has a bit for each MIDI note, `have` one for each pitch class that sounds.
+        """
+        lowest = (sounds & -sounds).bit_length() - 1
+        cost = _FINGER * fingers + _NOTE_MISSING * (self._claimed & ~have).bit_count()
+        if barred:
+            cost += _BARRE
+        if self._bass is not None and lowest % 12 != self._bass:
+            cost += _OTHER_BASS
+        if self._recorded is None:
+            return cost * self._ease
+        before = self._recorded.sounds
+        outer = abs(lowest - (before & -before).bit_length() + 1)
+        outer += abs(sounds.bit_length() - before.bit_length())
+        return cost + _NOTE * (sounds ^ before).bit_count() + _OUTER * outer
