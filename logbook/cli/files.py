@@ -215,11 +215,16 @@ def _file(change: Change, name: str) -> Found:
 
 
 def _from_disk(change: Change, path: Path) -> Found:
+    from logbook.audio.errors import AudioError
     from logbook.audio.reading import read_audio
     from logbook.notebook.file_facts import record_of
     from logbook.store.file_rows import add_files
     from logbook.store.finding import Found
 
-    record = record_of(read_audio(path), folder=path.parent.as_posix(), path=path.name)
+    try:
+        info = read_audio(path)
+    except AudioError as error:
+        raise LogbookError(f"{path.name}: {error.problem}", error.remedy) from error
+    record = record_of(info, folder=path.parent.as_posix(), path=path.name)
     (row_id,) = add_files(change, [(record, {})])
     return Found("audio_file", row_id, path.name)

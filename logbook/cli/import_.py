@@ -29,6 +29,8 @@ from logbook.cli.common import (
     width,
 )
 
+from logbook.errors import LogbookError
+
 if TYPE_CHECKING:
     from logbook.audio.scanning import Progress
     from logbook.notebook.filing import Outcome
@@ -76,6 +78,9 @@ def import_files(
     """Hang a folder of audio files on the takes."""
     from logbook.notebook.importing import import_folder
 
+    if not folder.is_dir():
+        what = "is not a folder" if folder.exists() else "is not there"
+        raise LogbookError(f"{folder} {what}", "name the folder that the files are in")
     with opened() as store, _progress() as on_progress:
         asked = _asked(store, session, song, pattern)
         done = import_folder(

@@ -65,7 +65,8 @@ class Outcome:
 class Filed:
     """One file as it is to be written: its entry, its facts, and what it hangs on.
 
-    `aside` is the file of the log whose place it takes; `hang` whether its owner is new.
+    `aside` is the file of the log whose place it takes, which is called `aside_path` from then
+    on; `hang` says whether its owner is new.
     """
 
     entry: FileEntry
@@ -74,6 +75,7 @@ class Filed:
     take: TakeEntry | None = None
     hang: bool = False
     aside: FileEntry | None = None
+    aside_path: str = ""
     other_sound: bool = False
     bars: str = ""
 
@@ -111,7 +113,7 @@ class Desk:
         entry = self.index.by_place.get(self.place(name))
         aside = None
         remarks: list[str] = []
-        twins = [each for each in self.index.by_digest.get(digest, ())[:8] if each is not entry]
+        twins = self._twins(entry, digest)
         if entry is not None and entry.digest == digest:
             what = RETAGGED
         elif entry is not None and not entry.digest:
@@ -142,6 +144,7 @@ class Desk:
             record=record,
             outcome=Outcome(file=name, what=what),
             aside=aside,
+            aside_path=aside.path if aside is not None else "",
             other_sound=other_sound,
         )
         remarks.extend(info.warnings)
@@ -156,9 +159,16 @@ class Desk:
             return None
         filed = Filed(entry=entry, record=record, outcome=Outcome(file=entry.path, what=ASSIGNED))
         remarks: list[str] = []
-        self._hang(filed, told, (), remarks)
+        self._hang(filed, told, self._twins(entry, entry.digest), remarks)
+        if not filed.hang:
+            return None
         filed.outcome = self._outcome(filed, info, told, self._name(entry), ASSIGNED, remarks)
         return filed
+
+    def _twins(self, entry: FileEntry | None, digest: str) -> list[FileEntry]:
+        """A few other files of the log with this sound."""
+        same = self.index.by_digest.get(digest, ()) if digest else ()
+        return [each for each in same[:8] if each is not entry]
 
     def _name(self, entry: FileEntry) -> str:
         start = f"{self.root.rstrip('/')}/"

@@ -27,7 +27,7 @@ from logbook.notebook.file_index import FileEntry, FileIndex
 from logbook.notebook.filing import COPY, NEW, REFUSED, Desk, Filed, Outcome
 from logbook.notebook.placing_files import Clock
 from logbook.notebook.telling import Asked, Teller
-from logbook.records import Version
+from logbook.records import AudioFile, Version
 from logbook.store.file_rows import (
     FileChange,
     NewTake,
@@ -286,7 +286,7 @@ def _write(change: Change, desk: Desk, filed: Sequence[Filed]) -> None:
 def _changes(filed: Filed) -> Iterator[FileChange]:
     aside = filed.aside
     if aside is not None and aside.id is not None:
-        record = filed.record.__class__(path=aside.path, folder=aside.folder)
+        record = AudioFile(path=filed.aside_path, folder=aside.folder)
         yield FileChange(aside.id, record, ("path", "folder"))
     entry_id = filed.entry.id
     assert entry_id is not None, "a file that was known has its row"

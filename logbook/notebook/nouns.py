@@ -6,15 +6,7 @@ A new noun is declared in its own `fields_` module and named here once.
 from __future__ import annotations
 
 from logbook.notebook.declare import Collection, Noun
-from logbook.notebook.fields_arrangements import (
-    ARRANGED_PART,
-    ARRANGED_SECTION,
-    ARRANGEMENT,
-    PROJECT,
-    SETLIST,
-    SETLIST_ENTRY,
-    TRACK,
-)
+from logbook.notebook.fields_arrangements import ARRANGED_PART, ARRANGED_SECTION, ARRANGEMENT
 from logbook.notebook.fields_files import CUE, FILE, implied_folder
 from logbook.notebook.fields_hands import PATTERN, VOICING
 from logbook.notebook.fields_parts import (
@@ -27,6 +19,7 @@ from logbook.notebook.fields_parts import (
 )
 from logbook.notebook.fields_people import PERSON, ROLE, SHARE
 from logbook.notebook.fields_places import INSTRUMENT, SESSION, TUNING
+from logbook.notebook.fields_releases import PROJECT, SETLIST, SETLIST_ENTRY, TRACK
 from logbook.notebook.fields_songs import METER, SECTION, SONG, TEMPO, VERSION
 from logbook.notebook.fields_takes import COMP, PIECE, PUNCH_IN, TAKE
 from logbook.records import Log

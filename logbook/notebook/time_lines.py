@@ -41,7 +41,7 @@ def meter_map(version: Version | None) -> tuple[MeterAt, ...]:
 def meter_at(version: Version | None, bar: int) -> Meter:
     """Return the meter that holds at a bar."""
     found = COMMON_TIME
-    for change in sorted(meter_map(version)):
+    for change in sorted(meter_map(version), key=lambda each: each.bar):
         if change.bar <= max(bar, 1):
             found = change.meter
     return found
