@@ -23,11 +23,12 @@ from logbook.sheets.catalog import FORMS, SHEETS, draw_sheet, make_sheet, suffix
 from logbook.sheets.looks import Look, Sheet, Wanted
 
 app = new_app(
-    "Print how a song was played and edited: tuning, capo, every voicing, patterns, chart, takes "
-    "and comp, and what the checks found.",
+    "Print how a song was played and edited (player), how to learn it (lesson), how it is played "
+    "on stage (live), or who gets named (credits).",
     examples=(
         'logbook sheet "low tide"',
-        "logbook sheet low --part guitar --out guitar.md",
+        "logbook sheet low --for lesson --part guitar --out lesson.html",
+        'logbook sheet low --for live --arrangement "harbour stage" --as pdf --open',
     ),
     single=True,
 )
@@ -53,19 +54,27 @@ def sheet(
     open_it: Annotated[
         bool, typer.Option("--open", help="Open it with what this computer opens such files with.")
     ] = False,
+    left_handed: Annotated[
+        bool, typer.Option("--left-handed", help="Turn diagrams round, the bass on the right.")
+    ] = False,
+    arrangement: Annotated[
+        str,
+        typer.Option("--arrangement", metavar="NAME", help="Which kept one the live sheet is of."),
+    ] = "",
 ) -> None:
-    """Print what a player needs of a song."""
+    """Print what a player, a student, a band or a label needs of a song."""
     with _unswept():
         chosen = _form(form, as_json, out)
         with common.opened() as store:
             found = read_song(store, song, version, part)
-        made = song_sheet(found, kind)
+        made = song_sheet(found, kind, arrangement)
+        look = Look(width=common.width(), left_handed=left_handed)
         if out is not None or open_it:
-            _write(made, chosen, out, open_it)
+            _write(made, chosen, look, out, open_it)
         elif chosen == "text":
-            print_text(made)
+            print_text(made, left_handed=left_handed)
         else:
-            sys.stdout.write(_drawn(made, chosen, Look(width=common.width())).decode())
+            _print(_drawn(made, chosen, look), chosen)
 
 
 @contextmanager
@@ -83,16 +92,20 @@ def _unswept() -> Iterator[None]:
             gc.enable()
 
 
-def song_sheet(found: SongLog, kind: str = "player") -> Sheet:
+def song_sheet(found: SongLog, kind: str = "player", arrangement: str = "") -> Sheet:
     """Work a sheet of a song out. Raises LogbookError for a kind there is not."""
-    return make_sheet(kind, found.log, Wanted(found.song.title, found.version, found.part))
+    if arrangement and kind != "live":
+        raise LogbookError(f"an arrangement is for the live sheet, not the {kind} sheet",
+                           "add --for live")  # fmt: skip
+    wanted = Wanted(found.song.title, found.version, found.part, arrangement)
+    return make_sheet(kind, found.log, wanted)
 
 
-def print_text(made: Sheet) -> None:
+def print_text(made: Sheet, *, left_handed: bool = False) -> None:
     """Print a sheet as text, with weight and colour where the terminal has them."""
     from logbook.sheets import text
 
-    look = Look(width=common.width(), ascii=not _can_show(_SIGNS))
+    look = Look(common.width(), ascii=not _can_show(_SIGNS), left_handed=left_handed)
     if common.colourful():
         text.show(made, common.console(), look)
     else:
@@ -125,9 +138,22 @@ def _drawn(made: Sheet, form: str, look: Look) -> bytes:
     return drawn.encode() if isinstance(drawn, str) else drawn
 
 
-def _write(made: Sheet, form: str, out: Path | None, open_it: bool) -> None:
+def _print(data: bytes, form: str) -> None:
+    """Put a form out as it is; no terminal is filled with what only a reader of files can show.
+
+    Raises LogbookError for a PDF on a terminal.
+    """
+    if form == "pdf":
+        if sys.stdout.isatty():
+            raise LogbookError("a PDF says nothing on a terminal", "add --out FILE or --open")
+        sys.stdout.buffer.write(data)
+    else:
+        sys.stdout.write(data.decode())
+
+
+def _write(made: Sheet, form: str, look: Look, out: Path | None, open_it: bool) -> None:
     """Write a sheet to its file, and open it if that was asked for."""
-    data = _drawn(made, form, Look(width=common.width()))
+    data = _drawn(made, form, look)
     if out is None:
         import tempfile
 

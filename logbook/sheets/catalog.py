@@ -18,12 +18,15 @@ if TYPE_CHECKING:
 SHEETS = {
     "player": "logbook.sheets.player_blocks",
     "lesson": "logbook.sheets.lesson_blocks",
+    "live": "logbook.sheets.live_blocks",
+    "credits": "logbook.sheets.credits_blocks",
 }
 
 FORMS = {
     "text": "logbook.sheets.text",
     "markdown": "logbook.sheets.markdown",
     "html": "logbook.sheets.html",
+    "pdf": "logbook.sheets.pdf",
     "json": "logbook.sheets.json_form",
 }
 

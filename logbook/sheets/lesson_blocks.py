@@ -28,6 +28,7 @@ from logbook.sheets.lesson import (
     WayLine,
     lesson_sheet,
 )
+from logbook.sheets.lines import TIED
 from logbook.sheets.looks import Sheet, Wanted
 from logbook.sheets.player_blocks import CHART_KEY, CHART_KEY_SHAPES
 
@@ -159,9 +160,9 @@ def _ways(ways: tuple[WayLine, ...], chord: str) -> Table:
         ("nut", *(("capo",) if with_capo else ()), "fingers", "reach", "notes"),
         tuple(
             (
-                way.from_nut,
-                *((way.from_capo,) if with_capo else ()),
-                way.fingers or "-",
+                _tied(way.from_nut),
+                *((_tied(way.from_capo),) if with_capo else ()),
+                _tied(way.fingers) or "-",
                 f"{way.reach_mm:.0f} mm",
                 " ".join(way.notes),
             )
@@ -169,6 +170,11 @@ def _ways(ways: tuple[WayLine, ...], chord: str) -> Table:
         ),
         f"Other ways to finger {chord} (fingers are proposed)",
     )
+
+
+def _tied(frets: str) -> str:
+    """A fret line that is never broken."""
+    return frets.replace(" ", TIED)
 
 
 def _sections(part: LessonPart) -> list[Block]:

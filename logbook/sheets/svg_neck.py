@@ -15,8 +15,8 @@ from logbook.strings.frets import Stopped
 from logbook.strings.stretch import fingered_frets
 from logbook.strings.voicing import Voicing
 
-_FRET, _STRING = 46.0, 17.0
-_LEFT, _TOP, _FOOT = 26.0, 12.0, 18.0
+_FRET, _STRING = 46.0, 19.0
+_LEFT, _TOP, _FOOT = 28.0, 13.0, 30.0
 _DOT = 7.2
 _LEAST_FRETS = 4
 
@@ -76,27 +76,40 @@ def move_svg(
     neck = _Neck(section, left_handed)
     was, now = _held(before), _held(after)
     body = [*_frets(neck), *_strings(neck), *_stops(neck)]
-    for place, finger in was.items():
-        stays = now.get(place) == finger
-        body.append(
-            tag("circle", class_="was", cx=neck.cell(place[1]), cy=neck.y(place[0]),
-                r=_DOT + (2.6 if stays else 0.4), stroke="currentColor", stroke_width=1.3,
-                stroke_dasharray=None if stays else "2.5 2.5",
-                data_string=place[0], data_fret=place[1])
-        )  # fmt: skip
-    for place, finger in now.items():
-        x, y = neck.cell(place[1]), neck.y(place[0])
-        body.append(
-            tag("circle", class_="dot", cx=x, cy=y, r=_DOT, fill="currentColor",
-                data_string=place[0], data_fret=place[1])
-        )  # fmt: skip
-        if finger:
-            body.append(
-                text(x, y + 3.8, finger, size=11, font_weight="bold", fill="#fff", class_="paper")
-            )
+    body += [_ring(neck, place, now.get(place), finger) for place, finger in was.items()]
     body += [_arrow(neck, *path) for path in _paths(was, now)]
+    for place, finger in now.items():
+        body += _dot(neck, place, finger)
     body += _open_marks(neck, after)
     return picture("neck", neck.width, neck.height, label, "".join(body))
+
+
+def _ring(neck: _Neck, place: Place, then: str | None, finger: str | None) -> str:
+    """Where a finger was: a ring, whole where it stays, wider where there is a dot now."""
+    stays = then is not None and then == finger
+    return tag(
+        "circle",
+        class_="was",
+        cx=neck.cell(place[1]),
+        cy=neck.y(place[0]),
+        r=_DOT + (2.4 if then is not None else 0.4),
+        stroke="currentColor",
+        stroke_width=1.3,
+        stroke_dasharray=None if stays else "2.5 2.5",
+        data_string=place[0],
+        data_fret=place[1],
+    )
+
+
+def _dot(neck: _Neck, place: Place, finger: str | None) -> list[str]:
+    x, y = neck.cell(place[1]), neck.y(place[0])
+    about = {"data_string": place[0], "data_fret": place[1]}
+    drawn = [tag("circle", class_="dot", cx=x, cy=y, r=_DOT, fill="currentColor", **about)]
+    if finger:
+        drawn.append(
+            text(x, y + 3.8, finger, size=11, font_weight="bold", fill="#fff", class_="paper")
+        )
+    return drawn
 
 
 def _held(voicing: Voicing) -> dict[Place, str | None]:
@@ -121,20 +134,36 @@ def _paths(was: dict[Place, str | None], now: dict[Place, str | None]) -> list[t
 
 
 def _arrow(neck: _Neck, start: Place, end: Place) -> str:
+    """A bent arrow from ring to dot, bowed so that one between neighbours can be seen."""
     x1, y1 = neck.cell(start[1]), neck.y(start[0])
     x2, y2 = neck.cell(end[1]), neck.y(end[0])
-    length = max(((x2 - x1) ** 2 + (y2 - y1) ** 2) ** 0.5, 0.1)
-    dx, dy = (x2 - x1) / length, (y2 - y1) / length
-    if length < 2 * _DOT + 4:
-        return ""
-    x1, y1 = x1 + dx * (_DOT + 1), y1 + dy * (_DOT + 1)
-    x2, y2 = x2 - dx * (_DOT + 2), y2 - dy * (_DOT + 2)
+    length = ((x2 - x1) ** 2 + (y2 - y1) ** 2) ** 0.5
+    bow = max(16.0, 0.22 * length)
+    # The bow lies to the right of the way, as seen by whoever goes it.
+    cx = (x1 + x2) / 2 - (y2 - y1) / length * bow
+    cy = (y1 + y2) / 2 + (x2 - x1) / length * bow
+    x1, y1 = _towards(x1, y1, cx, cy, _DOT + 1.5)
+    x2, y2 = _towards(x2, y2, cx, cy, _DOT + 2)
+    dx, dy = x2 - cx, y2 - cy
+    size = max((dx**2 + dy**2) ** 0.5, 0.1)
+    dx, dy = dx / size, dy / size
     wings = "".join(
         f"M{x2 - 5 * dx + side * 3 * dy:.1f} {y2 - 5 * dy - side * 3 * dx:.1f}L{x2:.1f} {y2:.1f}"
         for side in (1, -1)
     )
-    return tag("path", class_="way", d=f"M{x1:.1f} {y1:.1f}L{x2:.1f} {y2:.1f}{wings}",
-               stroke="currentColor", stroke_width=1.5)  # fmt: skip
+    return tag(
+        "path",
+        class_="way",
+        d=f"M{x1:.1f} {y1:.1f}Q{cx:.1f} {cy:.1f} {x2:.1f} {y2:.1f}{wings}",
+        stroke="currentColor",
+        stroke_width=1.4,
+    )
+
+
+def _towards(x: float, y: float, to_x: float, to_y: float, by: float) -> tuple[float, float]:
+    """The point `by` away from a place, on the way to another."""
+    length = max(((to_x - x) ** 2 + (to_y - y) ** 2) ** 0.5, 0.1)
+    return x + (to_x - x) / length * by, y + (to_y - y) / length * by
 
 
 def _frets(neck: _Neck) -> list[str]:
@@ -144,7 +173,7 @@ def _frets(neck: _Neck) -> list[str]:
     )
     drawn = [tag("path", class_="frets", d=lines, stroke="currentColor", stroke_width=0.8)]
     drawn += [
-        text(neck.cell(fret), floor + 15, str(fret), size=10)
+        text(neck.cell(fret), floor + 22, str(fret), size=11)
         for fret in range(neck.first, neck.last + 1)
     ]
     return drawn
@@ -180,8 +209,9 @@ def _stops(neck: _Neck) -> list[str]:
 
 
 def _capo(x: float, top: float, floor: float, fret: int) -> str:
-    return tag("rect", class_="capo", x=x - 4, y=top - 5, width=8, height=floor - top + 10, rx=4,
-               fill="currentColor", data_capo=fret)  # fmt: skip
+    bar = tag("rect", class_="capo", x=x - 4, y=top - 5, width=8, height=floor - top + 10, rx=4,
+              fill="currentColor", data_capo=fret)  # fmt: skip
+    return bar + text(x, floor + 22, f"capo {fret}", size=9)
 
 
 def _open_marks(neck: _Neck, after: Voicing) -> list[str]:

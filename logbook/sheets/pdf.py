@@ -1,0 +1,33 @@
+"""A sheet as PDF: the page of the HTML form, printed by WeasyPrint (the extra `pdf`)."""
+
+from __future__ import annotations
+
+from logbook.errors import LogbookError
+from logbook.sheets import html
+from logbook.sheets.looks import Look, Sheet
+
+SUFFIX = ".pdf"
+
+
+def draw(sheet: Sheet, look: Look) -> bytes:
+    """Return the sheet as a PDF file.
+
+    Raises LogbookError where WeasyPrint is not installed, or the libraries it needs.
+    """
+    page = html.draw(sheet, look)
+    try:
+        from weasyprint import HTML
+    except (ImportError, OSError) as error:  # OSError: Pango and its kin are not there
+        raise LogbookError(
+            f"PDF needs WeasyPrint, which is not there ({type(error).__name__})",
+            "install it with: pip install 'session-logbook[pdf]'; or write HTML and print that, "
+            "which comes out the same",
+        ) from error
+    made = HTML(string=page, url_fetcher=_nothing).write_pdf()
+    assert isinstance(made, bytes)
+    return made
+
+
+def _nothing(address: str) -> dict[str, object]:
+    """No page of ours needs another file; whatever asks for one does not get it."""
+    raise LogbookError(f"a sheet needs no other file, and {address[:80]} is one", "")
