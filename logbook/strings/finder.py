@@ -11,47 +11,47 @@ fret 16.
 """
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
+from operator import attrgetter
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
-from logbook.strings.capo import Capos, string_stops
+from logbook.strings.capo import Capos
 from logbook.strings.chord_tones import ChordTones, tones_of
-from logbook.strings.closeness import SILENT, Measure, Recorded
+from logbook.strings.closeness import SILENT, Measure
 from logbook.strings.fingering import MUTED, OPEN, Shape, fingers_needed
 from logbook.strings.frets import Position, Stopped
-from logbook.strings.instruments import KINDS, fret_distance_mm
-from logbook.strings.sounding import unfingered_midi
-from logbook.strings.stretch import FINGER_LIMIT, STRAIN_CAUTION, STRETCH_LIMIT_MM
+from logbook.strings.neck import (
+    HIGHEST_USUAL_FRET,
+    Hand,
+    Limits,
+    Neck,
+    Way,
+    hands,
+    neck_of,
+    recorded_on,
+)
+from logbook.strings.stretch import STRAIN_CAUTION
 from logbook.strings.tunings import Tuning
 from logbook.theory.symbols import ChordSymbol, read_symbol
 
-__all__ = ["STRAIN_CAUTION", "Found", "Limits", "find_same_notes", "find_voicings"]
+__all__ = [
+    "HIGHEST_USUAL_FRET",
+    "STRAIN_CAUTION",
+    "Found",
+    "Limits",
+    "find_same_notes",
+    "find_voicings",
+]
 
-HIGHEST_USUAL_FRET = 15
 _MOST_LEFT_OUT = 2
 _MOST_STRINGS = 6
 _CLOSED = -1  # the one gap between sounding strings is behind us
 _ENDED = -2  # no string may sound any more
 _LOW = 64
-_SPAN = 4  # four fingers cover five frets at most
 _Notes = tuple[int, ...]
-_Raw = tuple[Shape, _Notes, int, int, int, bool, int]
-"""A voicing as the walk leaves it: shape, notes, fingers, pitch-class bits, pitch bits, whether
-a finger presses several strings, and what its strings cost."""
-
-
-class Limits(NamedTuple):
-    """What the player's hand and neck allow.
-
-    `stretch_mm` along the neck, `fingers` without the thumb, `last_fret` from the nut (None:
-    the usual one), `scale_mm` the scale length (None: the usual one of the instrument).
-    """
-
-    stretch_mm: float = STRETCH_LIMIT_MM
-    fingers: int = FINGER_LIMIT
-    last_fret: int | None = None
-    scale_mm: float | None = None
+_Weighed = tuple[int, int, Shape, _Notes, int, float]
+"""A voicing as found: cost, lowest fret (0 without fingers), shape, notes, fingers, reach in mm."""
 
 
 class Found(NamedTuple):
@@ -86,31 +86,6 @@ class Found(NamedTuple):
         return tuple(None if note < 0 else note for note in self.notes)
 
 
-class _Way(NamedTuple):
-    """One thing a string can do: its entry in the shape, pitch and the pitch's bits.
-
-    `midi` is SILENT and the bits are 0 where it is left out; `bit` is that of the pitch class,
-    `sound` that of the pitch. `cost` is what this string alone adds, as in `closeness`.
-    """
-
-    shape: int
-    midi: int
-    bit: int
-    sound: int
-    cost: int
-
-
-class _Neck(NamedTuple):
-    """The neck that is searched."""
-
-    open_midi: tuple[int, ...]
-    stops: tuple[int, ...]
-    last_fret: int
-    reach: tuple[int, ...]
-    distance_mm: tuple[float, ...]
-    scale_mm: float
-
-
 def find_voicings(
     chord: str | ChordSymbol,
     tuning: Tuning,
@@ -127,13 +102,12 @@ def find_voicings(
     symbol = read_symbol(chord) if isinstance(chord, str) else chord
     tones = tones_of(symbol)
     bass = symbol.root_pc if tones.bass is None else tones.bass
-    neck = _neck(tuning, capos, limits)
-    measure = Measure(bass, tones.claimed, _recorded(near, neck))
-    hands = (
-        (low, _walk(ways, tones, limits.fingers, measure))
-        for low, ways in _hands(neck, tones.allowed, measure)
-    )
-    return _ranked(hands, neck, measure)
+    neck = neck_of(tuning, capos, limits)
+    measure = Measure(bass, tones.claimed, recorded_on(near, neck))
+    found: list[_Weighed] = []
+    for hand in hands(neck, tones.allowed, measure):
+        _walk(hand, tones, limits.fingers, measure, found)
+    return _ranked(found, neck)
 
 
 def find_same_notes(
@@ -151,75 +125,26 @@ def find_same_notes(
     if not midi:
         raise LogbookError("there are no notes to finger", "give a voicing that sounds")
     limits = limits or Limits()
-    neck = _neck(tuning, capos, limits)
+    neck = neck_of(tuning, capos, limits)
     wanted = Counter(midi)
     allowed = 0
     for note in wanted:
         allowed |= 1 << note % 12
-    measure = Measure(None, 0, _recorded(near, neck))
-    hands = (
-        (low, _assign(ways, wanted, len(midi), limits.fingers, measure))
-        for low, ways in _hands(neck, allowed, measure)
-    )
-    return _ranked(hands, neck, measure)
+    measure = Measure(None, 0, recorded_on(near, neck))
+    found: list[_Weighed] = []
+    for hand in hands(neck, allowed, measure):
+        _assign(hand, wanted, len(midi), limits.fingers, measure, found)
+    return _ranked(found, neck)
 
 
-def _neck(tuning: Tuning, capos: Capos, limits: Limits) -> _Neck:
-    kind = KINDS.get(tuning.kind, KINDS["guitar"])
-    scale_mm = limits.scale_mm or kind.scale_mm
-    if limits.stretch_mm < 0 or limits.fingers < 1:
-        raise LogbookError(
-            f"no hand has {limits.fingers} fingers and reaches {limits.stretch_mm:g} mm",
-            "give one finger or more, and a reach in mm of 0 or more",
-        )
-    stops = string_stops(tuning, capos)
-    last = limits.last_fret
-    if last is None:
-        last = min(kind.frets, HIGHEST_USUAL_FRET + min(stops))
-    if last < 0:
-        raise LogbookError(f"there is no fret {last}", "give the last fret, such as 15")
-    mm = tuple(fret_distance_mm(scale_mm, fret) for fret in range(last + 1))
-    reach = tuple(
-        max(
-            fret
-            for fret in range(low, min(low + _SPAN, last) + 1)
-            if mm[fret] - mm[low] <= limits.stretch_mm
-        )
-        for low in range(last + 1)
-    )
-    return _Neck(unfingered_midi(tuning, stops), stops, last, reach, mm, scale_mm)
+def _walk(
+    hand: Hand, tones: ChordTones, fingers: int, measure: Measure, found: list[_Weighed]
+) -> None:
+    """Find the shapes that have every needed note, the lowest finger at the hand's lowest fret.
 
-
-def _hands(neck: _Neck, allowed: int, measure: Measure) -> Iterator[tuple[int, list[list[_Way]]]]:
-    """Yield each lowest fingered fret with what every string can do from there."""
-
-    def way(index: int, shape: int, midi: int) -> _Way:
-        return _Way(shape, midi, 1 << midi % 12, 1 << midi, measure.string(index, midi))
-
-    silent = [_Way(MUTED, SILENT, 0, 0, measure.string(n, SILENT)) for n in range(len(neck.stops))]
-    opened = [
-        [way(index, OPEN, midi)] if allowed >> midi % 12 & 1 else []
-        for index, midi in enumerate(neck.open_midi)
-    ]
-    for low in range(min(neck.stops) + 1, neck.last_fret + 1):
-        ways = []
-        for index, (midi, stop) in enumerate(zip(neck.open_midi, neck.stops, strict=True)):
-            fretted = [
-                way(index, fret - low + 1, midi + fret - stop)
-                for fret in range(max(low, stop + 1), neck.reach[low] + 1)
-                if allowed >> (midi + fret - stop) % 12 & 1
-            ]
-            ways.append([*fretted, *opened[index], silent[index]])
-        yield low, ways
-    if min(neck.stops) >= neck.last_fret:
-        yield 0, [[*string, silent[index]] for index, string in enumerate(opened)]
-
-
-def _walk(ways: list[list[_Way]], tones: ChordTones, fingers: int, measure: Measure) -> list[_Raw]:
-    """Return the shapes that have every needed note, the lowest finger at relative fret 1.
-
-    Shapes of open strings alone are returned as well.
+    Shapes of open strings alone are found as well.
     """
+    low, ways, by_width, reaches_mm = hand
     count = len(ways)
     can = [0] * (count + 1)  # what the strings from here on can still bring
     can_low = [False] * (count + 1)  # whether one of them can be at the lowest fret
@@ -230,7 +155,7 @@ def _walk(ways: list[list[_Way]], tones: ChordTones, fingers: int, measure: Meas
         can_low[index] = can_low[index + 1] or any(way.shape == 1 for way in ways[index])
     needed, one_of, fewest, bass = tones.needed, tones.one_of, tones.fewest, tones.bass
     low_out, high_out, between = measure.low_out, measure.high_out, measure.between
-    found: list[_Raw] = []
+    rest = measure.rest
     shape = [MUTED] * count
     midi = [SILENT] * count
 
@@ -242,7 +167,14 @@ def _walk(ways: list[list[_Way]], tones: ChordTones, fingers: int, measure: Meas
                 return
         if bass is None or ((sounds & -sounds).bit_length() - 1) % 12 == bass:
             used %= _LOW
-            found.append((tuple(shape), tuple(midi), used, have, sounds, pressed > used, cost))
+            cost += rest(used, pressed > used, sounds, have)
+            if used:
+                width = max(shape) - 1
+                cost += by_width[width]
+                reach_mm = reaches_mm[width]
+                found.append((cost, low, tuple(shape), tuple(midi), used, reach_mm))
+            else:
+                found.append((cost, 0, tuple(shape), tuple(midi), 0, 0.0))
 
     def visit(
         index: int, have: int, sounds: int, cost: int, first: int, pressed: int,
@@ -298,17 +230,20 @@ def _walk(ways: list[list[_Way]], tones: ChordTones, fingers: int, measure: Meas
                 )  # fmt: skip
 
     visit(0, 0, 0, 0, -1, 0, 0, 0, 0)
-    return found
 
 
 def _assign(
-    ways: list[list[_Way]], wanted: Counter[int], total: int, fingers: int, measure: Measure
-) -> list[_Raw]:
-    """Return the shapes that sound exactly the wanted notes, the lowest finger at fret 1."""
-    kept = [[way for way in string if not way.bit or way.midi in wanted] for string in ways]
+    hand: Hand,
+    wanted: Counter[int],
+    total: int,
+    fingers: int,
+    measure: Measure,
+    found: list[_Weighed],
+) -> None:
+    """Find the shapes that sound exactly the wanted notes, the lowest finger at the lowest fret."""
+    kept = [[way for way in string if not way.bit or way.midi in wanted] for string in hand.ways]
     count = len(kept)
-    found: list[_Raw] = []
-    chosen: list[_Way] = []
+    chosen: list[Way] = []
     left = dict(wanted)
 
     def visit(index: int, missing: int) -> None:
@@ -318,7 +253,7 @@ def _assign(
             shape = tuple(way.shape for way in chosen)
             used = fingers_needed(shape)
             if used <= fingers and (not used or 1 in shape):
-                found.append(_raw(chosen, shape, used, measure))
+                found.append(_weighed(hand, chosen, shape, used, measure))
             return
         for way in kept[index]:
             chosen.append(way)
@@ -331,10 +266,9 @@ def _assign(
             chosen.pop()
 
     visit(0, total)
-    return found
 
 
-def _raw(chosen: list[_Way], shape: Shape, used: int, measure: Measure) -> _Raw:
+def _weighed(hand: Hand, chosen: list[Way], shape: Shape, used: int, measure: Measure) -> _Weighed:
     played = [index for index, way in enumerate(chosen) if way.bit]
     between = played[-1] + 1 - played[0] - len(played)
     cost = sum(way.cost for way in chosen) + played[0] * measure.low_out
@@ -342,66 +276,27 @@ def _raw(chosen: list[_Way], shape: Shape, used: int, measure: Measure) -> _Raw:
     sounds = 0
     for way in chosen:
         sounds |= way.sound
-    pressed = sum(fret > OPEN for fret in shape)
+    cost += measure.rest(used, sum(fret > OPEN for fret in shape) > used, sounds, 0)
     midi = tuple(way.midi for way in chosen)
-    return shape, midi, used, 0, sounds, pressed > used, cost
+    if not used:
+        return cost, 0, shape, midi, 0, 0.0
+    width = max(shape) - 1
+    return cost + hand.costs[width], hand.low, shape, midi, used, hand.reaches_mm[width]
 
 
-def _ranked(
-    hands: Iterator[tuple[int, list[_Raw]]], neck: _Neck, measure: Measure
-) -> tuple[Found, ...]:
-    """Weigh what was found, the best first; shapes that need no finger are the same everywhere."""
-    ranked = []
-    rest = measure.rest
-    free: set[Shape] = set()
-    mm, stops = neck.distance_mm, neck.stops
-    for low, raws in hands:
-        widths = range(neck.reach[low] - low + 1)
-        middles = [(mm[low] + mm[low + width]) / 2 for width in widths]
-        by_width = measure.hand(low, widths, middles)
-        for shape, midi, used, have, sounds, barred, cost in raws:
-            width = max(shape) - 1
-            cost += rest(used, barred, sounds, have)
-            if used:
-                at, reach_mm = low, mm[low + width] - mm[low]
-                cost += by_width[width]
-            elif shape in free:
-                continue
-            else:
-                free.add(shape)
-                at, reach_mm = 0, 0.0
-            ranked.append((cost, at, shape, midi, used, reach_mm))
-    ranked.sort()
-    return tuple(
-        [
-            Found(shape, low, stops, midi, used, reach_mm, cost / 1000)
-            for cost, low, shape, midi, used, reach_mm in ranked
-        ]
-    )
-
-
-def _recorded(near: Position | None, neck: _Neck) -> Recorded | None:
-    if near is None:
-        return None
-    if len(near) != len(neck.stops):
-        raise LogbookError(
-            f"the recorded voicing has {len(near)} strings, the tuning {len(neck.stops)}",
-            "give one that was played in this tuning",
-        )
-    notes = tuple(
-        SILENT if at is None else alone + max(at.fret - stop, 0)
-        for at, alone, stop in zip(near, neck.open_midi, neck.stops, strict=True)
-    )
-    sounds = 0
-    for note in notes:
-        sounds |= 1 << note if note != SILENT else 0
-    frets = [
-        at.fret
-        for at, stop in zip(near, neck.stops, strict=True)
-        if at is not None and at.fret > stop
+def _ranked(found: list[_Weighed], neck: Neck) -> tuple[Found, ...]:
+    """Return what was found, the best first; what needs no finger was found at every fret."""
+    found.sort()
+    stops = neck.stops
+    ranked = [
+        Found(shape, low, stops, midi, used, reach_mm, cost / 1000)
+        for cost, low, shape, midi, used, reach_mm in found
+        if used
     ]
-    middle = None
-    if frets:
-        ends = (fret_distance_mm(neck.scale_mm, fret) for fret in (min(frets), max(frets)))
-        middle = sum(ends) / 2.0
-    return Recorded(notes, sounds, middle)
+    free = [
+        Found(shape, 0, stops, midi, 0, 0.0, cost / 1000)
+        for cost, shape, midi in sorted({(raw[0], raw[2], raw[3]) for raw in found if not raw[4]})
+    ]
+    if free:
+        ranked = sorted([*free, *ranked], key=attrgetter("distance", "low", "shape"))
+    return tuple(ranked)

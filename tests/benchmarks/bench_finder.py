@@ -2,8 +2,9 @@
 
 Run as `python tests/benchmarks/bench_finder.py`; exits 1 where a target is missed: at least 98 %
 of the rows of guitar.json (tests/data/chord-fingerings, its README names the source) found with
-the default limits, and under 50 ms a chord. The baseline of the same run is one naming of an
-open E chord, so that figures from different machines can be compared.
+the default limits, and under 50 ms for each chord, also when they are ranked by closeness to a
+recorded voicing. Processor time counts, the better of two for a slow chord. The baseline of the
+same run is one naming of an open E chord, so that figures from different machines can be compared.
 """
 
 from __future__ import annotations
@@ -12,15 +13,16 @@ import json
 import sys
 from pathlib import Path
 from statistics import mean
-from time import perf_counter
+from time import perf_counter, thread_time
 
-from logbook.strings.finder import find_same_notes, find_voicings
+from logbook.strings.finder import Found, find_same_notes, find_voicings
 from logbook.strings.frets import Position, place_frets, read_frets
-from logbook.strings.tunings import find_tuning
+from logbook.strings.tunings import Tuning, find_tuning
 from logbook.theory.names import name_chord
 
 ROWS = Path(__file__).parents[1] / "data" / "chord-fingerings" / "guitar.json"
 NO_SYMBOL = "7sg"
+TARGET_MS = 50.0
 
 
 def naming_ms(times: int = 2000) -> float:
@@ -32,20 +34,36 @@ def naming_ms(times: int = 2000) -> float:
     return (perf_counter() - start) * 1000 / times
 
 
+def search(chord: str, tuning: Tuning, near: Position | None) -> tuple[float, tuple[Found, ...]]:
+    """Milliseconds one search takes, and what it finds."""
+    start = thread_time()
+    found = find_voicings(chord, tuning, near=near)
+    return (thread_time() - start) * 1000, found
+
+
+def timed(chord: str, tuning: Tuning, near: Position | None) -> tuple[float, tuple[Found, ...]]:
+    """The same, the better of two where it is slow."""
+    ms, found = search(chord, tuning, near)
+    return (min(ms, search(chord, tuning, near)[0]) if ms > TARGET_MS / 2 else ms), found
+
+
 def main() -> int:
     """Print the figures; 1 if a target is missed."""
     tuning = find_tuning("standard")
+    near = place_frets(read_frets("x 3 2 0 1 0"), tuning)
     baseline = naming_ms()
     took: list[tuple[float, str]] = []
+    took_near: list[tuple[float, str]] = []
     rows = named = same = voicings = 0
     for chords in json.loads(ROWS.read_text())["chords"].values():
         for chord in chords:
             suffix = {"major": "", "minor": "m"}.get(chord["suffix"], chord["suffix"])
             found: set[Position] = set()
             if suffix != NO_SYMBOL:
-                start = perf_counter()
-                results = find_voicings(chord["key"] + suffix, tuning)
-                took.append(((perf_counter() - start) * 1000, chord["key"] + suffix))
+                name = chord["key"] + suffix
+                ms, results = timed(name, tuning, None)
+                took.append((ms, name))
+                took_near.append((timed(name, tuning, near)[0], name))
                 found = {each.position for each in results}
                 voicings += len(results)
             for row in chord["positions"]:
@@ -57,17 +75,19 @@ def main() -> int:
                 rows += 1
                 named += position in found
                 same += position in {each.position for each in find_same_notes(row["midi"], tuning)}
-    average = mean(ms for ms, _ in took)
-    slowest = max(took)
     print(f"rows found by the chord's name   {named} of {rows}, {named / rows:.2%} (at least 98 %)")
     print(f"rows found by their exact notes  {same} of {rows}, {same / rows:.2%}")
     print(f"voicings a chord                 {voicings / len(took):.0f}")
-    print(
-        f"time a chord                     {average:.1f} ms, {average / baseline:.0f} x one naming"
-        f" of {baseline * 1000:.0f} microseconds (under 50 ms)"
-    )
-    print(f"slowest chord                    {slowest[1]}, {slowest[0]:.1f} ms")
-    return int(named / rows < 0.98 or average >= 50.0)
+    for label, times in (("the easiest first", took), ("the closest first", took_near)):
+        average = mean(ms for ms, _ in times)
+        slowest = max(times)
+        print(
+            f"{label.ljust(33)}{average:.1f} ms a chord, {average / baseline:.0f} x one naming of"
+            f" {baseline * 1000:.0f} microseconds; slowest {slowest[1]}, {slowest[0]:.1f} ms"
+            f" (under {TARGET_MS:.0f} ms)"
+        )
+    slow = max(*took, *took_near)[0] >= TARGET_MS
+    return int(named / rows < 0.98 or slow)
 
 
 if __name__ == "__main__":

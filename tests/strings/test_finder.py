@@ -120,6 +120,22 @@ def test_the_same_notes_elsewhere() -> None:
     )
 
 
+def test_on_more_strings_a_voicing_stays_within_six_neighbours() -> None:
+    for name in ("seven-string", "eight-string"):
+        for found in find_voicings("Am7", find_tuning(name)):
+            sounding = [index for index, note in enumerate(found.notes) if note >= 0]
+            assert sounding[-1] - sounding[0] < 6
+
+
+def test_a_chord_of_open_strings_alone_is_found_once() -> None:
+    found = find_voicings("G", find_tuning("open G"))
+    free = [each for each in found if not each.fingers]
+    assert len({each.notes for each in free}) == len(free) > 1
+    assert [each.distance for each in found] == sorted(each.distance for each in found)
+    assert free[0].low == 0
+    assert free[0].stretch_mm == 0.0
+
+
 def test_a_wider_hand_finds_more() -> None:
     narrow, usual, wide = (
         {each.position for each in find_voicings("C", STANDARD, limits=Limits(stretch_mm=reach))}
