@@ -22,8 +22,8 @@ from logbook.audio.mutagen_types import mutagen_type
 from logbook.audio.tags import ROLE_FIELDS
 from logbook.errors import LogbookError
 
-# The name space that freeform MP4 atoms carry wherever programs read them.
-_FREEFORM = "----:com.apple.iTunes:"
+# A freeform MP4 atom carries a name space; this one is ours. Programs look for the name behind it.
+_FREEFORM = "----:org.session-logbook:"
 _DATE = re.compile(r"[0-9]{4}(-[0-9]{2}(-[0-9]{2})?)?")
 _KEY = re.compile(r"([A-G])[ -]?(b|#|♭|♯|flat|sharp)?[ -]*(major|maj|minor|min|m)?", re.IGNORECASE)
 _UTF8 = 3
@@ -181,7 +181,18 @@ def set_mp4(atoms: Any, tags: FileTags) -> None:
         atoms["tmpo"] = [int(tempo_in_tag(tags.tempo_bpm, whole=True))]
     for name, values in _named_values(tags).items():
         joined = "; ".join(values).encode("utf-8")
-        atoms[_FREEFORM + name.upper()] = [mutagen_type("MP4FreeForm")(joined)]
+        for atom in _freeform_atoms(atoms, name):
+            atoms[atom] = [mutagen_type("MP4FreeForm")(joined)]
+
+
+def _freeform_atoms(atoms: Any, name: str) -> list[str]:
+    """The freeform atoms of this name that are there in any name space, else our own."""
+    there = [
+        atom
+        for atom in atoms
+        if atom.startswith("----:") and atom.rpartition(":")[2].lower() == name
+    ]
+    return there or [_FREEFORM + name.upper()]
 
 
 def set_text(text: dict[str, tuple[str, ...]], tags: FileTags, *, aiff: bool) -> None:

@@ -115,7 +115,7 @@ def test_the_library_reads_it_too(take: Path) -> None:
         assert tags["\xa9nam"] == ["High Tide"]
         assert tags["\xa9wrt"] == ["Ada Writer; Cor Poser"]
         assert tags["tmpo"] == [93]
-        assert tags["----:com.apple.iTunes:ISRC"] == [b"AA6Q72000047"]
+        assert tags["----:org.session-logbook:ISRC"] == [b"AA6Q72000047"]
     else:
         assert tags["performer"] == ["Pat Player (acoustic guitar)", "Lee Low"]
         assert tags["composer"] == ["Ada Writer", "Cor Poser"]
