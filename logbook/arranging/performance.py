@@ -11,14 +11,15 @@ so that whoever plays the notes can spread a strum in time.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator
+from contextlib import suppress
 from fractions import Fraction
 from itertools import pairwise
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
 from logbook.records.context import Place, capos_of, tuning_of
-from logbook.records.parts import ChartEntry, Part
+from logbook.records.parts import ChartEntry, Part, Voicing
 from logbook.strings.frets import Position, place_frets, read_frets
 from logbook.strings.picking import Cell, PickingPattern, Stroke, read_pattern, struck_strings
 from logbook.strings.sounding import course_midi
@@ -92,7 +93,7 @@ def _form_end(place: Place, bars: TempoMap) -> Fraction:
 
 def _chords(place: Place, tuning: Tuning, bars: TempoMap, end: Fraction) -> Iterator[_Chord]:
     part = place.part
-    positions = positions_of(part, tuning)
+    positions = positions_of(part, tuning, {entry.voicing for entry in part.chart})
     entries = sorted(part.chart, key=lambda each: (each.bar, Fraction(each.beat)))
     starts = [bars.wholes_at(_point(entry)) for entry in entries]
     meter_starts = [bars.bar_start(change.bar) for change in bars.meters[1:]]
@@ -105,7 +106,7 @@ def _chords(place: Place, tuning: Tuning, bars: TempoMap, end: Fraction) -> Iter
         if entry.voicing and entry.voicing not in positions:
             raise LogbookError(
                 f"the chart of {place.title} names the voicing {entry.voicing}, which is not there",
-                f"use {', '.join(positions)}",
+                f"use {', '.join(voicing.label for voicing in part.voicings) or 'one that is'}",
             )
         if start < min(after, end):
             position = positions[entry.voicing] if entry.voicing else None
@@ -120,15 +121,37 @@ def _counted_from(bar: int, bars: TempoMap) -> Fraction:
     return bars.pickup - bars.meter_at(1).bar_length
 
 
-def positions_of(part: Part, tuning: Tuning) -> Mapping[str, Position]:
-    """Return where the hand is for each voicing, by label."""
-    capos = capos_of(part)
+def positions_of(
+    part: Part, tuning: Tuning, labels: Collection[str] | None = None
+) -> dict[str, Position]:
+    """Return where the hand is for each voicing (or those called so), by label.
+
+    Raises LogbookError, naming the voicing, where one cannot be read.
+    """
     return {
-        voicing.label: place_frets(
-            read_frets(voicing.frets, counted=voicing.counted or part.counted), tuning, capos
-        )
+        voicing.label: _position(voicing, part, tuning)
         for voicing in part.voicings
+        if labels is None or voicing.label in labels
     }
+
+
+def readable_positions(part: Part, tuning: Tuning) -> dict[str, Position]:
+    """The same of all voicings that can be read; the others are left out."""
+    found = {}
+    for voicing in part.voicings:
+        with suppress(LogbookError):
+            found[voicing.label] = _position(voicing, part, tuning)
+    return found
+
+
+def _position(voicing: Voicing, part: Part, tuning: Tuning) -> Position:
+    try:
+        line = read_frets(voicing.frets, counted=voicing.counted or part.counted)
+        return place_frets(line, tuning, capos_of(part))
+    except LogbookError as error:
+        raise LogbookError(
+            f"{part.name}, voicing {voicing.label}: {error.problem}", error.remedy
+        ) from error
 
 
 def read_pattern_of(

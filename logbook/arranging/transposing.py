@@ -15,7 +15,7 @@ from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.charts import move_name
 from logbook.arranging.hands import Rig, rig_of
 from logbook.arranging.parts import PartPlan
-from logbook.arranging.performance import positions_of
+from logbook.arranging.performance import readable_positions
 from logbook.errors import LogbookError
 from logbook.records.context import by_name
 from logbook.records.places import Instrument
@@ -124,7 +124,7 @@ def part_interval(arranged: ArrangedVersion, plan: PartPlan) -> Interval:
 def written_chart(arranged: ArrangedVersion, plan: PartPlan) -> WrittenChart:
     """Return the chart of a part as its player reads it.
 
-    Raises LogbookError for a part that is left out, or voicings that cannot be read.
+    Raises LogbookError for a part that is left out.
     """
     if plan.part is None:
         raise LogbookError(f"{plan.name} is left out", "name a part that is played")
@@ -155,5 +155,5 @@ def _notes(arranged: ArrangedVersion, plan: PartPlan) -> dict[str, tuple[int, ..
     rig = plan.after or rig_of(arranged.place(plan.part))
     if rig is None:
         return {}
-    positions = positions_of(plan.part, rig.tuning)
+    positions = readable_positions(plan.part, rig.tuning)
     return {label: played_midi(at, rig.tuning) for label, at in positions.items()}

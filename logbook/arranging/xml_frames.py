@@ -13,7 +13,7 @@ from __future__ import annotations
 from xml.etree import ElementTree
 
 from logbook.arranging.parts import PartPlan
-from logbook.arranging.performance import positions_of
+from logbook.arranging.performance import readable_positions
 from logbook.strings.capo import whole_capo
 from logbook.strings.frets import Fingers, Position, read_fingers
 
@@ -29,9 +29,11 @@ def frames_of(plan: PartPlan) -> dict[str, Element]:
         return {}
     partial = whole_capo(rig.tuning, rig.capos) is None
     frames = {}
-    positions = positions_of(plan.part, rig.tuning)
+    positions = readable_positions(plan.part, rig.tuning)
     for voicing in plan.part.voicings:
-        position = positions[voicing.label]
+        position = positions.get(voicing.label)
+        if position is None:
+            continue
         fingers: Fingers = (None,) * len(position)
         if voicing.fingers:
             fingers = read_fingers(voicing.fingers, strings=len(position))
