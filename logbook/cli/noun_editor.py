@@ -7,6 +7,8 @@ import shlex
 import subprocess
 import sys
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -16,11 +18,12 @@ from logbook.notebook.read import parse
 from logbook.notebook.toml_text import write_document
 
 
-def edited(noun: Noun, table: dict[str, Value], name: str) -> dict[str, Any]:
-    """Return a table as it is after a person has changed it in an editor.
+@contextmanager
+def edited(noun: Noun, table: dict[str, Value], name: str) -> Iterator[dict[str, Any]]:
+    """Let a person change a table in an editor, and give it as it is after that.
 
-    Raises LogbookError where there is no editor, it fails, or what it leaves is no TOML; the text
-    is then kept in a file that the sentence names.
+    Raises LogbookError where there is no editor or it fails. Where what was written cannot be
+    used in the end, it is kept in a file, and the sentence names it.
     """
     editor = os.environ.get("VISUAL") or os.environ.get("EDITOR") or ""
     if not editor and not sys.stdin.isatty():
@@ -33,16 +36,23 @@ def edited(noun: Noun, table: dict[str, Value], name: str) -> dict[str, Any]:
         heading = "".join(each if each.isprintable() else " " for each in name)
         stream.write(f"# {heading}: change what you like, save, and close.\n")
         stream.write(write_document(table))
+    _run(editor or "vi", Path(path))
     try:
-        done = subprocess.run([*shlex.split(editor or "vi"), path], check=False)
+        text = Path(path).read_text(encoding="utf-8", errors="replace")
+        yield parse(text, path)
+    except LogbookError as error:
+        raise LogbookError(str(error), f"what you wrote is kept in {path}") from error
+    Path(path).unlink(missing_ok=True)
+
+
+def _run(editor: str, path: Path) -> None:
+    try:
+        done = subprocess.run([*shlex.split(editor), str(path)], check=False)
     except (OSError, ValueError) as error:
+        path.unlink(missing_ok=True)
         raise LogbookError(
             f"the editor {editor} cannot be started ({error})", "set EDITOR to one that can"
         ) from error
     if done.returncode != 0:
-        Path(path).unlink(missing_ok=True)
+        path.unlink(missing_ok=True)
         raise LogbookError("the editor gave up; nothing was changed", "")
-    text = Path(path).read_text(encoding="utf-8")
-    table = parse(text, path)
-    Path(path).unlink(missing_ok=True)
-    return table

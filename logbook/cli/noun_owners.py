@@ -33,7 +33,7 @@ def owners_of(word: str) -> dict[str, Collection]:
 def owner_options(word: str) -> tuple[str, ...]:
     """Return the options that say what a noun's record belongs to."""
     names = [name for owner in owners_of(word) for name in CHAINS[owner]]
-    if "take" in names:
+    if word == "take" or "take" in names:
         names.append("session")
     return tuple(dict.fromkeys(names))
 

@@ -27,7 +27,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, kw_only=True)
 class Owner:
-    """What a command works in: the owner's records outermost first, and where they are."""
+    """What a command works in: the owner's records outermost first, and where they are.
+
+    `session` is the one that was said, to tell takes of one number apart.
+    """
 
     word: str
     collection: Collection
@@ -35,6 +38,7 @@ class Owner:
     place: Place
     found: Found | None
     here: Here
+    session: str = ""
 
     @property
     def siblings(self) -> tuple[Record, ...]:
@@ -146,6 +150,7 @@ def _in_song(
         place=full,
         found=found,
         here=here,
+        session=said.get("session", ""),
     )
 
 
@@ -182,9 +187,21 @@ def find_record(
     if not name.strip():
         raise LogbookError(f"it is not said which {noun.word} is meant", "name it")
     if kind in NAME_COLUMNS and not owner.listed:
-        found = find(connection, kind, name, owner.place)
+        place = owner.place
+        if kind == "take":
+            place = place._replace(session=_session_of(owner, name))
+        found = find(connection, kind, name, place)
         return _read(connection, found), found
     return _among(noun, owner.siblings, name), None
+
+
+def _session_of(owner: Owner, number: str) -> str:
+    """The session of the take that is meant: the one that is said, else the current one if it
+    has a take of this number."""
+    if owner.session:
+        return owner.session
+    here = owner.here.session
+    return here if any((str(t.number), t.session) == (number, here) for t in owner.siblings) else ""
 
 
 def _among(noun: Noun, siblings: tuple[Record, ...], name: str) -> Record:

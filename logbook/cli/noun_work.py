@@ -7,16 +7,15 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from logbook.cli.common import changing, confirm, opened, print_json, print_table, say, settings
-from logbook.cli.noun_owners import is_option
+from logbook.cli.common import changing, confirm, opened, print_json, say, settings
 from logbook.cli.noun_place import Owner, find_place, find_record
+from logbook.cli.noun_show import called, own_table, told, told_lines
 from logbook.errors import LogbookError
 from logbook.notebook.applying import StoreKnown, kind_of
 from logbook.notebook.declare import AllRead, Context, Noun, Record, Value, quoted
-from logbook.notebook.nouns import NOUNS
 from logbook.notebook.read import blank, read_fields
 from logbook.notebook.report import field_changes
-from logbook.notebook.write import fields_table, table_of
+from logbook.notebook.write import fields_table
 from logbook.store.layout import SHAPES
 
 if TYPE_CHECKING:
@@ -48,7 +47,7 @@ def add(
     if as_json:
         print_json([told(noun, owner, "added", each) for each in records])
         return
-    lines = _lines(noun, owner, records, context)
+    lines = told_lines(noun, owner, records, context)
     for text in lines if lines is not None else [called(noun, owner, each) for each in records]:
         say(f"added {text}")
 
@@ -168,23 +167,36 @@ def edit(
     as_json: bool = False,
 ) -> None:
     """Change one record by options, or in the person's editor where there are none."""
-    table: dict[str, Value] = dict(options)
-    if not table:
-        from logbook.cli.noun_editor import edited
+    if options:
+        _change(noun, name, dict(options), said, folder, revision, as_json=as_json)
+        return
+    from logbook.cli.noun_editor import edited
 
-        with opened() as store, store.reading() as connection:
-            owner = find_place(connection, noun.word, said)
-            record, found = find_record(connection, noun, owner, name)
-            context = owner.context(StoreKnown(connection), folder)
-            before = _own_table(noun, record, context)
-            settings.command += " (in the editor)"
-        table = edited(noun, before, f"{noun.word} {noun.title_of(record)}")
+    with opened() as store, store.reading() as connection:
+        owner = find_place(connection, noun.word, said)
+        record, found = find_record(connection, noun, owner, name)
+        before = own_table(noun, record, owner.context(StoreKnown(connection), folder))
+    settings.command += " (in the editor)"
+    with edited(noun, before, f"{noun.word} {noun.title_of(record)}") as table:
         if table == before:
             say("nothing was changed")
             return
         if revision is None and found is not None:
             revision = found.revision
         table = _with_emptied(noun, before, table)
+        _change(noun, name, table, said, folder, revision, as_json=as_json)
+
+
+def _change(
+    noun: Noun,
+    name: str,
+    table: dict[str, Value],
+    said: Mapping[str, str],
+    folder: str,
+    revision: int | None,
+    *,
+    as_json: bool,
+) -> None:
     with changing() as (_, change):
         owner = find_place(change.connection, noun.word, said)
         record, found = find_record(change.connection, noun, owner, name)
@@ -200,15 +212,6 @@ def edit(
         say(f"changed {called(noun, owner, record)}: {what}")
     else:
         say(f"left {called(noun, owner, record)} as it was")
-
-
-def _own_table(noun: Noun, record: Record, context: Context) -> dict[str, Value]:
-    """A record's table as far as one edit can change it: its fields and its stated lists."""
-    bare = replace(
-        record,
-        **{each.attribute: () for each in noun.collections if not is_option(each)},
-    )
-    return table_of(noun, bare, context)
 
 
 def _with_emptied(
@@ -309,115 +312,3 @@ def remove(noun: Noun, name: str, said: Mapping[str, str], *, yes: bool) -> None
             else:
                 state_list(change, owner, [each for each in owner.siblings if each != record])
     say(f"removed {who}{with_it}; logbook undo has it back")
-
-
-# Telling
-
-
-def list_all(noun: Noun, said: Mapping[str, str], *, as_json: bool = False) -> None:
-    """Print all records of a noun in their owner."""
-    from logbook.store.reading import read_rows
-
-    with opened() as store, store.reading() as connection:
-        owner = find_place(connection, noun.word, said)
-        if owner.records:
-            records = list(owner.siblings)
-        else:
-            records = [row.record for row in read_rows(connection, kind_of(noun.word))]
-        if as_json:
-            print_json(records)
-            return
-        context = owner.context(StoreKnown(connection))
-        lines = _lines(noun, owner, records, context)
-    heading = " / ".join(owner.titles)
-    if heading:
-        say(heading)
-    if not records:
-        say(f"no {noun.plural} yet")
-    elif lines is not None:
-        for line in lines:
-            say(f"  {line}")
-    else:
-        _print_rows(noun, records)
-
-
-def _lines(
-    noun: Noun, owner: Owner, records: Sequence[Record], context: Context
-) -> list[str] | None:
-    """The lines of a session file, for what reads best that way."""
-    write_all = owner.collection.write_all
-    if write_all is None or not records:
-        return None
-    lines = write_all(tuple(records), context)
-    return [str(each) for each in lines] if all(isinstance(each, str) for each in lines) else None
-
-
-def _print_rows(noun: Noun, records: Sequence[Record]) -> None:
-    rows = []
-    for number, record in enumerate(records, 1):
-        row = {} if noun.key else {"": str(number)}
-        for each in noun.fields:
-            value = each.value_of(record)
-            if value is None and set(each.attributes) & set(noun.key):
-                value = getattr(record, each.attributes[0])
-            row[each.key] = _cell(value)
-        rows.append(row)
-    used = [key for key in rows[0] if any(row[key] for row in rows)]
-    key_fields = [noun.field_of(name).key for name in noun.key]
-    order = [key for key in used if key in key_fields] + [k for k in used if k not in key_fields]
-    shown = order[:6] if len(order) > 6 else order
-    print_table(
-        [key.replace("_", " ") for key in shown], [[row[key] for key in shown] for row in rows]
-    )
-
-
-def _cell(value: Value) -> str:
-    if value is None:
-        return ""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, list):
-        return ", ".join(map(str, value))
-    return str(value)
-
-
-def show(noun: Noun, name: str, said: Mapping[str, str], *, as_json: bool = False) -> None:
-    """Print all that is said of one record, and how much stands in it."""
-    with opened() as store, store.reading() as connection:
-        owner = find_place(connection, noun.word, said)
-        record, found = find_record(connection, noun, owner, name)
-        context = owner.context(StoreKnown(connection))
-        table = _own_table(noun, record, context)
-    if as_json:
-        print_json({"revision": found.revision if found else None, "record": record})
-        return
-    say(called(noun, owner, record))
-    rows = []
-    for key, value in table.items():
-        items = value if isinstance(value, list) else [value]
-        for index, each in enumerate(items):
-            rows.append([key.replace("_", " ") if index == 0 else "", _cell(each)])
-    for each in noun.collections:
-        held = getattr(record, each.attribute)
-        if held and each.keys[0] not in table:
-            inner = NOUNS[each.noun]
-            names = ", ".join(inner.title_of(one) for one in held)
-            rows.append([inner.plural, names])
-    if found:
-        rows.append(["revision", str(found.revision)])
-    print_table(["", ""], rows)
-
-
-def called(noun: Noun, owner: Owner, record: Record) -> str:
-    """Return what a record is called, with where it stands."""
-    name = noun.title_of(record)
-    word = noun.word.replace("-", " ")
-    own = name if name.startswith(f"{word} ") else f"{word} {name}"
-    above = " / ".join(owner.titles)
-    return f"{own} ({above})" if above else own
-
-
-def told(noun: Noun, owner: Owner, action: str, record: Record) -> dict[str, Any]:
-    """Return what became of a record as data."""
-    place = [*owner.titles, noun.title_of(record)]
-    return {"action": action, "noun": noun.word, "place": place, "record": record}

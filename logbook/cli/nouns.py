@@ -100,9 +100,9 @@ def _edit(app: typer.Typer, noun: Noun) -> None:
 def _list(app: typer.Typer, noun: Noun) -> None:
     def list_all(**given: Any) -> None:
         _, _, said, as_json = _parted(noun, given)
-        from logbook.cli import noun_work
+        from logbook.cli import noun_show
 
-        noun_work.list_all(noun, said, as_json=as_json)
+        noun_show.list_all(noun, said, as_json=as_json)
 
     _set(list_all, [*_owner_parameters(noun), _JSON])
     list_all.__doc__ = f"List all {noun.plural}{_of_owner(noun)}."
@@ -112,9 +112,9 @@ def _list(app: typer.Typer, noun: Noun) -> None:
 def _show(app: typer.Typer, noun: Noun) -> None:
     def show(**given: Any) -> None:
         words, _, said, as_json = _parted(noun, given)
-        from logbook.cli import noun_work
+        from logbook.cli import noun_show
 
-        noun_work.show(noun, " ".join(words), said, as_json=as_json)
+        noun_show.show(noun, " ".join(words), said, as_json=as_json)
 
     _set(show, [_name(), *_owner_parameters(noun), _JSON])
     show.__doc__ = f"Show all that is said of {_a(noun)}."

@@ -1,0 +1,195 @@
+"""Set lists and projects, as both doors say them.
+
+Lines: a set list's entry is `Low Water / album / pub`, with `opener:` or `closer:` in front and
+` +` behind where the next song stays with it; a project's track is `Low Water / album`.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from logbook.crediting.identifiers import read_ean
+from logbook.errors import LogbookError
+from logbook.notebook import values
+from logbook.notebook.declare import Collection, Context, Field, Line, Noun, Value, pick
+from logbook.notebook.fields_people import NOTES
+from logbook.records import Project, SetList, SetListEntry, Song, Track
+
+
+def _song(value: Value, context: Context) -> str:
+    return str(values.known("song")(value, context))
+
+
+def _versions(song: Song | None) -> list[str]:
+    return [each.name for each in song.versions] if song else []
+
+
+def _version_of(title: str, name: str, context: Context) -> str:
+    """Return the version that is meant; the only one where none is named."""
+    song = context.known.find("song", title)
+    names = _versions(song)
+    if name:
+        return pick(name, names, f"version of {title}")
+    if len(names) == 1:
+        return names[0]
+    if not names:
+        raise LogbookError(f"{values.shown(title)} has no version yet", "add one first")
+    raise LogbookError(
+        f"{values.shown(title)} has {len(names)} versions", f"say which: {', '.join(names[:6])}"
+    )
+
+
+def _version(value: Value, context: Context) -> str:
+    entry = context.owners[-1]
+    return _version_of(entry.song, values.text(value, context), context)
+
+
+def _arrangement(value: Value, context: Context) -> str:
+    entry = context.owners[-1]
+    return _arrangement_of(entry.song, entry.version, values.text(value, context), context)
+
+
+def _arrangement_of(title: str, version: str, name: str, context: Context) -> str:
+    if not name:
+        return ""
+    song = context.known.find("song", title)
+    found = next((each for each in song.versions if each.name == version), None) if song else None
+    names = [each.name for each in found.arrangements] if found else []
+    return pick(name, names, f"arrangement of {title}")
+
+
+def _read_track(line: str, context: Context) -> dict[str, Any]:
+    title, *rest = line.split(" / ")
+    song = _song(title.strip(), context)
+    return {"song": song, "version": _version_of(song, " / ".join(rest).strip(), context)}
+
+
+def _write_track(track: Track, context: Context) -> str | None:
+    return f"{track.song} / {track.version}"
+
+
+def _read_entry(line: str, context: Context) -> dict[str, Any]:
+    body = line.strip()
+    place = ""
+    for word in ("opener", "closer"):
+        if body.casefold().startswith(f"{word}:"):
+            place, body = word, body[len(word) + 1 :].strip()
+    with_next = body.endswith(" +")
+    title, version, arrangement = (
+        [*(each.strip() for each in body.removesuffix(" +").split(" / ", 2)), "", ""]
+    )[:3]
+    song = _song(title, context)
+    version = _version_of(song, version, context)
+    return {
+        "song": song,
+        "version": version,
+        "arrangement": _arrangement_of(song, version, arrangement, context),
+        "place": place,
+        "with_next": with_next,
+    }
+
+
+def _write_entry(entry: SetListEntry, context: Context) -> str | None:
+    if entry.notes:
+        return None
+    names = [entry.song, entry.version] + ([entry.arrangement] if entry.arrangement else [])
+    place = f"{entry.place}: " if entry.place else ""
+    return place + " / ".join(names) + (" +" if entry.with_next else "")
+
+
+TRACK = Noun(
+    word="track",
+    plural="tracks",
+    record=Track,
+    key=("song", "version"),
+    help="a version's place on a release",
+    members=(
+        Field(key="song", read=_song, help="which song", example="Low Water"),
+        Field(key="version", read=_version, help="which version of it", example="album"),
+    ),
+    line=Line(
+        read=_read_track,
+        write=_write_track,
+        form="SONG / VERSION",
+        example="Low Water / album",
+    ),
+)
+
+PROJECT = Noun(
+    word="project",
+    plural="projects",
+    record=Project,
+    key=("title",),
+    help="a release or other body of work",
+    members=(
+        Field(key="title", read=values.name, help="its title", example="Boathouse"),
+        Field(
+            key="barcode",
+            read=values.through(read_ean),
+            help="EAN or UPC",
+            example="6 291041 500213",
+        ),
+        Field(key="date", read=values.iso_date, help="when it comes out", example="2026-09-01"),
+        NOTES,
+        Collection(attribute="tracks", noun="track", keys=("tracks", "track"), whole=True),
+    ),
+)
+
+SETLIST_ENTRY = Noun(
+    word="setlist-entry",
+    plural="setlist-entries",
+    record=SetListEntry,
+    key=(),
+    needs=("song", "version"),
+    help="one song of a set",
+    members=(
+        Field(key="song", read=_song, help="which song", example="Low Water"),
+        Field(key="version", read=_version, help="which version of it", example="album"),
+        Field(
+            key="arrangement",
+            read=_arrangement,
+            help="which arrangement (empty: as recorded)",
+            example="pub",
+        ),
+        Field(
+            key="place",
+            read=values.one_of("opener", "closer"),
+            help="opener or closer, where it has to be",
+            example="opener",
+        ),
+        Field(
+            key="with_next",
+            read=values.yes_no,
+            help="stays together with the next one",
+            example="true",
+            flag=True,
+        ),
+        NOTES,
+    ),
+    line=Line(
+        read=_read_entry,
+        write=_write_entry,
+        form="[opener:] SONG / VERSION [/ ARRANGEMENT] [+]",
+        example="opener: Low Water / album / pub",
+    ),
+)
+
+SETLIST = Noun(
+    word="setlist",
+    plural="setlists",
+    record=SetList,
+    key=("name",),
+    help="arrangements in the order they are played",
+    members=(
+        Field(key="name", read=values.name, help="what it is called", example="harbour fair"),
+        Field(key="date", read=values.iso_date, help="when", example="2026-06-20"),
+        Field(key="place", read=values.text, help="where", example="the slipway"),
+        NOTES,
+        Collection(
+            attribute="entries",
+            noun="setlist-entry",
+            keys=("songs", "song", "entries", "entry"),
+            whole=True,
+        ),
+    ),
+)

@@ -1,0 +1,205 @@
+"""Every noun can be added, listed, shown, changed and removed from the command line."""
+
+from __future__ import annotations
+
+import json
+import os
+import stat
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from logbook.cli.noun_names import NOUN_COMMANDS
+from logbook.cli.noun_owners import is_option
+from logbook.notebook.applying import kind_of
+from logbook.notebook.nouns import NOUNS
+from logbook.store.layout import SHAPES
+from tests.cli.typed import Typed
+from tests.notebook.test_session_file import documented
+
+
+@pytest.fixture
+def typed(fresh: Callable[[], str], capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Typed:
+    """A log that holds the manual's song, with the guitar of it current."""
+    file = tmp_path / "session.toml"
+    file.write_text(documented()[0], encoding="utf-8")
+    typed = Typed(fresh(), capsys)
+    typed(["load", str(file)])
+    typed("here low --session day")
+    return typed
+
+
+# noun: what is added, how it is found, one change, what the change says
+EVERY = {
+    "song": ("song add Slack Tide --iswc T-034.524.680-1", "slack", "--notes x", "notes"),
+    "version": ("version add radio --key C --tempo 96", "radio", "--rate 44100", "rate"),
+    "part": ("part add voice --player tom", "voi", "--pan 'left 20'", "pan"),
+    "voicing": ("voicing add A 7 x 0 0 x 0", "A", "--frets '7 x 0 0 7 0'", "frets"),
+    "pattern": ("pattern add strum '1/8: D.DU .UDU'", "str", "--feel swing", "feel"),
+    "chart": ("chart add '21: D'", "bar 21", "--voicing G", "voicing"),
+    "comp": ("comp add second --pieces '1-8 take 2' --no-final", "sec", "--notes x", "notes"),
+    "piece": ("piece add '21-22 take 2'", "21-22", "--take 3", "take"),
+    "punch-in": ("punch-in add '8 late'", "8", "--why early", "why"),
+    "reused": ("reused add '1-4 again at 17-20'", "1-4", "--notes x", "notes"),
+    "double": ("double add 'second guitar: right'", "second", "--pan left", "pan"),
+    "overdub": ("overdub add 'over second guitar: 5-8'", "over", "--notes x", "notes"),
+    "technique-note": ("technique-note add '5-8: let it ring'", "let", "--bars 5-12", "bars"),
+    "section": ("section add 'outro 4 bars'", "out", "--bars 2", "bars"),
+    "meter": ("meter add '17 6/8'", "17", "--meter 3/4", "meter"),
+    "tempo": ("tempo add '17 q=88'", "17", "--bpm 90", "bpm"),
+    "share": ("share add 'Wren Holt 1/2 publisher'", "wren", "--share 1/3", "share"),
+    "role": ("role add 'Wren Holt: assistant'", "wren", "--notes x", "notes"),
+    "person": ("person add Moss Teal --low A3", "moss", "--high D5", "high"),
+    "instrument": ("instrument add rosewood --scale 648", "rose", "--frets 20", "frets"),
+    "tuning": ("tuning add 'low open' C2 G2 C3 G3 C4 E4", "low", "--a4 442", "a4"),
+    "session": ("session add day two --date 2026-05-03", "day two", "--place shed", "place"),
+    "file": ("file add takes/a.wav", "takes", "--microphone ribbon", "microphone"),
+    "project": ("project add Boathouse", "boat", "--barcode 6291041500213", "barcode"),
+    "track": ("track add 'Low Water / album'", "low", None, ""),
+    "setlist": ("setlist add fair --place slipway", "fair", "--date 2026-06-20", "date"),
+    "setlist-entry": ("setlist-entry add 'opener: low / album'", "1", "--place closer", "place"),
+    "arrangement": ("arrangement add stage --key C", "sta", "--bpm 84", "bpm"),
+    "arranged-section": ("arranged-section add 'chorus x2'", "1", "--times 3", "times"),
+    "arranged-part": ("arranged-part add guitar --capo 0", "gui", "--capo 3", "capo"),
+    "take": ("take keeper 1-8", "4", "--result reject", "result"),
+}  # fmt: skip
+OWNERS = {
+    "track": "--project EP",
+    "setlist-entry": "--setlist tour",
+    "arranged-section": "--arrangement pub",
+    "arranged-part": "--arrangement pub",
+    "punch-in": "--take 3",
+    "role": "--session day",
+    "file": "--take 3",
+}
+
+
+def test_the_list_of_nouns_is_complete() -> None:
+    assert {noun for noun, _ in NOUN_COMMANDS.values()} | {"take", "cue"} == set(NOUNS)
+    assert set(EVERY) == set(NOUN_COMMANDS) | {"take"}
+
+
+def test_options_are_what_the_store_states_as_lists() -> None:
+    for noun in NOUNS.values():
+        for collection in noun.collections:
+            assert is_option(collection) == SHAPES[kind_of(collection.noun)].listed
+
+
+@pytest.mark.parametrize("noun", EVERY)
+def test_add_list_show_edit_remove(typed: Typed, noun: str) -> None:
+    add, name, change, says = EVERY[noun]
+    owner = OWNERS.get(noun, "")
+    typed("person add Wren Holt")
+    typed("part add 'second guitar'")
+    typed("project add EP")
+    typed("setlist add tour")
+    typed("arrangement add pub")
+    before = typed("dump")
+    added = typed(f"{add} {owner}")
+    assert added.startswith(("added ", "take "))
+    assert typed("dump") != before
+    assert typed.json(f"{noun} list {owner}")
+    typed(f"{noun} list {owner}")
+    found = f"'{name}'"
+    if noun != "comp":
+        assert typed(f"{noun} show {found} {owner}")
+        assert "record" in typed.json(f"{noun} show {found} {owner}")
+    if change is not None:
+        said = typed(f"{noun} edit {found} {change} {owner}")
+        assert said.startswith("changed ")
+        assert f"{says} " in said
+    refused = typed(f"{noun} remove {found} {owner}", 2)
+    assert "this removes" in refused
+    assert "--yes" in refused
+    assert typed(f"{noun} remove {found} {owner} --yes").startswith("removed ")
+    assert typed("dump") == before
+
+
+def test_what_is_there_already_is_not_added_again(typed: Typed) -> None:
+    assert "is there already" in typed("song add Low Water", 2)
+    assert "is there already" in typed("voicing add D '0 0 0 2 3 0'", 2)
+    assert "is there already" in typed("section add 'coda 1-4'", 2)
+
+
+def test_remove_says_what_hangs_on_it(typed: Typed) -> None:
+    said = typed("part remove guitar", 2)
+    assert "3 takes" in said
+    assert "2 voicings" in said
+    assert "is used by" in typed("person remove ada --yes", 2)
+
+
+def test_lists_are_said_whole_in_options(typed: Typed) -> None:
+    typed("version edit album --tempo q=90 --tempo '9-12 q=90>80' --form 'a 1-4' --form 'b 8 bars'")
+    version = typed.json("version show album")["record"]
+    assert [each["name"] for each in version["form"]] == ["a", "b"]
+    assert version["tempos"][1]["ramp_bpm"] == 80.0
+    typed("song edit low --shares 'Ada Fenn 1/3' --shares 'Tom Reed 2/3'")
+    assert "2/3" in typed("share list")
+
+
+def test_mistakes_read_as_in_a_session_file(typed: Typed, tmp_path: Path) -> None:
+    said = typed("voicing add C 'x 3 2 0 1'", 2)
+    assert "5 entries for 6 strings" in said
+    said = typed("version edit album --key H", 2)
+    file = tmp_path / "x.toml"
+    file.write_text(
+        '[[song]]\ntitle="Low Water"\n[[song.version]]\nname="album"\nkey="H"\n', encoding="utf-8"
+    )
+    in_file = typed(["load", str(file)], 2)
+    assert said.split("key: ")[1] == in_file.split("key: ")[1]
+
+
+def test_rename_keeps_what_hangs_on_it(typed: Typed) -> None:
+    typed("song edit low --title 'High Water'")
+    typed("voicing edit D --label Dsus")
+    assert "Dsus" in typed("chart list")
+    assert "High Water" in typed("here")
+
+
+def test_two_people_at_once(typed: Typed) -> None:
+    revision = typed.json("take show 3")["revision"]
+    typed("take edit 3 --notes mine")
+    said = typed(f"take edit 3 --notes theirs --if-revision {revision}", 2)
+    assert "mine" in said
+    assert "theirs" in said
+    assert typed.json("take show 3")["record"]["notes"] == "mine"
+
+
+def editor(tmp_path: Path, script: str) -> str:
+    path = tmp_path / "editor"
+    path.write_text(f"#!{os.sys.executable}\nimport sys\nfile = sys.argv[-1]\n{script}\n")  # type: ignore[attr-defined]
+    path.chmod(path.stat().st_mode | stat.S_IEXEC)
+    return str(path)
+
+
+def test_edit_in_an_editor(typed: Typed, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    change = (
+        "text = open(file).read().replace('keeper', 'complete')\n"
+        "lines = [each for each in text.splitlines() if not each.startswith('notes')]\n"
+        "open(file, 'w').write('\\n'.join(lines))"
+    )
+    monkeypatch.setenv("EDITOR", editor(tmp_path, change))
+    said = typed("take edit 3")
+    assert "result keeper -> complete" in said
+    assert "notes the one with the long ring -> nothing" in said
+    monkeypatch.setenv("EDITOR", editor(tmp_path, ""))
+    assert typed("take edit 3") == "nothing was changed\n"
+    monkeypatch.setenv("EDITOR", editor(tmp_path, "open(file, 'a').write('resultt = 1\\n')"))
+    said = typed("take edit 3", 2)
+    assert "did you mean result?" in said
+    kept = said.rsplit(" ", 1)[1].strip()
+    assert "resultt" in Path(kept).read_text(encoding="utf-8")
+    monkeypatch.setenv("EDITOR", editor(tmp_path, "sys.exit(1)"))
+    assert "nothing was changed" in typed("take edit 3", 2)
+
+
+def test_hostile_names_are_printed_harmless(typed: Typed) -> None:
+    name = "\x1b[31mred\n‮x" + "n" * 200
+    typed(["song", "add", "--title", name])
+    for line in ("song list", ["song", "show", name]):
+        said = typed(line)
+        assert "\x1b" not in said
+        assert "‮" not in said
+    assert name in json.loads(typed("song list --json"))[1]["title"]
+    assert "\x1b" not in typed("song list --json")
