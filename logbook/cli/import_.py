@@ -246,7 +246,7 @@ def _told(outcome: Outcome) -> str:
     if outcome.bars:
         said.append(outcome.bars)
     said.extend(outcome.remarks)
-    if not outcome.hangs and outcome.why and outcome.why not in said:
+    if not outcome.hangs and outcome.why:
         said.insert(0, outcome.why)
     return "; ".join(dict.fromkeys(said))
 

@@ -253,6 +253,6 @@ class Desk:
             seconds=float(info.duration_s),
             kind=f"{info.container} {info.codec}" if info.container != info.codec else info.codec,
             remarks=(*remarks, *told.remarks, *placed.remarks),
-            why="" if song else told.why or "; ".join(remarks),
+            why="" if song else told.why or remarks[-1],
             pattern=told.pattern,
         )
