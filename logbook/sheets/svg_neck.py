@@ -193,7 +193,11 @@ def _stops(neck: _Neck) -> list[str]:
     """The nut or the whole capo at the end, and partial capos where they sit."""
     x, top, floor = neck.turned(_LEFT), neck.y(1), neck.y(neck.strings)
     if neck.top:
-        return [_capo(x, top, floor, neck.top)] if neck.first == neck.top + 1 else []
+        return (
+            [_capo(x, top, floor, neck.top, "start" if neck.left_handed else "end")]
+            if neck.first == neck.top + 1
+            else []
+        )
     drawn = []
     if neck.first == 1:
         drawn.append(
@@ -208,10 +212,10 @@ def _stops(neck: _Neck) -> list[str]:
     return drawn
 
 
-def _capo(x: float, top: float, floor: float, fret: int) -> str:
+def _capo(x: float, top: float, floor: float, fret: int, anchor: str = "middle") -> str:
     bar = tag("rect", class_="capo", x=x - 4, y=top - 5, width=8, height=floor - top + 10, rx=4,
               fill="currentColor", data_capo=fret)  # fmt: skip
-    return bar + text(x, floor + 22, f"capo {fret}", size=9)
+    return bar + text(x, floor + 22, f"capo {fret}", size=9, text_anchor=anchor)
 
 
 def _open_marks(neck: _Neck, after: Voicing) -> list[str]:
