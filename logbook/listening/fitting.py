@@ -58,7 +58,7 @@ class Channel:
 
 def window_size(rate: int) -> int:
     """Samples of the windows a channel is fitted by; half of it for lags."""
-    return 1 << round(np.log2(WINDOW_SECONDS * rate))
+    return int(1 << round(float(np.log2(WINDOW_SECONDS * rate))))
 
 
 def exact_lag(
@@ -66,9 +66,9 @@ def exact_lag(
 ) -> float:
     """The lag within `reach` samples of `lag` at full rate, with a fraction.
 
-    Cross spectra of windows of `size` samples at `starts` are averaged; each frequency's phase counts by how
-    coherent the two sounds are there, as in the maximum-likelihood delay estimator (Knapp and
-    Carter, 1976), so bands with nothing but noise in them do not.
+    Cross spectra of windows of `size` samples at `starts` are averaged; each frequency's phase
+    counts by how coherent the two sounds are there, as in the maximum-likelihood delay estimator
+    (Knapp and Carter, 1976), so bands with nothing but noise in them do not.
     """
     window = np.hanning(size).astype(np.float32)
     cross = np.zeros(size // 2 + 1, dtype=np.complex64)

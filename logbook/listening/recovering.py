@@ -16,6 +16,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -26,7 +27,14 @@ from logbook.listening.extra import ListeningError
 from logbook.listening.fitting import Match
 from logbook.listening.pieces import Piece
 from logbook.listening.retracing import LEAST_RUN_SECONDS, trace_again
-from logbook.listening.signals import Samples, cut, lowered, resampled, whitened
+from logbook.listening.signals import (
+    Samples,
+    cut,
+    lowered,
+    resampled,
+    smoothed_power,
+    whitened,
+)
 from logbook.listening.tracing import (
     UNKNOWN,
     Span,
@@ -92,18 +100,23 @@ def prepare(sounds: Sequence[Sound], pool: Executor) -> Work:
         rate //= 2
     factor = max(1, round(rate / LOW_RATE))
 
-    def both(sound: Sound) -> tuple[Samples, Samples]:
+    def low(sound: Sound) -> tuple[Samples, Samples]:
         full = resampled(sound.samples, sound.rate, rate)
-        return full, whitened(lowered(full, factor), upper=BAND)
+        return full, lowered(full, factor)
 
-    prepared = list(pool.map(both, sounds))
+    full, lows = zip(*pool.map(low, sounds), strict=True)
+    powers = list(pool.map(smoothed_power, lows))
+    # One filter for all takes: what is alike in them must stay so.
+    shared = np.sum(np.stack([p / (np.sum(p) + 1e-20) for p in powers[1:]]), axis=0)
+    flatten = partial(whitened, upper=BAND)
+    white = list(pool.map(flatten, lows, [powers[0], *[shared] * len(powers[1:])]))
     return Work(
         rate=rate,
         factor=factor,
-        bounce=prepared[0][0],
-        takes=[full for full, _ in prepared[1:]],
-        low_bounce=prepared[0][1],
-        low_takes=[low for _, low in prepared[1:]],
+        bounce=full[0],
+        takes=full[1:],
+        low_bounce=white[0],
+        low_takes=white[1:],
     )
 
 

@@ -8,6 +8,7 @@ bar: what leaves clearly more is unknown, even where it is likelier than anythin
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
@@ -43,11 +44,12 @@ GAIN_FRAMES = (21, 5)
 AROUND_SECONDS = 0.75  # either side of its first span that a place is tried again
 LEAST_LEFT = 1e-5
 WORST_TYPICAL = 0.6
+OFTEN_SECONDS = 3.0
 BETWEEN_SAMPLES = 0.08  # a lag further than this from whole samples is tried at both
 SAME_LAG = 2  # samples
 
 LEAST_RUN_SECONDS = 1.2  # a place must somewhere hold for this long
-LONGER_SECONDS = 80.0  # and longer by this times the square of what is usually left over
+LONGER_SECONDS = 40.0  # and longer by this times the square of what is usually left over
 LEAST_ALONE_SECONDS = 0.5  # between two stretches of unknown
 LEAST_SHARE = 0.92  # of a stretch under PATCHY_SECONDS that its take must explain
 PATCHY_SECONDS = 4.0
@@ -118,10 +120,14 @@ def _sites(work: Work, matches: Sequence[Match], frame: int) -> list[Site]:
     """Every place of the first path at each of the whole lags seen there."""
     sites: list[Site] = []
     around = round(AROUND_SECONDS * work.rate)
+    doubtful = _doubtful(matches, work.rate)
     for place in sorted({m.place for m in matches} - {UNKNOWN}):
         mine = [m for m in matches if m.place == place]
+        often = sum(m.last - m.first for m in mine) > OFTEN_SECONDS * work.rate
         ranges: list[tuple[int, int]] = []
-        for m in mine:
+        for m in matches:
+            if m.place != place and not (often and m in doubtful):
+                continue
             first = max(0, m.first - around) // frame
             last = min(work.bounce.size, m.last + around) // frame
             if ranges and first <= ranges[-1][1]:
@@ -136,6 +142,20 @@ def _sites(work: Work, matches: Sequence[Match], frame: int) -> list[Site]:
                 lags.setdefault(lag, m.exact)
         sites += [Site(mine[0].take, lag, exact, ranges) for lag, exact in lags.items()]
     return sites
+
+
+def _doubtful(matches: Sequence[Match], rate: int) -> list[Match]:
+    """Stretches of the first path that a place often used may yet explain better.
+
+    Those of places hardly used, and short unknown ones.
+    """
+    used: Counter[int] = Counter()
+    for m in matches:
+        used[m.place] += m.last - m.first
+    limit = OFTEN_SECONDS * rate
+    return [
+        m for m in matches if (m.last - m.first if m.take == UNKNOWN else used[m.place]) <= limit
+    ]
 
 
 def _weigh(

@@ -52,13 +52,12 @@ def smoothed_power(samples: Samples, size: int = 2048, octaves: float = 0.5) -> 
     return np.asarray((total[high] - total[low]) / (high - low), dtype=np.float32)
 
 
-def whitened(samples: Samples, *, upper: float, floor: float = 1e-4) -> Samples:
-    """Flatten the long-term spectrum up to `upper` (a fraction of Nyquist), nothing above.
+def whitened(samples: Samples, power: Samples, *, upper: float, floor: float = 1e-4) -> Samples:
+    """Flatten a spectrum (see smoothed_power) up to `upper`, a fraction of Nyquist; none above.
 
     Linear phase, no delay. `floor` is power relative to the strongest band below which bands are
     left weak rather than raised. The result has unit power.
     """
-    power = smoothed_power(samples)
     bins = np.linspace(0.0, 1.0, power.size)
     inside = bins <= upper
     strength = 1.0 / np.sqrt(power + floor * np.max(power[inside], initial=0.0) + 1e-20)
