@@ -161,11 +161,24 @@ def remark(text: str) -> None:
     print(clean(text, keep_newlines=True), file=sys.stderr)
 
 
-def fail(sentence: str, code: int = 2) -> int:
-    """Print what went wrong on the error output and return the exit code."""
+_LONGEST_SENTENCE = 1200
+
+
+def fail(*sentences: str, code: int = 2) -> int:
+    """Print what went wrong on the error output, a line each, and return the exit code.
+
+    A sentence that quotes pages of text is printed without its middle.
+    """
     with suppress(OSError):
-        remark(f"logbook: {sentence}")
+        remark("logbook: " + "\n".join(_without_middle(clean(each)) for each in sentences))
     return code
+
+
+def _without_middle(sentence: str) -> str:
+    half = _LONGEST_SENTENCE // 2
+    if len(sentence) <= _LONGEST_SENTENCE:
+        return sentence
+    return f"{sentence[:half]} [...] {sentence[-half:]}"
 
 
 def usage_sentence(error: typer.TyperException) -> str:

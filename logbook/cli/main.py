@@ -63,6 +63,8 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
 """Commands that are more than a noun; the nouns' own come from `logbook.cli.noun_names`."""
 
 _FOLDER = Path(__file__).parent
+# The exit code of a command that somebody stopped, as shells have it.
+_STOPPED = 130
 
 
 class _Commands(TyperGroup):
@@ -84,6 +86,12 @@ class _Commands(TyperGroup):
             app = getattr(module, "apps", {}).get(cmd_name) or module.app
         command = typer.main.get_command(app)
         command.name = cmd_name
+        if not hasattr(command, "commands"):
+            # A command alone in its module: what the module says of it is its help.
+            command.help = app.info.help or command.help
+            command.epilog = command.epilog or app.info.epilog
+        for each in getattr(command, "commands", {}).values():
+            each.epilog = each.epilog or app.info.epilog
         return quicken(command)
 
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:
@@ -169,6 +177,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
 
 def run(arguments: Sequence[str]) -> int:
     """Run one command and return its exit code; whatever goes wrong is told in plain words."""
+    _let_print()
     common.settings.command = " ".join(common.shell_word(each) for each in arguments)
     try:
         command = quicken(typer.main.get_command(app))
@@ -176,34 +185,69 @@ def run(arguments: Sequence[str]) -> int:
             args=db_first(list(arguments)), prog_name="logbook", standalone_mode=False
         )
         sys.stdout.flush()
+        if code == _STOPPED:
+            return common.fail("stopped; nothing more was changed", code=_STOPPED)
         return code if isinstance(code, int) else 0
     except LogbookError as error:
-        return common.fail(str(error))
+        # A session file may hold several mistakes; each of them is one line.
+        return common.fail(*getattr(error, "sentences", (str(error),)))
     except typer.TyperException as error:
         return common.fail(common.usage_sentence(error))
     except (typer.Abort, KeyboardInterrupt):
-        return common.fail("stopped; nothing more was changed", 130)
+        return common.fail("stopped; nothing more was changed", code=_STOPPED)
+    except SystemExit as error:
+        # Typer's own end where a pipe was closed; shell completion ends so too.
+        gone = type(sys.stdout).__name__ == "PacifyFlushWrapper"
+        return 141 if gone else int(error.code or 0)
     except BrokenPipeError:
         # Whoever read our output has had enough; nothing is left to be told.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 141
     except UnicodeEncodeError:
         return common.fail(
-            "this terminal cannot show a character of the output; set PYTHONUTF8=1 and try again"
+            "this computer's language setting has no room for a character that was given; set "
+            "PYTHONUTF8=1 and try again"
         )
+    except ValueError as error:
+        if "integer string conversion" not in str(error):
+            return _fault(error)
+        return common.fail(
+            "a number in what was given has thousands of digits; write a shorter one"
+        )
+    except OverflowError:
+        return common.fail("a number in what was given is too large; write a smaller one")
     except OSError as error:
         about = f" {error.filename}" if error.filename else ""
         return common.fail(f"the computer says of{about or ' it'}: {error.strerror or error}")
     except RecursionError:
         return common.fail("what was given is nested too deeply to be read")
     except Exception as error:
-        if os.environ.get("LOGBOOK_DEBUG"):
-            raise
-        return common.fail(
-            f"a fault of the program, not of yours: {type(error).__name__}: {error}; nothing was "
-            "changed; LOGBOOK_DEBUG=1 shows where it happened",
-            70,
-        )
+        return _fault(error)
+
+
+def _let_print() -> None:
+    """Let output go on whatever stands behind it.
+
+    A stream that was closed becomes an empty one; a character the terminal does not know is
+    printed by its number, for what was done by then must not look like a failure.
+    """
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        stream = getattr(sys, name)
+        if stream is None:
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))
+        elif name != "stdin" and hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="backslashreplace")
+
+
+def _fault(error: Exception) -> int:
+    """Own up to a mistake of the program's; with LOGBOOK_DEBUG it is shown where."""
+    if os.environ.get("LOGBOOK_DEBUG"):
+        raise error
+    return common.fail(
+        f"a fault of the program, not of yours: {type(error).__name__}: {error}; nothing was "
+        "changed; LOGBOOK_DEBUG=1 shows where it happened",
+        code=70,
+    )
 
 
 def db_first(arguments: list[str]) -> list[str]:

@@ -94,7 +94,7 @@ def _edit(app: typer.Typer, noun: Noun) -> None:
     edit.__doc__ = f"Change {_a(noun)}; without options, in the editor that EDITOR names."
     field = next((each for each in noun.fields if each.attributes[0] not in noun.key), None)
     option = f" {_option_example(field)}" if field else ""
-    _command(app, noun, "edit", edit, f"edit {_example_name(noun)}{option}")
+    _command(app, noun, "edit", edit, f"edit {_example_name(noun)}{option}{_owner_example(noun)}")
 
 
 def _list(app: typer.Typer, noun: Noun) -> None:
@@ -106,7 +106,7 @@ def _list(app: typer.Typer, noun: Noun) -> None:
 
     _set(list_all, [*_owner_parameters(noun), _JSON])
     list_all.__doc__ = f"List all {noun.plural}{_of_owner(noun)}."
-    _command(app, noun, "list", list_all, "list")
+    _command(app, noun, "list", list_all, f"list{_owner_example(noun)}")
 
 
 def _show(app: typer.Typer, noun: Noun) -> None:
@@ -118,7 +118,7 @@ def _show(app: typer.Typer, noun: Noun) -> None:
 
     _set(show, [_name(), *_owner_parameters(noun), _JSON])
     show.__doc__ = f"Show all that is said of {_a(noun)}."
-    _command(app, noun, "show", show, f"show {_example_name(noun)}")
+    _command(app, noun, "show", show, f"show {_example_name(noun)}{_owner_example(noun)}")
 
 
 def _remove(app: typer.Typer, noun: Noun) -> None:
@@ -136,7 +136,9 @@ def _remove(app: typer.Typer, noun: Noun) -> None:
     remove.__doc__ = (
         f"Remove {_a(noun)}, after saying what hangs on it. `logbook undo` has it back."
     )
-    _command(app, noun, "remove", remove, f"remove {_example_name(noun)} --yes")
+    _command(
+        app, noun, "remove", remove, f"remove {_example_name(noun)}{_owner_example(noun)} --yes"
+    )
 
 
 _COMMANDS: dict[str, Callable[[typer.Typer, Noun], None]] = {
@@ -305,7 +307,28 @@ def _line_example(noun: Noun) -> str:
     return noun.line.example if noun.line else _LINES.get(noun.word, "")
 
 
+_SAID_OWNERS = {
+    "session": '--session "day one"',
+    "take": "--take 3",
+    "arrangement": "--arrangement pub",
+    "project": "--project Boathouse",
+    "setlist": '--setlist "harbour fair"',
+}
+"""An example of each owner that is never where `here` is."""
+
+
+def _owner_example(noun: Noun) -> str:
+    owners = owners_of(noun.word)
+    if "log" in owners:
+        return ""
+    return next((f" {text}" for owner, text in _SAID_OWNERS.items() if owner in owners), "")
+
+
 def _example(noun: Noun) -> str:
+    return _plain_example(noun) + _owner_example(noun)
+
+
+def _plain_example(noun: Noun) -> str:
     name = _example_name(noun)
     if any(each.labelled for each in owners_of(noun.word).values()) and noun.line:
         return f'{name} "{noun.line.example}"'

@@ -14,12 +14,19 @@ from typing import Any, get_args, get_origin
 import typer
 
 
+_LARGEST = 999_999_999
+
+
 def _number(kind: type, word: str) -> Callable[[Any], Any]:
     def read(value: Any) -> Any:
         try:
-            return kind(value)
+            number = kind(value)
         except (TypeError, ValueError, OverflowError):
             raise typer.BadParameter(f'"{value}" is not {word}') from None
+        # Neither endless nor "nan", and nothing that a database could not count.
+        if not -_LARGEST <= number <= _LARGEST:
+            raise typer.BadParameter(f'"{value}" is not {word} that can be used')
+        return number
 
     return read
 

@@ -1,0 +1,192 @@
+"""The frame: every command says how it is used, and every mistake ends in plain words."""
+
+from __future__ import annotations
+
+import importlib.util
+import os
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+import typer
+
+from logbook.cli import common
+from logbook.cli.main import app, command_table, db_first, run
+
+ROOT = Path(__file__).parents[2]
+
+
+def every_command() -> Iterator[tuple[str, Any]]:
+    """All commands and subcommands with their whole name."""
+    root: Any = typer.main.get_command(app)
+    context = root.make_context("logbook", [], resilient_parsing=True)
+    yield "logbook", root
+    for name in command_table():
+        command = root.get_command(context, name)
+        yield f"logbook {name}", command
+        for below, subcommand in getattr(command, "commands", {}).items():
+            yield f"logbook {name} {below}", subcommand
+
+
+@pytest.mark.parametrize(
+    ("name", "command"), list(every_command()), ids=lambda each: str(each)[:40]
+)
+def test_every_command_has_help_with_an_example(
+    name: str, command: Any, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run([*name.split()[1:], "--help"]) == 0
+    said = capsys.readouterr().out
+    assert "Example" in said
+    assert f"  {name}" in said or name.rsplit(" ", 1)[0] in said.split("Example")[1]
+    assert max(map(len, said.splitlines())) <= 90
+    about = said.split("\n\n")[1].strip()
+    assert len(about) > 10
+    assert (command.help or "").strip()
+
+
+def test_the_page_of_commands_is_up_to_date() -> None:
+    spec = importlib.util.spec_from_file_location("make_commands", ROOT / "docs/make_commands.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    there = (ROOT / "docs" / "commands.md").read_text(encoding="utf-8")
+    assert there == module.page(), "run python docs/make_commands.py"
+    for name in command_table():
+        assert f"| `{name}` |" in there
+
+
+def test_the_readme_leads_to_the_page_of_commands() -> None:
+    assert "docs/commands.md" in (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["tkae"], "did you mean take"),
+        (["sheeet"], "did you mean sheet"),
+        (["qqqq"], "logbook --help lists them all"),
+        (["song", "edt", "x", "--nothing"], "no such option"),
+        (["load"], "missing argument"),
+        (["undo", "--command", "x"], "not"),
+        (["take", "--punch"], "requires an argument"),
+        (["load", "a", "b"], "unexpected extra argument"),
+    ],
+)
+def test_usage_errors_are_one_sentence(
+    words: list[str], says: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(words) == 2
+    said = capsys.readouterr()
+    assert says in said.err
+    assert said.out == ""
+    assert said.err.startswith("logbook: ")
+    assert said.err.count("\n") == 1
+
+
+def test_without_a_command_the_help_is_printed(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run([]) == 0
+    said = capsys.readouterr().out
+    assert "In the room:" in said
+    assert all(f"  {name} " in said for name in command_table())
+
+
+def test_version(capsys: pytest.CaptureFixture[str]) -> None:
+    from logbook import __version__
+
+    assert run(["--version"]) == 0
+    assert capsys.readouterr().out == f"logbook {__version__}\n"
+
+
+def test_the_log_may_be_named_anywhere(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["song", "add", "Low Water", "--db", str(tmp_path / "a.db")]) == 0
+    assert run(["--db", str(tmp_path / "b.db"), "song", "add", "Slack Tide"]) == 0
+    monkeypatch.setenv("LOGBOOK_DB", str(tmp_path / "a.db"))
+    capsys.readouterr()
+    assert run(["song", "list"]) == 0
+    assert "Low Water" in capsys.readouterr().out
+    assert run(["song", "list", f"--db={tmp_path / 'b.db'}"]) == 0
+    assert "Slack Tide" in capsys.readouterr().out
+
+
+def test_moving_the_option_to_the_front() -> None:
+    assert db_first(["a", "--db", "x", "b"]) == ["--db", "x", "a", "b"]
+    assert db_first(["a", "--db=x"]) == ["--db=x", "a"]
+    assert db_first(["a", "--", "--db", "x"]) == ["a", "--", "--db", "x"]
+    assert db_first(["a", "--db"]) == ["a", "--db"]
+
+
+def test_a_fault_of_ours_is_owned_up_to_without_a_traceback(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def broken() -> None:
+        raise KeyError("\x1b[31m")
+
+    monkeypatch.setattr("logbook.cli.common.did_you_mean", lambda *_: broken())
+    assert run(["nonsense"]) == 70
+    said = capsys.readouterr().err
+    assert "a fault of the program" in said
+    assert "Traceback" not in said
+    assert "\x1b" not in said
+
+
+@pytest.mark.skipif(os.name != "posix", reason="pipes")
+def test_a_reader_that_goes_away_is_no_matter(tmp_path: Path) -> None:
+    names = "".join(f'"{"n" * 60}{number}", ' for number in range(4000))
+    (tmp_path / "s.toml").write_text(f"people = [{names}]\n", encoding="utf-8")
+    command = [sys.executable, "-c", "from logbook.cli.main import main; main()"]
+    database = ["--db", str(tmp_path / "log.db")]
+    loaded = subprocess.run([*command, *database, "load", str(tmp_path / "s.toml")], check=True,
+                            capture_output=True)  # fmt: skip
+    assert loaded.stderr == b""
+    with subprocess.Popen(
+        [*command, *database, "person", "list"], stdout=subprocess.PIPE, stderr=subprocess.PIPE
+    ) as process:
+        assert process.stdout is not None
+        assert process.stderr is not None
+        process.stdout.readline()
+        process.stdout.close()
+        assert process.stderr.read() == b""
+        assert process.wait() == 141
+
+
+def test_confirming(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    from logbook.errors import LogbookError
+
+    class Terminal:
+        def isatty(self) -> bool:
+            return True
+
+    common.confirm("remove it?", True)
+    with pytest.raises(LogbookError, match="add --yes"):
+        common.confirm("remove it?", False)
+    monkeypatch.setattr("sys.stdin", Terminal())
+    monkeypatch.setattr("builtins.input", lambda: "yes")
+    common.confirm("remove it?", False)
+    monkeypatch.setattr("builtins.input", lambda: "")
+    with pytest.raises(LogbookError, match="nothing was changed"):
+        common.confirm("remove it?", False)
+    assert "Type yes" in capsys.readouterr().err
+
+
+def test_tables_fit_their_width() -> None:
+    lines = common.table_lines(["name", "notes"], [["a" * 50, "word " * 60], ["b", "\x1b[0m"]], 80)
+    assert max(map(len, lines)) <= 80
+    assert "\x1b" not in "".join(lines)
+
+
+def test_data_holds_nothing_a_terminal_would_obey(capsys: pytest.CaptureFixture[str]) -> None:
+    import json
+
+    data = {"name": "\x9b31m‮😀\U000e0041"}
+    common.print_json(data)
+    said = capsys.readouterr().out
+    assert json.loads(said) == data
+    assert "\x9b" not in said
+    assert "‮" not in said
+    assert "😀" in said
