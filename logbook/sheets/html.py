@@ -11,7 +11,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from logbook.sheets.blocks import Block, Heading
+from logbook.sheets.blocks import Block, Chart, Heading
 from logbook.sheets.html_views import View, block_view
 from logbook.sheets.looks import Look, Sheet
 
@@ -81,8 +81,11 @@ def _sections(blocks: Iterable[Block], look: Look) -> tuple[list[View], list[Vie
                     "title": block.text,
                     "aside": block.aside,
                     "views": views,
+                    "on_own_page": False,
                 }
             )
         else:
             views.append(block_view(block, look))
+            if isinstance(block, Chart) and sections:
+                sections[-1]["on_own_page"] = True
     return head, sections

@@ -155,9 +155,20 @@ def _plan(
         cues=_cues(arranged),
         parts=tuple(_part(plan, arranged, tempo_map) for plan in wanted),
         left_out=tuple(plan.name for plan in arranged.parts if plan.part is None),
-        differences=differences(arranged),
+        differences=tuple(
+            each for each in differences(arranged) if not _is_of_others(each, wanted, arranged)
+        ),
         remarks=arranged.remarks,
     )
+
+
+def _is_of_others(
+    difference: Difference, wanted: list[PartPlan], arranged: ArrangedVersion
+) -> bool:
+    """Whether a difference is about a part that is not on this sheet."""
+    name, colon, _ = difference.about.partition(":")
+    shown = {plan.name for plan in wanted}
+    return bool(colon) and name not in shown and name in {plan.name for plan in arranged.parts}
 
 
 def _count_in(arrangement: Arrangement, tempo_map: TempoMap | None) -> str:
