@@ -28,7 +28,7 @@ app = new_app(
 @app.command()
 def check(song: SongArgument = "", as_json: JsonOption = False) -> None:
     """Say what contradicts what."""
-    from logbook.checking import CONTRADICTS, check_log, check_song
+    from logbook.checking import CONTRADICTS, check_song
 
     with opened() as store:
         if song:
@@ -38,12 +38,18 @@ def check(song: SongArgument = "", as_json: JsonOption = False) -> None:
             problems = check_song(found.log, found.song)
             checked = found.song.title
         else:
-            from logbook.store.reading import read_log
+            from logbook.checking.remembered import from_text, rules_name, to_text
+            from logbook.store.remembering import each_song
 
-            with store.reading() as connection:
-                log = read_log(connection)
-            problems = check_log(log)
-            checked = f"{len(log.songs)} song{'' if len(log.songs) == 1 else 's'}"
+            # Only songs that changed since the last check are looked at again.
+            found_in = [
+                text
+                for _, text in each_song(
+                    store, rules_name(), lambda log: to_text(check_song(log, log.songs[0]))
+                )
+            ]
+            problems = tuple(problem for text in found_in for problem in from_text(text))
+            checked = f"{len(found_in)} song{'' if len(found_in) == 1 else 's'}"
     contradictions = [problem for problem in problems if problem.kind == CONTRADICTS]
     missing = [problem for problem in problems if problem.kind != CONTRADICTS]
     if as_json:

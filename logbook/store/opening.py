@@ -222,7 +222,7 @@ def make_engine(target: Target) -> Engine:
         url = make_url(target.url)
         return create_engine(
             url,
-            poolclass=NullPool,
+            pool_size=1,
             connect_args={"options": f"-c lock_timeout={BUSY_SECONDS}s"},
         )
     except (ModuleNotFoundError, NoSuchModuleError) as error:

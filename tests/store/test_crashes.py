@@ -17,7 +17,7 @@ from logbook.store.opening import Store, open_log
 from tests.store.filled import fill
 
 WORKERS = Path(__file__).with_name("workers.py")
-MOMENTS = 40
+MOMENTS = 25
 
 
 def sound(path: Path) -> None:
