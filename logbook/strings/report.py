@@ -7,13 +7,14 @@ with octave, frequencies in hertz, lengths in millimetres. `to_lines` says the s
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from logbook.strings.capo import string_stops, write_capos
 from logbook.strings.diagram import LINES, Signs, draw
 from logbook.strings.frets import write_fingers
 from logbook.strings.sounding import string_frequency_hz
+from logbook.strings.stretch import REACH_MM
 from logbook.strings.tunings import Tuning, string_hz
 from logbook.strings.voicing import Voicing
 from logbook.theory.chord_name import ChordName
@@ -43,6 +44,7 @@ def to_dict(voicing: Voicing) -> dict[str, Any]:
         },
         "key": None if voicing.key is None else voicing.key.name,
         "shape_key": None if voicing.shape_key is None else voicing.shape_key.name,
+        "bass": voicing.bass,
         "chord": voicing.chord,
         "concert_name": voicing.concert[0].symbol,
         "shape_name": voicing.shape_name,
@@ -199,10 +201,15 @@ def _sayings(voicing: Voicing) -> Iterable[tuple[str, str]]:
     yield "Tuning", f"{named}{tuning.text}{pitch}"
     if voicing.capos:
         yield "Capo", write_capos(voicing.capos)
-    yield "Sounds", " ".join(voicing.notes)
-    degrees = [view.degree for view in voicing.strings if view.degree is not None]
+    yield "Sounds", _bracketed(voicing, [view.note for view in voicing.strings])
+    if any(len(string.course) > 1 and len({*string.course}) > 1 for string in tuning.strings):
+        courses = ["/".join(view.course) or view.note for view in voicing.strings]
+        yield "Courses", _bracketed(voicing, courses)
+    degrees = _bracketed(voicing, [view.degree for view in voicing.strings])
     if degrees:
-        yield "Degrees", f"{' '.join(degrees)} of {voicing.chord}"
+        yield "Degrees", f"{degrees} of {voicing.chord}"
+    if voicing.bass is not None:
+        yield "Bass", f"{voicing.bass}, played by another part"
     yield from _names("Concert", voicing.concert)
     if voicing.capos:
         yield "Shape", voicing.shape_name + _in_key(voicing)
@@ -216,12 +223,23 @@ def _sayings(voicing: Voicing) -> Iterable[tuple[str, str]]:
                 for tone in voicing.guide_tones
             ),
         )
-    for label, played in (("Ringing", True), ("Not played", False)):
+    for label, played in (
+        ("Ringing", "open"), ("May ring", "may ring"), ("Not played", "not played"),
+    ):  # fmt: skip
         for note in voicing.ring:
-            if (note.played != "not played") == played:
+            if note.played == played:
                 yield label, f"string {note.string}, {note.note}: {note.kind}, {note.why}"
                 label = ""
     yield from _hand(voicing)
+
+
+def _bracketed(voicing: Voicing, texts: Sequence[str | None]) -> str:
+    """Return what each string that sounds does, in brackets where it only may ring."""
+    return " ".join(
+        f"({text})" if view.state == "may ring" else text
+        for view, text in zip(voicing.strings, texts, strict=True)
+        if text is not None
+    )
 
 
 def _in_key(voicing: Voicing) -> str:
@@ -235,16 +253,29 @@ def _names(label: str, names: tuple[ChordName, ...]) -> Iterable[tuple[str, str]
 
 
 def other_names(names: tuple[ChordName, ...]) -> tuple[ChordName, ...]:
-    """Return the readings that come close enough to the best one to be said beside it."""
-    close = (
-        name for name in names[1:] if name.plausible and name.cost - names[0].cost <= _CLOSE_COST
-    )
-    return tuple(close)[:_OTHER_NAMES]
+    """Return the readings to be said beside the best one.
+
+    Those that come close to it, and those that fit the very same notes however far behind; not a
+    chord over a foreign bass where that bass already makes it another chord.
+    """
+    said: list[ChordName] = []
+    met = {names[0].root}
+    for name in names[1:]:
+        own_bass = (name.bass - name.root) % 12 in name.intervals
+        fits = own_bass and not name.omits and not name.adds
+        close = name.cost - names[0].cost <= _CLOSE_COST
+        if name.plausible and (fits or close) and (own_bass or name.root not in met):
+            said.append(name)
+            met.add(name.root)
+    return tuple(said[:_OTHER_NAMES])
 
 
 def _hand(voicing: Voicing) -> Iterable[tuple[str, str]]:
     if voicing.fingers is None:
-        yield "Fingers", "four fingers and the thumb cannot hold this together"
+        if voicing.stretch_mm > REACH_MM:
+            yield "Fingers", f"no hand reaches {voicing.stretch_mm:.0f} mm: not all of this at once"
+        else:
+            yield "Fingers", "four fingers and the thumb cannot hold this together"
     elif any(voicing.fingers):
         proposed = " (proposed)" if voicing.fingers_proposed else ""
         barres = "".join(

@@ -21,6 +21,8 @@ STRAIN_CAUTION = (
     "doctor if it lasts."
 )
 WIDE_MM = 85.0
+REACH_MM = 160.0
+"""Beyond this no hand is taken to reach, and no fingering is proposed (common sense, no source)."""
 
 
 def fingered_frets(position: Position) -> tuple[int, ...]:

@@ -33,7 +33,7 @@ from logbook.strings.sounding import (
     sounding_midi,
     unfingered_midi,
 )
-from logbook.strings.stretch import STRAIN_CAUTION, WIDE_MM, fingered_frets, stretch_mm
+from logbook.strings.stretch import REACH_MM, STRAIN_CAUTION, WIDE_MM, fingered_frets, stretch_mm
 from logbook.strings.tunings import Tuning
 from logbook.theory.chord_name import ChordName
 from logbook.theory.degrees import degree_in_chord, degree_note, guide_tones
@@ -104,6 +104,7 @@ class Voicing:
     barres: tuple[Barre, ...]
     scale_mm: float
     stretch_mm: float
+    bass: str | None = None
 
     @property
     def midi(self) -> tuple[int, ...]:
@@ -138,8 +139,7 @@ class Voicing:
     @property
     def caution(self) -> str:
         """The caution about strain, where the reach is wide or the fingering only proposed."""
-        wide = self.stretch_mm >= WIDE_MM
-        return STRAIN_CAUTION if wide or (self.fingers_proposed and self.stretch_mm > 0) else ""
+        return STRAIN_CAUTION if self.stretch_mm >= WIDE_MM or self.fingers_proposed else ""
 
 
 def describe(
@@ -187,8 +187,9 @@ def describe(
     verdict = judge_position(name, position, tuning, capos, key=home) if name else None
     root_name, degrees = _reference(concert[0], name, verdict)
     given = check_fingers(read_fingers(fingers, strings=len(tuning)), position) if fingers else None
-    held = given or propose_fingers(position)
     scale = scale_mm or KINDS.get(tuning.kind, KINDS["guitar"]).scale_mm
+    reach_mm = stretch_mm(fingered_frets(position), scale)
+    held = given or (propose_fingers(position) if reach_mm <= REACH_MM else None)
     spell = _Speller(home, root_name, degrees)
     strings = _views(position, tuning, held, spell)
     return Voicing(
@@ -207,12 +208,13 @@ def describe(
         chord=name if verdict is not None and verdict.agrees else concert[0].symbol,
         verdict=verdict,
         guide_tones=_guide_tones(strings, degrees),
-        ring=_ring_map(position, tuning, capos, played, spell),
+        ring=_ring_map(position, tuning, capos, None if bass is not None else min(played), spell),
         fingers=held,
         fingers_proposed=given is None and held is not None and any(held),
         barres=barres_of(held, position) if held else (),
         scale_mm=scale,
-        stretch_mm=stretch_mm(fingered_frets(position), scale),
+        stretch_mm=reach_mm,
+        bass=None if bass is None else concert[0].bass_name,
     )
 
 
@@ -348,14 +350,16 @@ def _ring_map(
     position: Position,
     tuning: Tuning,
     capos: Capos,
-    played: tuple[int, ...],
+    lowest: int | None,
     spell: _Speller,
 ) -> tuple[RingNote, ...]:
-    """Return every string that no finger holds, high side first."""
+    """Return every string that no finger holds, high side first.
+
+    `lowest` is the MIDI note of the chord's bass, None where another part plays it.
+    """
     if spell.root_pc is None:
         return ()
     count = len(tuning)
-    lowest = min(played)
     ring = []
     alone = unfingered_midi(tuning, string_stops(tuning, capos))
     for index, (at, midi) in enumerate(zip(position, alone, strict=True)):
