@@ -57,7 +57,8 @@ def chart_in_form(log: Log, song: Song) -> Iterator[Problem]:
                 )
             elif entry.bar >= bars.first_bar:
                 beats = bars.meter_at(entry.bar).beats
-                if Fraction(entry.beat) >= beats + 1:
+                beat = _beat(entry.beat)
+                if beat is None or not 1 <= beat < beats + 1:
                     yield Problem(
                         "chart",
                         f"{place.title}: {what}",
@@ -65,6 +66,14 @@ def chart_in_form(log: Log, song: Song) -> Iterator[Problem]:
                         f"its meter is {bars.meter_at(entry.bar)}",
                         f"use beats 1 to {beats}",
                     )
+
+
+def _beat(text: str) -> Fraction | None:
+    """The beat an entry stands on, None where it cannot be read."""
+    try:
+        return Fraction(text)
+    except (ValueError, ZeroDivisionError):
+        return None
 
 
 def _said(section: FormSection) -> str:

@@ -19,6 +19,7 @@ from logbook.cli.common import (
     width,
 )
 from logbook.errors import LogbookError
+from logbook.numerals import read_whole
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
@@ -152,7 +153,7 @@ def _found(
     if take:
         if not take.isdecimal():
             raise LogbookError(f'"{take}" is no take', "write its number")
-        return find_take(connection, place._replace(take=int(take)))
+        return find_take(connection, place._replace(take=read_whole(take)))
     if part:
         return find_owner(connection, "part", place)
     if version:

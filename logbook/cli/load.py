@@ -133,7 +133,9 @@ def dump(
             log = read_log(connection)
     text = write_log(log)
     if not out:
-        sys.stdout.write(text)
+        # A session file is UTF-8, whatever the terminal speaks.
+        sys.stdout.flush()
+        sys.stdout.buffer.write(text.encode())
         return
     Path(out).write_text(text, encoding="utf-8")
     remark(f"wrote {out}")

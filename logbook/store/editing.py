@@ -25,6 +25,9 @@ from logbook.store.models import MODELS
 from logbook.store.values import columns_for
 from logbook.store.writing import Done, FieldChange, flush, one_final, replace_list
 
+# How much of one field a sentence quotes.
+_LONGEST = 300
+
 
 def edit(
     change: Change,
@@ -98,8 +101,8 @@ def conflict(change: Change, found: Found, mine: dict[str, Any], theirs: Any) ->
     who, at = (last[0], last[1]) if last else ("", "")
     by = f" by {who} at {at}" if who else ""
     label = change.way(found.kind, found.id)[1]
-    now = ", ".join(f"{name} = {getattr(theirs, name)!r}" for name in mine)
-    wanted = ", ".join(f"{name} = {value!r}" for name, value in mine.items())
+    now = ", ".join(f"{name} = {_shown(getattr(theirs, name))}" for name in mine)
+    wanted = ", ".join(f"{name} = {_shown(value)}" for name, value in mine.items())
     return ConflictError(
         f"{label} was changed{by} since you looked at it: it now says {now}; you wanted {wanted}",
         "nothing was written; look at it again and give the command once more",
@@ -108,3 +111,8 @@ def conflict(change: Change, found: Found, mine: dict[str, Any], theirs: Any) ->
         who=who,
         at=at,
     )
+
+
+def _shown(value: Any) -> str:
+    text = repr(value)
+    return text if len(text) <= _LONGEST else f"{text[: _LONGEST - 3]}..."

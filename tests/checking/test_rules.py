@@ -261,6 +261,12 @@ def test_a_chart_outside_the_form_or_the_bar() -> None:
     assert [p for p in found(pickup) if p.rule == "chart"] == [], "a pick-up bar is bar 0"
 
 
+@pytest.mark.parametrize("beat", ["", "half past", "1/0", "-1", "0", "nan", "9" * 5000])
+def test_a_chart_beat_that_cannot_be_read_is_found_too(beat: str) -> None:
+    problem = only(found(with_guitar(chart=(ChartEntry(bar=2, beat=beat, voicing="A"),))))
+    assert "bar 2 has no beat" in problem.what
+
+
 def test_sections_that_overlap() -> None:
     form = (
         FormSection(name="verse", start=1, bars=9),

@@ -17,6 +17,9 @@ ROOT = Path(__file__).parents[2]
 SESSION = ROOT / "sample_session" / "session.toml"
 
 
+COMMAND = (sys.executable, "-c", "from logbook.cli.main import main; main()")
+
+
 class Given(NamedTuple):
     """How a command ended, and what it said."""
 
@@ -75,17 +78,21 @@ def harmless(text: str) -> bool:
 
 
 def typed(
-    *arguments: str, timeout: float = 120, **options: Any
+    *arguments: str,
+    env: dict[str, str | None] | None = None,
+    said: str = "",
+    timeout: float = 120,
 ) -> subprocess.CompletedProcess[str]:
-    """Give a command as a process of its own."""
-    environment = {**os.environ, **options.pop("env", {})}
+    """Give a command as a process of its own; None in `env` takes a variable away."""
+    environment = {**os.environ, **(env or {})}
     return subprocess.run(
-        [sys.executable, "-c", "from logbook.cli.main import main; main()", *arguments],
+        [*COMMAND, *arguments],
         capture_output=True,
-        text=True,
+        input=said,
         timeout=timeout,
         check=False,
-        cwd=options.pop("cwd", ROOT),
+        cwd=ROOT,
+        encoding="utf-8",
+        errors="replace",
         env={key: value for key, value in environment.items() if value is not None},
-        **options,
     )

@@ -15,7 +15,6 @@ from logbook.editing.comp import parse_comp, parse_piece
 from logbook.editing.doubling import parse_doubling_state
 from logbook.editing.takes import parse_punch_in, parse_result, parse_take_id
 from logbook.errors import LogbookError
-from logbook.plaintext import clean
 from logbook.strings.capo import read_capos
 from logbook.strings.frets import read_fingers, read_frets
 from logbook.strings.ornaments import read_ornaments
@@ -83,14 +82,13 @@ SIGNS = ["9" * 5000, "1" * 400, "²", "٣", "½", "\x00", "\x1b[2J", "‮", "�
 
 
 def held(reader: Callable[[str], Any], text: str) -> None:
-    """Read a text; what is wrong with it must be said in words that a terminal only prints."""
+    """Read a text; nothing but a sentence may come of what is wrong with it."""
+    said = "it was read"
     try:
         reader(text)
     except LogbookError as error:
-        assert str(error).strip()
-        assert error.problem.strip()
-        # The command line makes sentences harmless; nothing but that may be needed.
-        assert clean(str(error)).isprintable() or not str(error).isprintable()
+        said = error.problem
+    assert said.strip(), text
 
 
 @pytest.mark.parametrize("name", READERS)

@@ -1,0 +1,191 @@
+"""Whatever a command runs in: pipes that close, no home, no terminal, old terminals, Ctrl-C."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import time
+from pathlib import Path
+
+import pytest
+
+from logbook.cli.main import run
+from tests.robustness.commands import COMMAND, ROOT, SESSION, harmless, one_sentence, typed
+
+pytestmark = pytest.mark.usefixtures("file_sample")
+
+
+@pytest.fixture
+def file_sample(sample_file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The sample session's log in a file of one's own."""
+    import shutil
+
+    path = tmp_path / "log.db"
+    shutil.copy(sample_file, path)
+    monkeypatch.setenv("LOGBOOK_DB", str(path))
+    return path
+
+
+def shell(line: str, **environment: str) -> subprocess.CompletedProcess[str]:
+    """Give a line to a shell in which `logbook` is this program."""
+    return subprocess.run(
+        ["bash", "-c", f'logbook() {{ "$PYTHON" -c "$PROGRAM" "$@"; }}; {line}'],
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
+        cwd=ROOT,
+        env={**os.environ, "PYTHON": COMMAND[0], "PROGRAM": COMMAND[2], **environment},
+    )
+
+
+def test_a_reader_that_has_had_enough() -> None:
+    ended = shell("logbook sheet low | head -n 1; echo ${PIPESTATUS[0]}")
+    first, code = ended.stdout.splitlines()
+    assert first.startswith("LOW TIDE LEDGER")
+    assert code in ("0", "141")
+    assert ended.stderr == ""
+    ended = shell("logbook dump | true; logbook history --limit 500 | true; logbook here | true")
+    assert ended.stderr == ""
+
+
+@pytest.mark.parametrize("command", ["sheet low", "takes low", "dump", "export", "history"])
+def test_output_that_cannot_be_written(command: str) -> None:
+    if not Path("/dev/full").exists():
+        pytest.skip("there is no /dev/full here")
+    ended = shell(f"logbook {command} > /dev/full")
+    assert ended.returncode == 2
+    assert "space" in one_sentence(ended.stderr)
+
+
+def test_everything_closed() -> None:
+    ended = shell(
+        "logbook take keeper --song low --version EP --at guitar --session 'day one' >&- "
+        "&& logbook takes low guitar <&-"
+    )
+    assert (ended.returncode, ended.stderr) == (0, "")
+    assert "keeper" in ended.stdout
+    ended = shell("logbook take remove 1 --song low --part bass <&-")
+    assert ended.returncode == 2
+    assert "--yes" in one_sentence(ended.stderr)
+    ended = shell("logbook take edit 1 --song low --part bass <&-", EDITOR="", VISUAL="")
+    assert ended.returncode == 2
+    assert "EDITOR" in one_sentence(ended.stderr)
+    ended = shell("logbook load - <&-")
+    assert (ended.returncode, ended.stdout) == (0, "nothing to add or change\n")
+    ended = shell("logbook sheet nosuch 2>&-")
+    assert (ended.returncode, ended.stdout) == (2, "")
+
+
+def test_no_home_at_all(tmp_path: Path) -> None:
+    nothing = {"HOME": None, "XDG_DATA_HOME": None, "LOGBOOK_USER": None, "USER": None}
+    ended = typed("here", env=nothing)
+    assert (ended.returncode, ended.stderr) == (0, "")
+    ended = typed("load", str(SESSION), env={**nothing, "LOGBOOK_DB": str(tmp_path / "new.db")})
+    assert (ended.returncode, ended.stderr) == (0, "")
+    ended = typed("here", env={**nothing, "LOGBOOK_DB": None, "HOME": "/proc/none"})
+    assert ended.returncode == 2
+    assert "/proc/none" in one_sentence(ended.stderr)
+
+
+@pytest.mark.parametrize(
+    "locale",
+    [
+        {"LC_ALL": "C"},
+        {"LC_ALL": "C", "PYTHONCOERCECLOCALE": "0", "PYTHONUTF8": "0"},
+        {"PYTHONIOENCODING": "ascii"},
+        {"PYTHONIOENCODING": "latin-1"},
+    ],
+)
+def test_a_terminal_that_cannot_show_every_character(locale: dict[str, str]) -> None:
+    ended = typed("load", "-", env=locale, said='person = [{name = "Ærin ♭ 🎸"}]')
+    assert (ended.returncode, ended.stderr) == (0, "")
+    ended = typed("person", "add", "Ærin ♯", env=locale)
+    assert ended.returncode in (0, 2)
+    ended = typed("person", "list", env=locale)
+    assert ended.returncode == 0
+    assert "rin" in ended.stdout
+    ended = typed("sheet", "varnish", env=locale)
+    assert (ended.returncode, ended.stderr) == (0, "")
+    raw = subprocess.run(
+        [*COMMAND, "dump"], capture_output=True, check=True, env={**os.environ, **locale}
+    )
+    assert 'name = "Ærin ♭ 🎸"' in raw.stdout.decode("utf-8")
+
+
+@pytest.mark.parametrize("command", [["sheet", "low"], ["takes", "low"], ["check"], ["history"]])
+def test_narrow_plain_and_dumb(command: list[str]) -> None:
+    for environment in ({"COLUMNS": "40"}, {"NO_COLOR": "1"}, {"TERM": "dumb"}, {"COLUMNS": "x"}):
+        ended = typed(*command, env=environment)
+        assert ended.returncode in (0, 1)
+        assert ended.stderr == ""
+        assert harmless(ended.stdout)
+
+
+def test_colour_only_where_it_is_wanted() -> None:
+    import pty
+
+    for environment, colour in (({"TERM": "xterm"}, None), ({"TERM": "dumb"}, False),
+                                ({"TERM": "xterm", "NO_COLOR": "1"}, False)):  # fmt: skip
+        ours, theirs = pty.openpty()
+        process = subprocess.Popen(
+            [*COMMAND, "sheet", "low"], stdout=theirs, env={**os.environ, **environment}
+        )
+        os.close(theirs)
+        said = b""
+        while True:
+            try:
+                more = os.read(ours, 65536)
+            except OSError:
+                break
+            if not more:
+                break
+            said += more
+        os.close(ours)
+        assert process.wait(60) == 0
+        assert b"LOW TIDE LEDGER" in said
+        if colour is False:
+            assert b"\x1b" not in said
+
+
+@pytest.mark.parametrize("delay", [0.35, 0.5, 0.7, 1.0])
+def test_ctrl_c_in_the_middle(delay: float, tmp_path: Path, file_sample: Path) -> None:
+    text = SESSION.read_text(encoding="utf-8").replace("Low Tide", "Other Tide")
+    big = tmp_path / "big.toml"
+    songs = text.partition("[[song]]")[2].partition("[[project]]")[0]
+    many = ["[[song]]" + songs.replace('title = "', f'title = "{n} ') for n in range(30)]
+    big.write_text("".join(many), encoding="utf-8")
+    before = len(listed())
+    process = subprocess.Popen(
+        [*COMMAND, "load", str(big)], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    )
+    time.sleep(delay)
+    process.send_signal(signal.SIGINT)
+    out, err = process.communicate(timeout=60)
+    after = len(listed())
+    if process.returncode == 130:
+        assert (out, err) == ("", "logbook: stopped; nothing more was changed\n")
+        assert after == before
+    else:
+        assert (process.returncode, err) == (0, "")
+        assert after == before + 120
+
+
+def listed() -> list[str]:
+    import json
+
+    from tests.robustness.commands import done
+
+    return [each["title"] for each in json.loads(done("song", "list", "--json"))]
+
+
+def test_ctrl_c_before_anything_is_read(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def stopped(*_: object, **__: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("logbook.store.opening.open_log", stopped)
+    assert run(["here"]) == 130
+    assert "stopped" in capsys.readouterr().err
