@@ -234,7 +234,7 @@ def _let_print() -> None:
     for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
         stream = getattr(sys, name)
         if stream is None:
-            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))
+            setattr(sys, name, os.fdopen(os.open(os.devnull, os.O_RDWR), mode, encoding="utf-8"))
         elif name != "stdin" and hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")
 

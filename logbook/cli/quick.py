@@ -13,7 +13,6 @@ from typing import Any, get_args, get_origin
 
 import typer
 
-
 _LARGEST = 999_999_999
 
 
