@@ -108,12 +108,15 @@ class FileIndex:
             waiting.pop()
         return None
 
-    def mentioned(self, name: str) -> list[FileEntry]:
-        """Files of the log that are only mentioned, by this path, and not at their place."""
+    def mentioned(self, name: str, digest: str) -> list[FileEntry]:
+        """Files of the log that are only mentioned, by this path, and may have this sound.
+
+        One that lies at its place is only meant if its sound is the same.
+        """
         return [
             entry
             for entry in self._mentioned.get(name, ())
-            if not entry.digest and (not entry.place or stat_known(Path(entry.place)) is None)
+            if not entry.digest and (not _is_there(entry) or digest_at(entry.place) == digest)
         ]
 
     def move(self, entry: FileEntry, folder: str, path: str) -> None:
@@ -155,6 +158,10 @@ def has_left(entry: FileEntry) -> bool:
         else:
             entry.left = digest_at(entry.place) != entry.digest
     return entry.left
+
+
+def _is_there(entry: FileEntry) -> bool:
+    return bool(entry.place) and stat_known(Path(entry.place)) is not None
 
 
 def digest_at(place: str) -> str:

@@ -129,7 +129,7 @@ class Desk:
             what = CHANGED
             remarks.append("its sound is not what it was")
         else:
-            entry, what = self._mentioned(name, remarks)
+            entry, what = self._mentioned(name, digest, remarks)
         if entry is None:
             entry, what = FileEntry(folder=self.root, path=name), COPY if twins else NEW
         other_sound = what == CHANGED
@@ -174,9 +174,11 @@ class Desk:
         start = f"{self.root.rstrip('/')}/"
         return entry.place.removeprefix(start)
 
-    def _mentioned(self, name: str, remarks: list[str]) -> tuple[FileEntry | None, str]:
-        """The file that the log mentions by this path, where it lay in a folder that is gone."""
-        found = self.index.mentioned(name)
+    def _mentioned(
+        self, name: str, digest: str, remarks: list[str]
+    ) -> tuple[FileEntry | None, str]:
+        """The file that the log mentions by this path in another folder, and never read."""
+        found = self.index.mentioned(name, digest)
         if len(found) > 1:
             remarks.append(f"the log mentions {len(found)} files of this name elsewhere")
         if len(found) != 1:
@@ -253,6 +255,6 @@ class Desk:
             seconds=float(info.duration_s),
             kind=f"{info.container} {info.codec}" if info.container != info.codec else info.codec,
             remarks=(*remarks, *told.remarks, *placed.remarks),
-            why="" if song else told.why or remarks[-1],
+            why="" if song else told.why or (remarks[-1] if remarks else ""),
             pattern=told.pattern,
         )
