@@ -45,6 +45,7 @@ class _Asked(NamedTuple):
     counted: str
     key: str | None
     bass: int | None
+    before: str | None
     scale_mm: float | None
 
 
@@ -79,6 +80,9 @@ def chord(
     ] = "",
     bass: Annotated[
         str, typer.Option("--bass", "-b", metavar="NOTE", help="What another part plays below.")
+    ] = "",
+    before: Annotated[
+        str, typer.Option("--before", metavar="CHORD", help="The chord before, to rank names by.")
     ] = "",
     fingers: Annotated[
         str, typer.Option("--fingers", metavar="LINE", help='The fingers used: "- 0 2 3 1 0".')
@@ -120,6 +124,7 @@ def chord(
         counted,
         key or None,
         pitch_class(bass.rstrip("0123456789")) if bass else None,
+        before or None,
         scale,
     )
     if batch:
@@ -226,6 +231,7 @@ def _describe(frets: str, asked: _Asked, name: str = "", fingers: str = "") -> V
         key=asked.key,
         name=name,
         bass=asked.bass,
+        before=asked.before,
         fingers=fingers,
         scale_mm=asked.scale_mm,
     )
@@ -249,6 +255,7 @@ def _say_many(source: str, asked: _Asked, *, moves: bool, as_json: bool) -> None
                 say(one_line(voicing))
             if moves:
                 answered.append(voicing)
+                asked = asked._replace(before=voicing.chord if voicing.concert[0].named else None)
     if moves:
         _say_moves(answered, as_json=as_json)
     if wrong:
@@ -272,7 +279,8 @@ def _say_moves(voicings: list[Voicing], *, as_json: bool) -> None:
         return
     say()
     for voicing, change in zip(voicings[1:], changes, strict=True):
-        say(f"to {voicing.chord}: {ways.change_to_line(change)}")
+        label, line = f"to {voicing.chord}:", ways.change_to_line(change)
+        say("\n".join(hang(label, line, width())))
     say("\n".join(ways.lines_to_lines(voicings)))
 
 

@@ -177,7 +177,7 @@ def hang(label: str, text: str, width: int) -> list[str]:
     """Return a labelled paragraph in `width` columns, later lines under the first one's text."""
     column = 13
     lines: list[str] = []
-    line = label.ljust(column)
+    line = label.ljust(column - 1) + " "
     empty = True
     for word in text.split():
         if not empty and len(line) + 1 + len(word) > width:

@@ -68,10 +68,10 @@ def judge(
     if verdict.word == EXACT:
         return verdict
     concert = name_chord(midi, key=key)[0].symbol if midi else None
-    if shape_midi and not symbol.is_no_chord and _is_shape_name(symbol, verdict, shape_midi):
-        sentence = (
-            f"{symbol.symbol} is the shape name, not the concert name: what sounds is {concert}"
-        )
+    shape = _shape_name(symbol, verdict, shape_midi) if shape_midi and symbol.root else None
+    if shape is not None:
+        is_name = "is the shape name" if shape == symbol.symbol else f"names the shape ({shape})"
+        sentence = f"{symbol.symbol} {is_name}, not the concert name: what sounds is {concert}"
         return Verdict(SHAPE_NAME, sentence, verdict.missing, verdict.extra, concert)
     sentence = verdict.sentence
     if verdict.word == CONTRADICTS and concert is not None:
@@ -79,15 +79,17 @@ def judge(
     return verdict._replace(concert=concert, sentence=sentence)
 
 
-def _is_shape_name(symbol: ChordSymbol, concert: Verdict, shape_midi: Sequence[int]) -> bool:
-    """The shape bears the name, and better than what sounds does."""
+def _shape_name(symbol: ChordSymbol, concert: Verdict, shape_midi: Sequence[int]) -> str | None:
+    """The name of the shape where the written name fits it, and better than what sounds."""
     shape = _against(symbol, shape_midi)
     if shape.word == EXACT:
-        return True
+        return symbol.symbol
     if concert.word != CONTRADICTS or shape.word == CONTRADICTS:
-        return False
+        return None
     best = name_chord(shape_midi)[0]
-    return best.root == symbol.root_pc and best.intervals == symbol.intervals
+    if best.root != symbol.root_pc:
+        return None
+    return symbol.symbol if best.intervals == symbol.intervals else best.symbol
 
 
 def _against(symbol: ChordSymbol, midi: Sequence[int]) -> Verdict:

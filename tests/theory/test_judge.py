@@ -67,6 +67,17 @@ def test_a_shape_that_leaves_out_its_fifth_still_bears_its_name() -> None:
     assert judge("G7", [n + 2 for n in shape], shape_midi=shape).word == "contradicts"
 
 
+def test_a_loose_name_for_the_shape_is_one_all_the_same() -> None:
+    shape = [48, 52, 55, 62, 64]  # Cadd9
+    verdict = judge("C", [n + 2 for n in shape], shape_midi=shape)
+    assert verdict.word == "shape name"
+    assert verdict.sentence == (
+        "C names the shape (Cadd9), not the concert name: what sounds is Dadd9"
+    )
+    assert judge("D", [n + 2 for n in shape], shape_midi=shape).word == "adds"
+    assert judge("Am7", [n + 2 for n in shape], shape_midi=shape).word == "contradicts"
+
+
 def test_the_key_spells_the_concert_name() -> None:
     verdict = judge("C", [49, 53, 56], shape_midi=[48, 52, 55], key="C#")
     assert verdict.concert == "C#"
