@@ -40,7 +40,8 @@ def lowered(samples: Samples, factor: int) -> Samples:
 
 def smoothed_power(samples: Samples, size: int = 2048, octaves: float = 0.5) -> Samples:
     """Long-term power spectrum from up to 200 windows, smoothed over a part of an octave."""
-    size = min(size, max(16, samples.size // 2 * 2))
+    if samples.size < size:
+        samples = np.pad(samples, (0, size - samples.size))
     view = np.lib.stride_tricks.sliding_window_view(samples, size)
     view = view[:: max(size // 2, (samples.size - size) // 200 + 1)]
     spectra = fft.rfft(view * np.hanning(size).astype(np.float32), axis=1)
