@@ -7,6 +7,7 @@ the same reading of the chord; with a partial capo the shape is named from its o
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import NamedTuple
 
 from logbook.checking.names import claimed_name
@@ -88,7 +89,27 @@ def chord_card(
     place: Place, record: VoicingRecord, tuning: Tuning | None, capos: Capos
 ) -> ChordCard:
     """Return the card of one voicing of a part; what cannot be read is said on it."""
-    counted = record.counted or place.part.counted
+    instrument = instrument_of(place)
+    return _card(
+        record,
+        record.counted or place.part.counted,
+        place.version.key,
+        instrument.scale_mm if instrument else None,
+        tuning,
+        capos,
+    )
+
+
+@lru_cache(maxsize=4096)
+def _card(
+    record: VoicingRecord,
+    counted: str,
+    key: str,
+    scale_mm: float | None,
+    tuning: Tuning | None,
+    capos: Capos,
+) -> ChordCard:
+    """The same voicing under the same circumstances is the same card, on every sheet of a song."""
     bare = ChordCard(
         label=record.label,
         written=claimed_name(record),
@@ -101,7 +122,7 @@ def chord_card(
     if tuning is None:
         return bare._replace(problem="no tuning is logged, so these frets name no notes")
     try:
-        voicing, problem = _described(place, record, tuning, capos)
+        voicing, problem = _described(record, counted, key, scale_mm, tuning, capos)
         avoid, may_ring = _ring_lines(voicing, record)
         ornaments = tuple(each.text for each in read_ornaments(record.ornaments))
     except LogbookError as error:
@@ -141,21 +162,25 @@ def shape_name(voicing: Voicing) -> str:
 
 
 def _described(
-    place: Place, record: VoicingRecord, tuning: Tuning, capos: Capos
+    record: VoicingRecord,
+    counted: str,
+    key: str,
+    scale_mm: float | None,
+    tuning: Tuning,
+    capos: Capos,
 ) -> tuple[Voicing, str]:
     """Describe a voicing; fingers that do not fit its frets are left out and said to be wrong."""
-    instrument = instrument_of(place)
 
     def described(name: str, fingers: str) -> Voicing:
         return describe(
             record.frets,
             tuning,
             capos,
-            counted=record.counted or place.part.counted,
-            key=place.version.key or None,
+            counted=counted,
+            key=key or None,
             name=name,
             fingers=fingers,
-            scale_mm=instrument.scale_mm if instrument else None,
+            scale_mm=scale_mm,
         )
 
     name = claimed_name(record)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -306,6 +307,7 @@ def _move(before: ChordCard, after: ChordCard, into: Sequence[Played]) -> Move:
     return Move(before, after, f"into {word} {where}", move_said(before, after))
 
 
+@lru_cache(maxsize=4096)
 def _other_ways(card: ChordCard) -> tuple[WayLine, ...]:
     voicing = card.drawn
     if voicing is None or len({note % 12 for note in voicing.midi}) < 2:
