@@ -35,11 +35,17 @@ def table_to_lines(rows: Sequence[CapoRow], *, width: int = 80, frets: bool = Fa
     if rows:
         concert = " ".join(chord.concert for chord in rows[0].chords)
         lines += [*hang("Sounding", concert, width), ""]
-    head = "Capo  " + ("Shape key   " if keyed else "") + "Open  " + ("Kept  " if recorded else "")
+    broad = max((len(_capo(row)) for row in rows), default=4)
+    head = (
+        "Capo".ljust(max(broad, 4) + 2)
+        + ("Shape key   " if keyed else "")
+        + "Open  "
+        + ("Kept  " if recorded else "")
+    )
     lines.append(f"{head}Shapes")
     for row in rows:
         count = len(row.chords)
-        front = f"{row.capo or '-':>4}  " + (f"{row.shape_key:<10}  " if keyed else "")
+        front = f"{_capo(row):>{max(broad, 4)}}  " + (f"{row.shape_key:<10}  " if keyed else "")
         front += f"{row.open_strings:>4}  " + (f"{f'{row.kept}/{count}':<4}  " if recorded else "")
         shapes = [_shape(chord) for chord in row.chords]
         if row.same_shapes and recorded:
@@ -49,6 +55,10 @@ def table_to_lines(rows: Sequence[CapoRow], *, width: int = 80, frets: bool = Fa
             lines += [f"{'':6}{chord.shape:<8} {_frets(chord)}" for chord in row.chords]
     lines += ["", *hang("", (_EXPLAINED + (_KEPT if recorded else "")), width)]
     return [*lines, *hang("Caution", STRAIN_CAUTION, width)]
+
+
+def _capo(row: CapoRow) -> str:
+    return "-" if row.capos == "0" else row.capos.replace("on strings", "@")
 
 
 def _shape(chord: CapoChord) -> str:

@@ -1,6 +1,8 @@
 """Where else the capo could go: for each position the shape key, the shapes, and what is kept.
 
-Whole capos only. A recorded voicing is kept fret for fret when every string it sounds can sound
+Whole capos; where partial ones were on as well, each position is given with and without them, the
+partial ones as far above the whole one as they were, so that the hand finds its shapes again.
+A recorded voicing is kept fret for fret when every string it sounds can sound
 the same note (or, in a new key, the note moved by the distance of the keys) at or above the new
 capo on the same string, and a hand can hold it. Where the capo moves by exactly that distance
 the shapes stay as they were. Any other chord is also given its easiest voicing there; strings
@@ -11,7 +13,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
-from logbook.strings.capo import Capo, Capos, check_capos, string_stops, whole_capo
+from logbook.strings.capo import Capo, Capos, check_capos, string_stops, write_capos
 from logbook.strings.finder import Found, Limits, find_voicings
 from logbook.strings.fingering import fingers_needed, shape_of
 from logbook.strings.frets import CAPO, NUT, Position, Stopped, count_frets
@@ -50,9 +52,13 @@ class CapoChord(NamedTuple):
 
 
 class CapoRow(NamedTuple):
-    """One capo position: `capo` 0 is none. `open_strings` is the sum over the chords."""
+    """One capo position: `capo` is the whole one, 0 none; `capos` writes all that are on.
+
+    `open_strings` is the sum over the chords.
+    """
 
     capo: int
+    capos: str
     shape_key: str
     chords: tuple[CapoChord, ...]
     open_strings: int
@@ -84,12 +90,37 @@ def capo_table(
             "give the concert key they were played in as well",
         )
     steps = 0 if old is None or new is None else (new.pitch_class - old.pitch_class) % 12
-    home = new or old
+    home = new or old or _likely_key(wanted)
     limits = limits or Limits()
     kind = KINDS.get(tuning.kind, KINDS["guitar"])
     last = min(9, kind.clear_frets) if highest is None else highest
     check_capos((Capo(max(last, 1)),), tuning)
-    return tuple(_row(capo, wanted, tuning, capos, home, steps, limits) for capo in range(last + 1))
+    rows = []
+    for capo in range(last + 1):
+        for on in _put_on(capo, capos, kind.clear_frets):
+            row = _row(capo, on, wanted, tuning, capos, home, steps, limits)
+            rows.append(row if new or old else row._replace(shape_key=""))
+    return tuple(rows)
+
+
+def _likely_key(chords: list[tuple[ChordSymbol, Position | None]]) -> Key | None:
+    """Return the key to spell by where none is known; one chord alone says nothing of it."""
+    if len(chords) < 2:
+        return None
+    from logbook.theory.likely import likely_keys
+
+    return likely_keys([symbol.symbol for symbol, _ in chords], 1)[0].key
+
+
+def _put_on(capo: int, recorded: Capos, clear_frets: int) -> list[Capos]:
+    """Return what may be on with a whole capo there: it alone, and with the partial ones moved."""
+    whole: Capos = (Capo(capo),) if capo else ()
+    partial = [each for each in recorded if each.strings is not None]
+    before = max((each.fret for each in recorded if each.strings is None), default=0)
+    moved = [each._replace(fret=each.fret - before + capo) for each in partial]
+    if not moved or any(not capo < each.fret <= clear_frets for each in moved):
+        return [whole]
+    return [whole, (*whole, *moved)]
 
 
 def _distinct(chords: Sequence[str | RecordedChord]) -> list[tuple[ChordSymbol, Position | None]]:
@@ -106,6 +137,7 @@ def _distinct(chords: Sequence[str | RecordedChord]) -> list[tuple[ChordSymbol, 
 
 def _row(
     capo: int,
+    on: Capos,
     chords: list[tuple[ChordSymbol, Position | None]],
     tuning: Tuning,
     capos: Capos,
@@ -113,10 +145,12 @@ def _row(
     steps: int,
     limits: Limits,
 ) -> CapoRow:
-    on: Capos = (Capo(capo),) if capo else ()
     shape_home = None if home is None else home.transpose(-capo)
-    before = whole_capo(tuning, capos)
-    same_shapes = before is not None and (capo - before - steps) % 12 == 0
+    before, now = string_stops(tuning, capos), string_stops(tuning, on)
+    full_length = [index for index, start in enumerate(tuning.starts) if start == 0]
+    same_shapes = len({now[index] - before[index] for index in full_length}) == 1 and (
+        (now[full_length[0]] - before[full_length[0]] - steps) % 12 == 0
+    )
     cells = []
     for symbol, recorded in chords:
         concert = symbol.transpose(steps, home) if home is not None else symbol
@@ -141,6 +175,7 @@ def _row(
         )
     return CapoRow(
         capo,
+        write_capos(on),
         "" if shape_home is None else shape_home.name,
         tuple(cells),
         sum(cell.open_strings for cell in cells),

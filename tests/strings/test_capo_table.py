@@ -81,6 +81,39 @@ def test_chords_without_a_key_and_chords_twice() -> None:
     assert rows[3].chords[0].shape == "A"
 
 
+def test_a_partial_capo_moves_along_with_the_key() -> None:
+    capos = read_capos("2 on strings 3-5")
+    recorded = place_frets(read_frets("0 0 0 0 0 0", counted=CAPO), STANDARD, capos)
+    chords: list[str | RecordedChord] = [RecordedChord("Esus4", recorded), "B7"]
+    rows = capo_table(chords, STANDARD, key="E", new_key="G", capos=capos, highest=5)
+    assert [row.capos for row in rows[:4]] == [
+        "0", "2 on strings 3-5", "1", "1 + 3 on strings 3-5"
+    ]  # fmt: skip
+    (same,) = [row for row in rows if row.same_shapes]
+    assert (same.capo, same.capos) == (3, "3 + 5 on strings 3-5")
+    assert same.chords[0].same_shape
+    assert same.chords[0].concert == "Gsus4"
+    assert same.shape_key == "E major"
+
+
+def test_a_partial_capo_over_a_whole_one_keeps_its_distance() -> None:
+    capos = read_capos("2 + 4 on strings 3-5")
+    rows = capo_table(["E", "A"], STANDARD, key="E", capos=capos, highest=3)
+    assert [row.capos for row in rows] == [
+        "0", "2 on strings 3-5", "1", "1 + 3 on strings 3-5", "2", "2 + 4 on strings 3-5",
+        "3", "3 + 5 on strings 3-5",
+    ]  # fmt: skip
+    assert [row.same_shapes for row in rows] == [False] * 5 + [True] + [False] * 2
+
+
+def test_without_a_key_the_shapes_are_spelled_by_the_likely_one() -> None:
+    rows = capo_table(["C", "Am", "F", "G"], STANDARD)
+    assert [chord.shape for chord in rows[2].chords] == ["Bb", "Gm", "Eb", "F"]
+    assert [chord.shape for chord in rows[6].chords] == ["Gb", "Ebm", "Cb", "Db"]
+    assert [chord.shape for chord in rows[4].chords] == ["Ab", "Fm", "Db", "Eb"]
+    assert {row.shape_key for row in rows} == {""}
+
+
 def test_what_cannot_be_asked() -> None:
     with pytest.raises(LogbookError, match="no chords to finger"):
         capo_table(["N.C."], STANDARD)
