@@ -156,7 +156,8 @@ def _write_part(part: Element, score: _Score, voice: _Voice) -> None:
             attributes["implicit"] = "yes"
         measure = _sub(part, "measure", attributes)
         here = sorted(entries.get(bar, ()), key=_point)
-        sounds = playing or any(entry.voicing for entry in here)
+        held = playing and not (here and _point(here[0]).beat == 1)
+        sounds = held or any(entry.voicing for entry in here)
         _write_attributes(measure, score, voice, bar, changed=sounds != slashes, slashes=sounds)
         slashes = sounds
         if voice.is_first:

@@ -1,0 +1,170 @@
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+
+import pytest
+
+from logbook.arranging.arrange import ArrangedVersion
+from logbook.arranging.chart_text import chart_lines
+from logbook.arranging.report import (
+    difference_lines,
+    singer_data,
+    singer_lines,
+    to_data,
+    to_lines,
+    way_data,
+    way_lines,
+)
+from logbook.arranging.singers import keys_for
+from logbook.records import ArrangedPart, ArrangedSection, ChartEntry, MeterChange, Person
+from tests.arranging.material import GUITAR_PART, VERSION, arranged
+from tests.arranging.test_ways import rig, shapes
+
+
+def busy() -> ArrangedVersion:
+    return arranged(
+        key="Db",
+        bpm=100,
+        notes="slow, since the hall echoes",
+        sections=(
+            ArrangedSection(name="intro", notes="guitar alone"),
+            ArrangedSection(name="solo", bars=2),
+            ArrangedSection(name="chorus", times=2, cue="nod"),
+            ArrangedSection(name="verse", vamp=True, bpm=80),
+        ),
+        parts=(
+            ArrangedPart(part="guitar", written_for="Bb", notes="the small one"),
+            ArrangedPart(part="bass", left_out=True),
+        ),
+    )
+
+
+def test_everything_is_said_within_eighty_columns() -> None:
+    lines = to_lines(busy())
+    assert max(map(len, lines)) <= 80
+    text = " ".join(" ".join(lines).split())
+    for said in (
+        "Low Water, album, pub",
+        "slow, since the hall echoes",
+        "Db major (record: D major, 1 semitone down)",
+        "1 q=100, 13 q=80 (record: q=120)",
+        "plus the vamp (verse) (record: 16.0 s); count-in 1 bar, 2.4 s",
+        "becomes 1.2000 times as long; only played slower its pitch moves -315.6 cents; the key "
+        "asks for -100 cents",
+        "chorus x2",
+        "cue: nod",
+        "guitar alone",
+        "a vamp of open length",
+        "quarter 600.0 900.0 400.0",
+        "same shapes: all 4 voicings stay fret for fret, 7 open strings",
+        "written for B-flat instruments, in Eb major",
+        "strum: 2.5 strokes a second",
+        "bass: left out",
+        "Chart of guitar, written for B-flat instruments",
+        "What differs from the record",
+        "guitar: capo: 2 -> 1",
+        "solo is new: 2 bars",
+    ):
+        assert said in text, said
+
+
+@pytest.mark.parametrize("width", [40, 60, 80, 120])
+def test_any_width_is_kept(width: int) -> None:
+    found = arranged(key="C", parts=(ArrangedPart(part="guitar", capo=""),))
+    lines = [line for line in to_lines(found, width) if "-second" not in line]
+    assert max(map(len, lines)) <= max(width, 46)
+
+
+def test_a_chart_tells_beats_rests_and_what_goes_on() -> None:
+    part = replace(
+        GUITAR_PART,
+        chart=(
+            ChartEntry(bar=1, voicing="D"),
+            ChartEntry(bar=3, beat="3", voicing="A"),
+            ChartEntry(bar=4, beat="5/2", voicing="G"),
+            ChartEntry(bar=5),
+            ChartEntry(bar=7, voicing="Bm"),
+            ChartEntry(bar=7, beat="4", voicing="A"),
+        ),
+    )
+    found = arranged(version=replace(VERSION, parts=(part,)))
+    assert chart_lines(found, found.parts[0]) == [
+        "  intro    1 | D        | .        |",
+        "  verse    3 | . . A .  | G@5/2    |",
+        "  chorus   5 | -        | -        | Bm . . A | .        |",
+    ]
+
+
+def test_a_pick_up_and_bars_outside_the_form() -> None:
+    version = replace(
+        VERSION,
+        pickup_beats="1",
+        meters=(MeterChange(bar=1, meter="3/4"),),
+        form=VERSION.form[:1],
+        parts=(
+            replace(
+                GUITAR_PART,
+                chart=(
+                    ChartEntry(bar=0, beat="3", voicing="A"),
+                    ChartEntry(bar=1, voicing="D"),
+                    ChartEntry(bar=3, voicing="G"),
+                ),
+            ),
+        ),
+    )
+    found = arranged(version=version)
+    assert chart_lines(found, found.parts[0]) == [
+        "  pick-up   0 | A |",
+        "  intro     1 | D | . |",
+        "            3 | G |",
+    ]
+
+
+def test_nothing_differs_as_recorded() -> None:
+    assert difference_lines(arranged()) == ["  nothing: it is played as recorded"]
+
+
+def test_a_version_without_tempo_key_or_parts_can_be_shown() -> None:
+    bare = replace(VERSION, key="", tempos=(), form=(), parts=())
+    lines = to_lines(arranged(version=bare))
+    assert lines[0] == "Low Water, album, pub"
+    json.dumps(to_data(arranged(version=bare)))
+
+
+def test_data_says_the_same() -> None:
+    data = json.loads(json.dumps(to_data(busy())))
+    assert (data["key"], data["recorded_key"], data["semitones"]) == ("Db major", "D major", -1)
+    assert data["vamps"] == ["verse"]
+    assert [each["name"] for each in data["sections"]] == ["intro", "solo", "chorus", "verse"]
+    assert data["note_values_ms"]["quarter"] == 600
+    assert data["backing"]["stretch_factor"] == 1.2
+    guitar, bass, voice = data["parts"]
+    assert (guitar["capo"], guitar["way"]["kept"], guitar["written_key"]) == ("1", 4, "Eb major")
+    assert bass == {"part": "bass", "left_out": True}
+    assert voice["way"] is None
+    assert {"about": "bass", "recorded": "played", "now": "left out"} in data["differences"]
+
+
+def test_ways_are_numbered_and_impossible_ones_say_why() -> None:
+    ways = shapes(GUITAR_PART, rig(capo="2"), 5, "G")
+    lines = way_lines(ways)
+    assert lines[0].startswith("  1. same shapes, capo 7: all 4 voicings stay fret for fret")
+    assert any(
+        line.startswith("  -  retuned: not possible; all strings would go") for line in lines
+    )
+    assert max(map(len, lines)) <= 80
+    data = [way_data(way) for way in ways]
+    assert json.loads(json.dumps(data))[0]["highest_fret"] == 10
+
+
+def test_a_singers_keys() -> None:
+    person = Person(name="Orla", low="G3", high="C5")
+    lines = singer_lines(keys_for(person, VERSION))
+    assert "  Db major        -1  Ab3 to Bb4             1           2" in lines
+    assert max(map(len, lines)) <= 80
+    assert "ask a teacher, or a doctor if hoarseness lasts" in " ".join(lines)
+    data = json.loads(json.dumps(singer_data(keys_for(person, VERSION))))
+    assert [each["steps"] for each in data["keys"]] == [0, -1, 1, -2]
+    none = singer_lines(keys_for(replace(person, high="G4"), VERSION))
+    assert any(line.startswith("no key fits") for line in none)
