@@ -150,16 +150,16 @@ def set_id3(frames: Any, tags: FileTags) -> None:
 def set_vorbis(comments: Any, tags: FileTags) -> None:
     """Puts the fields into mutagen Vorbis comments; nothing is saved."""
     for name, values in _named_values(tags).items():
-        comments[name] = values
+        comments[name.upper()] = values
     simple = {"title": tags.title, "artist": tags.artist, "album": tags.album, "date": tags.date}
     for name, value in simple.items():
         if clean(value):
-            comments[name] = [clean(value)]
+            comments[name.upper()] = [clean(value)]
     composers = _all_clean([*tags.writers, *tags.composers])
     if composers:
-        comments["composer"] = composers
+        comments["COMPOSER"] = composers
     if tags.tempo_bpm:
-        comments["bpm"] = [tempo_in_tag(tags.tempo_bpm, whole=False)]
+        comments["BPM"] = [tempo_in_tag(tags.tempo_bpm, whole=False)]
 
 
 def set_mp4(atoms: Any, tags: FileTags) -> None:
