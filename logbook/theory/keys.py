@@ -156,6 +156,9 @@ def parse_key(text: str) -> Key:
             f"{text!r} is not a key", "write tonic and mode, as in Db, Bbm or F# minor"
         )
     words = stripped[read.end :].strip(" -_") if stripped[read.end :] != "-" else "-"
+    for word, sign in (("flat", "b"), ("sharp", "#")):
+        if words.lower().startswith(word):  # B flat minor
+            return parse_key(f"{stripped[: read.end]}{sign} {words[len(word) :].strip(' -')}")
     mode = _MODE_WORDS.get(words) or _MODE_WORDS.get(words.lower())
     if mode is None:
         raise _unknown_mode(stripped, read.fifths, words)

@@ -80,8 +80,9 @@ def _fit(symbol: ChordSymbol, key: Key) -> float:
 
 
 def _is_tonic(symbol: ChordSymbol, key: Key) -> bool:
-    third = 3 if key.is_minor else 4
-    return symbol.root_pc == key.pitch_class and third in symbol.intervals
+    """A chord on the tonic with the key's third; one without a third may be either."""
+    other = 4 if key.is_minor else 3
+    return symbol.root_pc == key.pitch_class and other not in symbol.intervals
 
 
 def _cadence(symbols: Sequence[ChordSymbol], key: Key) -> str:

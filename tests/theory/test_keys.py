@@ -101,3 +101,19 @@ def test_a_degree_names_the_letter_and_its_alteration(key: Key, pc: int) -> None
     degree = scale_degree(note, key)
     natural = name_to_fifths(key.scale[int(degree[-1]) - 1])
     assert natural + 7 * (degree.count("#") - degree.count("b")) == name_to_fifths(note)
+
+
+@pytest.mark.parametrize(
+    ("text", "name"),
+    [
+        ("B flat", "Bb major"), ("B flat minor", "Bb minor"), ("F sharp minor", "F# minor"),
+        ("e-flat major", "Eb major"), ("Aflat", "Ab major"), ("C Sharp", "C# major"),
+    ],
+)  # fmt: skip
+def test_flat_and_sharp_may_be_spoken(text: str, name: str) -> None:
+    assert parse_key(text).name == name
+
+
+def test_a_spoken_key_that_does_not_exist_names_the_one_that_does() -> None:
+    with pytest.raises(LogbookError, match="write Ab major"):
+        parse_key("G sharp major")

@@ -47,3 +47,8 @@ def test_a_cadence_in_any_key_is_found_and_moves_with_it(key: Key, by: int) -> N
 def test_no_chords_is_an_error() -> None:
     with pytest.raises(LogbookError, match="no chord to find a key for"):
         likely_keys(["N.C."])
+
+
+def test_power_chords_may_be_the_tonic_of_either_mode() -> None:
+    assert likely_keys(["C5", "D5", "E5"])[0].key.tonic == "E"
+    assert "ends on the tonic" in likely_keys(["C5", "D5", "E5"])[0].reason
