@@ -69,8 +69,9 @@ def _with_default(default: str | None) -> type[TyperGroup]:
         """A group that runs its default where no subcommand is named."""
 
         def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
-            asks_help = args[:1] == ["--help"]
-            if default and not asks_help and (not args or args[0] not in self.commands):
+            # Nor where the shell asks what might follow.
+            as_it_is = args[:1] == ["--help"] or (ctx.resilient_parsing and not args)
+            if default and not as_it_is and (not args or args[0] not in self.commands):
                 args = [default, *args]
             return super().parse_args(ctx, args)
 
@@ -98,8 +99,25 @@ def examples_text(lines: Sequence[str]) -> str:
     return "\n".join(["\b", heading, *(f"  {line}" for line in lines)])
 
 
+def complete_song(incomplete: str) -> list[str]:
+    """Return the titles that begin so, for the shell to complete."""
+    from logbook.store.finding import names_in
+
+    try:
+        with opened(create=False) as store, store.reading() as connection:
+            titles = names_in(connection, "song")
+    except LogbookError:
+        return []
+    return [title for title in titles if title.startswith(incomplete)]
+
+
 SongArgument = Annotated[
-    str, typer.Argument(metavar="[SONG]", help="A song, by the beginning of its title.")
+    str,
+    typer.Argument(
+        metavar="[SONG]",
+        help="A song, by the beginning of its title.",
+        autocompletion=complete_song,
+    ),
 ]
 VersionOption = Annotated[
     str, typer.Option("--version", "-v", metavar="NAME", help="Which version of the song.")

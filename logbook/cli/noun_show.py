@@ -131,3 +131,18 @@ def told(noun: Noun, owner: Owner, action: str, record: Record) -> dict[str, Any
     """Return what became of a record as data."""
     place = [*owner.titles, noun.title_of(record)]
     return {"action": action, "noun": noun.word, "place": place, "record": record}
+
+
+def names_for_completion(noun: Noun) -> list[str]:
+    """Return what a noun's records are called, for the shell to complete; none in doubt."""
+    from logbook.errors import LogbookError
+    from logbook.store.finding import names_in
+
+    try:
+        with opened(create=False) as store, store.reading() as connection:
+            owner = find_place(connection, noun.word, {})
+            if not owner.records:
+                return names_in(connection, kind_of(noun.word))
+            return [noun.title_of(each) for each in owner.siblings]
+    except LogbookError:
+        return []

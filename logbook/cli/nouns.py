@@ -89,7 +89,7 @@ def _edit(app: typer.Typer, noun: Noun) -> None:
             ),
         ],
     )
-    parameters = [_name(), *_field_parameters(noun), *_owner_parameters(noun)]
+    parameters = [_name(noun), *_field_parameters(noun), *_owner_parameters(noun)]
     _set(edit, [*parameters, if_revision, _JSON])
     edit.__doc__ = f"Change {_a(noun)}; without options, in the editor that EDITOR names."
     field = next((each for each in noun.fields if each.attributes[0] not in noun.key), None)
@@ -116,7 +116,7 @@ def _show(app: typer.Typer, noun: Noun) -> None:
 
         noun_show.show(noun, " ".join(words), said, as_json=as_json)
 
-    _set(show, [_name(), *_owner_parameters(noun), _JSON])
+    _set(show, [_name(noun), *_owner_parameters(noun), _JSON])
     show.__doc__ = f"Show all that is said of {_a(noun)}."
     _command(app, noun, "show", show, f"show {_example_name(noun)}{_owner_example(noun)}")
 
@@ -132,7 +132,7 @@ def _remove(app: typer.Typer, noun: Noun) -> None:
     yes = inspect.Parameter(
         "yes", inspect.Parameter.KEYWORD_ONLY, default=False, annotation=YesOption
     )
-    _set(remove, [_name(), *_owner_parameters(noun), yes])
+    _set(remove, [_name(noun), *_owner_parameters(noun), yes])
     remove.__doc__ = (
         f"Remove {_a(noun)}, after saying what hangs on it. `logbook undo` has it back."
     )
@@ -185,17 +185,27 @@ def _words(noun: Noun) -> inspect.Parameter:
     return _positional(what, help_line)
 
 
-def _name() -> inspect.Parameter:
-    return _positional("NAME", "Which one, by the beginning of its name.")
+def _name(noun: Noun) -> inspect.Parameter:
+    def complete(incomplete: str) -> list[str]:
+        from logbook.cli.noun_show import names_for_completion
+
+        return [each for each in names_for_completion(noun) if each.startswith(incomplete)]
+
+    return _positional("NAME", "Which one, by the beginning of its name.", complete)
 
 
-def _positional(metavar: str, help_line: str) -> inspect.Parameter:
+def _positional(
+    metavar: str, help_line: str, complete: Callable[[str], list[str]] | None = None
+) -> inspect.Parameter:
     return inspect.Parameter(
         "words",
         inspect.Parameter.KEYWORD_ONLY,
         default=None,
         annotation=Annotated[
-            list[str] | None, typer.Argument(metavar=metavar, help=help_line, show_default=False)
+            list[str] | None,
+            typer.Argument(
+                metavar=metavar, help=help_line, show_default=False, autocompletion=complete
+            ),
         ],
     )
 

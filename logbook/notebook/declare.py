@@ -16,6 +16,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import MISSING, dataclass, field, fields
 from difflib import get_close_matches
+from functools import cache
 from typing import Any, Protocol
 
 from logbook.errors import LogbookError
@@ -115,7 +116,7 @@ class Field:
     def value_of(self, record: Record) -> Value | None:
         """Return what TOML holds for this field, None where there is nothing to say."""
         values = [getattr(record, name) for name in self.attributes]
-        usual = [default_of(type(record), name) for name in self.attributes]
+        usual = [default_of(record.__class__, name) for name in self.attributes]
         if values == usual and not self.always:
             return None
         if self.write is not None:
@@ -233,12 +234,16 @@ class Noun:
         return tuple(dict.fromkeys(keys))
 
 
+@cache
 def default_of(record: type, attribute: str) -> Any:
     """Return the value an attribute has where nothing is said; MISSING for one that must be."""
-    for each in fields(record):
-        if each.name == attribute:
-            return each.default
-    return MISSING
+    return next((each.default for each in fields(record) if each.name == attribute), MISSING)
+
+
+@cache
+def type_of(record: type, attribute: str) -> str:
+    """Return the type of an attribute as it is declared."""
+    return next((str(each.type) for each in fields(record) if each.name == attribute), "")
 
 
 def closest(name: str, known: Iterable[str]) -> list[str]:

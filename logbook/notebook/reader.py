@@ -21,6 +21,7 @@ from logbook.notebook.declare import (
     closest,
     default_of,
     quoted,
+    type_of,
 )
 from logbook.notebook.desk import Desk
 from logbook.notebook.locate import Path, nearest_line
@@ -389,8 +390,8 @@ def _is_lax(table: dict[str, Value]) -> bool:
 def _read(record: type, each: Field, value: Value, context: Context, lax: bool) -> dict[str, Any]:
     """Read a field, or take it word for word where it was logged so."""
     name = each.attributes[0]
-    plain = _PLAIN.get(next(str(one.type) for one in fields(record) if one.name == name))
-    if lax and plain is not None and not each.strict:
+    plain = _PLAIN.get(type_of(record, name)) if lax and not each.strict else None
+    if plain is not None:
         return {name: plain(value, context)}
     return each.values_of(value, context)
 

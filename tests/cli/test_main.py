@@ -190,3 +190,32 @@ def test_data_holds_nothing_a_terminal_would_obey(capsys: pytest.CaptureFixture[
     assert "\x9b" not in said
     assert "‮" not in said
     assert "😀" in said
+
+
+def test_the_shell_completes_commands_and_names(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("LOGBOOK_DB", str(tmp_path / "log.db"))
+    for title in ("Low Water", "Lantern", "Varnish"):
+        assert run(["song", "add", title]) == 0
+
+    def completed(line: str) -> list[str]:
+        words = line.split(" ")
+        done = subprocess.run(
+            [sys.executable, "-c", "from logbook.cli.main import main; main()"],
+            env={
+                **os.environ,
+                "_LOGBOOK_COMPLETE": "complete_bash",
+                "COMP_WORDS": line,
+                "COMP_CWORD": str(len(words) - 1),
+            },
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+        return done.stdout.split("\n")
+
+    assert {"take", "takes"} <= set(completed("logbook tak"))
+    assert {"add", "list", "remove"} <= set(completed("logbook take "))
+    assert {"Low Water", "Lantern"} <= set(completed("logbook takes L"))
+    assert "Varnish" in completed("logbook song show V")
