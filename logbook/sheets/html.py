@@ -28,11 +28,17 @@ def draw(sheet: Sheet, look: Look) -> str:
 
 
 def draw_page(
-    sheet: Sheet, look: Look, *, links: Sequence[tuple[str, str]] = (), here: str = ""
+    sheet: Sheet,
+    look: Look,
+    *,
+    links: Sequence[tuple[str, str]] = (),
+    here: str = "",
+    related: Sequence[object] = (),
 ) -> str:
     """Return the sheet as a page with links to others on top: (address, text) each.
 
-    `here` is the text of the link that is this page itself.
+    `here` is the text of the link that is this page itself; `related` are links for the foot of
+    the page, with `address`, `text` and `aside`.
     """
     head, sections = _sections(sheet.blocks, look)
     return render(
@@ -43,6 +49,7 @@ def draw_page(
         sections=sections,
         links=links,
         here=here,
+        related=related,
         left_handed=look.left_handed,
     )
 

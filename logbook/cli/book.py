@@ -1,0 +1,59 @@
+"""`logbook book`: the whole log as pages to browse, on a phone too and without a network."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import ExitStack
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from logbook.cli import common
+from logbook.cli.common import new_app
+from logbook.errors import LogbookError
+
+app = new_app(
+    "Write the whole log as pages: every song with its sheets, every session, instrument and "
+    "person, and an index to search. Only what changed is written again.",
+    examples=("logbook book ~/book", "logbook book ~/book --open"),
+    single=True,
+)
+
+
+@app.command()
+def book(
+    folder: Annotated[
+        Path, typer.Argument(metavar="FOLDER", help="Where the pages go; it is made if need be.")
+    ],
+    open_it: Annotated[bool, typer.Option("--open", help="Open the index in the browser.")] = False,
+    left_handed: Annotated[
+        bool, typer.Option("--left-handed", help="Turn diagrams round, the bass on the right.")
+    ] = False,
+) -> None:
+    """Write the whole log as pages to browse."""
+    from logbook.sheets.book import INDEX, plan_book
+    from logbook.sheets.book_files import write_book
+    from logbook.sheets.looks import Look
+    from logbook.store.reading import read_log
+
+    if folder.exists() and not folder.is_dir():
+        raise LogbookError(f"{folder} is no folder", "name one, or one that is still to be made")
+    with common.opened() as store, store.reading() as connection:
+        log = read_log(connection)
+    with ExitStack() as open_bars:
+
+        def progress(total: int) -> Callable[[int], None]:
+            return open_bars.enter_context(common.progress(total, "writing pages"))
+
+        done = write_book(plan_book(log), folder, Look(left_handed=left_handed), progress)
+    index = folder / INDEX
+    gone = f", {done.removed} removed" if done.removed else ""
+    common.say(f"{index}: {done.written} pages written, {done.unchanged} unchanged{gone}")
+    for path in done.kept:
+        common.remark(f"{path} is no page of the book any more and was left")
+    if open_it:
+        import webbrowser
+
+        if not webbrowser.open(index.resolve().as_uri()):
+            raise LogbookError(f"nothing on this computer opens {index}", "open the file by hand")

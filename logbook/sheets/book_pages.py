@@ -1,0 +1,84 @@
+"""How the pages of a book look: song sheets with links on top, things, and the index."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from logbook.errors import LogbookError
+from logbook.sheets import html
+from logbook.sheets.blocks import WRONG, Heading, Items
+from logbook.sheets.book import INDEX, Book, Entry, Link, SongPages, ThingPage
+from logbook.sheets.catalog import make_sheet
+from logbook.sheets.looks import Look, Sheet, Wanted
+
+_HEADINGS = {
+    "song": "Songs",
+    "session": "Sessions",
+    "instrument": "Instruments",
+    "person": "People",
+}
+_UP = "../"
+
+
+def song_page_texts(pages: SongPages, look: Look) -> list[tuple[str, str]]:
+    """Return path and text of each page of a song.
+
+    A sheet that cannot be worked out becomes a page that says why, so that the rest of the book
+    is written all the same.
+    """
+    links = [(f"{_UP}{INDEX}", "All songs")]
+    links += [(path.rpartition("/")[2], kind) for kind, path in pages.paths]
+    return [
+        (
+            path,
+            html.draw_page(
+                _sheet(pages, kind), look, links=links, here=kind, related=_relative(pages.related)
+            ),
+        )
+        for kind, path in pages.paths
+    ]
+
+
+def _sheet(pages: SongPages, kind: str) -> Sheet:
+    try:
+        return make_sheet(kind, pages.log, Wanted(pages.title))
+    except LogbookError as error:
+        said = (Heading(1, pages.title, kind), Items((f"cannot be worked out: {error}",), WRONG))
+        return Sheet(kind, pages.title, None, said)
+
+
+def _relative(links: Iterable[Link]) -> list[Link]:
+    """Links as they are from a page that stands in a folder of the book."""
+    return [link._replace(address=f"{_UP}{link.address}") for link in links]
+
+
+def thing_page_text(page: ThingPage) -> str:
+    """Return the text of a page about a session, an instrument or a person."""
+    return html.render(
+        "thing.html",
+        title=page.title,
+        kind=page.kind,
+        facts=page.facts,
+        links=[(heading, _relative(links)) for heading, links in page.links],
+        index=f"{_UP}{INDEX}",
+    )
+
+
+def index_text(book: Book) -> str:
+    """Return the text of the index."""
+    return html.render(
+        "index.html",
+        title="Logbook",
+        groups=[
+            {"heading": heading, "entries": found, "count": len(found)}
+            for kind, heading in _HEADINGS.items()
+            if (found := _of_kind(book.entries, kind))
+        ],
+    )
+
+
+def _of_kind(entries: Sequence[Entry], kind: str) -> list[Entry]:
+    return sorted(
+        (entry for entry in entries if entry.kind == kind),
+        key=lambda entry: (entry.link.text.casefold(), entry.link.text),
+    )

@@ -1,0 +1,34 @@
+// Search in the list that is on the page already: no network, no other file, and without a script
+// the list is still there. Marks over letters and capitals do not matter.
+(function () {
+  "use strict";
+  var flat = function (text) {
+    return text.normalize("NFD").replace(/[\u0300-\u036f]/g, "").toLowerCase();
+  };
+  var box = document.getElementById("words");
+  var told = document.getElementById("told");
+  var groups = [].slice.call(document.querySelectorAll(".group"));
+  var items = [].slice.call(document.querySelectorAll("li[data-words]"));
+  var words = items.map(function (item) { return flat(item.dataset.words); });
+  var search = function () {
+    var wanted = flat(box.value).split(/\s+/).filter(Boolean);
+    var found = 0;
+    items.forEach(function (item, at) {
+      var fits = wanted.every(function (word) { return words[at].indexOf(word) >= 0; });
+      item.hidden = !fits;
+      found += fits ? 1 : 0;
+    });
+    groups.forEach(function (group) {
+      group.hidden = !group.querySelector("li:not([hidden])");
+    });
+    told.textContent = !wanted.length ? "" : found === 1 ? "1 found" : found + " found";
+  };
+  box.form.hidden = false;
+  box.form.addEventListener("submit", function (event) {
+    event.preventDefault();
+    var first = document.querySelector("li[data-words]:not([hidden]) a");
+    if (box.value.trim() && first) { first.click(); }
+  });
+  box.addEventListener("input", search);
+  search();
+})();
