@@ -9,12 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
+from textwrap import wrap
 
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.parts import PartPlan
-from logbook.arranging.transposing import part_interval, written_name
+from logbook.arranging.performance import readable_positions
+from logbook.arranging.transposing import part_interval, written_name, written_note
 from logbook.records.context import meters_of
 from logbook.records.parts import ChartEntry
+from logbook.strings.sounding import played_midi
 
 BARS_A_ROW = 4
 _GOES_ON, _RESTS = ".", "-"
@@ -22,7 +25,8 @@ _GOES_ON, _RESTS = ".", "-"
 
 def chart_lines(arranged: ArrangedVersion, plan: PartPlan, width: int = 80) -> list[str]:
     """Return the chart of a part that is played, at written pitch, by section."""
-    assert plan.part is not None
+    if plan.part is None:
+        return []
     bars = _bars(arranged, plan)
     if not any(text not in (_GOES_ON, _RESTS) for text in bars.values()):
         return []
@@ -99,3 +103,40 @@ def _bar(entries: list[ChartEntry], names: Mapping[str, str], beats: int, *, pla
 
 def _name(entry: ChartEntry, names: Mapping[str, str]) -> str:
     return names.get(entry.voicing, entry.voicing) or _RESTS
+
+
+def voicing_lines(arranged: ArrangedVersion, plan: PartPlan, width: int = 80) -> list[str]:
+    """Return the voicings of a part: frets, fingers and notes, written ones where they differ.
+
+    An octave is no difference here: the notes of guitar and bass are told as they sound.
+    """
+    if plan.part is None or plan.after is None or not plan.part.voicings:
+        return []
+    interval = part_interval(arranged, plan)
+    if interval.semitones % 12 == 0:
+        interval = interval._replace(semitones=0)
+    positions = readable_positions(plan.part, plan.after.tuning)
+    rows = []
+    for voicing in plan.part.voicings:
+        position = positions.get(voicing.label)
+        midi = played_midi(position, plan.after.tuning) if position else ()
+        rows.append(
+            (
+                written_name(voicing.name or voicing.label, arranged.key, interval),
+                voicing.frets,
+                voicing.fingers if any(each.isalnum() for each in voicing.fingers) else "",
+                " ".join(written_note(note, arranged.key, interval) for note in midi),
+            )
+        )
+    wide = [max(len(row[column]) for row in rows) for column in range(3)]
+    counted = plan.part.counted
+    notes = "as written" if interval.semitones else "as they sound"
+    lines = wrap(
+        f"Voicings: frets from the {counted}, fingers, notes {notes}",
+        width, initial_indent="  ", subsequent_indent="    ",
+    )  # fmt: skip
+    for row in rows:
+        front = "  ".join(cell.ljust(size) for cell, size in zip(row[:3], wide, strict=True))
+        line = f"    {front}  {row[3]}".rstrip()
+        lines.append(line if len(line) <= width else f"    {front}".rstrip())
+    return lines

@@ -10,7 +10,7 @@ from textwrap import wrap
 from typing import Any
 
 from logbook.arranging.arrange import ArrangedVersion
-from logbook.arranging.chart_text import chart_lines
+from logbook.arranging.chart_text import chart_lines, voicing_lines
 from logbook.arranging.difference import (
     differences,
     kept_text,
@@ -66,7 +66,11 @@ def difference_lines(arranged: ArrangedVersion, width: int = 80) -> list[str]:
     found = differences(arranged)
     if not found:
         return ["  nothing: it is played as recorded"]
-    return [line for each in found for line in _hang("  ", each.text, width)]
+    return [
+        line
+        for each in found
+        for line in wrap(each.text, width, initial_indent="  ", subsequent_indent="    ")
+    ]
 
 
 def _head(arranged: ArrangedVersion, width: int) -> Iterator[str]:
@@ -188,7 +192,7 @@ def _part(plan: PartPlan, arranged: ArrangedVersion, width: int) -> list[str]:
             was = "" if tuning == plan.before.tuning else f"{plan.before.tuning.name}, "
             text += f"; record: {was}{_capo(plan, now=False)}"
         lines += _hang("    ", text, width)
-    if plan.way is not None:
+    if plan.way is not None and plan.way.hands:
         lines += _hang("    ", f"{plan.way.kind}: {way_figures(plan.way)}", width)
     interval = part_interval(arranged, plan)
     if plan.said.written_for and arranged.key is not None:
@@ -282,9 +286,10 @@ def _charts(arranged: ArrangedVersion, width: int) -> list[str]:
         lines.append("")
         if same:
             lines.append(f"Chart of {plan.name}{written}: the same as that of {same}")
+            lines += voicing_lines(arranged, plan, width)
             continue
         shown[tuple(chart)] = plan.name
-        lines += [f"Chart of {plan.name}{written}", *chart]
+        lines += [f"Chart of {plan.name}{written}", *chart, *voicing_lines(arranged, plan, width)]
     return lines
 
 

@@ -23,6 +23,7 @@ from logbook.cli.common import (
     width,
 )
 from logbook.errors import LogbookError
+from logbook.plaintext import clean
 
 if TYPE_CHECKING:
     from logbook.arranging.arrange import ArrangedVersion
@@ -123,8 +124,12 @@ def arrange(
             "--keys-for", metavar="SINGER|RANGE", help='Only the keys that fit: a name, or "A3-D5".'
         ),
     ] = "",
+    sheet: Annotated[
+        str,
+        typer.Option("--for", metavar="player|lesson", help="As a sheet like that of the record."),
+    ] = "",
     part: Annotated[
-        _Many, typer.Option("--part", "-p", metavar="NAME", help="In a file: only this part.")
+        _Many, typer.Option("--part", "-p", metavar="NAME", help="Only this part.")
     ] = None,
     form: Annotated[
         str, typer.Option("--as", metavar="|".join(_FORMS), help="The form; text if not said.")
@@ -153,7 +158,7 @@ def arrange(
         written_for=written_for or (),
         leave_out=leave_out or (),
     )
-    chosen = _form(form, as_json, out)
+    chosen = "text" if sheet else _form(form, as_json, out)
     log, found, record = _read(song, version, name)
     if keys_for:
         _say_keys(log, record, keys_for, out, as_json=chosen == "json")
@@ -171,6 +176,8 @@ def arrange(
         _keep(found, record, arrangement)
     if diff:
         _say_differences(arranged, out, as_json=chosen == "json")
+    elif sheet:
+        _say_sheet(_only(arranged, part or []), sheet, "json" if as_json else form, out)
     else:
         _hand_out(arranged, chosen, part, out)
 
@@ -317,8 +324,7 @@ def _say_keys(log: Log, version: Version, singer: str, out: Path | None, *, as_j
 def _hand_out(
     arranged: ArrangedVersion, form: str, parts: list[str] | None, out: Path | None
 ) -> None:
-    if parts:
-        arranged = _only(arranged, parts)
+    arranged = _only(arranged, parts or [])
     if form == "text":
         from logbook.arranging.report import to_lines
 
@@ -336,9 +342,11 @@ def _hand_out(
 
 
 def _only(arranged: ArrangedVersion, names: list[str]) -> ArrangedVersion:
-    """The arrangement with some parts only, as far as files and charts go."""
+    """The arrangement with these parts only, as far as files and charts go; all of none given."""
     from logbook.store.finding import choose
 
+    if not names:
+        return arranged
     played = [plan.name for plan in arranged.parts if plan.part is not None]
     wanted = {choose(each, played, "part that is played") for each in names}
     return arranged._replace(
@@ -350,22 +358,44 @@ def _only(arranged: ArrangedVersion, names: list[str]) -> ArrangedVersion:
     )
 
 
+def _say_sheet(arranged: ArrangedVersion, kind: str, form: str, out: Path | None) -> None:
+    """Draw a sheet of the arranged version, in any form that the record's sheets have."""
+    from logbook.sheets.catalog import FORMS, draw_sheet, make_sheet, suffix_of
+    from logbook.sheets.looks import Look, Wanted
+
+    if not form and out is not None:
+        form = next((each for each in FORMS if suffix_of(each) == out.suffix.lower()), "")
+    song = replace(arranged.song, versions=(arranged.version,))
+    log = replace(
+        arranged.log,
+        songs=tuple(song if each.title == song.title else each for each in arranged.log.songs),
+    )
+    made = make_sheet(kind, log, Wanted(song.title, arranged.version.name))
+    drawn = draw_sheet(made, form or "text", Look(width=width()))
+    if out is not None:
+        out.write_bytes(drawn if isinstance(drawn, bytes) else drawn.encode())
+        say(f"wrote {out}")
+    elif isinstance(drawn, bytes):
+        raise LogbookError(f"a {form} sheet is a file", f"say --out sheet{suffix_of(form)}")
+    else:
+        sys.stdout.write(drawn)
+
+
 def _write_sound(arranged: ArrangedVersion, form: str, out: Path | None) -> None:
     from logbook.arranging.clicks import LOUD_CAUTION
 
     if out is None:
         ending = _FORMS[form]
         raise LogbookError(f"a {form} file is not for the screen", f"say --out song{ending}")
+    out = _with_ending(out, form) or out
     if form == "midi":
         from logbook.arranging.midi import midi_bytes
 
-        data = midi_bytes(arranged)
+        out.write_bytes(midi_bytes(arranged))
     else:
         from logbook.arranging.click import click_bytes
 
-        data = click_bytes(arranged)
-    out = _with_ending(out, form) or out
-    out.write_bytes(data)
+        out.write_bytes(click_bytes(arranged))
     say(f"wrote {out}")
     say("\n".join(wrap(LOUD_CAUTION, width())))
 
@@ -384,7 +414,8 @@ def _write_text(text: str, out: Path | None) -> None:
         else:
             say(text.rstrip("\n"))
         return
-    out.write_text(text, encoding="utf-8")
+    plain = text if text.startswith("<?xml") else clean(text, keep_newlines=True)
+    out.write_text(plain, encoding="utf-8")
     say(f"wrote {out}")
 
 

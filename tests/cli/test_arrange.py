@@ -133,6 +133,17 @@ def test_musicxml_goes_to_a_file_or_the_screen(cli: Run, tmp_path: Path) -> None
     assert out == path.read_text(encoding="utf-8")
 
 
+def test_a_sheet_of_the_arrangement(cli: Run, tmp_path: Path) -> None:
+    code, out, _ = cli("arrange", "low", "--for", "player", "--part", "guitar")
+    assert code == 0
+    assert "EP, HARBOUR STAGE" in out
+    assert "sounds in G major, and so do the shapes" in out
+    assert "BASS" not in out
+    assert cli("arrange", "low", "--for", "player", "--out", str(tmp_path / "a.md"))[0] == 0
+    assert (tmp_path / "a.md").read_text(encoding="utf-8").startswith("# ")
+    assert "there is no sheet called 'poster'" in cli("arrange", "low", "--for", "poster")[2]
+
+
 def test_json(cli: Run) -> None:
     data = json.loads(cli("arrange", "low", "--json", "--part", "bass")[1])
     assert [part["part"] for part in data["parts"]] == ["bass"]
