@@ -9,11 +9,24 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from logbook.listening.extra import ListenExtraMissingError, ListeningError, require
 from logbook.listening.pieces import Piece
 
-__all__ = ["ListenExtraMissingError", "ListeningError", "Piece", "recover_comp"]
+if TYPE_CHECKING:
+    from logbook.listening.doubles import Comparison
+    from logbook.listening.measuring import TakeMeasures
+    from logbook.timing import BarRange, TempoMap
+
+__all__ = [
+    "ListenExtraMissingError",
+    "ListeningError",
+    "Piece",
+    "compare_doubles",
+    "measure_take",
+    "recover_comp",
+]
 
 
 def recover_comp(bounce: Path, takes: Sequence[Path]) -> Sequence[Piece]:
@@ -28,3 +41,35 @@ def recover_comp(bounce: Path, takes: Sequence[Path]) -> Sequence[Piece]:
     from logbook.listening.recovering import recover
 
     return recover(Path(bounce), [Path(take) for take in takes])
+
+
+def compare_doubles(a: Path, b: Path) -> Comparison:
+    """Whether B is A's recording (identical, delayed, processed) or a second performance.
+
+    Raises ListeningError for silence, too short or damaged files, and ListenExtraMissingError.
+    """
+    require()
+    from logbook.listening.doubles import compare
+
+    return compare(Path(a), Path(b))
+
+
+def measure_take(
+    path: Path,
+    *,
+    tempo_map: TempoMap | None = None,
+    covers: BarRange | None = None,
+    music_at_s: float | None = None,
+    a4_hz: float = 440.0,
+) -> TakeMeasures:
+    """Tempo, drift, tuning, loudness, peaks, clipping and silence of one take.
+
+    See `logbook.listening.measuring.measure_take`. Raises ListeningError for a file that cannot
+    be decoded, and ListenExtraMissingError.
+    """
+    require()
+    from logbook.listening import measuring
+
+    return measuring.measure_take(
+        Path(path), tempo_map=tempo_map, covers=covers, music_at_s=music_at_s, a4_hz=a4_hz
+    )

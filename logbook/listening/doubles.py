@@ -17,7 +17,7 @@ from scipy import fft
 
 from logbook.listening.candidates import Work, believe
 from logbook.listening.decoding import Sound, decode
-from logbook.listening.fitting import Match, fit_channel, fitted
+from logbook.listening.fitting import STEP_16_BIT, Match, fit_channel, fitted
 from logbook.listening.onsets import RATE, Floats, onset_curve, onsets
 from logbook.listening.recovering import WORKERS, check_sounds, prepare, trace
 from logbook.listening.retracing import at_exact_lag
@@ -130,7 +130,7 @@ def _same(work: Work, matches: list[Match], share: float) -> Comparison:
     kind = DoubleKind.DELAYED if exact.lag else DoubleKind.IDENTICAL
     if exact.lag == 0 and abs(gain - 1.0) > SAME_GAIN:
         kind = DoubleKind.PROCESSED
-    if left > IDENTICAL_DB:
+    if left > max(IDENTICAL_DB, _steps_db(b)):
         kind = DoubleKind.PROCESSED
         inside = [Match(first, last, 0, exact.lag, 0)]
         channel = fit_channel(work.bounce, work.takes, inside, work.rate)
@@ -153,6 +153,12 @@ def _residual_db(whole: Samples, taken: Samples) -> float:
     rest = whole - taken
     ratio = float(np.vdot(rest, rest)) / (float(np.vdot(whole, whole)) + 1e-20)
     return float(10 * np.log10(max(ratio, 1e-15)))
+
+
+def _steps_db(whole: Samples) -> float:
+    """What rounding both to 16 bits may leave over, in decibels of the whole."""
+    power = float(np.vdot(whole, whole)) / max(1, whole.size)
+    return float(10 * np.log10(0.5 * STEP_16_BIT**2 / (power + 1e-20)))
 
 
 def _framewise_residual_db(whole: Samples, part: Samples, frame: int) -> float:

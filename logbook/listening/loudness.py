@@ -27,6 +27,7 @@ OFFSET_LUFS = -0.691
 STEP_SECONDS = 0.1  # a quarter of a gating block
 FULL_SCALE = 1.0 - 2.0**-15  # the highest 16-bit sample, give or take nothing
 SILENCE_DBFS = -60.0
+EITHER_SIDE = 24  # samples that count towards a value between two samples
 SURROUND_WEIGHT = 1.41  # the two surround channels of five or six
 
 
@@ -131,9 +132,10 @@ class _Meter:
         self.rest: Floats = np.empty(0)
         self.steps: list[Floats] = []
         self.times = 4 if rate < 96_000 else 2 if rate < 192_000 else 1
-        half = 12 * self.times  # a dozen samples either side
-        self.taps = (self.times * signal.firwin(2 * half + 1, 0.97 / self.times)).astype(np.float32)
-        self.edge: Samples = np.zeros((24, channels), dtype=np.float32)
+        half = EITHER_SIDE * self.times
+        taps = signal.firwin(2 * half + 1, 1.0 / self.times, window=("kaiser", 6.0))
+        self.taps = (self.times * taps).astype(np.float32)
+        self.edge: Samples = np.zeros((2 * EITHER_SIDE, channels), dtype=np.float32)
         self.full: npt.NDArray[np.bool_] = np.zeros((1, channels), dtype=np.bool_)
         self.full_counted: npt.NDArray[np.bool_] = np.zeros((1, channels), dtype=np.bool_)
         self.peak = self.true_peak = 0.0
@@ -171,7 +173,7 @@ class _Meter:
 
     def _oversample(self, block: Samples) -> None:
         joined = np.concatenate([self.edge, block])
-        self.edge = joined[-24:]
+        self.edge = joined[-2 * EITHER_SIDE :]
         if self.times == 1:
             self.true_peak = self.peak
             return

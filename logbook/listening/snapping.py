@@ -158,7 +158,7 @@ def _placed(tempo_map: TempoMap, seconds: float, end: Fraction) -> tuple[Fractio
     start = tempo_map.bar_start(here.bar)
     for parts in PARTS:
         near = start + round((wholes - start) / (beat / parts)) * (beat / parts)
-        tolerance = NEAR_SECONDS if parts == 1 else NEAR_SECONDS / 2
+        tolerance = NEAR_SECONDS / min(parts, 4)
         if abs(tempo_map.seconds_at_wholes(near) - exact) <= tolerance:
             return min(near, end), True
     low = tempo_map.wholes_at_seconds(exact - EXACT_SECONDS)

@@ -164,7 +164,7 @@ def follow_bars(
         here = late + float(_weighted_median(away, weight)) + (middle - starts[n]) * (speed - 1)
         if middles:
             slope = (here - lates[-1]) / max(middle - middles[-1], 0.5 * length)
-            speed += 0.25 * (1.0 + slope - speed)
+            speed += 0.4 * (1.0 + slope - speed)
         middles.append(middle)
         lates.append(here)
         kept.append(n)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 
 from logbook.listening import Piece
@@ -49,7 +50,7 @@ def assert_recovered(
     wanted = merged(plan)
     assert [piece.take for piece in pieces] == [piece.take for piece in wanted]
     assert pieces[0].start == 0.0
-    for before, after in zip(pieces[:-1], pieces[1:], strict=True):
+    for before, after in itertools.pairwise(pieces):
         assert before.end == after.start
     for piece, want in zip(pieces[1:], wanted[1:], strict=True):
         assert abs(piece.start - want.start) <= edge_s

@@ -240,9 +240,7 @@ def plan_of(
         source = 0.0 if take is None else lead_in[take] + first * bar
         gain = gains[number % len(gains)] if gains else 0.0
         end = (at + count) * bar
-        plan.append(
-            TruePiece(start=at * bar, end=end, take=take, source=source, gain_db=gain)
-        )
+        plan.append(TruePiece(start=at * bar, end=end, take=take, source=source, gain_db=gain))
         at += count
     return plan
 

@@ -57,9 +57,7 @@ def test_source_is_exact_to_the_sample(plucked: Takes, tmp_path: Path) -> None:
         pytest.param(lambda x: np.mean(x, axis=1, keepdims=True), id="mono"),
         pytest.param(lambda x: x * np.linspace(0.05, 1.0, len(x))[:, None], id="fade"),
         pytest.param(lambda x: m.channel_strip(x, 22_050), id="channel strip"),
-        pytest.param(
-            lambda x: x + np.random.default_rng(3).normal(size=x.shape) * 1e-3, id="hiss"
-        ),
+        pytest.param(lambda x: x + np.random.default_rng(3).normal(size=x.shape) * 1e-3, id="hiss"),
     ],
 )
 def test_it_holds_under(
@@ -71,7 +69,9 @@ def test_it_holds_under(
 
 
 def test_polarity_and_gain_are_told(plucked: Takes, tmp_path: Path) -> None:
-    plan = [replace(p, gain_db=g) for p, g in zip(plan_of(plucked, PLAN), (0, -6, 3, -2), strict=True)]
+    plan = [
+        replace(p, gain_db=g) for p, g in zip(plan_of(plucked, PLAN), (0, -6, 3, -2), strict=True)
+    ]
     bounce = m.save(-0.5 * comp(plucked, plan), tmp_path / "b.wav", plucked.rate, subtype="PCM_24")
     pieces = recover_comp(bounce, plucked.paths)
     assert all(piece.inverted for piece in pieces)
