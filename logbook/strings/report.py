@@ -20,6 +20,7 @@ from logbook.strings.voicing import Voicing
 from logbook.theory.chord_name import ChordName
 
 _OTHER_NAMES = 3
+_FITTING_COST = 30  # dearer readings that fit the notes are too far from what anybody says
 _CLOSE_COST = 23  # tenths of a point, as in ChordName.cost
 _NAMES_IN_DATA = 8
 
@@ -262,7 +263,7 @@ def other_names(names: tuple[ChordName, ...]) -> tuple[ChordName, ...]:
     met = {names[0].root}
     for name in names[1:]:
         own_bass = (name.bass - name.root) % 12 in name.intervals
-        fits = own_bass and not name.omits and not name.adds
+        fits = own_bass and not name.omits and not name.adds and name.cost <= _FITTING_COST
         close = name.cost - names[0].cost <= _CLOSE_COST
         if name.plausible and (fits or close) and (own_bass or name.root not in met):
             said.append(name)

@@ -29,8 +29,8 @@ from logbook.theory.notes import (
 
 __all__ = ["ChordName", "name_chord"]
 
-_MOST = 24  # readings given for ordinary chords
-_WINDOW = 55  # and none dearer than the best by more than this
+_MOST = 20  # readings given for ordinary chords
+_WINDOW = 50  # and none dearer than the best by more than this
 _ODD_FROM = 18  # from here on the notes are odd enough to list common kinds on the bass
 _ODDER_FROM = 35  # and from here on chords on other roots with two notes added
 _FAR = 100  # cost at which those far-fetched readings start
@@ -143,6 +143,10 @@ def _name(
             adds = adds - {above}  # the slash says it
         if above in intervals:
             bass_fifths = fifths + fifths_above[above]
+            if not -8 <= bass_fifths <= 12 and not (
+                context and context.fifths[low] == bass_fifths
+            ):  # a double accidental that the key does not ask for is read as its plain neighbour
+                bass_fifths += 12 if bass_fifths < 0 else -12
         else:  # foreign to the chord: spelled by the key, or near the root and few accidentals
             bass_fifths = context.fifths[low] if context else nearest_fifths(low, fifths / 2)
         bass_name = _NAMES[bass_fifths]

@@ -214,6 +214,13 @@ def test_a_six_nine_chord_may_leave_its_root_to_the_bass(
     assert (wanted.root, wanted.intervals) in alone
 
 
+def test_a_bass_takes_a_double_accidental_only_where_the_key_has_it() -> None:
+    symbols = {name.symbol for name in name_chord(midi("C3 Eb3 Gb3 A3"))}
+    assert "Ebdim7/C" in symbols
+    assert not any("bb" in symbol.rpartition("/")[2] for symbol in symbols)
+    assert first(midi("G2 D#3 A#3 C#4 G4"), key="G# minor") == "D#7/F##"
+
+
 def test_a_rootless_chord_says_so() -> None:
     names = name_chord(midi("E3 Bb3 D4 A4"))
     rootless = next(name for name in names if name.root == 0 and name.suffix == "13")
