@@ -130,8 +130,20 @@ def chord(
     if batch:
         if frets:
             raise LogbookError("frets and --batch were both given", "give one of them")
+        alone = {
+            "--name": name, "--fingers": fingers, "--ways": ways, "--same-notes": same_notes,
+            "--every": every,
+        }  # fmt: skip
+        for option, given in alone.items():
+            if given:
+                raise LogbookError(
+                    f"{option} is for one voicing, and --batch answers about many",
+                    "leave it out; a name may follow the frets of a line: x 0 2 2 1 0 : Am",
+                )
         _say_many(batch, asked, moves=moves, as_json=as_json)
         return
+    if moves:
+        raise LogbookError("--moves says what changes in a --batch", "give a file, or - for lines")
     limits = _Limits(stretch, most_fingers, scale, None if every else ways or 8, same_notes)
     if not frets:
         _say_ways_of(name, asked, limits, as_json=as_json)
@@ -287,7 +299,7 @@ def _say_moves(voicings: list[Voicing], *, as_json: bool) -> None:
 def _asked_lines(lines: Iterable[str]) -> Iterator[tuple[int, str, str]]:
     """Yield line number, frets and name of every line that asks something."""
     for number, line in enumerate(lines, start=1):
-        text = line.strip()
+        text = line.lstrip("\ufeff").strip()
         if text and not text.startswith("#"):
             frets, _, name = text.partition(":")
             yield number, frets.strip(), name.strip()

@@ -94,6 +94,10 @@ def test_a_batch_from_the_standard_input_as_data(
         (["chord", "x02210", "--tuning", "dadgat"], "did you mean DADGAD"),
         (["chord", "x02210", "--most-fingers", "9"], "9"),
         (["chord", "--batch", "/nowhere/at/all"], "/nowhere/at/all"),
+        (["chord", "--batch", "-", "--ways", "3"], "--ways is for one voicing"),
+        (["chord", "--batch", "-", "--name", "Am"], "x 0 2 2 1 0 : Am"),
+        (["chord", "x02210", "--moves"], "give a file, or - for lines"),
+        (["chord", "x02210", "--before", "Q7"], "'Q7' cannot be read as a chord"),
     ],
 )
 def test_mistakes_end_in_one_sentence(
@@ -129,3 +133,36 @@ def test_neither_the_database_nor_rich_is_loaded() -> None:
         [sys.executable, "-c", script], capture_output=True, text=True, check=True
     )
     assert done.stdout.endswith("loaded []\n")
+
+
+def test_the_keys_of_the_data_stay(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["chord", "x02210", "--json"]) == 0
+    data = json.loads(capsys.readouterr().out)
+    assert list(data) == [
+        "frets", "tuning", "capo", "key", "shape_key", "bass", "chord", "concert_name",
+        "shape_name", "also", "concert_names", "shape_names", "written_name", "notes", "midi",
+        "strings", "guide_tones", "ring", "not_played", "hand", "diagram",
+    ]  # fmt: skip
+    assert list(data["concert_names"][0]) == [
+        "symbol", "root", "intervals", "bass", "omits", "adds", "named", "why"
+    ]  # fmt: skip
+    assert list(data["hand"]) == [
+        "fingers", "proposed", "barres", "is_barre", "scale_mm", "stretch_mm", "caution"
+    ]  # fmt: skip
+
+
+def test_moves_rank_each_name_by_the_chord_before_and_fold(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    lines = tmp_path / "frets.txt"
+    lines.write_text("x 3 5 3 4 3\nx 3 3 0 1 3\n1 x 3 3 3 x\n")
+    assert run(["chord", "--batch", str(lines), "--moves"]) == 0
+    out = capsys.readouterr().out
+    assert max(map(len, out.splitlines())) <= 80
+    assert "to Csus4:    " in out
+
+
+def test_before_leads_to_a_name(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["chord", "x02010", "--before", "E7"]) == 0
+    assert "E7 before it leads" in " ".join(capsys.readouterr().out.split())
