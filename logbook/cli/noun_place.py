@@ -128,7 +128,9 @@ def _in_song(
     for name in CHAINS[owner]:
         step: dict[str, Any] = {name: getattr(place, name) if name in names else said.get(name, "")}
         if name == "take":
-            step = {"take": _number(said.get("take", "")), "session": said.get("session", "")}
+            number = _number(said.get("take", ""))
+            session = _session_of(records[-1].takes, str(number), said.get("session", ""), here)
+            step = {"take": number, "session": session}
         if name == "comp" and not step["comp"]:
             step["comp"] = _final(records[-1])
         found = find_owner(connection, name, full._replace(**step))
@@ -184,24 +186,24 @@ def find_record(
     The second is the row, where the noun's records are kept apart from their owner's list.
     """
     kind = kind_of(noun.word)
+    if noun.word in ("song", "version", "part", "session"):
+        name = name or getattr(owner.here, noun.word)
     if not name.strip():
         raise LogbookError(f"it is not said which {noun.word} is meant", "name it")
     if kind in NAME_COLUMNS and not owner.listed:
         place = owner.place
         if kind == "take":
-            place = place._replace(session=_session_of(owner, name))
+            session = _session_of(owner.siblings, name, owner.session, owner.here)
+            place = place._replace(session=session)
         found = find(connection, kind, name, place)
         return _read(connection, found), found
     return _among(noun, owner.siblings, name), None
 
 
-def _session_of(owner: Owner, number: str) -> str:
-    """The session of the take that is meant: the one that is said, else the current one if it
-    has a take of this number."""
-    if owner.session:
-        return owner.session
-    here = owner.here.session
-    return here if any((str(t.number), t.session) == (number, here) for t in owner.siblings) else ""
+def _session_of(takes: tuple[Record, ...], number: str, said: str, here: Here) -> str:
+    """Return the session of the take that is meant: the one that is said, else the current one."""
+    current = any((str(each.number), each.session) == (number, here.session) for each in takes)
+    return said or (here.session if current else "")
 
 
 def _among(noun: Noun, siblings: tuple[Record, ...], name: str) -> Record:

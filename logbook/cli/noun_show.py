@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from typing import Any
 
 from logbook.cli.common import opened, print_json, print_table, say
@@ -17,11 +16,7 @@ from logbook.notebook.write import table_of
 
 def own_table(noun: Noun, record: Record, context: Context) -> dict[str, Value]:
     """A record's table as far as one edit can change it: its fields and its stated lists."""
-    bare = replace(
-        record,
-        **{each.attribute: () for each in noun.collections if not is_option(each)},
-    )
-    return table_of(noun, bare, context)
+    return table_of(noun, record, context, is_option)
 
 
 def list_all(noun: Noun, said: Mapping[str, str], *, as_json: bool = False) -> None:
@@ -75,7 +70,11 @@ def _print_rows(noun: Noun, records: Sequence[Record]) -> None:
     used = [key for key in rows[0] if any(row[key] for row in rows)]
     key_fields = [noun.field_of(name).key for name in noun.key]
     order = [key for key in used if key in key_fields] + [k for k in used if k not in key_fields]
-    shown = order[:6] if len(order) > 6 else order
+    shown = order[:6]
+    # The longest text comes last, where it may run on to another line.
+    longest = max(shown, key=lambda key: max(len(row[key]) for row in rows), default="")
+    if shown and max(len(row[longest]) for row in rows) > 24:
+        shown = [key for key in shown if key != longest] + [longest]
     print_table(
         [key.replace("_", " ") for key in shown], [[row[key] for key in shown] for row in rows]
     )

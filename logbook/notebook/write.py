@@ -7,6 +7,7 @@ moved later) is marked `as_logged`, and then read back word for word.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from logbook.errors import LogbookError
@@ -28,11 +29,16 @@ def write_log(log: Log) -> str:
     return write_document(document)
 
 
-def table_of(noun: Noun, record: Record, context: Context) -> dict[str, Value]:
-    """Return a record as a table, with all that stands inside it."""
+def table_of(
+    noun: Noun,
+    record: Record,
+    context: Context,
+    wanted: Callable[[Collection], bool] = lambda collection: True,
+) -> dict[str, Value]:
+    """Return a record as a table, with all that stands inside it, or only what is wanted."""
     table = fields_table(noun, record, context)
     inside = context.inside(record)
-    for collection in noun.collections:
+    for collection in filter(wanted, noun.collections):
         _add(table, collection, getattr(record, collection.attribute), inside)
     return table
 

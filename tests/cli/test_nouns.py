@@ -203,3 +203,34 @@ def test_hostile_names_are_printed_harmless(typed: Typed) -> None:
         assert "‮" not in said
     assert name in json.loads(typed("song list --json"))[1]["title"]
     assert "\x1b" not in typed("song list --json")
+
+
+def test_a_part_is_shown_with_its_chart_as_lines(typed: Typed) -> None:
+    said = typed("part show")
+    assert "chart            intro: D | G | % | %" in said or "intro: D | G | D | G" in said
+    assert "as_logged" not in said
+    assert "voicings         D, G" in said
+
+
+def test_an_edit_that_changes_nothing_changes_nothing(
+    typed: Typed, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("EDITOR", editor(tmp_path, "open(file, 'a').write('\\n# a remark\\n')"))
+    before = typed("dump")
+    for noun in ("song", "version", "part", "session"):
+        assert typed(f"{noun} edit") == "nothing was changed\n"
+    monkeypatch.setenv("EDITOR", "true")
+    assert typed("take edit 2") == "nothing was changed\n"
+    monkeypatch.setenv("EDITOR", "/no/such/editor")
+    assert "cannot be started" in typed("take edit 2", 2)
+    assert typed("dump") == before
+
+
+def test_take_numbers_of_two_sessions_are_told_apart(typed: Typed) -> None:
+    typed("session add 'day two'")
+    typed("take k --session 'day two'")
+    typed("file add takes/b.wav --take 1 --session 'day two'")
+    typed("file add takes/a.wav --take 1")
+    assert "takes/a.wav" in typed("file list --take 1")
+    assert "takes/b.wav" in typed("file list --take 1 --session 'day two'")
+    assert "takes/b.wav" in typed("take show 1 --session 'day two' --json")
