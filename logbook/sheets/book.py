@@ -154,7 +154,9 @@ def _slice(log: Log, song: Song) -> Log:
 def _names_in(song: Song) -> tuple[set[str], set[str], set[str], set[str]]:
     """The people, instruments, sessions and tunings that a song's records name."""
     people = {share.person for share in song.shares} | {role.person for role in song.roles}
-    instruments, sessions, tunings = set(), set(), set()
+    instruments: set[str] = set()
+    sessions: set[str] = set()
+    tunings: set[str] = set()
     for version in song.versions:
         people.update(role.person for role in version.roles)
         for part in version.parts:

@@ -13,17 +13,18 @@ import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
+from functools import partial
 from multiprocessing import get_context
 from pathlib import Path, PurePosixPath
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
 from logbook.sheets.book import INDEX, Book, SongPages, digest_of
-from logbook.sheets.book_pages import index_text, song_page_texts, thing_page_text
+from logbook.sheets.book_pages import BOOK, index_text, song_page_texts, thing_page_text
 from logbook.sheets.looks import Look
 
 LIST = ".logbook-book.json"
-MARK = 'name="generator" content="logbook book"'
+MARK = f'name="generator" content="{BOOK}"'
 _MARK_WITHIN = 1024
 _WORTH_HELPERS = 48
 _AT_ONCE = 8
@@ -87,15 +88,10 @@ def _tasks(book: Book, look: Look) -> list[_Task]:
         for song in book.songs
     ]
     tasks += [
-        _Task(
-            (thing.path,),
-            digest_of(program, thing),
-            None,
-            lambda thing=thing: thing_page_text(thing),
-        )  # type: ignore[misc]
+        _Task((thing.path,), digest_of(program, thing), None, partial(thing_page_text, thing))
         for thing in book.things
     ]
-    tasks.append(_Task((INDEX,), digest_of(program, book.entries), None, lambda: index_text(book)))
+    tasks.append(_Task((INDEX,), digest_of(program, book.entries), None, partial(index_text, book)))
     return tasks
 
 

@@ -12,9 +12,8 @@ from collections.abc import Iterable, Mapping
 from hashlib import sha256
 
 _LONGEST = 60
-_TAKEN = frozenset(
-    {"con", "prn", "aux", "nul", "index", *(f"{port}{n}" for port in ("com", "lpt") for n in "123456789")}
-)  # fmt: skip
+_PORTS = {f"{port}{number}" for port in ("com", "lpt") for number in range(1, 10)}
+_TAKEN = frozenset({"con", "prn", "aux", "nul", "index"} | _PORTS)
 """Names that some computers keep for themselves, and the index's."""
 
 

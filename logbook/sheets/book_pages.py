@@ -17,6 +17,7 @@ _HEADINGS = {
     "instrument": "Instruments",
     "person": "People",
 }
+BOOK = "logbook book"
 _UP = "../"
 
 
@@ -32,7 +33,12 @@ def song_page_texts(pages: SongPages, look: Look) -> list[tuple[str, str]]:
         (
             path,
             html.draw_page(
-                _sheet(pages, kind), look, links=links, here=kind, related=_relative(pages.related)
+                _sheet(pages, kind),
+                look,
+                links=links,
+                here=kind,
+                related=_relative(pages.related),
+                made_by=BOOK,
             ),
         )
         for kind, path in pages.paths
@@ -56,6 +62,7 @@ def thing_page_text(page: ThingPage) -> str:
     """Return the text of a page about a session, an instrument or a person."""
     return html.render(
         "thing.html",
+        made_by=BOOK,
         title=page.title,
         kind=page.kind,
         facts=page.facts,
@@ -68,6 +75,7 @@ def index_text(book: Book) -> str:
     """Return the text of the index."""
     return html.render(
         "index.html",
+        made_by=BOOK,
         title="Logbook",
         groups=[
             {"heading": heading, "entries": found, "count": len(found)}

@@ -34,6 +34,7 @@ def draw_page(
     links: Sequence[tuple[str, str]] = (),
     here: str = "",
     related: Sequence[object] = (),
+    made_by: str = "logbook",
 ) -> str:
     """Return the sheet as a page with links to others on top: (address, text) each.
 
@@ -49,6 +50,7 @@ def draw_page(
         sections=sections,
         links=links,
         here=here,
+        made_by=made_by,
         related=related,
         left_handed=look.left_handed,
     )
