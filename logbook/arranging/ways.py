@@ -325,6 +325,11 @@ def choose_way(ways: tuple[Way, ...], kind: str, part: str, key: str) -> Way:
     for way in wanted:
         if way.possible:
             return way
+    if not wanted:
+        raise LogbookError(
+            f"{part} is in {key} as it is, and {kind or 'another way'} would change nothing",
+            "say no way, or another key, capo or tuning",
+        )
     reason = next((way.why for way in wanted if way.why), "")
     others = dict.fromkeys(way.kind for way in ways if way.possible)
     raise LogbookError(

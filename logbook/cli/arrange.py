@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
-import sys
 from dataclasses import replace
 from pathlib import Path
-from textwrap import wrap
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from logbook.cli.arrange_out import (
+    ENDINGS,
+    FORMS,
+    hand_out,
+    only,
+    say_differences,
+    say_keys,
+    say_sheet,
+    say_ways,
+)
 from logbook.cli.common import (
     JsonOption,
     SongArgument,
@@ -17,17 +25,12 @@ from logbook.cli.common import (
     changing,
     new_app,
     opened,
-    print_json,
     remark,
-    say,
-    width,
 )
 from logbook.errors import LogbookError
-from logbook.plaintext import clean
 
 if TYPE_CHECKING:
-    from logbook.arranging.arrange import ArrangedVersion
-    from logbook.records import Arrangement, Log, Song, Version
+    from logbook.records import Arrangement, Log, Song, Tuning, Version
 
 app = new_app(
     "Plan a song for the stage or a lesson: another tempo, key, form, capo or tuning. A kept "
@@ -43,11 +46,6 @@ app = new_app(
     single=True,
 )
 
-_FORMS = {"text": ".txt", "midi": ".mid", "click": ".wav", "musicxml": ".musicxml", "json": ".json"}
-_ENDINGS = {
-    ".txt": "text", ".mid": "midi", ".midi": "midi", ".wav": "click", ".musicxml": "musicxml",
-    ".xml": "musicxml", ".json": "json",
-}  # fmt: skip
 _Many = list[str] | None
 
 
@@ -132,7 +130,7 @@ def arrange(
         _Many, typer.Option("--part", "-p", metavar="NAME", help="Only this part.")
     ] = None,
     form: Annotated[
-        str, typer.Option("--as", metavar="|".join(_FORMS), help="The form; text if not said.")
+        str, typer.Option("--as", metavar="|".join(FORMS), help="The form; text if not said.")
     ] = "",
     out: Annotated[
         Path | None, typer.Option("--out", "-o", metavar="FILE", help="Write it to a file.")
@@ -141,7 +139,7 @@ def arrange(
 ) -> None:
     """Show, make or keep an arrangement, and write it as MIDI, click or MusicXML."""
     from logbook.arranging.arrange import arrange as work_out
-    from logbook.cli.arrange_said import Said, with_said
+    from logbook.cli.arrange_said import Said, with_said, with_tunings
 
     said = Said(
         key=key,
@@ -161,25 +159,26 @@ def arrange(
     chosen = "text" if sheet else _form(form, as_json, out)
     log, found, record = _read(song, version, name)
     if keys_for:
-        _say_keys(log, record, keys_for, out, as_json=chosen == "json")
+        say_keys(log, record, keys_for, out, as_json=chosen == "json")
         return
     fresh = recorded or (said.anything and not name)
     base = _base(record, name, fresh=fresh)
     arrangement = with_said(base, said, log, found, record)
     if keep:
         arrangement = replace(arrangement, name=keep)
+    log, tunings = with_tunings(log, arrangement)
     if ways:
-        _say_ways(log, found, record, arrangement, ways, out, as_json=chosen == "json")
+        say_ways(log, found, record, arrangement, ways, out, as_json=chosen == "json")
         return
     arranged = work_out(log, found, record, arrangement)
     if keep:
-        _keep(found, record, arrangement)
+        _keep(found, record, arrangement, tunings)
     if diff:
-        _say_differences(arranged, out, as_json=chosen == "json")
+        say_differences(arranged, out, as_json=chosen == "json")
     elif sheet:
-        _say_sheet(_only(arranged, part or []), sheet, "json" if as_json else form, out)
+        say_sheet(only(arranged, part or []), sheet, "json" if as_json else form, out)
     else:
-        _hand_out(arranged, chosen, part, out)
+        hand_out(arranged, chosen, part, out)
 
 
 def _form(form: str, as_json: bool, out: Path | None) -> str:
@@ -188,10 +187,10 @@ def _form(form: str, as_json: bool, out: Path | None) -> str:
         raise LogbookError(f"--json and --as {form} were both given", "give one of them")
     wanted = "json" if as_json else form
     if not wanted:
-        wanted = _ENDINGS.get(out.suffix.lower(), "text") if out else "text"
-    if wanted not in _FORMS:
+        wanted = ENDINGS.get(out.suffix.lower(), "text") if out else "text"
+    if wanted not in FORMS:
         raise LogbookError(
-            f"an arrangement cannot be written as {wanted}", f"use {', '.join(_FORMS)}"
+            f"an arrangement cannot be written as {wanted}", f"use {', '.join(FORMS)}"
         )
     return wanted
 
@@ -247,183 +246,14 @@ def _base(version: Version, name: str, *, fresh: bool) -> Arrangement:
     )
 
 
-def _keep(song: Song, version: Version, arrangement: Arrangement) -> None:
+def _keep(
+    song: Song, version: Version, arrangement: Arrangement, tunings: tuple[Tuning, ...]
+) -> None:
     from logbook.store.finding import Place
     from logbook.store.writing import put
 
     with changing() as (_, change):
+        for tuning in tunings:
+            put(change, tuning)
         done = put(change, arrangement, Place(song.title, version.name))[0]
     remark(f"{done.action} the arrangement {arrangement.name} of {song.title}, {version.name}")
-
-
-# Answers
-
-
-def _say_differences(arranged: ArrangedVersion, out: Path | None, *, as_json: bool) -> None:
-    from logbook.arranging.difference import differences
-    from logbook.arranging.report import difference_lines
-
-    if as_json:
-        _write_json([each._asdict() for each in differences(arranged)], out)
-        return
-    lines = [f"{arranged.title}, against the record", *difference_lines(arranged, width())]
-    _write_text("\n".join(lines) + "\n", out)
-
-
-def _say_ways(
-    log: Log,
-    song: Song,
-    version: Version,
-    arrangement: Arrangement,
-    name: str,
-    out: Path | None,
-    *,
-    as_json: bool,
-) -> None:
-    from logbook.arranging.arrange import moved_key
-    from logbook.arranging.form import arrange_form
-    from logbook.arranging.parts import Moved, part_ways, steps_between
-    from logbook.arranging.report import way_data, way_lines
-    from logbook.records.context import Place
-    from logbook.store.finding import choose
-
-    chosen = choose(name, [each.name for each in version.parts], "part")
-    part = next(each for each in version.parts if each.name == chosen)
-    old, new = moved_key(version, arrangement.key)
-    moved = Moved(old, new, steps_between(old, new), arrange_form(version, ()))
-    place = Place(log, song, version, part)
-    found = part_ways(place, moved)
-    if as_json:
-        _write_json([way_data(each) for each in found], out)
-        return
-    keys = f"from {old.name} to {new.name}" if old and new else "as recorded"
-    lines = [f"{place.title}: the ways {keys}, the best first", *way_lines(found, width())]
-    _write_text("\n".join(lines) + "\n", out)
-
-
-def _say_keys(log: Log, version: Version, singer: str, out: Path | None, *, as_json: bool) -> None:
-    from logbook.arranging.report import singer_data, singer_lines
-    from logbook.arranging.singers import keys_for
-    from logbook.records import Person
-    from logbook.store.finding import choose
-
-    low, dash, high = singer.replace(" to ", "-").partition("-")
-    if dash and low.strip()[-1:].isdigit() and high.strip()[-1:].isdigit():
-        person = Person(name="the singer", low=low.strip(), high=high.strip())
-    else:
-        names = [each.name for each in log.people]
-        chosen = choose(singer, names, "person")
-        person = next(each for each in log.people if each.name == chosen)
-    answer = keys_for(person, version)
-    if as_json:
-        _write_json(singer_data(answer), out)
-    else:
-        _write_text("\n".join(singer_lines(answer, width())) + "\n", out)
-
-
-def _hand_out(
-    arranged: ArrangedVersion, form: str, parts: list[str] | None, out: Path | None
-) -> None:
-    arranged = _only(arranged, parts or [])
-    if form == "text":
-        from logbook.arranging.report import to_lines
-
-        _write_text("\n".join(to_lines(arranged, width() if out is None else 80)) + "\n", out)
-    elif form == "json":
-        from logbook.arranging.report import to_data
-
-        _write_json(to_data(arranged), out)
-    elif form == "musicxml":
-        from logbook.arranging.musicxml import musicxml_text
-
-        _write_text(musicxml_text(arranged), _with_ending(out, form))
-    else:
-        _write_sound(arranged, form, out)
-
-
-def _only(arranged: ArrangedVersion, names: list[str]) -> ArrangedVersion:
-    """The arrangement with these parts only, as far as files and charts go; all of none given."""
-    from logbook.store.finding import choose
-
-    if not names:
-        return arranged
-    played = [plan.name for plan in arranged.parts if plan.part is not None]
-    wanted = {choose(each, played, "part that is played") for each in names}
-    return arranged._replace(
-        parts=tuple(plan for plan in arranged.parts if plan.name in wanted),
-        version=replace(
-            arranged.version,
-            parts=tuple(each for each in arranged.version.parts if each.name in wanted),
-        ),
-    )
-
-
-def _say_sheet(arranged: ArrangedVersion, kind: str, form: str, out: Path | None) -> None:
-    """Draw a sheet of the arranged version, in any form that the record's sheets have."""
-    from logbook.sheets.catalog import FORMS, draw_sheet, make_sheet, suffix_of
-    from logbook.sheets.looks import Look, Wanted
-
-    if not form and out is not None:
-        form = next((each for each in FORMS if suffix_of(each) == out.suffix.lower()), "")
-    song = replace(arranged.song, versions=(arranged.version,))
-    log = replace(
-        arranged.log,
-        songs=tuple(song if each.title == song.title else each for each in arranged.log.songs),
-    )
-    made = make_sheet(kind, log, Wanted(song.title, arranged.version.name))
-    drawn = draw_sheet(made, form or "text", Look(width=width()))
-    if out is not None:
-        out.write_bytes(drawn if isinstance(drawn, bytes) else drawn.encode())
-        say(f"wrote {out}")
-    elif isinstance(drawn, bytes):
-        raise LogbookError(f"a {form} sheet is a file", f"say --out sheet{suffix_of(form)}")
-    else:
-        sys.stdout.write(drawn)
-
-
-def _write_sound(arranged: ArrangedVersion, form: str, out: Path | None) -> None:
-    from logbook.arranging.clicks import LOUD_CAUTION
-
-    if out is None:
-        ending = _FORMS[form]
-        raise LogbookError(f"a {form} file is not for the screen", f"say --out song{ending}")
-    out = _with_ending(out, form) or out
-    if form == "midi":
-        from logbook.arranging.midi import midi_bytes
-
-        out.write_bytes(midi_bytes(arranged))
-    else:
-        from logbook.arranging.click import click_bytes
-
-        out.write_bytes(click_bytes(arranged))
-    say(f"wrote {out}")
-    say("\n".join(wrap(LOUD_CAUTION, width())))
-
-
-def _with_ending(out: Path | None, form: str) -> Path | None:
-    """A file's name with the ending of its form, where it has none of its own."""
-    if out is None or _ENDINGS.get(out.suffix.lower()) == form:
-        return out
-    return out.with_name(out.name + _FORMS[form])
-
-
-def _write_text(text: str, out: Path | None) -> None:
-    if out is None:
-        if text.startswith("<?xml"):
-            sys.stdout.write(text)
-        else:
-            say(text.rstrip("\n"))
-        return
-    plain = text if text.startswith("<?xml") else clean(text, keep_newlines=True)
-    out.write_text(plain, encoding="utf-8")
-    say(f"wrote {out}")
-
-
-def _write_json(data: Any, out: Path | None) -> None:
-    if out is None:
-        print_json(data)
-        return
-    import json
-
-    out.write_text(json.dumps(data, ensure_ascii=False, indent=2, default=str) + "\n", "utf-8")
-    say(f"wrote {out}")

@@ -16,8 +16,9 @@ from logbook.arranging.transposing import read_written_for
 from logbook.errors import LogbookError
 from logbook.notebook.declare import Context, Known, Record
 from logbook.notebook.fields_arrangements import ARRANGED_SECTION
-from logbook.records import ArrangedPart, ArrangedSection, Arrangement, Log, Song, Version
+from logbook.records import ArrangedPart, ArrangedSection, Arrangement, Log, Song, Tuning, Version
 from logbook.store.finding import choose
+from logbook.strings.tunings import read_tuning
 from logbook.theory.keys import parse_key
 from logbook.timing.tempo import parse_tempo, parse_unit
 
@@ -105,6 +106,8 @@ def _section(line: str, song: Song, version: Version) -> ArrangedSection:
     try:
         fields = dict(ARRANGED_SECTION.line.read(body, context))
     except LogbookError as error:
+        if not body or "section" not in error.problem:
+            raise
         names = ", ".join(dict.fromkeys(each.name for each in version.form)) or "none yet"
         raise LogbookError(
             error.problem, f"the form has {names}; a new one needs a length, as in solo 8 bars"
@@ -166,8 +169,26 @@ def _value(field: str, value: str, log: Log) -> str:
         if len(found) != 1:
             raise LogbookError(f'"{value}" is no way to a key', f"write {', '.join(_WAYS)}")
         return found[0]
+    if field == "tuning":
+        return _tuning(value, log)
     if field == "instrument":
         return choose(value, [each.name for each in log.instruments], "instrument")
     if field == "player":
         return choose(value, [each.name for each in log.people], "person")
     return value
+
+
+def _tuning(value: str, log: Log) -> str:
+    """A tuning's name: one of the log's, a usual one's, or strings written low to high."""
+    names = [each.name for each in log.tunings]
+    return value if value in names else read_tuning(value).name
+
+
+def with_tunings(log: Log, arrangement: Arrangement) -> tuple[Log, tuple[Tuning, ...]]:
+    """Return the log with the tunings an arrangement names, and those that were not in it."""
+    known = {each.name for each in log.tunings}
+    wanted = dict.fromkeys(part.tuning for part in arrangement.parts if part.tuning)
+    new = tuple(
+        Tuning(name=name, strings=read_tuning(name).text) for name in wanted if name not in known
+    )
+    return replace(log, tunings=(*log.tunings, *new)), new

@@ -164,6 +164,10 @@ def test_json(cli: Run) -> None:
         (["--written-for", "guitar=Q"], 'written for in "Q"'),
         (["--instrument", "guitar=lute"], "there is no instrument called 'lute'"),
         (["--name", "barn"], "there is no arrangement called 'barn'"),
+        (["--as", "midi", "--part", "voice", "--out", "x.mid"], '"voice" has no chart of'),
+        (["--recorded", "--way", "bass=new"], "bass is in A major as it is, and new shapes would"),
+        (["--section", "verse x0"], '"0" is out of range'),
+        (["--tuning", "guitar=drop Q"], "no tuning is called 'drop Q'"),
         (["--as", "midi"], "a midi file is not for the screen; say --out song.mid"),
         (["--as", "wax"], "cannot be written as wax"),
         (["--as", "midi", "--json"], "--json and --as midi were both given"),
@@ -178,6 +182,17 @@ def test_mistakes_end_in_one_sentence(cli: Run, arguments: list[str], says: str)
     assert code == 2
     assert says in err
     assert err.count("\n") == 1
+
+
+def test_a_tuning_by_its_strings_is_logged_with_it(cli: Run) -> None:
+    strings = "guitar=C2 G2 C3 G3 C4 F4"
+    code, out, _ = cli("arrange", "low", "--tuning", strings, "--capo", "guitar=0", "--keep", "c")
+    assert code == 0
+    assert "C2 G2 C3 G3 C4 F4 (C2 G2 C3 G3 C4 F4), no capo" in out
+    assert cli("arrange", "low", "--name", "c")[1] == out
+    code, out, _ = cli("arrange", "low", "--tuning", "guitar=open g", "--keep", "g")
+    assert (code, "open G (D2 G2 D3 G3 B3 D4)" in out) == (0, True)
+    assert "open G" in cli("tuning", "list")[1]
 
 
 def test_a_mistake_keeps_nothing(cli: Run) -> None:
