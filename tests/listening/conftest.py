@@ -7,10 +7,6 @@ from pathlib import Path
 
 import pytest
 
-pytest.importorskip("numpy")
-pytest.importorskip("scipy")
-pytest.importorskip("soundfile")
-
 from tests.listening import material as m
 
 TEMPO = 120.0
