@@ -4,7 +4,8 @@ Common practice (no source). A string whose note belongs to the chord is a chord
 note is an avoid note where it rubs: a semitone above a note of the chord, the other third or the
 other seventh, a third against a suspension, or below the bass, where it would rename the chord.
 Over a dominant seventh the altered tensions b9, #9 and b13 are heard as such, unless their
-natural neighbour is in the chord. What is left is a tension, called by its degree.
+natural neighbour is in the chord; the plain fifth rubs against a raised one. What is left is a
+tension, called by its degree.
 """
 
 from typing import NamedTuple
@@ -65,7 +66,7 @@ def judge_ring(
 
 def _rival(above: int, degrees: tuple[str, ...]) -> str | None:
     """Return the degree of the chord that this note contradicts, if there is one."""
-    pairs = {3: ("3",), 4: ("b3", "4"), 10: ("7",), 11: ("b7",)}
+    pairs = {3: ("3", "4"), 4: ("b3", "4", "2"), 7: ("#5",), 10: ("7",), 11: ("b7",)}
     return next((degree for degree in pairs.get(above, ()) if degree in degrees), None)
 
 
