@@ -14,7 +14,7 @@ import importlib
 import os
 import sys
 from collections.abc import Sequence
-from pathlib import Path
+from functools import cache
 from typing import Annotated, Any
 
 import typer
@@ -62,7 +62,8 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
 }
 """Commands that are more than a noun; the nouns' own come from `logbook.cli.noun_names`."""
 
-_FOLDER = Path(__file__).parent
+_NOUNS_HEADING = "The nouns of the log: add, edit, list, show, remove"
+_FOLDER = os.path.dirname(__file__)
 # The exit code of a command that somebody stopped, as shells have it.
 _STOPPED = 130
 
@@ -112,21 +113,27 @@ class _Commands(TyperGroup):
                 formatter.write_dl(rows)
 
 
+@cache
 def command_table() -> dict[str, tuple[str, str, str]]:
     """Return every command: its module, heading and help line."""
-    there = {name: row for name, row in COMMANDS.items() if (_FOLDER / f"{row[0]}.py").exists()}
+    files = frozenset(os.listdir(_FOLDER))
+    there = {name: row for name, row in COMMANDS.items() if f"{row[0]}.py" in files}
     nouns = {
-        name: (_module_of(name), "The nouns of the log: add, edit, list, show, remove", help_line)
+        name: (
+            _module_of(name, files),
+            "The nouns of the log: add, edit, list, show, remove",
+            help_line,
+        )
         for name, (_, help_line) in NOUN_COMMANDS.items()
         if name not in there
     }
     return there | nouns
 
 
-def _module_of(name: str) -> str:
+def _module_of(name: str, files: frozenset[str]) -> str:
     """Return a noun's own module, where it has one, or the one that makes all nouns' commands."""
     own = name.replace("-", "_")
-    return own if (_FOLDER / f"{own}.py").exists() else "nouns"
+    return own if f"{own}.py" in files else "nouns"
 
 
 app = typer.Typer(
