@@ -10,6 +10,7 @@ writer wins, knowingly. Names of other things are given as names, as in the reco
 from __future__ import annotations
 
 import dataclasses
+import json
 from collections.abc import Mapping
 from typing import Any
 
@@ -55,7 +56,7 @@ def edit(
             f"a {noun(found.kind)} has no {unknown[0]!r}", f"it has {', '.join(sorted(names))}"
         )
     if expected_revision is not None and row.revision != expected_revision:
-        raise conflict(change, found, dict(fields), old)
+        raise conflict(change, found, dict(fields), old, row.revision - expected_revision)
     record = dataclasses.replace(old, **fields)
     owner = {
         column: getattr(row, column) for column in shape.owners if getattr(row, column) is not None
@@ -89,19 +90,27 @@ def edit(
     return Done(action, found.kind, label, tuple(changes), found.id)
 
 
-def conflict(change: Change, found: Found, mine: dict[str, Any], theirs: Any) -> ConflictError:
-    """The error that shows what stands there now and what was to be written."""
-    last = change.connection.execute(
+def conflict(
+    change: Change, found: Found, mine: dict[str, Any], theirs: Any, since: int = 1
+) -> ConflictError:
+    """The error that shows what stands there now and what was to be written.
+
+    What stands there is told of the fields in `mine`, and of all that the last `since` changes
+    touched.
+    """
+    changes = change.connection.execute(
         text(
-            "SELECT c.who, c.at FROM change h JOIN command c ON c.id = h.command_id"
-            " WHERE h.kind = :kind AND h.row_id = :id ORDER BY h.id DESC LIMIT 1"
+            "SELECT c.who, c.at, h.after FROM change h JOIN command c ON c.id = h.command_id"
+            " WHERE h.kind = :kind AND h.row_id = :id ORDER BY h.id DESC LIMIT :since"
         ),
-        {"kind": found.kind, "id": found.id},
-    ).first()
-    who, at = (last[0], last[1]) if last else ("", "")
+        {"kind": found.kind, "id": found.id, "since": min(max(since, 1), 50)},
+    ).fetchall()
+    who, at = (changes[0][0], changes[0][1]) if changes else ("", "")
+    touched = {name for row in changes for name in json.loads(row[2] or "{}")}
+    told = [*mine, *sorted(name for name in touched - set(mine) if hasattr(theirs, name))]
     by = f" by {who} at {at}" if who else ""
     label = change.way(found.kind, found.id)[1]
-    now = ", ".join(f"{name} = {_shown(getattr(theirs, name))}" for name in mine)
+    now = ", ".join(f"{name} = {_shown(getattr(theirs, name))}" for name in told)
     wanted = ", ".join(f"{name} = {_shown(value)}" for name, value in mine.items())
     return ConflictError(
         f"{label} was changed{by} since you looked at it: it now says {now}; you wanted {wanted}",
