@@ -29,6 +29,7 @@ T = TypeVar("T", str, int)
 _TAKE_IN_TEXT = re.compile(r"(?<![a-z])[sz]?take[ _]*[=:#]?[ _]*0*([0-9]{1,4})(?![0-9])", re.I)
 
 
+_FEW_PARTS = 500  # with more, looking for each of them costs more than it spares
 _LONGEST_DESCRIPTION = 1024  # characters; the broadcast chunk holds 256
 
 
@@ -139,7 +140,10 @@ def _from_name(
     unknown: list[str] = []
     ambiguous: list[str] = []
     steps = steps_of(path)
+    hopeless = _names_none_of(steps, parts)
     for pattern in patterns:
+        if hopeless and unknown and pattern.has_part:
+            continue  # it can tell nothing, and what is said of the name is said already
         readings = pattern.readings_of(steps)
         known = known_readings(readings, parts, songs)
         if len(known) == 1:
@@ -152,6 +156,14 @@ def _from_name(
         elif readings and not unknown:
             unknown.append(_unknown(readings[0], parts, songs))
     return "", None, ambiguous or unknown
+
+
+def _names_none_of(steps: Sequence[str], parts: Set[str]) -> bool:
+    """Whether no part of the log can stand in the name, which spares trying the patterns."""
+    if len(parts) > _FEW_PARTS:
+        return False
+    name = same_name(" ".join(steps))
+    return not any(part in name for part in parts)
 
 
 def _said(reading: Reading) -> str:

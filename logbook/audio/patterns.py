@@ -81,6 +81,11 @@ class Pattern:
         """How many folders above the file it looks at."""
         return self.text.count("/")
 
+    @property
+    def has_part(self) -> bool:
+        """Whether it has a field for the part."""
+        return (True, "part") in self.pieces
+
     def readings(self, path: PurePath | str) -> tuple[Reading, ...]:
         """Every different way to read the file's name, in no order of likelihood."""
         return self.readings_of(steps_of(path))
