@@ -41,7 +41,7 @@ app = new_app(
         "logbook arrange low --name pub --diff",
         "logbook arrange low --key C --capo guitar=3 --keep pub",
         "logbook arrange low --as midi --out low.mid --part guitar --tempo 60",
-        'logbook arrange low --keys-for "Ada Fenn"',
+        'logbook arrange low --keys-for "Ada Fenrush"',
     ),
     single=True,
 )

@@ -265,7 +265,7 @@ PART = Noun(
     help="something a player plays on a version",
     members=(
         Field(key="name", read=values.name, help="what it is called", example="guitar"),
-        Field(key="player", read=values.known("person"), help="who plays", example="Ada Fenn"),
+        Field(key="player", read=values.known("person"), help="who plays", example="Ada Fenrush"),
         Field(
             key="instrument",
             read=values.known("instrument"),

@@ -1,7 +1,7 @@
 """People, roles and shares, as both doors say them.
 
-Lines: a role is `Ada Fenn: engineer` or `Ada Fenn: performer, fiddle`; a share is `Ada Fenn 1/2`,
-`Ada Fenn 33.3 %` or `Wharf Songs 1/2 publisher`.
+Lines: a role is `Ada Fenrush: engineer` or `Ada Fenrush: performer, fiddle`; a share is `Ada Fenrush 1/2`,
+`Ada Fenrush 33.3 %` or `Wharf Songs 1/2 publisher`.
 """
 
 from __future__ import annotations
@@ -42,7 +42,7 @@ def _read_role_line(line: str, context: Context) -> dict[str, Any]:
     if not colon:
         raise LogbookError(
             f"{values.shown(line)} does not say who did what",
-            'write it as in "Ada Fenn: engineer" or "Ada Fenn: performer, fiddle"',
+            'write it as in "Ada Fenrush: engineer" or "Ada Fenrush: performer, fiddle"',
         )
     word, _, instrument = what.partition(",")
     return {
@@ -73,7 +73,7 @@ def _read_share_line(line: str, context: Context) -> dict[str, Any]:
     if found is None:
         raise LogbookError(
             f"{values.shown(line)} does not say whose share is how much",
-            'write it as in "Ada Fenn 1/2" or "Wharf Songs 1/2 publisher"',
+            'write it as in "Ada Fenrush 1/2" or "Wharf Songs 1/2 publisher"',
         )
     return {
         "person": values.known("person")(found["who"], context),
@@ -96,7 +96,7 @@ PERSON = Noun(
     key=("name",),
     help="somebody the log names",
     members=(
-        Field(key="name", read=values.name, help="what the log calls them", example="Ada Fenn"),
+        Field(key="name", read=values.name, help="what the log calls them", example="Ada Fenrush"),
         Field(
             key="full_name",
             read=values.text,
@@ -107,7 +107,7 @@ PERSON = Noun(
             key="credited_as",
             read=values.text,
             help="the name on the sleeve",
-            example="Ada Fenn",
+            example="Ada Fenrush",
         ),
         Field(
             key="other_names",
@@ -147,7 +147,7 @@ PERSON = Noun(
         read=lambda line, context: {"name": values.name(line, context)},
         write=lambda person, context: person.name,
         form="NAME",
-        example="Ada Fenn",
+        example="Ada Fenrush",
     ),
 )
 
@@ -159,7 +159,7 @@ ROLE = Noun(
     needs=("person", "role"),
     help="what somebody did on a song, version, session or part",
     members=(
-        Field(key="person", read=values.known("person"), help="who", example="Ada Fenn"),
+        Field(key="person", read=values.known("person"), help="who", example="Ada Fenrush"),
         Field(key="role", read=_role_word, help="a word of the trade", example="engineer"),
         Field(
             key="instrument",
@@ -173,7 +173,7 @@ ROLE = Noun(
         read=_read_role_line,
         write=_write_role_line,
         form="NAME: ROLE or NAME: ROLE, INSTRUMENT",
-        example="Ada Fenn: engineer",
+        example="Ada Fenrush: engineer",
     ),
 )
 
@@ -186,7 +186,7 @@ SHARE = Noun(
     needs=("person", "share"),
     help="a writer's or publisher's share of a song: what people said, not a contract",
     members=(
-        Field(key="person", read=values.known("person"), help="whose", example="Ada Fenn"),
+        Field(key="person", read=values.known("person"), help="whose", example="Ada Fenrush"),
         Field(
             key="share",
             read=_share,
@@ -213,6 +213,6 @@ SHARE = Noun(
         read=_read_share_line,
         write=_write_share_line,
         form="NAME SHARE, with publisher after it for a publisher's",
-        example="Ada Fenn 1/2",
+        example="Ada Fenrush 1/2",
     ),
 )

@@ -134,7 +134,7 @@ INSTRUMENT = Noun(
             help=f"what it is: {', '.join(list(KINDS)[:3])}, bass, mandolin, voice ...",
             example="acoustic guitar",
         ),
-        Field(key="owner", read=values.text, help="whose it is", example="Ada Fenn"),
+        Field(key="owner", read=values.text, help="whose it is", example="Ada Fenrush"),
         Field(
             key="strings",
             read=values.maybe(values.whole(1, 60)),

@@ -160,7 +160,7 @@ class _Import:
         entry.left = False
         if not entry.hangs:
             self.done.unassigned_before += 1
-            if entry.chunks or self.desk.teller.may_tell(entry.place):
+            if self.desk.teller.may_tell(entry.place, chunks=entry.chunks):
                 self.loose.append(entry)
 
     def _refuse(self, found: Refused, entry: FileEntry | None) -> None:

@@ -122,8 +122,13 @@ class Teller:
         usual = [compile_pattern(text) for text in USUAL_PATTERNS]
         return list({pattern.text: pattern for pattern in [*own, *usual]}.values())
 
-    def may_tell(self, name: str) -> bool:
-        """Whether a name could tell anything: a part of the log stands in it."""
+    def may_tell(self, name: str, *, chunks: bool) -> bool:
+        """Whether a file could tell anything: a part of the log stands in its name.
+
+        With `chunks` it says more than its name does.
+        """
+        if chunks:
+            return bool(self._known.parts)
         normal = same_name(name)
         return any(part in normal for part in self._known.parts)
 

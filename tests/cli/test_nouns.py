@@ -134,7 +134,7 @@ def test_lists_are_said_whole_in_options(typed: Typed) -> None:
     version = typed.json("version show album")["record"]
     assert [each["name"] for each in version["form"]] == ["a", "b"]
     assert version["tempos"][1]["ramp_bpm"] == 80.0
-    typed("song edit low --shares 'Ada Fenn 1/3' --shares 'Tom Reed 2/3'")
+    typed("song edit low --shares 'Ada Fenrush 1/3' --shares 'Tobin Marsk 2/3'")
     assert "2/3" in typed("share list")
 
 

@@ -15,7 +15,7 @@ from logbook.notebook.read import read_log
 DOCS = Path(__file__).parents[2] / "docs" / "session-file.md"
 
 BASE = """\
-people = ["Ada Fenn", "Tom Reed"]
+people = ["Ada Fenrush", "Tobin Marsk"]
 [[session]]
 name = "day one"
 [[song]]
@@ -215,12 +215,12 @@ def test_small_lines_of_a_part() -> None:
 
 
 def test_names_may_be_cut_short_and_closest_ones_are_offered() -> None:
-    assert the_part('player = "tom"').player == "Tom Reed"
+    assert the_part('player = "tom"').player == "Tobin Marsk"
     (problem,) = mistakes(BASE + 'player = "Ade Fen"')
     assert problem == (
         "session.toml, line 12: Low Water / album / guitar / player: "
         'no person is called "Ade Fen"; '
-        'did you mean "Ada Fenn"?'
+        'did you mean "Ada Fenrush"?'
     )
 
 
