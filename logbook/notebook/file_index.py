@@ -7,7 +7,7 @@ with another sound.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -99,14 +99,14 @@ class FileIndex:
         self.entries.append(entry)
         self._enter(entry)
 
-    def that_left(self, digest: str) -> FileEntry | None:
-        """A file of this sound that has left its place, None where all are still there."""
+    def that_left(self, digest: str, name: str) -> FileEntry | None:
+        """A file of this sound that has left its place, None where all are still there.
+
+        Of several the one is meant that was called as `name` is, else the one known longest.
+        """
         waiting = self._may_have_left.get(digest, [])
-        while waiting:
-            if has_left(waiting[-1]):
-                return waiting[-1]
-            waiting.pop()
-        return None
+        waiting[:] = [entry for entry in waiting if has_left(entry)]
+        return closest(waiting, name) if waiting else None
 
     def mentioned(self, name: str, digest: str) -> list[FileEntry]:
         """Files of the log that are only mentioned, by this path, and may have this sound.
@@ -145,6 +145,12 @@ class FileIndex:
             entry.digest = digest
             self.by_digest.setdefault(digest, []).append(entry)
         entry.size, entry.modified, entry.left = size, modified, False
+
+
+def closest(entries: Sequence[FileEntry], name: str) -> FileEntry:
+    """Of several files with the same sound, the one of the same name, else the first."""
+    last = name.rpartition("/")[2]
+    return next((e for e in entries if e.path.rpartition("/")[2] == last), entries[0])
 
 
 def has_left(entry: FileEntry) -> bool:

@@ -118,7 +118,7 @@ class Desk:
             what = RETAGGED
         elif entry is not None and not entry.digest:
             what = MENTIONED
-        elif (moved := self.index.that_left(digest)) is not None:
+        elif (moved := self.index.that_left(digest, name)) is not None:
             aside, entry, what = entry, moved, MOVED
             remarks.append(f"it was {moved.path} before")
             if aside is not None:

@@ -16,7 +16,7 @@ from logbook.audio.errors import AudioError
 from logbook.audio.reading import read_audio
 from logbook.audio.scanning import AUDIO_SUFFIXES, Candidate, Known, list_folder, stat_known
 from logbook.notebook.file_facts import FACTS, record_of
-from logbook.notebook.file_index import FileEntry, digest_at, entry_of
+from logbook.notebook.file_index import FileEntry, closest, digest_at, entry_of
 from logbook.store.file_rows import FileChange, change_files, read_files, read_outline
 
 if TYPE_CHECKING:
@@ -196,18 +196,12 @@ def _search(
         same = wanted.get(info.digest or "", [])
         owner = known.get(at.place)
         if same and (owner is None or owner.digest != info.digest):
-            entry = _closest(same, candidate.name)
+            entry = closest(same, candidate.name)
             same.remove(entry)
             found[id(entry)] = at
             if not same:
                 del wanted[info.digest or ""]
     return found
-
-
-def _closest(entries: list[FileEntry], name: str) -> FileEntry:
-    """Of several files with the same sound, the one whose name is the same, else the first."""
-    last = name.rpartition("/")[2]
-    return next((e for e in entries if e.path.rpartition("/")[2] == last), entries[0])
 
 
 def _relink(store: Store, command: str, gone: Iterable[FileEntry], found: dict[int, Found]) -> None:
