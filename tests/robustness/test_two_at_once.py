@@ -10,8 +10,6 @@ import sys
 import textwrap
 from pathlib import Path
 
-import pytest
-
 from logbook.store.finding import Place
 from tests.robustness.commands import COMMAND, ROOT, done, give, one_sentence, refused
 
