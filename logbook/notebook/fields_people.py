@@ -101,7 +101,7 @@ PERSON = Noun(
             key="full_name",
             read=values.text,
             help="the name in the papers",
-            example="Adelaide Fenn",
+            example="Adelaide Fenrush",
         ),
         Field(
             key="credited_as",
@@ -114,7 +114,7 @@ PERSON = Noun(
             read=values.texts,
             write=list,
             help="other names they go by",
-            example="A. Fenn",
+            example="A. Fenrush",
             many=True,
         ),
         Field(

@@ -215,7 +215,7 @@ def test_small_lines_of_a_part() -> None:
 
 
 def test_names_may_be_cut_short_and_closest_ones_are_offered() -> None:
-    assert the_part('player = "tom"').player == "Tobin Marsk"
+    assert the_part('player = "tob"').player == "Tobin Marsk"
     (problem,) = mistakes(BASE + 'player = "Ade Fen"')
     assert problem == (
         "session.toml, line 12: Low Water / album / guitar / player: "
