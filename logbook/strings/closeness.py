@@ -17,6 +17,7 @@ _FINGER, _BARRE, _FRET_UP, _WIDE = 100, 60, 25, 30  # hundredths of a finger
 _OUT_LOW, _OUT_HIGH, _OUT_BETWEEN = 70, 150, 250
 _NOTE_MISSING, _OTHER_BASS = 150, 300
 _STRING, _NOTE, _OUTER = 1000, 500, 250
+_SMALL_FROM = 48  # MIDI note: ukuleles, mandolins and banjos have no string below it
 _HAND_MM = 30.0  # the hand's way that counts as much as a string
 
 
@@ -37,18 +38,30 @@ class Measure:
 
     __slots__ = ("_bass", "_claimed", "_ease", "_recorded", "between", "high_out", "low_out")
 
-    def __init__(self, bass: int | None, claimed: int, recorded: Recorded | None = None) -> None:
-        """`bass` is the chord's lowest pitch class, `claimed` the mask of what its name claims.
+    def __init__(
+        self,
+        bass: int | None,
+        claimed: int,
+        recorded: Recorded | None = None,
+        *,
+        lowest_open: int = 0,
+    ) -> None:
+        """Make ready; `lowest_open` is the MIDI note of the lowest open string.
+
+        On a small instrument that lies above the bass every string is strummed and any note of
+        the chord may be lowest. `bass` is the chord's lowest pitch class, `claimed` the mask of
+        what its name claims.
 
         `low_out` and `high_out` are what a string left out costs below and above those that
         sound, `between` what it costs more than the latter where it lies between them.
         """
-        self._bass = bass
+        small = lowest_open >= _SMALL_FROM
+        self._bass = None if small else bass
         self._claimed = claimed
         self._recorded = recorded
         self._ease = ease = 10 if recorded is None else 1
-        self.low_out = _OUT_LOW * ease
-        self.high_out = _OUT_HIGH * ease
+        self.low_out = (_OUT_LOW + _FINGER * small) * ease
+        self.high_out = (_OUT_HIGH + _FINGER * small) * ease
         self.between = (_OUT_BETWEEN - _OUT_HIGH) * ease
 
     def string(self, index: int, note: int) -> int:

@@ -103,7 +103,12 @@ def find_voicings(
     tones = tones_of(symbol)
     bass = symbol.root_pc if tones.bass is None else tones.bass
     neck = neck_of(tuning, capos, limits)
-    measure = Measure(bass, tones.claimed, recorded_on(near, neck))
+    measure = Measure(
+        bass,
+        tones.claimed,
+        recorded_on(near, neck),
+        lowest_open=min(string.midi for string in tuning.strings),
+    )
     found: list[_Weighed] = []
     for hand in hands(neck, tones.allowed, measure):
         _walk(hand, tones, limits.fingers, measure, found)

@@ -61,6 +61,20 @@ def test_the_first_one_is_what_a_player_would_show(chord: str, frets: str) -> No
     assert count_frets(find_voicings(chord, STANDARD)[0].position).text == frets
 
 
+@pytest.mark.parametrize(
+    ("tuning", "chord", "frets"),
+    [
+        ("ukulele", "C", "0 0 0 3"), ("ukulele", "F", "2 0 1 0"), ("ukulele", "Am7", "0 0 0 0"),
+        ("banjo", "G", "0 0 0 0 0"), ("mandolin", "G", "0 0 2 3"),
+        ("baritone ukulele", "C", "2 0 1 0"), ("bass", "C", "x 3 2 0"),
+    ],
+)  # fmt: skip
+def test_on_a_small_instrument_every_string_is_strummed(
+    tuning: str, chord: str, frets: str
+) -> None:
+    assert count_frets(find_voicings(chord, find_tuning(tuning))[0].position).text == frets
+
+
 @settings(deadline=None, max_examples=25)
 @given(
     st.sampled_from(["standard", "DADGAD", "ukulele", "banjo", "twelve-string", "bass"]),
