@@ -136,7 +136,8 @@ def _track(name: str, events: Iterable[_Event], end: int) -> Any:
     track.append(mido.MetaMessage("track_name", name=name, time=0))
     now = 0
     for event in sorted(events, key=lambda each: (each.tick, each.rank)):
-        track.append(event.message.copy(time=event.tick - now))
+        event.message.time = event.tick - now
+        track.append(event.message)
         now = event.tick
     track.append(mido.MetaMessage("end_of_track", time=max(end - now, 0)))
     return track

@@ -31,6 +31,7 @@ from logbook.arranging.singers import VOICE_CAUTION, SingersAnswer, SingersKey
 from logbook.arranging.transposing import part_interval, written_chart, written_key
 from logbook.arranging.ways import Way
 from logbook.records.context import meters_of
+from logbook.strings.frets import CAPO, NUT, count_frets
 from logbook.strings.stretch import STRAIN_CAUTION, WIDE_MM
 from logbook.timing.tempo import NoteValue
 
@@ -430,6 +431,15 @@ def way_data(way: Way) -> dict[str, Any]:
         "open_strings": way.open_strings,
         "widest_stretch_mm": round(way.stretch_mm, 1),
         "highest_fret": way.highest_fret,
+        "frets": [
+            {
+                "voicing": hand.label,
+                "state": hand.state,
+                "from_nut": count_frets(hand.position, NUT).text if hand.position else "",
+                "from_capo": count_frets(hand.position, CAPO).text if hand.position else "",
+            }
+            for hand in way.hands
+        ],
     }
 
 

@@ -155,7 +155,14 @@ def test_ways_are_numbered_and_impossible_ones_say_why() -> None:
     )
     assert max(map(len, lines)) <= 80
     data = [way_data(way) for way in ways]
-    assert json.loads(json.dumps(data))[0]["highest_fret"] == 10
+    first = json.loads(json.dumps(data))[0]
+    assert first["highest_fret"] == 10
+    assert first["frets"][0] == {
+        "voicing": "D",
+        "state": "kept",
+        "from_nut": "x 10 9 0 8 0",
+        "from_capo": "x 3 2 0 1 0",
+    }
 
 
 def test_a_singers_keys() -> None:
