@@ -85,9 +85,7 @@ def forked(log: Path, command: tuple[str, ...]) -> int:
         nowhere = os.open(os.devnull, os.O_RDWR)
         for stream in (0, 1, 2):
             os.dup2(nowhere, stream)
-        sys.stdin = open(0, closefd=False)
-        sys.stdout = open(1, "w", closefd=False)
-        sys.stderr = open(2, "w", closefd=False)
+        sys.stdin, sys.stdout, sys.stderr = os.fdopen(0), os.fdopen(1, "w"), os.fdopen(2, "w")
         code = run(command)
     except BaseException:
         code = 99
