@@ -47,9 +47,10 @@ def say_ways(
 ) -> None:
     """Say the ways of a part to the arrangement's key, ranked."""
     from logbook.arranging.arrange import moved_key
+    from logbook.arranging.data import way_data
     from logbook.arranging.form import arrange_form
     from logbook.arranging.parts import Moved, part_ways, steps_between
-    from logbook.arranging.report import way_data, way_lines
+    from logbook.arranging.report import way_lines
     from logbook.records.context import Place
     from logbook.store.finding import choose
 
@@ -69,7 +70,8 @@ def say_ways(
 
 def say_keys(log: Log, version: Version, singer: str, out: Path | None, *, as_json: bool) -> None:
     """Say the keys that fit a singer of the log, or a range such as A3-D5."""
-    from logbook.arranging.report import singer_data, singer_lines
+    from logbook.arranging.data import singer_data
+    from logbook.arranging.report import singer_lines
     from logbook.arranging.singers import keys_for
     from logbook.records import Person
     from logbook.store.finding import choose
@@ -98,7 +100,7 @@ def hand_out(
 
         _write_text("\n".join(to_lines(arranged, width() if out is None else 80)) + "\n", out)
     elif form == "json":
-        from logbook.arranging.report import to_data
+        from logbook.arranging.data import to_data
 
         _write_json(to_data(arranged), out)
     elif form == "musicxml":

@@ -7,13 +7,11 @@ import pytest
 
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.chart_text import chart_lines
+from logbook.arranging.data import singer_data, to_data, way_data
 from logbook.arranging.report import (
     difference_lines,
-    singer_data,
     singer_lines,
-    to_data,
     to_lines,
-    way_data,
     way_lines,
 )
 from logbook.arranging.singers import keys_for
