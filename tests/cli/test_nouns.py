@@ -34,7 +34,7 @@ def typed(fresh: Callable[[], str], capsys: pytest.CaptureFixture[str], tmp_path
 EVERY = {
     "song": ("song add Slack Tide --iswc T-034.524.680-1", "slack", "--notes x", "notes"),
     "version": ("version add radio --key C --tempo 96", "radio", "--rate 44100", "rate"),
-    "part": ("part add voice --player tom", "voi", "--pan 'left 20'", "pan"),
+    "part": ("part add voice --player tob", "voi", "--pan 'left 20'", "pan"),
     "voicing": ("voicing add A 7 x 0 0 x 0", "A", "--frets '7 x 0 0 7 0'", "frets"),
     "pattern": ("pattern add strum '1/8: D.DU .UDU'", "str", "--feel swing", "feel"),
     "chart": ("chart add '21: D'", "bar 21", "--voicing G", "voicing"),

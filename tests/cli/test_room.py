@@ -30,7 +30,7 @@ def test_here_is_set_and_said(typed: Typed) -> None:
         "version": "album",
         "part": "guitar",
     }
-    typed("part add voice --player tom")
+    typed("part add voice --player tob")
     assert typed("here --part voi") == "Low Water / album / voice, session day one\n"
     assert typed("here low") == "Low Water / album, session day one\n"
     assert "nowhere yet" in typed("here --forget")
