@@ -22,6 +22,7 @@ from logbook.audio.scanning import (
     Unchanged,
     scan,
 )
+from logbook.errors import LogbookError
 from logbook.notebook.file_facts import FACTS, info_of
 from logbook.notebook.file_index import FileEntry, FileIndex
 from logbook.notebook.filing import COPY, NEW, REFUSED, Desk, Filed, Outcome
@@ -132,6 +133,19 @@ class _Import:
             return read_time(connection, version_id)
 
     def run(self, on_progress: Callable[[Progress], None] | None) -> Imported:
+        try:
+            return self._run(on_progress)
+        except LogbookError as error:
+            written = len(self.done.outcomes)
+            if not written or self.dry_run:
+                raise
+            files = "1 file was" if written == 1 else f"{written} files were"
+            raise LogbookError(
+                f"the import stopped: {error.problem.replace('nothing was', 'nothing more was')}",
+                f"{files} dealt with and need not be again; {error.remedy}",
+            ) from error
+
+    def _run(self, on_progress: Callable[[Progress], None] | None) -> Imported:
         inside = self.desk.index.inside(self.root)
         known = {name: entry.known for name, entry in inside.items() if entry.known}
         for found in scan(self.folder, known, on_progress=on_progress):

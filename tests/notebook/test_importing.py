@@ -6,15 +6,18 @@ import os
 import random
 import shutil
 import signal
+import sqlite3
 import subprocess
 import sys
 import time
 from pathlib import Path
 
 import pytest
+from sqlalchemy import event
 
 from logbook import records as r
 from logbook.audio.patterns import PatternError
+from logbook.errors import LogbookError
 from logbook.notebook.importing import Imported, import_folder
 from logbook.notebook.relinking import report_files
 from logbook.notebook.telling import Asked
@@ -526,3 +529,29 @@ def _holds_whole_files(store: Store) -> None:
         (file,) = take.files
         assert file.path == f"bass_{take.number}.wav"
         assert file.digest
+
+
+def test_a_disk_that_fills_up_half_way_keeps_what_was_done(
+    file_store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The log's pages are counted, so that it is full as on a full disk (SQLITE_FULL)."""
+    fill(file_store)
+    monkeypatch.setattr("logbook.notebook.importing._BATCH_FILES", 10)
+    folder = tmp_path / "in"
+    for number in range(200):
+        wav(folder / f"{number:03d}.wav", seconds=0.002, description="x" * 200)
+
+    with file_store.reading() as connection:
+        used = int(connection.exec_driver_sql("PRAGMA page_count").scalar() or 0)
+
+    def few_pages(connection: sqlite3.Connection, _record: object) -> None:
+        connection.execute(f"PRAGMA max_page_count = {used + 30}")
+
+    event.listen(file_store.engine, "connect", few_pages)
+    with pytest.raises(LogbookError, match="the import stopped: the disk is full"):
+        bring(file_store, folder)
+    event.remove(file_store.engine, "connect", few_pages)
+    kept = len(files_of(file_store))
+    assert 0 < kept < 200
+    assert kept % 10 == 0
+    assert len(bring(file_store, folder).outcomes) == 200 - kept
