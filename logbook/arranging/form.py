@@ -178,6 +178,12 @@ def _all_origins(version: Version, passages: Sequence[Passage]) -> dict[int, int
     return origins
 
 
+def first_origin(form: ArrangedForm) -> int:
+    """The recorded bar that the arrangement begins with; new bars before it are passed over."""
+    origins = (form.origins[bar] for bar in sorted(form.origins) if bar >= 1)
+    return next((origin for origin in origins if origin), 1)
+
+
 def vamps_of(form: ArrangedForm) -> tuple[str, ...]:
     """Names of the sections whose length is open."""
     return tuple(dict.fromkeys(each.name for each in form.passages if each.vamp))

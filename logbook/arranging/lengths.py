@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from logbook.arranging.arrange import ArrangedVersion
+from logbook.arranging.form import first_origin
 from logbook.errors import LogbookError
 from logbook.records.context import tempo_map_of
 from logbook.records.parts import Part
@@ -162,8 +163,10 @@ def backing_of(arranged: ArrangedVersion) -> Backing | None:
     now = tempo_map_of(arranged.version)
     if then is None or now is None:
         return None
-    origin = arranged.form.origins.get(1) or 1
-    recorded, played = then.tempo_at(BarPoint(origin)), now.tempo_at(BarPoint(1))
+    recorded, played = (
+        then.tempo_at(BarPoint(first_origin(arranged.form))),
+        now.tempo_at(BarPoint(1)),
+    )
     factor = stretch_factor(recorded, played)
     return Backing(recorded, played, factor, speed_cents(1 / factor), 100 * arranged.steps)
 

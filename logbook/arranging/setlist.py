@@ -154,7 +154,10 @@ def _song(log: Log, entry: SetListEntry) -> SetSong:
                 f"it has {names}" if names else "it has none yet",
             )
         arrangement = found
-    arranged = arrange(log, song, version, arrangement)
+    try:
+        arranged = arrange(log, song, version, arrangement)
+    except LogbookError as error:
+        raise LogbookError(f"{song.title}: {error.problem}", error.remedy) from error
     lengths = lengths_of(arranged) if arranged.version.tempos else None
     return SetSong(
         entry,

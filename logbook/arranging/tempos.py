@@ -11,7 +11,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import NamedTuple
 
-from logbook.arranging.form import ArrangedForm, Passage
+from logbook.arranging.form import ArrangedForm, Passage, first_origin
 from logbook.errors import LogbookError
 from logbook.records.arrangements import ArrangedSection, Arrangement
 from logbook.records.context import exact, meters_of, tempo_map_of
@@ -48,10 +48,9 @@ def arrange_time(version: Version, form: ArrangedForm, arrangement: Arrangement)
     meters = _meters(version, form)
     recorded = tempo_map_of(version)
     first_bar = min((bar for bar in form.origins if bar >= 1), default=1)
-    origin = form.origins.get(first_bar)
     meter = _at(meters, first_bar)
     wanted = _stated(arrangement.bpm, arrangement.unit, meter, "the arrangement")
-    then = recorded.tempo_at(BarPoint(origin or 1)) if recorded else None
+    then = recorded.tempo_at(BarPoint(first_origin(form))) if recorded else None
     ratio = None
     if then is not None:
         ratio = wanted.wholes_a_second / then.wholes_a_second if wanted else Fraction(1)

@@ -5,6 +5,7 @@ from xml.etree import ElementTree
 
 import pytest
 
+from logbook.arranging.midi import midi_file
 from logbook.arranging.musicxml import musicxml_text, musicxml_tree
 from logbook.arranging.xml_chords import harmony_of, kind_of
 from logbook.arranging.xml_frames import frame_of
@@ -20,6 +21,7 @@ from logbook.records import (
 from logbook.strings.capo import read_capos
 from logbook.strings.frets import place_frets, read_fingers, read_frets
 from logbook.strings.tunings import find_tuning
+from logbook.theory.keys import ALL_KEYS, Key
 from tests.arranging.material import GUITAR_PART, VERSION, arranged
 
 Element = ElementTree.Element
@@ -242,6 +244,15 @@ def test_names_from_people_cannot_break_the_file() -> None:
     root = ElementTree.fromstring(musicxml_text(found).encode())
     assert root.findtext("part-list/score-part/part-name") == '<b>&"x'
     assert root.findtext(".//rehearsal") == "a<&>"
+
+
+@pytest.mark.parametrize("key", ALL_KEYS, ids=str)
+def test_every_key_can_be_written(key: Key) -> None:
+    version = replace(VERSION, key=key.short, parts=(GUITAR_PART,))
+    root = musicxml_tree(arranged(version=version))
+    assert root.findtext(".//fifths") == str(key.fifths)
+    file = midi_file(arranged(version=version))
+    assert [m.key for m in file.tracks[0] if m.type == "key_signature"] == [key.short]
 
 
 def test_a_version_without_parts_is_a_score_all_the_same() -> None:

@@ -170,6 +170,11 @@ def test_what_is_not_there(given: tuple[SetListEntry, ...], says: str) -> None:
         set_sheet(LOG, setlist(*given))
 
 
+def test_a_song_that_cannot_be_played_is_named() -> None:
+    with pytest.raises(LogbookError, match="Two: guitar: a capo at fret 18 is past the body"):
+        set_sheet(log_of({"Two": capo("18")}), setlist(*entries("Two")))
+
+
 def test_the_order_with_the_fewest_changes() -> None:
     found = fewest_changes(LOG, setlist(*entries("One", "Three", "Two", "Four")))
     # capo 2, capo 4 in drop D, capo 4, no capo: One next to Two or Four, Three next to Two.

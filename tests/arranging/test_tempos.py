@@ -5,6 +5,7 @@ from fractions import Fraction
 
 import pytest
 
+from logbook.arranging.difference import tempo_text
 from logbook.arranging.lengths import tempo_map
 from logbook.errors import LogbookError
 from logbook.records import ArrangedSection, MeterChange, TempoChange
@@ -40,6 +41,20 @@ def test_the_tempo_counts_from_where_the_arrangement_begins() -> None:
     lines = tempo_lines(tempo_map(found))
     assert lines[0] == "1 q=50"
     assert float(tempo_map(found).tempo_at(BarPoint(3)).bpm) == pytest.approx(50 * 100 / 90)
+
+
+def test_new_bars_at_the_beginning_go_at_the_tempo_that_is_said() -> None:
+    found = arranged(
+        version=SLOWING,
+        bpm=50,
+        sections=(ArrangedSection(name="solo", bars=2), ArrangedSection(name="chorus")),
+    )
+    assert tempo_text(found.version) == "1 q=50, 5 q=55.6"
+    as_it_was = arranged(
+        version=SLOWING,
+        sections=(ArrangedSection(name="solo", bars=2), ArrangedSection(name="chorus")),
+    )
+    assert tempo_lines(tempo_map(as_it_was)) == ["1 q=90", "5 q=100"]
 
 
 def test_tempos_go_with_their_bars_and_ramps_are_cut() -> None:
