@@ -114,7 +114,7 @@ def card_view(card: ChordCard, look: Look) -> View:
         "under": under_name(card),
         "svg": drawn,
         "strings": _string_rows(card, look),
-        "columns": _columns(len(card.notes)),
+        "columns": _columns(len(card.drawn.strings) if card.drawn else 0),
         "plain": "" if drawn else f"{card.as_written} (from the {card.counted})",
         "remarks": card_remarks(card),
     }
@@ -132,8 +132,9 @@ def _string_rows(card: ChordCard, look: Look) -> list[tuple[str, list[str]]]:
         rows.append((f"capo{mark.get('capo', '')}", card.from_capo.split()))
     else:
         rows.append(("fret", card.from_nut.split()))
-    rows.append(("note", [note or "–" for note in card.notes]))
-    rows.append(("degree", [degree or "–" for degree in card.degrees]))
+    if card.notes:
+        rows.append(("note", [note or "–" for note in card.notes]))
+        rows.append(("degree", [degree or "–" for degree in card.degrees]))
     return [(label, cells[::-1] if look.left_handed else cells) for label, cells in rows]
 
 

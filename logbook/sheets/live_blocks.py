@@ -144,8 +144,10 @@ def _part(part: LivePart) -> list[Block]:
 
 
 def _on_stage(card: ChordCard) -> ChordCard:
-    """A card with what can be read while playing: not why, and what else it might be called."""
-    return card._replace(guide_tones=(), may_ring=(), also=(), remark="")
+    """A card with what can be read while playing: where the fingers go, not what sounds and why."""
+    return card._replace(
+        notes=(), degrees=(), guide_tones=(), may_ring=(), avoid=(), also=(), remark=""
+    )
 
 
 def _chart(part: LivePart) -> list[Block]:

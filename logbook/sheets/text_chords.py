@@ -70,7 +70,7 @@ def card_lines(card: ChordCard, look: Look, *, bare: bool = False) -> tuple[str,
             fingers=voicing.fingers,
             signs=ASCII if look.ascii else LINES,
         )
-        rows += _turned(diagram, len(card.notes)) if look.left_handed else diagram
+        rows += _turned(diagram, len(voicing.strings)) if look.left_handed else diagram
         rows += _frets(card)
         rows += [_columns(card.notes), _columns(card.degrees)]
     else:
