@@ -98,7 +98,7 @@ def examine(path: Path) -> str:
                 return "it is not a log"
             for table in tables:
                 copy.execute(f'SELECT COUNT(*) FROM "{table}" NOT INDEXED').fetchone()
-    except sqlite3.Error as error:
+    except (sqlite3.Error, UnicodeDecodeError) as error:
         return f"it cannot be read as a log ({error})"
     return ""
 
