@@ -14,7 +14,9 @@ second `check` under 2 s; a sheet makes as many queries on the large log as on t
 from __future__ import annotations
 
 import argparse
+import compileall
 import os
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -116,12 +118,18 @@ def filler(there: dict[str, int], wanted: dict[str, int]) -> Iterator[tuple[str,
         version = ids["version"]
         yield new("meter_change", version_id=version, bar=1, meter="4/4")
         yield new("tempo_change", version_id=version, bar=1, bpm=96.0)
-        for at in range(6):
+        for at in range(7):
             yield new(
                 "form", version_id=version, name="verse", start=1 + 8 * at, bars=8, position=at
             )
         for number in range(PARTS_A_SONG):
-            yield new("part", version_id=version, name=f"guitar {number + 1}", position=number)
+            yield new(
+                "part",
+                version_id=version,
+                name=f"guitar {number + 1}",
+                tuning_id=1,
+                position=number,
+            )
             part = ids["part"]
             for at, frets in enumerate(SHAPES):
                 yield new("voicing", part_id=part, label=NAMES[at], frets=frets, position=at)
@@ -137,14 +145,14 @@ def filler(there: dict[str, int], wanted: dict[str, int]) -> Iterator[tuple[str,
                 )
             count = takes[song * PARTS_A_SONG + number]
             yield new("comp", part_id=part)
-            yield new("comp_piece", comp_id=ids["comp"], bars="1-48", take=1, source="1-48")
+            yield new("comp_piece", comp_id=ids["comp"], bars="1-56", take=1, source="1-56")
             for at in range(count):
                 yield new(
                     "take",
                     part_id=part,
                     number=at + 1,
                     result="keeper" if at == 0 else "complete",
-                    bars="1-48",
+                    bars="1-56",
                     position=at,
                 )
                 for microphone in range(next(files)):
@@ -157,10 +165,28 @@ def filler(there: dict[str, int], wanted: dict[str, int]) -> Iterator[tuple[str,
                         rate_hz=48000,
                         channels=1,
                         depth_bits=24,
-                        frames=48000 * 120,
+                        frames=48000 * 150,
                         container="wav",
                         position=microphone,
                     )
+
+
+SEARCH = """
+import sys
+from logbook.store.opening import open_log
+from logbook.store.searching import search
+with open_log(sys.argv[1]) as store, store.reading() as connection:
+    print(search(connection, sys.argv[2]))
+"""
+
+
+def run_search(log: Path, words: str) -> float:
+    """Seconds that a search of the store takes as a whole process."""
+    begin = time.perf_counter()
+    subprocess.run(
+        [sys.executable, "-c", SEARCH, str(log), words], cwd=ROOT, check=True, capture_output=True
+    )
+    return time.perf_counter() - begin
 
 
 def run(log: Path, *arguments: str, allowed: tuple[int, ...] = (0,)) -> float:
@@ -168,8 +194,8 @@ def run(log: Path, *arguments: str, allowed: tuple[int, ...] = (0,)) -> float:
     begin = time.perf_counter()
     done = subprocess.run(
         [sys.executable, "-c", "from logbook.cli.main import main; main()", *arguments],
-        env=os.environ | {"LOGBOOK_DB": str(log)},
-        cwd=ROOT,
+        env=os.environ | {"LOGBOOK_DB": str(log), "PYTHONPATH": str(log.parent / "program")},
+        cwd=log.parent,
         capture_output=True,
         text=True,
         check=False,
@@ -219,6 +245,15 @@ def main() -> int:
         folder = keep or Path(scratch)
         folder.mkdir(parents=True, exist_ok=True)
         small, large = folder / "small.db", folder / "large.db"
+        # A copy that nobody edits while it is measured, with byte code as an installer makes it.
+        for package in ("logbook", "migrations"):
+            shutil.copytree(
+                ROOT / package,
+                folder / "program" / package,
+                copy_function=shutil.copy2,
+                dirs_exist_ok=True,
+            )
+        compileall.compile_dir(folder / "program", quiet=2)
         if not small.exists():
             make_small(small)
         if not large.exists():
@@ -230,16 +265,21 @@ def main() -> int:
         few, many = queries_of_a_sheet(small), queries_of_a_sheet(large)
         print(f"queries  {few} for a sheet on the sample, {many} on the large log")
         met &= few == many
-        run(small, "here", SONG, "guitar")
-        run(large, "here", SONG, "guitar")
+        run(small, "here", SONG, "--part", "guitar")
+        run(large, "here", SONG, "--part", "guitar")
         met &= compare(small, large, "sheet", SONG) <= SLOWER
         met &= compare(small, large, "take", "add") <= SLOWER
         first = run(large, "check", allowed=(0, 1))
         print(f"check    {first:.1f} s the first time, when nothing is remembered")
-        for arguments in (("check",), ("song", "list"), ("search", "tide")):
-            taken = min(run(large, *arguments, allowed=(0, 1)) for _ in range(TURNS))
-            print(f"{' '.join(arguments):14} {taken:.2f} s (under {SECONDS:.0f} s)")
-            met &= taken < SECONDS
+        taken = {
+            "check": min(run(large, "check", allowed=(0, 1)) for _ in range(TURNS)),
+            "song list": min(run(large, "song", "list") for _ in range(TURNS)),
+            "take list": min(run(large, "take", "list") for _ in range(TURNS)),
+            "search": min(run_search(large, "tide") for _ in range(TURNS)),
+        }
+        for name, seconds in taken.items():
+            print(f"{name:9} {seconds:.2f} s (under {SECONDS:.0f} s)")
+            met &= seconds < SECONDS
     print("met" if met else "MISSED")
     return 0 if met else 1
 
