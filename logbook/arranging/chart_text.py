@@ -38,7 +38,7 @@ def chart_lines(arranged: ArrangedVersion, plan: PartPlan, width: int = 80) -> l
     for passage in passages:
         numbers = list(range(max(passage.start, 1), passage.end))
         met.update(numbers)
-        rows.append((passage.name, numbers))
+        rows.append((cut(passage.name), numbers))
     outside = [bar for bar in sorted(bars) if bar not in met and bar > 0]
     if outside:
         rows.append(("", outside))
@@ -51,6 +51,11 @@ def chart_lines(arranged: ArrangedVersion, plan: PartPlan, width: int = 80) -> l
     for name, numbers in rows:
         lines += _section(name.ljust(labels), numbers, bars, cell, per_row)
     return lines
+
+
+def cut(name: str, size: int = 24) -> str:
+    """A name that leaves room on the page for what is said of it."""
+    return name if len(name) <= size else name[: size - 3] + "..."
 
 
 def _section(

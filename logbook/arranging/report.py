@@ -9,13 +9,14 @@ from collections.abc import Iterator, Sequence
 from textwrap import wrap
 
 from logbook.arranging.arrange import ArrangedVersion
-from logbook.arranging.chart_text import chart_lines, voicing_lines
+from logbook.arranging.chart_text import chart_lines, cut, voicing_lines
 from logbook.arranging.difference import (
     differences,
     kept_text,
     tempo_text,
     total_text,
 )
+from logbook.arranging.form import Passage
 from logbook.arranging.lengths import (
     Backing,
     PatternPace,
@@ -42,7 +43,8 @@ def to_lines(arranged: ArrangedVersion, width: int = 80) -> list[str]:
     if arranged.version.form:
         lines += ["", "Form", *_form(arranged, width)]
     if arranged.version.tempos:
-        lines += ["", "Note values in milliseconds", *value_lines(delay_times(arranged))]
+        begins = f"at {arranged.time.starts}" if arranged.time.starts else ""
+        lines += ["", f"Note values in milliseconds {begins}", *value_lines(delay_times(arranged))]
     if arranged.parts:
         lines += ["", "Parts"]
         for plan in arranged.parts:
@@ -138,16 +140,11 @@ def _form(arranged: ArrangedVersion, width: int) -> Iterator[str]:
     if arranged.version.tempos:
         sections = iter(lengths_of(arranged).sections)
         by_start = {p.start: next(sections) for p in arranged.form.passages if p.number == 1}
-    names = [
-        p.name + (f" x{p.times}" if p.times > 1 else "")
-        for p in arranged.form.passages
-        if p.number == 1
-    ]
-    label = max(map(len, names), default=0)
-    for passage in arranged.form.passages:
-        if passage.number != 1:
-            continue
-        name = passage.name + (f" x{passage.times}" if passage.times > 1 else "")
+    varied = len({str(each.tempo) for each in by_start.values()}) > 1
+    firsts = [each for each in arranged.form.passages if each.number == 1]
+    label = max((len(_named(each)) for each in firsts), default=0)
+    for passage in firsts:
+        name = _named(passage)
         last = passage.start + passage.bars * passage.times - 1
         where = f"bars {passage.start}-{last}" if last > passage.start else f"bar {last}"
         text = f"{where:<12}"
@@ -158,6 +155,8 @@ def _form(arranged: ArrangedVersion, width: int) -> Iterator[str]:
                 text += f" (record: {length_text(length.recorded)})"
             if length.recorded is None:
                 text += " (new)"
+            if varied:
+                text += f", from {length.tempo}"
         if passage.vamp:
             text += ", a vamp of open length, counted once"
         yield from _hang(f"  {name:<{label}}  ", text, width)
@@ -166,6 +165,11 @@ def _form(arranged: ArrangedVersion, width: int) -> Iterator[str]:
             for word, note in (("cue: ", said.cue), ("", said.notes)):
                 if note:
                     yield from _hang(" " * (label + 4), word + note, width)
+
+
+def _named(passage: Passage) -> str:
+    """A section's name, cut to fit, and how often it is played."""
+    return cut(passage.name) + (f" x{passage.times}" if passage.times > 1 else "")
 
 
 def value_lines(values: Sequence[NoteValue]) -> list[str]:

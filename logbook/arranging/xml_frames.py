@@ -32,7 +32,7 @@ def frames_of(plan: PartPlan) -> dict[str, Element]:
     positions = readable_positions(plan.part, rig.tuning)
     for voicing in plan.part.voicings:
         position = positions.get(voicing.label)
-        if position is None:
+        if position is None or not any(position):
             continue
         fingers: Fingers = (None,) * len(position)
         if voicing.fingers:

@@ -54,6 +54,8 @@ def test_everything_is_said_within_eighty_columns() -> None:
         "cue: nod",
         "guitar alone",
         "a vamp of open length",
+        "Note values in milliseconds at q=100",
+        "bars 13-14 6.0 s (record: 4.0 s), from q=80, a vamp of open length",
         "quarter 600.0 900.0 400.0",
         "same shapes: all 4 voicings stay fret for fret, 7 open strings",
         "written for B-flat instruments, in Eb major",
@@ -117,6 +119,14 @@ def test_a_pick_up_and_bars_outside_the_form() -> None:
         "  intro     1 | D | . |",
         "            3 | G |",
     ]
+
+
+def test_long_names_are_cut_to_fit() -> None:
+    name = "the part after the bridge where everybody claps along and the bass walks"
+    found = arranged(sections=(ArrangedSection(name=name, source="verse", times=3),))
+    lines = to_lines(found)
+    assert max(map(len, lines)) <= 80
+    assert any(line.startswith("  the part after the br... x3  bars 1-6") for line in lines)
 
 
 def test_nothing_differs_as_recorded() -> None:
