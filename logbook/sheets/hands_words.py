@@ -177,7 +177,7 @@ def guide_tones_said(card: ChordCard) -> str:
         if view.degree and view.note and view.state != "may ring":
             by_degree.setdefault(view.degree, []).append(view)
     guides = list(dict.fromkeys(tone.degree for tone in card.guide_tones))
-    guides = [degree for degree in guides if degree in by_degree]
+    guides = sorted((each for each in guides if each in by_degree), key=lambda each: "7" in each)
     root = read_symbol(voicing.chord).root
     if len(guides) == 2:
         tones = listed([f"the {ordinal(each)} {_where(by_degree[each])}" for each in guides])
