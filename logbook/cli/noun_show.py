@@ -21,14 +21,20 @@ def own_table(noun: Noun, record: Record, context: Context) -> dict[str, Value]:
 
 def list_all(noun: Noun, said: Mapping[str, str], *, as_json: bool = False) -> None:
     """Print all records of a noun in their owner."""
-    from logbook.store.reading import read_rows
+    from logbook.store.layout import SHAPES
+    from logbook.store.reading import read_list, read_rows
 
     with opened() as store, store.reading() as connection:
         owner = find_place(connection, noun.word, said)
         if owner.records:
             records = list(owner.siblings)
         else:
-            records = [row.record for row in read_rows(connection, kind_of(noun.word))]
+            kind = kind_of(noun.word)
+            held = {child.field for child in SHAPES[kind].children}
+            shown = {attribute for each in noun.fields for attribute in each.attributes}
+            # A table of thousands of songs does not read what stands in each of them.
+            read = read_rows if as_json or held & shown else read_list
+            records = [row.record for row in read(connection, kind)]
         if as_json:
             print_json(records)
             return
