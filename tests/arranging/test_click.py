@@ -124,7 +124,7 @@ def test_the_pick_up_comes_under_the_count_in() -> None:
     ],
 )
 def test_what_cannot_be(version: object, bars: int | None, says: str) -> None:
-    found = arranged(version=version)  # type: ignore[arg-type]
+    found = arranged(version=version)
     with pytest.raises(LogbookError, match=says):
         click_bytes(found, bars)
 

@@ -189,7 +189,7 @@ def test_a_frame_up_the_neck_has_a_first_fret_and_a_barre() -> None:
     found = frame("5 7 7 6 5 5", fingers="1 3 4 2 1 1")
     assert (text(found, "first-fret"), text(found, "frame-frets")) == ("5", "4")
     barres = {
-        text(note, "string"): note.find("barre").get("type")  # type: ignore[union-attr]
+        text(note, "string"): note.find("barre").get("type")
         for note in found.findall("frame-note")
         if note.find("barre") is not None
     }

@@ -47,7 +47,7 @@ def capo(fret: str, **fields: object) -> Arrangement:
     return Arrangement(
         name="live",
         parts=(ArrangedPart(part="guitar", capo=fret),),
-        **fields,  # type: ignore[arg-type]
+        **fields,
     )
 
 
@@ -65,8 +65,7 @@ LOG = log_of(
 
 def entries(*titles: str, **fields: object) -> tuple[SetListEntry, ...]:
     return tuple(
-        SetListEntry(song=title, version="album", arrangement="live", **fields)  # type: ignore[arg-type]
-        for title in titles
+        SetListEntry(song=title, version="album", arrangement="live", **fields) for title in titles
     )
 
 
@@ -287,7 +286,7 @@ def test_many_songs_keep_opener_closer_and_pairs() -> None:
 def test_places_that_contradict(given: dict[str, list[int]], says: str) -> None:
     costs: Costs = [[(0, 0.0)] * 3 for _ in range(3)]
     with pytest.raises(LogbookError, match=says):
-        best_order(costs, names=["a", "b", "c"], **given)  # type: ignore[arg-type]
+        best_order(costs, names=["a", "b", "c"], **given)
 
 
 def test_an_order_of_nothing() -> None:

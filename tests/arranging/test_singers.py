@@ -53,7 +53,7 @@ def test_no_key_fits_a_wider_melody() -> None:
 )
 def test_what_is_not_known(person: Person, version: object, says: str) -> None:
     with pytest.raises(LogbookError, match=says):
-        keys_for(person, version)  # type: ignore[arg-type]
+        keys_for(person, version)
 
 
 def test_a_wide_voice_has_all_twelve_keys_each_the_nearest_way() -> None:

@@ -25,7 +25,7 @@ LOG = read_log(SAMPLE.read_text(encoding="utf-8"), folder=str(SAMPLE.parent))
 
 def sample(title: str, **fields: object) -> ArrangedVersion:
     song = next(each for each in LOG.songs if each.title == title)
-    plan = replace(Arrangement(name="x"), **fields)  # type: ignore[arg-type]
+    plan = replace(Arrangement(name="x"), **fields)
     return arrange(LOG, song, song.versions[0], plan)
 
 
