@@ -41,7 +41,7 @@ def chart_lines(arranged: ArrangedVersion, plan: PartPlan, width: int = 80) -> l
         rows.append((cut(passage.name), numbers))
     outside = [bar for bar in sorted(bars) if bar not in met and bar > 0]
     if outside:
-        rows.append(("", outside))
+        rows.append(("outside" if passages else "", outside))
     labels = max((len(name) for name, _ in rows), default=0)
     cell = max((len(text) for text in bars.values()), default=1)
     per_row = BARS_A_ROW
@@ -80,7 +80,10 @@ def _bars(arranged: ArrangedVersion, plan: PartPlan) -> dict[int, str]:
     entries: dict[int, list[ChartEntry]] = {}
     for entry in plan.part.chart:
         entries.setdefault(entry.bar, []).append(entry)
-    wanted = set(entries) | set(arranged.form.origins)
+    passages = arranged.form.passages
+    wanted = set(entries) | {bar for each in passages for bar in range(each.start, each.end)}
+    if not passages and entries:
+        wanted |= set(range(1, max(entries)))
     playing = False
     bars: dict[int, str] = {}
     for bar in sorted(wanted):

@@ -117,8 +117,18 @@ def test_a_pick_up_and_bars_outside_the_form() -> None:
     assert chart_lines(found, found.parts[0]) == [
         "  pick-up   0 | A |",
         "  intro     1 | D | . |",
-        "            3 | G |",
+        "  outside   3 | G |",
     ]
+
+
+def test_a_chart_without_a_form_and_a_tempo_after_the_end() -> None:
+    chart = (ChartEntry(bar=1, voicing="D"), ChartEntry(bar=3, voicing="G"))
+    part = replace(GUITAR_PART, chart=chart)
+    tempos = (*VERSION.tempos, replace(VERSION.tempos[0], bar=40))
+    free = arranged(version=replace(VERSION, form=(), parts=(part,)))
+    assert chart_lines(free, free.parts[0]) == ["     1 | D | . | G |"]
+    found = arranged(version=replace(VERSION, form=VERSION.form[:1], parts=(part,), tempos=tempos))
+    assert chart_lines(found, found.parts[0]) == ["  intro     1 | D | . |", "  outside   3 | G |"]
 
 
 def test_long_names_are_cut_to_fit() -> None:
