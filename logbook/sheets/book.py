@@ -14,10 +14,10 @@ from dataclasses import replace
 from hashlib import sha256
 from typing import NamedTuple
 
+from logbook.plaintext import clean
 from logbook.records.log import Log
 from logbook.records.songs import Song
 from logbook.sheets.book_names import addresses
-from logbook.sheets.harmless import harmless
 
 SONG_SHEETS = ("player", "lesson", "live", "credits")
 FOLDERS = {"song": "songs", "session": "sessions", "instrument": "instruments", "person": "people"}
@@ -48,7 +48,7 @@ class Named(NamedTuple):
     def link(self, kind: str, name: str, aside: str = "") -> Link | None:
         """The link to a thing's page, None where the log has no such thing."""
         address = self.pages[kind].get(name)
-        return None if address is None else Link(address, name, aside)
+        return None if address is None else Link(address, clean(name), clean(aside))
 
 
 class SongPages(NamedTuple):
@@ -86,7 +86,6 @@ def plan_book(log: Log) -> Book:
     """Return what the book of a log is made of."""
     from logbook.sheets.book_things import things_of
 
-    log = harmless(log)
     named = _named(log)
     songs = tuple(_song_pages(log, song, named) for song in log.songs)
     things = tuple(things_of(log, named))
@@ -215,6 +214,6 @@ def _song_entry(pages: SongPages) -> Entry:
             words += [each.name or each.label for each in part.voicings]
         words += [each.name for each in version.arrangements]
     words += [project.title for project in pages.log.projects]
-    said = ", ".join([*keys, *writers])
-    seen = " ".join(dict.fromkeys(filter(None, words)))
-    return Entry(Link(pages.paths[0][1], song.title, said), "song", seen)
+    said = clean(", ".join([*keys, *writers]))
+    seen = clean(" ".join(dict.fromkeys(filter(None, words))))
+    return Entry(Link(pages.paths[0][1], clean(song.title), said), "song", seen)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from logbook.errors import LogbookError
+from logbook.plaintext import clean
 from logbook.sheets import html
 from logbook.sheets.blocks import WRONG, Heading, Items
 from logbook.sheets.book import INDEX, Book, Entry, Link, SongPages, ThingPage
@@ -49,8 +50,11 @@ def _sheet(pages: SongPages, kind: str) -> Sheet:
     try:
         return make_sheet(kind, pages.log, Wanted(pages.title))
     except LogbookError as error:
-        said = (Heading(1, pages.title, kind), Items((f"cannot be worked out: {error}",), WRONG))
-        return Sheet(kind, pages.title, None, said)
+        said = (
+            Heading(1, clean(pages.title), kind),
+            Items((f"cannot be worked out: {error}",), WRONG),
+        )
+        return Sheet(kind, clean(pages.title), None, said)
 
 
 def _relative(links: Iterable[Link]) -> list[Link]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from logbook.crediting.identified import person_identifiers
 from logbook.crediting.names import credited_name
+from logbook.plaintext import clean
 from logbook.records.context import places
 from logbook.records.log import Log
 from logbook.records.people import Person
@@ -49,9 +50,9 @@ def _page(
         links.append(("Also", others))
     return ThingPage(
         named.pages[kind][name],
-        name,
+        clean(name),
         kind,
-        tuple((label, text) for label, text in facts if text),
+        tuple((label, clean(text)) for label, text in facts if text),
         tuple(links),
     )
 

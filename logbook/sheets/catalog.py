@@ -10,6 +10,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 from logbook.errors import LogbookError
+from logbook.plaintext import clean
 from logbook.sheets.looks import Look, Sheet, Wanted
 
 if TYPE_CHECKING:
@@ -34,7 +35,8 @@ FORMS = {
 def make_sheet(kind: str, log: Log, wanted: Wanted) -> Sheet:
     """Work a sheet out. Raises LogbookError for a kind, song, version or part there is not."""
     module = import_module(_listed(kind, SHEETS, "sheet"))
-    sheet: Sheet = module.build(log, wanted)
+    # A sheet's records are made harmless first, so what is sought in them must be as well.
+    sheet: Sheet = module.build(log, Wanted(*map(clean, wanted)))
     return sheet
 
 

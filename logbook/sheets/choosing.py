@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TypeVar
 
 from logbook.errors import LogbookError
+from logbook.plaintext import clean
 from logbook.records.log import Log
 from logbook.records.songs import Song, Version
 
@@ -29,6 +30,7 @@ def chosen(
 
 def named(records: tuple[Record, ...], field: str, name: str, what: str) -> Record:
     """Return the record of this name; raises LogbookError with the names there are."""
+    name = clean(name)  # as are the records of a sheet
     for record in records:
         if str(getattr(record, field)).casefold() == name.casefold():
             return record
