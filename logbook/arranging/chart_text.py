@@ -14,7 +14,13 @@ from textwrap import wrap
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.parts import PartPlan
 from logbook.arranging.performance import readable_positions
-from logbook.arranging.transposing import part_interval, written_name, written_note
+from logbook.arranging.transposing import (
+    chords_of,
+    part_interval,
+    written_name,
+    written_names,
+    written_note,
+)
 from logbook.records.context import meters_of
 from logbook.records.parts import ChartEntry
 from logbook.strings.sounding import played_midi
@@ -70,15 +76,10 @@ def _section(
 
 def _bars(arranged: ArrangedVersion, plan: PartPlan) -> dict[int, str]:
     """What stands in each bar."""
-    assert plan.part is not None
-    interval = part_interval(arranged, plan)
-    names = {
-        each.label: written_name(each.name or each.label, arranged.key, interval)
-        for each in plan.part.voicings
-    }
+    names = written_names(arranged, plan)
     meters = meters_of(arranged.version)
     entries: dict[int, list[ChartEntry]] = {}
-    for entry in plan.part.chart:
+    for entry in chords_of(arranged, plan).chart:
         entries.setdefault(entry.bar, []).append(entry)
     passages = arranged.form.passages
     wanted = set(entries) | {bar for each in passages for bar in range(each.start, each.end)}

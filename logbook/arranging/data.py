@@ -109,6 +109,7 @@ def _part_data(plan: PartPlan, arranged: ArrangedVersion) -> dict[str, Any]:
             }
             for each in plan.part.voicings
         ],
+        "chords_of": chart.chords_of,
         "written_key": chart.key,
         "written_semitones_above": chart.interval.semitones,
         "chart": [each._asdict() for each in chart.chords],

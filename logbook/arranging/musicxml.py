@@ -25,7 +25,13 @@ from xml.etree import ElementTree
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.lengths import last_bar
 from logbook.arranging.parts import PartPlan
-from logbook.arranging.transposing import Interval, part_interval, written_key, written_name
+from logbook.arranging.transposing import (
+    Interval,
+    chords_of,
+    part_interval,
+    written_key,
+    written_names,
+)
 from logbook.arranging.xml_chords import harmony_of
 from logbook.arranging.xml_frames import frames_of
 from logbook.records.context import meters_of, tempo_map_of
@@ -134,10 +140,7 @@ def _voice(arranged: ArrangedVersion, plan: PartPlan | None, *, is_first: bool) 
         return _Voice(None, Interval(0, ""), arranged.key, {}, {}, is_first)
     interval = part_interval(arranged, plan)
     key = written_key(arranged.key, interval) if arranged.key else None
-    names = {
-        each.label: written_name(each.name or each.label, arranged.key, interval)
-        for each in plan.part.voicings
-    }
+    names = written_names(arranged, plan)
     return _Voice(plan, interval, key, frames_of(plan), names, is_first)
 
 
@@ -147,7 +150,7 @@ def _voice(arranged: ArrangedVersion, plan: PartPlan | None, *, is_first: bool) 
 def _write_part(part: Element, score: _Score, voice: _Voice) -> None:
     entries: dict[int, list[ChartEntry]] = {}
     if voice.plan is not None and voice.plan.part is not None:
-        for entry in voice.plan.part.chart:
+        for entry in chords_of(score.arranged, voice.plan).chart:
             entries.setdefault(entry.bar, []).append(entry)
     playing = slashes = False
     for bar in score.numbers:

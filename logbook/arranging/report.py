@@ -28,7 +28,7 @@ from logbook.arranging.lengths import (
 )
 from logbook.arranging.parts import PartPlan
 from logbook.arranging.singers import VOICE_CAUTION, SingersAnswer, SingersKey
-from logbook.arranging.transposing import part_interval, written_key
+from logbook.arranging.transposing import chords_of, part_interval, written_key
 from logbook.arranging.ways import Way
 from logbook.records.context import meters_of
 from logbook.strings.stretch import STRAIN_CAUTION, WIDE_MM
@@ -278,13 +278,15 @@ def _charts(arranged: ArrangedVersion, width: int) -> list[str]:
     lines: list[str] = []
     shown: dict[tuple[str, ...], str] = {}
     for plan in arranged.parts:
-        if plan.part is None or not plan.part.chart:
+        if plan.part is None:
             continue
         chart = chart_lines(arranged, plan, width)
         if not chart:
             continue
         interval = part_interval(arranged, plan)
         written = f", written {interval.name}" if interval.semitones % 12 else ""
+        source = chords_of(arranged, plan).name
+        borrowed = f": the chords of {source}" if source != plan.name else ""
         same = shown.get(tuple(chart))
         lines.append("")
         if same:
@@ -292,7 +294,8 @@ def _charts(arranged: ArrangedVersion, width: int) -> list[str]:
             lines += voicing_lines(arranged, plan, width)
             continue
         shown[tuple(chart)] = plan.name
-        lines += [f"Chart of {plan.name}{written}", *chart, *voicing_lines(arranged, plan, width)]
+        lines += [f"Chart of {plan.name}{written}{borrowed}", *chart]
+        lines += voicing_lines(arranged, plan, width)
     return lines
 
 

@@ -18,6 +18,7 @@ from logbook.arranging.parts import PartPlan
 from logbook.arranging.performance import readable_positions
 from logbook.errors import LogbookError
 from logbook.records.context import by_name
+from logbook.records.parts import Part
 from logbook.records.places import Instrument
 from logbook.strings.sounding import played_midi
 from logbook.theory.keys import Key, parse_key
@@ -49,9 +50,14 @@ class WrittenChord(NamedTuple):
 
 
 class WrittenChart(NamedTuple):
-    """A part's chart at written pitch; `key` is empty where none is known."""
+    """A part's chart at written pitch; `key` is empty where none is known.
+
+    `chords_of` names the part whose chords they are: its own, or another's for an instrument
+    that has none and reads at another pitch.
+    """
 
     part: str
+    chords_of: str
     interval: Interval
     sounding_key: str
     key: str
@@ -121,6 +127,28 @@ def part_interval(arranged: ArrangedVersion, plan: PartPlan) -> Interval:
     return interval_of(plan, instrument, plan.after)
 
 
+def chords_of(arranged: ArrangedVersion, plan: PartPlan) -> Part:
+    """The part whose chords stand on the chart of a part that is played.
+
+    Its own where it has a chart; a transposing instrument without one reads those of the first
+    part that has.
+    """
+    assert plan.part is not None
+    if plan.part.chart or part_interval(arranged, plan).semitones % 12 == 0:
+        return plan.part
+    charted = (each for each in arranged.version.parts if each.chart)
+    return next(charted, plan.part)
+
+
+def written_names(arranged: ArrangedVersion, plan: PartPlan) -> dict[str, str]:
+    """What the voicings on a part's chart are called at its written pitch, by label."""
+    interval = part_interval(arranged, plan)
+    return {
+        each.label: written_name(each.name or each.label, arranged.key, interval)
+        for each in chords_of(arranged, plan).voicings
+    }
+
+
 def written_chart(arranged: ArrangedVersion, plan: PartPlan) -> WrittenChart:
     """Return the chart of a part as its player reads it.
 
@@ -131,18 +159,20 @@ def written_chart(arranged: ArrangedVersion, plan: PartPlan) -> WrittenChart:
     interval = part_interval(arranged, plan)
     key = parse_key(arranged.version.key) if arranged.version.key else None
     notes = _notes(arranged, plan)
-    names = {each.label: each.name or each.label for each in plan.part.voicings}
+    source = chords_of(arranged, plan)
+    names = written_names(arranged, plan)
     chords = tuple(
         WrittenChord(
             entry.bar,
             entry.beat,
-            written_name(names.get(entry.voicing, entry.voicing), key, interval),
+            names.get(entry.voicing, entry.voicing),
             tuple(written_note(midi, key, interval) for midi in notes.get(entry.voicing, ())),
         )
-        for entry in plan.part.chart
+        for entry in source.chart
     )
     return WrittenChart(
         plan.name,
+        source.name,
         interval,
         key.name if key else "",
         written_key(key, interval).name if key else "",

@@ -81,6 +81,18 @@ def test_transposing_parts(
     ) == transpose
 
 
+def test_a_horn_has_the_chords_of_another_part_without_its_frames() -> None:
+    version = replace(VERSION, parts=(GUITAR_PART, Part(name="horn")))
+    root = musicxml_tree(
+        arranged(version=version, parts=(ArrangedPart(part="horn", written_for="Bb"),))
+    )
+    horn = part_of(root, 2)
+    roots = [each.text for each in horn.iter("root-step")]
+    assert roots == ["E", "C", "A", "B", "A", "B"]
+    assert horn.find(".//frame") is None
+    assert part_of(root).find(".//frame") is not None
+
+
 def test_bars_are_full_and_chords_stand_at_their_beats() -> None:
     root = musicxml_tree(arranged())
     divisions = int(text(part_of(root)[0], "attributes/divisions"))

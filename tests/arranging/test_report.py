@@ -15,7 +15,7 @@ from logbook.arranging.report import (
     way_lines,
 )
 from logbook.arranging.singers import keys_for
-from logbook.records import ArrangedPart, ArrangedSection, ChartEntry, MeterChange, Person
+from logbook.records import ArrangedPart, ArrangedSection, ChartEntry, MeterChange, Part, Person
 from tests.arranging.material import GUITAR_PART, VERSION, arranged
 from tests.arranging.test_ways import rig, shapes
 
@@ -129,6 +129,15 @@ def test_a_chart_without_a_form_and_a_tempo_after_the_end() -> None:
     assert chart_lines(free, free.parts[0]) == ["     1 | D | . | G |"]
     found = arranged(version=replace(VERSION, form=VERSION.form[:1], parts=(part,), tempos=tempos))
     assert chart_lines(found, found.parts[0]) == ["  intro     1 | D | . |", "  outside   3 | G |"]
+
+
+def test_a_horn_part_says_whose_chords_it_reads() -> None:
+    version = replace(VERSION, parts=(GUITAR_PART, Part(name="horn")))
+    found = arranged(version=version, parts=(ArrangedPart(part="horn", written_for="F"),))
+    lines = to_lines(found)
+    at = lines.index("Chart of horn, written for F instruments: the chords of guitar")
+    assert lines[at + 1].split() == ["intro", "1", "|", "A", "|", ".", "|"]
+    assert "    written for F instruments, in A major" in lines
 
 
 def test_long_names_are_cut_to_fit() -> None:

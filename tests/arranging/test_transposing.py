@@ -65,6 +65,20 @@ def test_a_chart_without_tuning_has_names_and_no_notes() -> None:
     assert [(each.chord, each.notes) for each in chart.chords] == [("E", ()), ("", ())]
 
 
+def test_a_horn_without_a_chart_reads_the_chords_of_another_part() -> None:
+    part = Part(name="horn", player="Piet")
+    version = replace(VERSION, parts=(*VERSION.parts, part))
+    plan = (ArrangedPart(part="horn", written_for="Eb"),)
+    found = arranged(version=version, key="Bb", parts=plan)
+    chart = written_chart(found, found.parts[3])
+    assert (chart.chords_of, chart.key) == ("guitar", "G major")
+    assert [each.chord for each in chart.chords] == ["G", "Em", "C", "D", "C", "D"]
+    assert all(each.notes == () for each in chart.chords)
+    # At concert pitch it has none, like a voice.
+    plain = arranged(version=version)
+    assert written_chart(plain, plain.parts[3]).chords == ()
+
+
 def test_names_are_spelled_by_the_written_key() -> None:
     key = parse_key("E")
     assert written_key(key, Interval(9, "")).name == "Db major"
