@@ -21,60 +21,56 @@ from logbook.timing.bars import BarRange, parse_range
 from logbook.timing.tempo_map import TempoMap
 
 
-def comp_bars(log: Log, song: Song) -> Iterator[Problem]:
-    """Yield gaps, overlaps and bars outside the form of each final comp.
+def comp_edits(log: Log, song: Song) -> Iterator[Problem]:
+    """Yield what is wrong with comps: gaps, overlaps and strays of the one that is heard, and
+    pieces of any whose take is missing, rejected, or has not these bars.
 
     A part that was added over some bars only, as its overdub says, needs to cover only those.
     """
     for place in parts_of(log, song):
-        comp = final_comp(place.part)
-        if comp is None or not comp.pieces:
-            continue
-        where = f"{place.title}: {comp.name}"
-        try:
-            survey = _survey(place, comp)
-            wanted = _wanted_bars(place)
-        except LogbookError as error:
-            yield unreadable("comp", where, error)
-            continue
-        gaps = [gap for gap in survey.gaps if wanted is None or _meet(place, gap, wanted)]
-        if gaps:
-            yield Problem(
-                "comp gap",
-                where,
-                f"nothing stands in {bars_said(gaps)}",
-                "the form goes on there, and no piece covers it",
-                "add the piece, or say which bars the part was overdubbed on",
-            )
-        for overlap in survey.overlaps:
-            takes = listed([str(take) for take in overlap.takes])
-            yield Problem(
-                "comp overlap",
-                where,
-                f"{bars_said([overlap.bars])} are claimed by takes {takes}",
-                "a bar of the finished part comes from one place; a crossfade is noted apart",
-                "shorten one of the pieces",
-            )
-        if survey.outside_form:
-            yield Problem(
-                "comp outside the form",
-                where,
-                f"{bars_said(survey.outside_form)} are outside the form",
-                "the comp holds bars that the form does not",
-                "shorten the piece, or add the bars to the form",
-            )
-
-
-def comp_sources(log: Log, song: Song) -> Iterator[Problem]:
-    """Yield pieces of any comp whose take is missing, rejected, or has not these bars."""
-    for place in parts_of(log, song):
         for comp in place.part.comps:
+            if not comp.pieces:
+                continue
             where = f"{place.title}: {comp.name}"
             try:
-                faults = _survey(place, comp).faults
-            except LogbookError:
-                continue  # `comp_bars` says so for the comp that is heard
-            yield from (_fault(place, where, fault) for fault in faults)
+                survey = _survey(place, comp)
+                if comp.final:
+                    yield from _bars(place, where, survey)
+            except LogbookError as error:
+                yield unreadable("comp", where, error)
+                continue
+            yield from (_fault(place, where, fault) for fault in survey.faults)
+
+
+def _bars(place: Place, where: str, survey: CompSurvey) -> Iterator[Problem]:
+    """Yield gaps, overlaps and bars outside the form."""
+    wanted = _wanted_bars(place)
+    gaps = [gap for gap in survey.gaps if wanted is None or _meet(place, gap, wanted)]
+    if gaps:
+        yield Problem(
+            "comp gap",
+            where,
+            f"nothing stands in {bars_said(gaps)}",
+            "the form goes on there, and no piece covers it",
+            "add the piece, or say which bars the part was overdubbed on",
+        )
+    for overlap in survey.overlaps:
+        takes = listed([str(take) for take in overlap.takes])
+        yield Problem(
+            "comp overlap",
+            where,
+            f"{bars_said([overlap.bars])} are claimed by takes {takes}",
+            "a bar of the finished part comes from one place; a crossfade is noted apart",
+            "shorten one of the pieces",
+        )
+    if survey.outside_form:
+        yield Problem(
+            "comp outside the form",
+            where,
+            f"{bars_said(survey.outside_form)} are outside the form",
+            "the comp holds bars that the form does not",
+            "shorten the piece, or add the bars to the form",
+        )
 
 
 def remembered_reuse(log: Log, song: Song) -> Iterator[Problem]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 from logbook.checking.places import parts_of, unreadable
 from logbook.checking.problem import Problem
@@ -11,10 +12,12 @@ from logbook.records.context import Place, capos_of, tuning_of
 from logbook.records.log import Log
 from logbook.records.parts import Voicing
 from logbook.records.songs import Song
-from logbook.strings.frets import place_frets, read_frets
+from logbook.strings.capo import Capos
+from logbook.strings.frets import Position, place_frets, read_frets
+from logbook.strings.tunings import Tuning
 from logbook.strings.voicing import judge_position
 from logbook.theory.chord_symbol import ChordSymbolError
-from logbook.theory.judge import SHAPE_NAME
+from logbook.theory.judge import SHAPE_NAME, Verdict
 from logbook.theory.symbols import read_symbol
 
 _RULE = "chord name"
@@ -23,8 +26,13 @@ _RULE = "chord name"
 def chord_names(log: Log, song: Song) -> Iterator[Problem]:
     """Yield names that contradict what sounds; what the frets themselves do wrong is not said."""
     for place in parts_of(log, song):
-        for voicing in place.part.voicings:
-            yield from _voicing(place, voicing)
+        try:
+            tuning, capos = tuning_of(place), capos_of(place.part)
+        except LogbookError:
+            continue  # the rule on fret lines says so
+        if tuning is not None:
+            for voicing in place.part.voicings:
+                yield from _voicing(place, voicing, tuning, capos)
 
 
 def claimed_name(voicing: Voicing) -> str:
@@ -38,25 +46,20 @@ def claimed_name(voicing: Voicing) -> str:
     return voicing.label
 
 
-def _voicing(place: Place, voicing: Voicing) -> Iterator[Problem]:
+def _voicing(place: Place, voicing: Voicing, tuning: Tuning, capos: Capos) -> Iterator[Problem]:
     where = f"{place.title}: voicing {voicing.label}"
     written = claimed_name(voicing)
     if not written:
         return
     try:
-        tuning = tuning_of(place)
-        if tuning is None:
-            return
         line = read_frets(voicing.frets, counted=voicing.counted or place.part.counted)
-        position = place_frets(line, tuning, capos_of(place.part))
+        position = place_frets(line, tuning, capos)
     except LogbookError:
         return  # the rule on fret lines says so
     if all(at is None for at in position):
         return
     try:
-        verdict = judge_position(
-            written, position, tuning, capos_of(place.part), key=place.version.key or None
-        )
+        verdict = _verdict(written, position, tuning, capos, place.version.key)
     except LogbookError as error:
         yield unreadable(_RULE, where, error)
         return
@@ -78,3 +81,9 @@ def _voicing(place: Place, voicing: Voicing) -> Iterator[Problem]:
 
 def _spelled(notes: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(f"{note} is not in it" for note in notes)
+
+
+@lru_cache(maxsize=4096)
+def _verdict(written: str, position: Position, tuning: Tuning, capos: Capos, key: str) -> Verdict:
+    """Judge a name; the same shapes come back in song after song."""
+    return judge_position(written, position, tuning, capos, key=key or None)

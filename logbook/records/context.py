@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from fractions import Fraction
+from functools import lru_cache
 from typing import NamedTuple, TypeVar
 
 from logbook.editing.comp import CompPiece
@@ -20,6 +21,7 @@ from logbook.records.parts import Comp, Part
 from logbook.records.parts import CompPiece as PieceRecord
 from logbook.records.parts import Take as TakeRecord
 from logbook.records.places import Instrument
+from logbook.records.places import Tuning as TuningRecord
 from logbook.records.songs import FormSection, Song, TempoChange, Version
 from logbook.strings.capo import Capos, read_capos
 from logbook.strings.tunings import Tuning, at_pitch, find_tuning, parse_tuning
@@ -150,6 +152,12 @@ def tuning_of(place: Place) -> Tuning | None:
     logged = by_name(place.log.tunings, name)
     if logged is None:
         return at_pitch(find_tuning(name), a4_hz=place.version.a4_hz)
+    return _parsed(logged)
+
+
+@lru_cache(maxsize=256)
+def _parsed(logged: TuningRecord) -> Tuning:
+    """A tuning of the log as the strings room takes it; a log has few, and asks often."""
     return parse_tuning(
         logged.strings, name=logged.name, a4_hz=logged.a4_hz, offset_cents=logged.offset_cents
     )
