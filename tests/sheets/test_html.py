@@ -6,6 +6,7 @@ import json
 import sys
 from dataclasses import replace
 from html.parser import HTMLParser
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
@@ -98,7 +99,7 @@ def test_headings_go_down_one_step_at_a_time(kind: str) -> None:
     levels = [int(tag[1]) for tag, _ in reader.seen if tag in ("h1", "h2", "h3", "h4")]
     assert levels.count(1) == 1
     assert levels[0] == 1
-    assert all(after - before <= 1 for before, after in zip(levels, levels[1:], strict=False))
+    assert all(after - before <= 1 for before, after in pairwise(levels))
 
 
 def test_every_table_has_heads_and_every_picture_its_words() -> None:
@@ -126,16 +127,11 @@ def test_a_picture_tells_the_diagram_string_by_string() -> None:
 @pytest.mark.parametrize("kind", KINDS)
 def test_hostile_names_are_text(kind: str) -> None:
     part = replace(GUITAR, name=HOSTILE, player=HOSTILE, notes=HOSTILE, technique=HOSTILE)
-    log = replace(
-        LOG,
-        songs=(replace(FERRY, title=HOSTILE, versions=(replace(EP, name=HOSTILE, parts=(part,)),)),),
-    )  # fmt: skip
+    version = replace(EP, name=HOSTILE, parts=(part,))
+    log = replace(LOG, songs=(replace(FERRY, title=HOSTILE, versions=(version,)),))
     reader = read(page(kind, log, HOSTILE))
-    tags = {tag for tag, _ in reader.seen}
-    assert not tags & {"script", "b"} - {"b"}
-    assert "script" not in tags
-    assert HOSTILE in reader.text
-    assert "49" not in reader.text.split("alert")[0][-20:]
+    assert "script" not in {tag for tag, _ in reader.seen}
+    assert HOSTILE in reader.text, "and neither markup nor template code is obeyed"
 
 
 @given(st.text(max_size=60))
