@@ -45,6 +45,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "tour": ("tour", "In the room", "Load the sample session into a scratch log and print a sheet"),
     "sheet": ("sheet", "To read and to hand out", "Print what a player, student or band needs"),
     "takes": ("takes", "To read and to hand out", "Print a song's take list"),
+    "search": ("search", "To read and to hand out", "Find words anywhere in the log"),
     "book": ("book", "To read and to hand out", "Write the whole log as pages to browse"),
     "credits": ("credits", "To read and to hand out", "Say who did what"),
     "tag": ("tag", "To read and to hand out", "Write credits into audio files"),

@@ -1,0 +1,68 @@
+"""`logbook search`: where in the log some words stand."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from logbook.cli.common import JsonOption, new_app, opened, print_json, say, width
+from logbook.errors import LogbookError
+
+if TYPE_CHECKING:
+    from logbook.store.searching import Hit
+
+app = new_app(
+    "Find words anywhere in the log: titles, sections, people, notes. All of the words have to "
+    "stand in the same place.",
+    examples=("logbook search motor", 'logbook search "low string" --limit 5'),
+    single=True,
+)
+
+
+@app.command()
+def search(
+    words: Annotated[list[str], typer.Argument(metavar="WORDS", help="What is looked for.")],
+    limit: Annotated[int, typer.Option("--limit", "-n", min=1, help="How many at most.")] = 50,
+    as_json: JsonOption = False,
+) -> None:
+    """Find words anywhere in the log."""
+    from textwrap import wrap
+
+    from logbook.store.searching import search as find_words
+
+    wanted = " ".join(words)
+    if not wanted.strip():
+        raise LogbookError("there are no words to look for", "give at least one")
+    with opened() as store, store.reading() as connection:
+        hits = find_words(connection, wanted, limit)
+    if as_json:
+        print_json(
+            [
+                {"kind": hit.kind, "place": _where(hit), "field": hit.field, "text": hit.text}
+                for hit in hits
+            ]
+        )
+        return
+    if not hits:
+        say(f"nothing in the log holds {wanted}")
+        return
+    for hit in hits:
+        what = f"{_noun(hit.kind)} {hit.field.replace('_', ' ')}"
+        lines = wrap(f"{_where(hit)}, {what}: {hit.text}", width(), subsequent_indent="  ")
+        say("\n".join(lines))
+
+
+def _where(hit: Hit) -> str:
+    place = hit.place
+    names = [place.song, place.version, place.part]
+    if place.take is not None:
+        names.append(f"take {place.take}")
+    names += [place.comp, place.arrangement, place.setlist, place.project, place.file]
+    return " / ".join(name for name in names if name) or "-"
+
+
+def _noun(kind: str) -> str:
+    from logbook.store.finding import noun
+
+    return noun(kind)
