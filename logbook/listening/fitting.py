@@ -14,9 +14,9 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy import fft, signal
+from scipy import fft
 
-from logbook.listening.signals import Samples, Spectrum, cut, fast_size
+from logbook.listening.signals import Samples, Spectrum, cut, fast_size, zero_phase
 from logbook.listening.tracing import Frames
 
 WINDOW_SECONDS = 0.37  # rounded to a power of two samples; half of it to find lags by
@@ -190,7 +190,7 @@ def _whitening(power: npt.NDArray[np.floating]) -> Samples:
     smooth = np.convolve(np.pad(power, 16, mode="edge"), np.ones(33) / 33, mode="valid")
     strength = 1.0 / np.sqrt(smooth)
     strength[bins < 0.0015] = 0.0
-    return signal.firwin2(WHITE_TAPS, bins, strength).astype(np.float32)
+    return zero_phase(WHITE_TAPS, strength)
 
 
 def fitted_frames(

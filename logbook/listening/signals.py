@@ -10,7 +10,7 @@ from math import gcd
 
 import numpy as np
 import numpy.typing as npt
-from scipy import fft, ndimage, signal
+from scipy import fft, ndimage
 
 Samples = npt.NDArray[np.float32]
 Spectrum = npt.NDArray[np.complex64]
@@ -22,6 +22,9 @@ def resampled(samples: Samples, rate: int, to: int) -> Samples:
     """Band-limited change of sample rate by a rational factor, no delay."""
     if rate == to:
         return samples
+    # The rest of the room does without scipy.signal, which is slow to load and large.
+    from scipy import signal
+
     common = gcd(rate, to)
     up, down = to // common, rate // common
     return np.asarray(signal.resample_poly(samples, up, down), dtype=np.float32)
@@ -34,8 +37,7 @@ def lowered(samples: Samples, factor: int) -> Samples:
     """
     if factor == 1:
         return samples
-    taps = signal.firwin(8 * factor + 1, 1.0 / factor).astype(np.float32)
-    return signal.upfirdn(taps, samples, 1, factor)[4 : 4 + -(-samples.size // factor)]
+    return filtered(samples, low_pass(8 * factor + 1, 1.0 / factor), factor)
 
 
 def smoothed_power(samples: Samples, size: int = 2048, octaves: float = 0.5) -> Samples:
@@ -63,25 +65,40 @@ def whitened(samples: Samples, power: Samples, *, upper: float, floor: float = 1
     inside = bins <= upper
     strength = 1.0 / np.sqrt(power + floor * np.max(power[inside], initial=0.0) + 1e-20)
     edge = np.clip((upper - bins) / (0.15 * upper), 0.0, 1.0) * np.clip(bins / 0.008, 0.0, 1.0)
-    taps = signal.firwin2(WHITENING_TAPS, bins, strength * edge)
-    out = filtered(samples, taps.astype(np.float32))
+    out = filtered(samples, zero_phase(WHITENING_TAPS, strength * edge))
     level = float(np.sqrt(np.vdot(out, out) / max(1, out.size)))
     if level > 0.0:
         out /= np.float32(level)
     return out
 
 
-def filtered(samples: Samples, taps: Samples) -> Samples:
-    """Convolution with an odd number of taps centred on 0, in chunks, to the same length."""
+def low_pass(taps: int, cutoff: float) -> Samples:
+    """Taps (an odd number) of a windowed-sinc low pass; cutoff as a fraction of Nyquist."""
+    places = np.arange(taps) - taps // 2
+    shape = np.sinc(cutoff * places) * np.hamming(taps)
+    return np.asarray(shape / np.sum(shape), dtype=np.float32)
+
+
+def zero_phase(taps: int, magnitude: npt.NDArray[np.floating]) -> Samples:
+    """Taps (an odd number) of a filter of a magnitude given evenly from 0 to Nyquist."""
+    impulse = fft.irfft(magnitude.astype(np.float64))
+    half = taps // 2
+    middle = np.concatenate([impulse[-half:], impulse[: half + 1]])
+    return np.asarray(middle * np.hamming(taps), dtype=np.float32)
+
+
+def filtered(samples: Samples, taps: Samples, step: int = 1) -> Samples:
+    """Every `step`-th sample of the convolution with an odd number of taps centred on 0."""
     half = taps.size // 2
-    chunk = min(1 << 15, max(1, samples.size))
-    size = fast_size(chunk + 2 * half)
+    chunk = (1 << 15) // step * step
+    size = fast_size(min(chunk, max(1, samples.size)) + 2 * half)
     response = fft.rfft(taps, size)
-    out = np.empty_like(samples)
+    out = np.empty(-(-samples.size // step), dtype=np.float32)
     for at in range(0, samples.size, chunk):
         count = min(chunk, samples.size - at)
         part = fft.rfft(cut(samples, at - half, count + 2 * half), size)
-        out[at : at + count] = fft.irfft(part * response, size)[2 * half : 2 * half + count]
+        whole = fft.irfft(part * response, size)[2 * half : 2 * half + count : step]
+        out[at // step : at // step + whole.size] = whole
     return out
 
 
