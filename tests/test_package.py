@@ -62,4 +62,4 @@ def test_the_main_job_runs_from_the_wheel(wheel: Path, tmp_path: Path) -> None:
     run(logbook, "import", sample)
     title = run(logbook, "song", "list").splitlines()[-1].strip()
     assert title
-    assert "concert key" in run(logbook, "tour")
+    assert "(concert)" in run(logbook, "tour")

@@ -69,7 +69,7 @@ def test_the_first_command_sets_up_and_prints_a_sheet(tmp_path: Path) -> None:
     shutil.copytree(ROOT, checkout, ignore=ignored)
     done = run(first, checkout, HOME=str(tmp_path))
     assert done.returncode == 0, done.stderr
-    assert "concert key" in done.stdout
+    assert "(concert)" in done.stdout
     assert "logbook sheet" in done.stdout, "the tour says which command to try next"
 
 
