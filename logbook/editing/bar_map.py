@@ -45,7 +45,7 @@ class BarMapCell(NamedTuple):
 
 
 class BarMapRow(NamedTuple):
-    """The bars of one section; those outside the form stand in rows named ""."""
+    """The bars of one section; a pick-up's row is named so, of bars outside the form ""."""
 
     section: str
     cells: tuple[BarMapCell, ...]
@@ -64,7 +64,9 @@ class _Spans(NamedTuple):
 def bar_map(
     survey: CompSurvey, takes: Sequence[Take], form: Sequence[Section], tempo_map: TempoMap
 ) -> tuple[BarMapRow, ...]:
-    """The bar map as plain data, one row for each section and one for bars outside the form."""
+    """The bar map as plain data: a row for a pick-up that is heard, for each section, and for
+    bars outside the form.
+    """
     spans = _spans(survey, takes, tempo_map)
     seen: set[int] = set()
     rows = []
@@ -75,6 +77,9 @@ def bar_map(
             cells = tuple(_cell(bar, spans, tempo_map) for bar in numbers)
             rows.append(BarMapRow(section.name, cells))
     outside = {bar for each in survey.covered for bar in each.bars if bar not in seen}
+    if 0 in outside and tempo_map.pickup:
+        outside.remove(0)
+        rows.insert(0, BarMapRow("pick-up", (_cell(0, spans, tempo_map),)))
     if outside:
         rows.append(BarMapRow("", tuple(_cell(bar, spans, tempo_map) for bar in sorted(outside))))
     return tuple(rows)

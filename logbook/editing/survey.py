@@ -77,6 +77,11 @@ class _Placed(NamedTuple):
         return shared[0] + self.shift, shared[1] + self.shift
 
 
+def _pickup(form: Sequence[Section], tempo_map: TempoMap) -> list[Span]:
+    """The pick-up before the form, which a comp may hold or leave out."""
+    return [(Fraction(0), tempo_map.pickup)] if form and tempo_map.pickup else []
+
+
 def survey_comp(
     pieces: Sequence[CompPiece],
     takes: Sequence[Take],
@@ -100,6 +105,7 @@ def survey_comp(
     runs = _runs(placed)
     covered = merged(each.at for each in placed)
     whole_form = merged(tempo_map.span_of(section.bars) for section in form)
+    pickup = _pickup(form, tempo_map)
     joins = _joins(ordered, placed, form, tempo_map)
     samples = None
     if rate_hz is not None:
@@ -112,7 +118,7 @@ def survey_comp(
         covered=_as_bars(covered, tempo_map),
         gaps=_as_bars(without(whole_form, covered), tempo_map),
         overlaps=_overlaps(placed, tempo_map),
-        outside_form=_as_bars(without(covered, whole_form), tempo_map),
+        outside_form=_as_bars(without(covered, [*pickup, *whole_form]), tempo_map),
         uses=_uses(runs, tempo_map),
         reuses=_reuses(runs, tempo_map),
         shares=_shares(placed, tempo_map),

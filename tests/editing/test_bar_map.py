@@ -91,3 +91,23 @@ def test_a_pick_up_bar_is_bar_0() -> None:
     form = (Section("intro", parse_range("0-2")),)
     survey = survey_comp(parse_comp("0-2 take 2"), TAKES, form, song)
     assert [cell.bar for cell in bar_map(survey, TAKES, form, song)[0].cells] == [0, 1, 2]
+
+
+def test_a_pickup_that_is_heard_stands_first_and_is_part_of_the_music() -> None:
+    lilting = read_tempo_map("7/8", "e=200", "3")
+    takes = (Take(number=3, bars=parse_range("0-8")),)
+    form = (Section("air", parse_range("1-8")),)
+    survey = survey_comp(parse_comp("0-8 take 3"), takes, form, lilting)
+    assert survey.outside_form == ()
+    assert bar_map_lines(bar_map(survey, takes, form, lilting)) == [
+        "pick-up         0 | 3",
+        "air             1 | 3 3 3 3 | 3 3 3 3",
+    ]
+
+
+def test_a_pickup_may_be_left_out_and_bars_after_the_form_may_not() -> None:
+    lilting = read_tempo_map("7/8", "e=200", "3")
+    form = (Section("air", parse_range("1-8")),)
+    survey = survey_comp(parse_comp("1-9 take 3"), (Take(number=3),), form, lilting)
+    assert [str(each) for each in survey.outside_form] == ["9"]
+    assert [row.section for row in bar_map(survey, (), form, lilting)] == ["air", ""]
