@@ -2,9 +2,10 @@
 
 Conventions
 -----------
-Rows are written through the ORM only; the mapper's events note every row that comes, changes or
+Rows are written through the ORM; the mapper's events note every row that comes, changes or
 goes, with its columns before and after, and the notes are stored in the same transaction. Bulk
-statements are refused, because they would pass the events by. A row's revision goes up here.
+statements are refused, because they would pass the events by; the one door for many new rows is
+`store.bulk`, which notes them itself. A row's revision goes up here.
 """
 
 from __future__ import annotations
@@ -12,13 +13,14 @@ from __future__ import annotations
 import contextlib
 import datetime
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from sqlalchemy import Connection, bindparam, event, insert, inspect, text
+from sqlalchemy import Connection, bindparam, event, inspect, text
 from sqlalchemy.orm import Mapper, ORMExecuteState, Session
 from sqlalchemy.orm.exc import StaleDataError
 
+from logbook.store.bulk import insert_many
 from logbook.store.errors import ConflictError
 from logbook.store.finding import noun
 from logbook.store.layout import NAME_COLUMNS
@@ -28,6 +30,8 @@ from logbook.store.opening import writing
 
 if TYPE_CHECKING:
     from logbook.store.opening import Store
+
+_JSON = json.JSONEncoder(ensure_ascii=False).encode
 
 UNRECORDED: tuple[type[Base], ...] = (CommandRow, ChangeRow, HereRow, CheckedRow)
 # A row's owner columns, in the order in which they are looked at.
@@ -124,12 +128,16 @@ class Change:
         """The same for a row at hand."""
         place, names = self._above(row)
         kind = str(row.__tablename__)
-        return f"{place}{kind} {row.id}", _label(kind, row, names)
+        name = getattr(row, NAME_COLUMNS[kind]) if kind in NAME_COLUMNS else None
+        return f"{place}{kind} {row.id}", _label(kind, name, names)
 
     def _above(self, row: Base) -> tuple[str, str]:
         kind = str(row.__tablename__)
+        return self._over(kind, {column: getattr(row, column, None) for column, _ in OWNERS})
+
+    def _over(self, kind: str, columns: Mapping[str, Any]) -> tuple[str, str]:
         for column, table in OWNERS:
-            above = getattr(row, column, None)
+            above = columns.get(column)
             if above is not None and (kind, column) not in NOT_OWNERS:
                 return self._down_to(table, above)
         return "", ""
@@ -166,9 +174,20 @@ class Change:
                 label,
                 place,
                 int(top[2]) if top[0] == "song" else None,
-                None if before is None else json.dumps(before, ensure_ascii=False),
-                None if after is None else json.dumps(after, ensure_ascii=False),
+                None if before is None else _JSON(before),
+                None if after is None else _JSON(after),
             )
+        )
+
+    def note_added(self, kind: str, columns: Mapping[str, Any]) -> None:
+        """Keep that a row came that the ORM has not seen, by its columns with its id."""
+        place, names = self._over(kind, columns)
+        row_id = columns["id"]
+        song_id = int(place[5 : place.index("/")]) if place.startswith("song ") else None
+        label = _label(kind, columns.get(NAME_COLUMNS.get(kind, "")), names)
+        after = _JSON({name: value for name, value in columns.items() if name != "id"})
+        self.noted.append(
+            Noted("added", kind, row_id, label, f"{place}{kind} {row_id}", song_id, None, after)
         )
 
     def open_command(self, *, undoes: str = "") -> CommandRow:
@@ -188,7 +207,7 @@ class Change:
         self._forget_findings()
         command = self.open_command()
         rows = [{"command_id": command.id, **noted._asdict()} for noted in self.noted]
-        self.connection.execute(insert(ChangeRow.__table__), rows)  # type: ignore[arg-type]
+        insert_many(self.connection, Base.metadata.tables[ChangeRow.__tablename__], rows)
 
     def _forget_findings(self) -> None:
         """Throw away what checks found in songs that this transaction touched."""
@@ -218,10 +237,10 @@ def _name(kind: str, row: Base) -> str:
     return f"take {name}" if kind == "take" else name
 
 
-def _label(kind: str, row: Base, names: str) -> str:
+def _label(kind: str, name: object, names: str) -> str:
     said = noun(kind)
     if kind in NAME_COLUMNS:
-        said += f" {getattr(row, NAME_COLUMNS[kind])}"
+        said += f" {name}"
     return f"{said} of {names}" if names else said
 
 

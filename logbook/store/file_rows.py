@@ -3,8 +3,8 @@
 Conventions
 -----------
 An outline holds bare rows, so that a folder of thousands of files is compared with a log of
-hundreds of thousands without a query a file. What is written still goes through the ORM row by
-row, so that the history has every one of them; only the statements are joined.
+hundreds of thousands without a query a file. New files go to the database together, and the
+history has every one of them.
 """
 
 from __future__ import annotations
@@ -14,15 +14,18 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, select
+from sqlalchemy.exc import IntegrityError
 
 from logbook.records import AudioFile, Version
+from logbook.store.bulk import add_rows
 from logbook.store.changing import Change
-from logbook.store.layout import SHAPES
+from logbook.store.layout import SHAPES, Shape
 from logbook.store.loading import load
-from logbook.store.models.files import AudioFileRow, CueRow, MeasurementRow
+from logbook.store.models.base import Base
+from logbook.store.models.files import AudioFileRow, MeasurementRow
 from logbook.store.models.takes import TakeRow
 from logbook.store.values import columns_for
-from logbook.store.writing import flush, replace_list
+from logbook.store.writing import flush, not_allowed, replace_list
 
 _CHUNK = 500
 _OWNERS = SHAPES["audio_file"].owners
@@ -187,21 +190,34 @@ def add_files(change: Change, files: Sequence[tuple[AudioFile, Mapping[str, int]
     """Add files, each with the owner column it hangs by (or none); return their row numbers."""
     shape = SHAPES["audio_file"]
     places = _owner_places(change, [owner for _, owner in files])
-    rows = []
-    for record, owner in files:
-        values = columns_for(change, shape, record, {}, None)
-        rows.append(AudioFileRow(**values, **owner, position=_next(places, owner)))
-    change.session.add_all(rows)
+    rows = [
+        {
+            **columns_for(change, shape, record, {}, None),
+            **owner,
+            "position": _next(places, owner),
+        }
+        for record, owner in files
+    ]
+    ids = _add_rows(change, shape, rows)
+    cues = [
+        {
+            **columns_for(change, SHAPES["cue"], cue, {}, None),
+            "audio_file_id": row_id,
+            "position": at,
+        }
+        for row_id, (record, _) in zip(ids, files, strict=True)
+        for at, cue in enumerate(record.cues)
+    ]
+    _add_rows(change, SHAPES["cue"], cues)
+    return ids
+
+
+def _add_rows(change: Change, shape: Shape, rows: Sequence[Mapping[str, Any]]) -> list[int]:
     flush(change, shape, None)
-    cues = []
-    for row, (record, _) in zip(rows, files, strict=True):
-        for at, cue in enumerate(record.cues):
-            columns = columns_for(change, SHAPES["cue"], cue, {}, None)
-            cues.append(CueRow(audio_file_id=row.id, position=at, **columns))
-    if cues:
-        change.session.add_all(cues)
-        flush(change, SHAPES["cue"], None)
-    return [row.id for row in rows]
+    try:
+        return add_rows(change, Base.metadata.tables[shape.table], rows)
+    except IntegrityError as error:
+        raise not_allowed(error, shape, None) from error
 
 
 class FileChange(NamedTuple):

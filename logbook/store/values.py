@@ -17,6 +17,8 @@ from logbook.store.layout import NAME_COLUMNS, Field, Shape
 from logbook.store.models.places import TuningRow
 from logbook.strings.tunings import find_tuning
 
+_JSON = json.JSONEncoder(ensure_ascii=False).encode
+
 # References within the version or the part a row belongs to, not to the log at large.
 WITHIN = {"part": "version_id", "voicing": "part_id", "pattern": "part_id"}
 # Whole numbers in most columns have 32 bits on PostgreSQL, in these 64.
@@ -43,7 +45,7 @@ def columns_for(
             check(shape, field, value.denominator)
             values["numerator"], values["denominator"] = value.numerator, value.denominator
         elif field.kind == "json":
-            kept = json.dumps(value, ensure_ascii=False) if value else ""
+            kept = _JSON(value) if value else ""
             values[field.columns[0]] = check(shape, field, kept)
         elif field.kind == "ref":
             values[field.columns[0]] = _reference(change, shape, field, record, owner)
@@ -54,24 +56,35 @@ def columns_for(
 
 def check(shape: Shape, field: Field, value: Any) -> Any:
     """`value`, when both databases can hold it. Raises LogbookError."""
-    what = f"the {noun(shape.table)}'s {field.name.replace('_', ' ')}"
-    if isinstance(value, str):
-        if "\x00" in value:
-            raise LogbookError(f"{what} holds a zero character", "take it out")
-        try:
-            value.encode()
-        except UnicodeEncodeError:
-            raise LogbookError(f"{what} holds half a character", "type it again") from None
-        if field.name == (NAME_COLUMNS.get(shape.table)) and not value.strip():
-            raise LogbookError(f"{what} is empty", "give it one")
-    elif isinstance(value, bool) or value is None:
-        pass
+    if value is None or value == "" or isinstance(value, bool):
+        named = field.name == NAME_COLUMNS.get(shape.table)
+        if value == "" and named:
+            raise LogbookError(f"{_what(shape, field)} is empty", "give it one")
+    elif isinstance(value, str):
+        _check_text(shape, field, value)
     elif isinstance(value, int):
         if not -(limit := 2 ** (63 if field.name in LARGE else 31)) <= value < limit:
+            what = _what(shape, field)
             raise LogbookError(f"{what} is {value}, which is too large", "write a smaller number")
     elif isinstance(value, float) and not math.isfinite(value):
-        raise LogbookError(f"{what} is {value}", "write an ordinary number")
+        raise LogbookError(f"{_what(shape, field)} is {value}", "write an ordinary number")
     return value
+
+
+def _check_text(shape: Shape, field: Field, value: str) -> None:
+    if "\x00" in value:
+        raise LogbookError(f"{_what(shape, field)} holds a zero character", "take it out")
+    try:
+        value.encode()
+    except UnicodeEncodeError:
+        what = _what(shape, field)
+        raise LogbookError(f"{what} holds half a character", "type it again") from None
+    if field.name == NAME_COLUMNS.get(shape.table) and not value.strip():
+        raise LogbookError(f"{_what(shape, field)} is empty", "give it one")
+
+
+def _what(shape: Shape, field: Field) -> str:
+    return f"the {noun(shape.table)}'s {field.name.replace('_', ' ')}"
 
 
 def _reference(

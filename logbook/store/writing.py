@@ -332,12 +332,17 @@ def flush(change: Change, shape: Shape, record: Any) -> None:
     try:
         change.session.flush()
     except IntegrityError as error:
-        name = getattr(record, NAME_COLUMNS.get(shape.table, ""), "") if record else ""
-        said = f"the {noun(shape.table)} {name!r}" if name else f"a {noun(shape.table)}"
-        text = " ".join(str(error.orig).split())
-        if "unique" in text.lower():
-            raise LogbookError(f"{said} would be there twice", "give it another name") from error
-        raise LogbookError(f"{said} holds what the log cannot hold ({text})", "") from error
+        raise not_allowed(error, shape, record) from error
+
+
+def not_allowed(error: IntegrityError, shape: Shape, record: Any) -> LogbookError:
+    """What the tables do not allow, said plainly."""
+    name = getattr(record, NAME_COLUMNS.get(shape.table, ""), "") if record else ""
+    said = f"the {noun(shape.table)} {name!r}" if name else f"a {noun(shape.table)}"
+    text = " ".join(str(error.orig).split())
+    if "unique" in text.lower():
+        return LogbookError(f"{said} would be there twice", "give it another name")
+    return LogbookError(f"{said} holds what the log cannot hold ({text})", "")
 
 
 def next_take(change: Change, place: Place, session: str = "") -> int:
