@@ -13,7 +13,7 @@ import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from functools import partial
+from functools import lru_cache, partial
 from multiprocessing import get_context
 from pathlib import Path, PurePosixPath
 from typing import NamedTuple
@@ -95,7 +95,8 @@ def _tasks(book: Book, look: Look) -> list[_Task]:
     return tasks
 
 
-def _program() -> list[tuple[str, int, int]]:
+@lru_cache(maxsize=1)
+def _program() -> tuple[tuple[str, int, int], ...]:
     """What the program is: its files with size and time, for another one draws other pages."""
     root = Path(__file__).parents[1]
     found = []
@@ -104,7 +105,7 @@ def _program() -> list[tuple[str, int, int]]:
             if name.endswith((".py", ".html", ".css")):
                 about = os.stat(os.path.join(folder, name))
                 found.append((os.path.join(folder, name), about.st_size, about.st_mtime_ns))
-    return sorted(found)
+    return tuple(sorted(found))
 
 
 # Making pages
