@@ -87,8 +87,8 @@ def test_random_bytes_as_a_session_file(seed: int, log: Path, tmp_path: Path) ->
 
 
 WORDS = ["=", "[[song]]", "[", "]", "{", "}", '"', "''", "\n", "take", "-1", "1e9", "true", "#",
-         "1-2", ".", "inf", "nan", "2026-01-01", "0x1f", "9" * 5000, "\\u0000", "\\ud800", "[" * 900,
-         "[[song.version]]", "name", "file", "@", "\x7f", "é"]  # fmt: skip
+         "1-2", ".", "inf", "nan", "2026-01-01", "0x1f", "9" * 5000, "\\u0000", "\\ud800",
+         "[" * 900, "[[song.version]]", "name", "file", "@", "\x7f", "é"]  # fmt: skip
 
 
 @pytest.mark.parametrize("seed", range(60))
@@ -205,7 +205,8 @@ def test_a_copy_with_bytes_wrong_in_it(seed: int, log: Path, tmp_path: Path) -> 
 
 
 @pytest.mark.parametrize("content", [b"", b"\n", b"{}\n", b"[]", b"null\n{}\n", b'{"format": 1}\n',
-                                     b"SQLite format 3\x00", b"\xff\xfe" * 50, b"[" * 100_000])  # fmt: skip
+                                     b"SQLite format 3\x00", b"\xff\xfe" * 50,
+                                     b"[" * 100_000])  # fmt: skip
 def test_what_is_no_copy_at_all(content: bytes, log: Path, tmp_path: Path) -> None:
     path = tmp_path / "odd"
     path.write_bytes(content)
