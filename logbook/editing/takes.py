@@ -21,7 +21,7 @@ from logbook.timing.tempo_map import TempoMap
 
 _PUNCH = re.compile(r"(?P<bars>\S+)(?:\s+pass\s+(?P<number>\S+))?(?:\s+(?P<why>.*))?")
 _TAKE_ID = re.compile(
-    r'(?P<number>[0-9]+)(?:/(?:"(?P<quoted>(?:[^"\\]|\\.)+)"|(?P<plain>[^\s"]\S*)))?'
+    r'(?P<number>[0-9]+)(?:/(?:"(?P<quoted>(?:[^"\\]|\\.)+)"|(?P<plain>[^\s"].*)))?'
 )
 
 
@@ -101,7 +101,7 @@ def parse_result(text: str) -> TakeResult:
 
 
 def parse_take_id(text: str) -> TakeId:
-    """Read "2", "2/Saturday" or '2/"second day"'.
+    """Read "2", "2/Saturday", "2/second day" or '2/"second day"'.
 
     Raises LogbookError when it is none of these.
     """

@@ -108,3 +108,8 @@ def test_a_number_finds_its_take_only_when_it_is_the_only_one() -> None:
     assert take_of([first, second], TakeId(2)) is None
     assert take_of([first, second], TakeId(2, "Saturday")) is second
     assert take_of([first], TakeId(2, "Sunday")) is None
+
+
+def test_a_session_with_blanks_needs_no_quotes_where_nothing_follows() -> None:
+    assert parse_take_id("2/second day") == TakeId(2, "second day")
+    assert parse_take_id('2/"second day"') == TakeId(2, "second day")
