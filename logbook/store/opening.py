@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import contextlib
 import getpass
+import json
 import os
 import sqlite3
 from collections.abc import Callable, Iterator
@@ -25,7 +26,7 @@ from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import DBAPIError, NoSuchModuleError, SQLAlchemyError, StatementError
 from sqlalchemy.pool import NullPool
 
-from logbook.store.errors import StoreError, plain
+from logbook.store.errors import DamagedError, StoreError, plain
 from logbook.store.targets import BUSY_SECONDS, Target, read_target, storable
 
 if TYPE_CHECKING:
@@ -105,6 +106,12 @@ def spoken() -> Iterator[None]:
         yield
     except (StatementError, sqlite3.Error) as error:
         raise plain(error) from error
+    except (UnicodeDecodeError, json.JSONDecodeError) as error:
+        # The file is a database still, but no longer holds what was written into it.
+        raise DamagedError(
+            "something in the log cannot be read any more: its file is damaged",
+            "bring back the last backup with `logbook restore`",
+        ) from error
 
 
 def open_log(
