@@ -123,7 +123,7 @@ def _sites(work: Work, matches: Sequence[Match], frame: int) -> list[Site]:
     doubtful = _doubtful(matches, work.rate)
     for place in sorted({m.place for m in matches} - {UNKNOWN}):
         mine = [m for m in matches if m.place == place]
-        often = sum(m.last - m.first for m in mine) > OFTEN_SECONDS * work.rate
+        often = sum(m.last - m.first for m in mine) > 0.5 * OFTEN_SECONDS * work.rate
         ranges: list[tuple[int, int]] = []
         for m in matches:
             if m.place != place and not (often and m in doubtful):
