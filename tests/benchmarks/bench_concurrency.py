@@ -16,10 +16,9 @@ import tempfile
 import time
 from pathlib import Path
 
-ROOT = Path(__file__).parents[2]
-sys.path.insert(0, str(ROOT))
+sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from tests.robustness.commands import done
+from tests.robustness.commands import ROOT, done
 from tests.robustness.test_two_at_once import PART, PLAYER, THERE
 
 PROCESSES, TAKES = 8, int(os.environ.get("LOGBOOK_BENCH_TAKES", "200"))
