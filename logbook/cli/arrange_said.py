@@ -130,7 +130,8 @@ def _parts(
         for text in texts:
             part, value = _assigned(text, version, f"--{field.replace('_', '-')}", fretted)
             known = parts.get(part, ArrangedPart(part=part))
-            parts[part] = replace(known, **{field: _value(field, value, log)})
+            named: dict[str, Any] = {field: _value(field, value, log)}
+            parts[part] = replace(known, **named)
 
     set_field(said.capos, "capo")
     set_field(said.tunings, "tuning")
