@@ -13,6 +13,7 @@ from typing import Any
 from hypothesis import strategies as st
 
 from logbook import records as r
+from logbook.records.files import HEARD_KINDS
 
 # Everything but zero characters and halves of characters, which no database holds.
 ANY = st.characters(exclude_characters="\x00", exclude_categories=("Cs",))
@@ -111,6 +112,22 @@ def files(draw: st.DrawFn, plain: bool, taken: set[str]) -> r.AudioFile:
         ),
         microphone=draw(text),
         notes=draw(text),
+        heard_doubles=unique(
+            draw,
+            st.builds(
+                r.HeardDouble,
+                other=st.text(alphabet="0123456789abcdef", min_size=1, max_size=8),
+                kind=st.sampled_from(HEARD_KINDS),
+                offset_s=numbers(-20, 20),
+                residual_db=numbers(-90, 0),
+                median_ms=maybe(numbers(0, 80)),
+                lower_quartile_ms=maybe(numbers(0, 80)),
+                upper_quartile_ms=maybe(numbers(0, 80)),
+                heard_at=DATES,
+            ),
+            2,
+            lambda heard: heard.other,
+        ),
         measurement=draw(
             maybe(
                 st.builds(

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from logbook.checking import comps, credits, doubling, files, form, frets, keys, names
+from logbook.checking import comps, credits, doubling, files, form, frets, heard, keys, names
 from logbook.checking.problem import CONTRADICTS, MISSING, Problem
 from logbook.records.log import Log
 from logbook.records.songs import Song
@@ -24,6 +24,7 @@ RULES: tuple[Callable[[Log, Song], Iterator[Problem]], ...] = (
     comps.comp_edits,
     comps.remembered_reuse,
     doubling.doubled_or_not,
+    heard.heard_doubles,
     files.file_lengths,
     files.sample_rates,
     files.file_tags,

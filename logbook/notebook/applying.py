@@ -33,6 +33,7 @@ KINDS = {
     "arranged-part": "arranged_part",
     "track": "project_track",
     "setlist-entry": "setlist_entry",
+    "heard-double": "heard_double",
 }
 """The store's word for a noun, where it is another one."""
 

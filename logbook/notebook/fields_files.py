@@ -15,7 +15,8 @@ from logbook.errors import LogbookError
 from logbook.notebook import values
 from logbook.notebook.declare import Collection, Context, Field, Line, Noun, Value
 from logbook.notebook.fields_people import NOTES
-from logbook.records import AudioFile, Cue, Measurement
+from logbook.records import AudioFile, Cue, HeardDouble, Measurement
+from logbook.records.files import HEARD_KINDS
 
 _DRIVE = re.compile(r"[A-Za-z]:")
 _BIG = 2**63 - 1
@@ -104,6 +105,16 @@ def _write_measurement(measurement: Measurement) -> Value:
     return {key: each for key, each in pairs if each != getattr(usual, key)}
 
 
+def _heard_kind(value: Value, context: Context) -> str:
+    body = values.text(value, context)
+    if body not in HEARD_KINDS:
+        raise LogbookError(
+            f"{values.shown(body)} is not what one file is to another",
+            f"write {', '.join(HEARD_KINDS[:-1])} or {HEARD_KINDS[-1]}",
+        )
+    return body
+
+
 _MEASURED = {
     "tempo_bpm": values.number(),
     "tempo_drift_percent": values.number(),
@@ -141,6 +152,41 @@ CUE = Noun(
         write=lambda cue, context: f"{cue.frame} {cue.label}" if cue.label else str(cue.frame),
         form="FRAME LABEL",
         example="48000 verse",
+    ),
+)
+
+HEARD_DOUBLE = Noun(
+    word="heard-double",
+    plural="heard doubles",
+    record=HeardDouble,
+    key=("other",),
+    needs=("other", "kind"),
+    help="what listening found when it held another file against this one",
+    members=(
+        Field(
+            key="other", read=values.name, help="digest of the other sound", example="sha256:..."
+        ),
+        Field(
+            key="kind",
+            read=_heard_kind,
+            help="what the other is to this one",
+            example="second performance",
+        ),
+        _known("offset_s", values.number(), "the other's time minus this one's, s", "0.012"),
+        _known("residual_db", values.number(), "what is left over, dB", "-0.3"),
+        _known("median_ms", values.maybe(values.number()), "timing spread, ms", "9.4"),
+        _known("lower_quartile_ms", values.maybe(values.number()), "lower quartile, ms", "3.4"),
+        _known("upper_quartile_ms", values.maybe(values.number()), "upper quartile, ms", "16.5"),
+        _known("heard_at", values.text, "when it was listened to", "2026-05-04 19:00"),
+    ),
+    line=Line(
+        read=lambda line, context: {
+            "other": values.name(line.partition(" ")[0], context),
+            "kind": _heard_kind(line.partition(" ")[2].strip(), context),
+        },
+        write=lambda heard, context: f"{heard.other} {heard.kind}",
+        form="DIGEST KIND",
+        example="9f86d081 second performance",
     ),
 )
 
@@ -232,6 +278,12 @@ FILE = Noun(
             flag=True,
         ),
         Collection(attribute="cues", noun="cue", keys=("cues", "cue"), whole=True),
+        Collection(
+            attribute="heard_doubles",
+            noun="heard-double",
+            keys=("heard_doubles", "heard_double"),
+            whole=True,
+        ),
         Field(
             key="measurement",
             read=_measurement,

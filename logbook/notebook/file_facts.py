@@ -13,7 +13,7 @@ _LARGEST = 2**63 - 1
 FACTS = tuple(
     field.name
     for field in dataclasses.fields(AudioFile)
-    if field.name not in ("path", "folder", "microphone", "notes", "measurement")
+    if field.name not in ("path", "folder", "microphone", "notes", "measurement", "heard_doubles")
 )
 """The fields of a record that the file itself says."""
 

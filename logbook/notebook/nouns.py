@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from logbook.notebook.declare import Collection, Noun
 from logbook.notebook.fields_arrangements import ARRANGED_PART, ARRANGED_SECTION, ARRANGEMENT
-from logbook.notebook.fields_files import CUE, FILE, implied_folder
+from logbook.notebook.fields_files import CUE, FILE, HEARD_DOUBLE, implied_folder
 from logbook.notebook.fields_hands import PATTERN, VOICING
 from logbook.notebook.fields_parts import (
     CHART_ENTRY,
@@ -59,6 +59,7 @@ NOUNS: dict[str, Noun] = {
         SETLIST_ENTRY,
         FILE,
         CUE,
+        HEARD_DOUBLE,
     )
 }
 

@@ -18,7 +18,7 @@ from logbook.records.arrangements import (
     SetList,
     SetListEntry,
 )
-from logbook.records.files import AudioFile, Cue, Measurement
+from logbook.records.files import AudioFile, Cue, HeardDouble, Measurement
 from logbook.records.log import Log, Project, Track
 from logbook.records.parts import (
     ChartEntry,
@@ -49,6 +49,7 @@ __all__ = [
     "Cue",
     "Double",
     "FormSection",
+    "HeardDouble",
     "Instrument",
     "Log",
     "Measurement",

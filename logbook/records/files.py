@@ -1,4 +1,4 @@
-"""Audio files as the importer read them, and what listening measured on them."""
+"""Audio files as the importer read them, and what listening found in them."""
 
 from __future__ import annotations
 
@@ -32,6 +32,34 @@ class Measurement:
     silence_start_s: float | None = None
     silence_end_s: float | None = None
     measured_at: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class HeardDouble:
+    """What listening found when it held another file against this one.
+
+    `other` is the digest of the other file's sound; `kind` what that file is to this one: one of
+    `HEARD_KINDS`. `offset_s` is the other's time minus this one's at the best alignment, in
+    seconds; `residual_db` what is left of the other when this one is taken away, in decibels of
+    the other. The quartiles of how far apart the same notes begin are in milliseconds, None unless
+    it is a second performance. `heard_at` is when it was listened to.
+    """
+
+    other: str
+    kind: str
+    offset_s: float = 0.0
+    residual_db: float = 0.0
+    median_ms: float | None = None
+    lower_quartile_ms: float | None = None
+    upper_quartile_ms: float | None = None
+    heard_at: str = ""
+
+
+SAME_KINDS = ("identical", "delayed", "processed")
+"""The kinds that are the same recording."""
+
+HEARD_KINDS = (*SAME_KINDS, "second performance", "unrelated")
+"""What a file can be to another one."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -71,3 +99,4 @@ class AudioFile:
     microphone: str = ""
     notes: str = ""
     measurement: Measurement | None = None
+    heard_doubles: tuple[HeardDouble, ...] = ()

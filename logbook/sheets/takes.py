@@ -58,6 +58,9 @@ class PartTakes:
     rows: tuple[tuple[str, ...], ...]
 
 
+_READINGS = {"half": "half of it", "double": "double", "other": "another tempo"}
+
+
 def part_takes(place: Place) -> PartTakes:
     """Work out the take list of a part. Raises LogbookError where its bars cannot be read."""
     bars = bars_map(place.version)
@@ -118,7 +121,8 @@ def measured_text(file: AudioFile) -> str:
 def _measured(found: Measurement) -> str:
     said = []
     if found.tempo_bpm is not None:
-        reading = f" ({found.tempo_reading})" if found.tempo_reading else ""
+        heard = found.tempo_reading
+        reading = f" (heard as {_READINGS.get(heard, heard)})" if heard not in ("", "beat") else ""
         said.append(f"tempo {found.tempo_bpm:.1f}{reading}")
     if found.tempo_drift_percent is not None:
         said.append(f"drift {found.tempo_drift_percent:+.1f} %")
@@ -129,7 +133,11 @@ def _measured(found: Measurement) -> str:
     if found.true_peak_dbtp is not None:
         said.append(f"peak {found.true_peak_dbtp:.1f} dBTP")
     if found.clipped_samples:
-        said.append(f"{found.clipped_samples} clipped samples")
+        word = "sample" if found.clipped_samples == 1 else "samples"
+        said.append(f"{found.clipped_samples} clipped {word}")
+    if found.silence_start_s is not None or found.silence_end_s is not None:
+        before, after = found.silence_start_s or 0.0, found.silence_end_s or 0.0
+        said.append(f"silence {before:.2f} s before and {after:.2f} s after")
     return ", ".join(said)
 
 

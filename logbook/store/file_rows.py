@@ -22,7 +22,7 @@ from logbook.store.changing import Change
 from logbook.store.layout import SHAPES, Shape
 from logbook.store.loading import load
 from logbook.store.models.base import Base
-from logbook.store.models.files import AudioFileRow, MeasurementRow
+from logbook.store.models.files import AudioFileRow, HeardDoubleRow, MeasurementRow
 from logbook.store.models.takes import TakeRow
 from logbook.store.values import columns_for
 from logbook.store.writing import flush, not_allowed, replace_list
@@ -224,7 +224,7 @@ class FileChange(NamedTuple):
     """What becomes of a file of the log.
 
     `given` are the fields of `record` that count. `owner` is the owner column it now hangs by,
-    None to leave it where it hangs. With `other_sound` what listening measured is forgotten.
+    None to leave it where it hangs. With `other_sound` what listening found is forgotten.
     """
 
     id: int
@@ -255,9 +255,10 @@ def change_files(change: Change, changes: Sequence[FileChange]) -> None:
             owner = {"audio_file_id": each.id}
             replace_list(change, SHAPES["cue"], each.record.cues, owner)
         if each.other_sound:
-            measured = select(MeasurementRow).where(MeasurementRow.audio_file_id == each.id)
-            for measurement in change.session.scalars(measured):
-                change.session.delete(measurement)
+            for model in (MeasurementRow, HeardDoubleRow):
+                found = select(model).where(model.audio_file_id == each.id)
+                for heard in change.session.scalars(found):
+                    change.session.delete(heard)
     change.session.flush()
 
 

@@ -317,7 +317,7 @@ _shape(
     " description originator originated_at time_reference loudness_lufs loudness_range_lu"
     " max_true_peak_dbtp ixml_take ixml_note ixml_circled? microphone notes",
     key="folder path",
-    children="cues:cue measurement:measurement!",
+    children="cues:cue measurement:measurement! heard_doubles:heard_double",
 )
 _shape(
     records.Cue,
@@ -335,6 +335,14 @@ _shape(
     "tempo_bpm tempo_drift_percent tempo_reading tuning_cents loudness_lufs true_peak_dbtp"
     " clipped_samples silence_start_s silence_end_s measured_at",
     key="",
+    listed=True,
+)
+_shape(
+    records.HeardDouble,
+    "heard_double",
+    "audio_file",
+    "other kind offset_s residual_db median_ms lower_quartile_ms upper_quartile_ms heard_at",
+    key="other",
     listed=True,
 )
 _shape(

@@ -27,6 +27,10 @@ def audio(path: str) -> r.AudioFile:
         ixml_circled=True,
         cues=(r.Cue(frame=2**34, label="verse"),),
         measurement=r.Measurement(tempo_bpm=92.5, clipped_samples=0),
+        heard_doubles=(
+            r.HeardDouble(other="ab12", kind="second performance", offset_s=0.5, median_ms=9.5),
+            r.HeardDouble(other="cd34", kind="delayed", offset_s=-1.25, residual_db=-80.0),
+        ),
     )
 
 

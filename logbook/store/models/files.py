@@ -1,4 +1,4 @@
-"""Tables of audio files, their cues, and what listening measured."""
+"""Tables of audio files, their cues, and what listening found in them."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from logbook.store.models.base import (
     at_least,
     large,
     named,
+    one_of,
     one_of_owners,
     owner,
     said,
@@ -111,4 +112,27 @@ class MeasurementRow(Base):
         UniqueConstraint("audio_file_id"),
         above("tempo_bpm"),
         at_least("clipped_samples"),
+    )
+
+
+class HeardDoubleRow(Listed, Base):
+    """What listening found when it held another file, known by its digest, against this one."""
+
+    __tablename__ = "heard_double"
+    audio_file_id: Mapped[int] = owner("audio_file")
+    other: Mapped[str]
+    kind: Mapped[str]
+    offset_s: Mapped[float]
+    residual_db: Mapped[float]
+    median_ms: Mapped[float | None]
+    lower_quartile_ms: Mapped[float | None]
+    upper_quartile_ms: Mapped[float | None]
+    heard_at: Mapped[str] = said()
+    __table_args__ = (
+        Index("uq_heard_double_audio_file_id_other", "audio_file_id", "other", unique=True),
+        named("other"),
+        one_of("kind", "identical", "delayed", "processed", "second performance", "unrelated"),
+        at_least("median_ms"),
+        at_least("lower_quartile_ms"),
+        at_least("upper_quartile_ms"),
     )
