@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from logbook.editing.bar_map import bar_map, bar_map_lines
 from logbook.editing.doubling import Doubling, parse_doubling_state
+from logbook.editing.placing import file_start
 from logbook.editing.survey import survey_comp
 from logbook.editing.surveyed import CompSurvey
 from logbook.editing.timeline import Clip, TakeAudio, comp_rows, lay_clips
@@ -26,8 +27,13 @@ from logbook.records.context import (
     takes_of,
     tempo_map_of,
 )
+from logbook.records.files import AudioFile
 from logbook.records.parts import Comp
 from logbook.timing.bars import ranges_text
+from logbook.timing.tempo_map import TempoMap
+
+_TOGETHER_S = Fraction(1, 1000)
+_COUNT_IN_S = 10  # two bars of a slow song
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -197,7 +203,8 @@ def comp_lines(place: Place, sheet: CompSheet, width: int = 80) -> list[str]:
 def take_audio(place: Place) -> list[TakeAudio]:
     """Return every file of the part's takes, with where it starts in the music.
 
-    A file begins where its take's bars do. Files without rate or length are left out.
+    A file begins where its take's bars do, or where its clock says if that is a count-in ahead
+    of them. Files without rate or length are left out.
     """
     bars = bars_map(place.version)
     found = []
@@ -209,13 +216,29 @@ def take_audio(place: Place) -> list[TakeAudio]:
                 path=f"{file.folder}/{file.path}" if file.folder else file.path,
                 rate_hz=file.rate_hz,
                 frames=file.frames,
-                starts_at=starts_at,
+                starts_at=_file_start(place, file, bars, starts_at),
                 microphone=file.microphone,
             )
             for file in record.files
             if file.rate_hz and file.frames
         ]
     return found
+
+
+def _file_start(place: Place, file: AudioFile, bars: TempoMap, take_s: Fraction) -> Fraction:
+    """Where a file starts: by its clock, where that runs with the take's bars."""
+    if file.time_reference is None or not file.rate_hz or not place.version.bar_one_at:
+        return take_s
+    try:
+        clock_s = file_start(
+            time_reference_samples=file.time_reference,
+            file_rate_hz=file.rate_hz,
+            bar_one_at=place.version.bar_one_at,
+            tempo_map=bars,
+        )
+    except LogbookError:
+        return take_s
+    return clock_s if -_TOGETHER_S <= take_s - clock_s <= _COUNT_IN_S else take_s
 
 
 def comp_clips(place: Place, name: str = "") -> tuple[Clip, ...]:
@@ -226,12 +249,21 @@ def comp_clips(place: Place, name: str = "") -> tuple[Clip, ...]:
 
 def comp_csv_rows(place: Place, name: str = "") -> list[tuple[str, ...]]:
     """Return the comp as rows for a CSV file, with the files' frames where files are known."""
-    pieces = pieces_of(chosen_comp(place, name))
-    try:
-        clips = comp_clips(place, name)
-    except LogbookError:
-        clips = ()
-    return comp_rows(pieces, bars_map(place.version), clips)
+    clips, _ = clips_found(place, name)
+    return comp_rows(pieces_of(chosen_comp(place, name)), bars_map(place.version), clips)
+
+
+def clips_found(place: Place, name: str = "") -> tuple[tuple[Clip, ...], tuple[str, ...]]:
+    """Return the clips of those pieces whose files hold them, and why the others have none."""
+    takes, audio, bars = takes_of(place.part), take_audio(place), bars_map(place.version)
+    clips: list[Clip] = []
+    without: list[str] = []
+    for piece in pieces_of(chosen_comp(place, name)):
+        try:
+            clips += lay_clips([piece], audio, takes, bars)
+        except LogbookError as error:
+            without.append(f"{piece.bars}: {error.problem}")
+    return tuple(clips), tuple(without)
 
 
 def _bars_said(bars: Fraction) -> str:

@@ -92,7 +92,7 @@ def _chords(block: Chords, look: Look) -> View:
     return {
         "cards": [card_view(card, look) for card in block.cards],
         "large": block.large,
-        "key": chord_key(block.cards),
+        "key": chord_key(block.cards, look),
     }
 
 
@@ -151,7 +151,7 @@ def _columns(strings: int) -> str:
     )
 
 
-def chord_key(cards: Sequence[ChordCard]) -> str:
+def chord_key(cards: Sequence[ChordCard], look: Look) -> str:
     """How to read the diagrams of these cards; empty where none is drawn."""
     drawn = [card for card in cards if card.drawn is not None]
     if not drawn:
@@ -163,6 +163,8 @@ def chord_key(cards: Sequence[ChordCard]) -> str:
         key += "; frets on the left from the nut"
     if any(card.drawn and card.drawn.capos for card in drawn):
         key += "; ◂ the count it was written in"
+    if look.left_handed:
+        key += "; drawn for the left hand, the bass string on the right"
     guessed = [card.label for card in drawn if card.fingers_proposed]
     if guessed:
         which = "" if len(guessed) == len(drawn) else f" of {', '.join(guessed)}"
@@ -171,8 +173,7 @@ def chord_key(cards: Sequence[ChordCard]) -> str:
 
 
 def _chord_key(block: ChordKey, look: Look) -> View:
-    del look
-    return {"text": chord_key(block.cards)}
+    return {"text": chord_key(block.cards, look)}
 
 
 def _patterns(block: Patterns, look: Look) -> View:

@@ -1,21 +1,19 @@
 """The lesson sheet: a part taught chord by chord, in the order the chords come, as plain data.
 
-Everything is worked out here, once. Practice starts at half the record's tempo and comes up to it
-in steps (common practice, no source).
+Everything is worked out here, once, with the words of `hands_words`, the order and moves of
+`lesson_moves` and the tempos of `lesson_paces`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from fractions import Fraction
+from collections.abc import Sequence
 from functools import lru_cache
-from itertools import pairwise
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
 from logbook.records.context import Place, meters_of
 from logbook.records.log import Log
-from logbook.records.parts import ChartEntry, Part
+from logbook.records.parts import ChartEntry
 from logbook.records.songs import Song, Version
 from logbook.sheets.blocks import Move
 from logbook.sheets.charts import ChartSection, count_text
@@ -24,27 +22,29 @@ from logbook.sheets.chords import ChordCard
 from logbook.sheets.hands_words import (
     fingers_said,
     guide_tones_said,
-    move_said,
     muted_said,
     ornaments_said,
     picked_said,
     ringing_said,
 )
 from logbook.sheets.harmless import harmless
-from logbook.sheets.heads import VersionHead, change_said, clock, readable_map, version_head
+from logbook.sheets.heads import VersionHead, readable_map, version_head
+from logbook.sheets.lesson_moves import Played, SectionMoves, in_order, moves_from, sections_of
+from logbook.sheets.lesson_paces import Pace, paces_of
 from logbook.sheets.patterns import PatternCard, Under, pattern_card
 from logbook.sheets.player import part_sheet
 from logbook.sheets.rigs import Rig
+from logbook.strings.finder import Limits
 from logbook.strings.frets import CAPO, NUT, count_frets
-from logbook.strings.moves import guide_tone_lines, top_line
 from logbook.strings.stretch import STRAIN_CAUTION
+from logbook.strings.voicing import Voicing
 from logbook.strings.ways import other_ways, ways_to_dicts
 from logbook.theory.harmony import roman_numeral
-from logbook.timing.bars import BarPoint, bars, ranges_text
+from logbook.timing.bars import bars, ranges_text
 from logbook.timing.tempo_map import TempoMap
 
 OTHER_WAYS = 3
-PACES = tuple(Fraction(percent, 100) for percent in (50, 60, 70, 80, 90, 100))
+_FRETS_ABOVE = 4
 
 
 class WayLine(NamedTuple):
@@ -82,16 +82,6 @@ class LessonStep(NamedTuple):
     other_ways: tuple[WayLine, ...]
 
 
-class SectionMoves(NamedTuple):
-    """The chords of a section one after the other: each move once, and the lines that sing."""
-
-    name: str
-    bars: str
-    chords: tuple[str, ...]
-    moves: tuple[Move, ...]
-    lines: tuple[tuple[str, str], ...]
-
-
 class LessonPart(NamedTuple):
     """One part as a lesson."""
 
@@ -106,15 +96,6 @@ class LessonPart(NamedTuple):
     sections: tuple[SectionMoves, ...]
     chart: tuple[ChartSection, ...]
     unreadable: tuple[str, ...]
-
-
-class Pace(NamedTuple):
-    """One practice tempo: its share of the record's, in words, and what lasts how long."""
-
-    share: str
-    tempo: str
-    bar: str
-    whole: str
 
 
 class LessonVersion(NamedTuple):
@@ -160,7 +141,7 @@ def _version(log: Log, song: Song, version: Version, wanted: str | None) -> Less
     timed = tempo_map if version.tempos else None
     return LessonVersion(
         head,
-        _paces(timed, version) if timed else (),
+        paces_of(timed, version) if timed else (),
         tuple(_part(Place(log, song, version, each), tempo_map) for each in parts),
     )
 
@@ -168,7 +149,7 @@ def _version(log: Log, song: Song, version: Version, wanted: str | None) -> Less
 def _part(place: Place, tempo_map: TempoMap | None) -> LessonPart:
     sheet = part_sheet(place, tempo_map)
     cards = {card.label: card for card in sheet.chords}
-    order = _in_order(place.part, cards)
+    order = in_order(place.part, cards)
     return LessonPart(
         name=sheet.name,
         player=sheet.player,
@@ -178,36 +159,10 @@ def _part(place: Place, tempo_map: TempoMap | None) -> LessonPart:
         technique_notes=sheet.technique_notes,
         said=sheet.said,
         steps=_steps(place, cards, order),
-        sections=_sections(place.version, cards, order),
+        sections=sections_of(place.version, cards, order),
         chart=sheet.chart,
         unreadable=sheet.unreadable,
     )
-
-
-# The chords in their order
-
-
-class Played(NamedTuple):
-    """A chord of the chart where it starts."""
-
-    label: str
-    bar: int
-    beat: Fraction
-    pattern: str
-
-
-def _in_order(part: Part, cards: dict[str, ChordCard]) -> tuple[Played, ...]:
-    """The chart's chords in order of time, with the pattern in force; nothing for rests."""
-    try:
-        entries = sorted(part.chart, key=lambda each: (each.bar, Fraction(each.beat)))
-    except (ValueError, ZeroDivisionError):
-        return ()
-    found, pattern = [], ""
-    for entry in entries:
-        pattern = entry.pattern or pattern
-        if entry.voicing in cards:
-            found.append(Played(entry.voicing, entry.bar, Fraction(entry.beat), pattern))
-    return tuple(found)
 
 
 def _steps(
@@ -243,7 +198,7 @@ def _step(
         guide_tones=guide_tones_said(card),
         ornaments=ornaments_said(card),
         pattern=_pattern(place, card, stands),
-        moves=_moves_from(card, cards, order),
+        moves=moves_from(card, cards, order),
         other_ways=_other_ways(card),
     )
 
@@ -286,34 +241,13 @@ def _pattern(place: Place, card: ChordCard, stands: Sequence[Played]) -> Pattern
     return pattern_card(record, starts, meters, under)
 
 
-def _moves_from(
-    card: ChordCard, cards: dict[str, ChordCard], order: Sequence[Played]
-) -> tuple[Move, ...]:
-    """The way to each chord that follows this one somewhere, in the order they first do."""
-    found: dict[str, list[Played]] = {}
-    for before, after in pairwise(order):
-        if before.label == card.label != after.label:
-            found.setdefault(after.label, []).append(after)
-    return tuple(
-        _move(card, cards[label], into)
-        for label, into in found.items()
-        if card.drawn is not None and cards[label].drawn is not None
-    )
-
-
-def _move(before: ChordCard, after: ChordCard, into: Sequence[Played]) -> Move:
-    where = ranges_text(sorted({bars(each.bar, each.bar) for each in into}))
-    word = "bar" if where.isdecimal() else "bars"
-    return Move(before, after, f"into {word} {where}", move_said(before, after))
-
-
 @lru_cache(maxsize=4096)
 def _other_ways(card: ChordCard) -> tuple[WayLine, ...]:
     voicing = card.drawn
     if voicing is None or len({note % 12 for note in voicing.midi}) < 2:
         return ()
     try:
-        ways = other_ways(voicing, most=OTHER_WAYS)
+        ways = other_ways(voicing, limits=_near(voicing), most=OTHER_WAYS)
         found = ways_to_dicts(ways, voicing.chord, voicing.key)
     except LogbookError:
         return ()
@@ -329,93 +263,7 @@ def _other_ways(card: ChordCard) -> tuple[WayLine, ...]:
     )
 
 
-# Section by section
-
-
-def _sections(
-    version: Version, cards: dict[str, ChordCard], order: Sequence[Played]
-) -> tuple[SectionMoves, ...]:
-    """The moves of each section of the form; one that only repeats another is left out."""
-    sections: list[SectionMoves] = []
-    for section in sorted(version.form, key=lambda each: each.start):
-        last = section.start + section.bars - 1
-        inside = [each for each in order if section.start <= each.bar <= last]
-        held = [each for each in order if each.bar < section.start][-1:]
-        starts_itself = inside and inside[0].bar == section.start and inside[0].beat == 1
-        if held and not starts_itself:
-            inside = [*held, *inside]
-        chords = [cards[each.label] for each in _without_repeats(inside)]
-        moves = _section_moves(cards, inside)
-        known = any(each.chords == tuple(c.concert for c in chords) for each in sections)
-        if moves and not known:
-            sections.append(
-                SectionMoves(
-                    section.name,
-                    str(bars(section.start, last)),
-                    tuple(card.concert for card in chords),
-                    moves,
-                    _lines(chords),
-                )
-            )
-    return tuple(sections)
-
-
-def _without_repeats(played: Iterable[Played]) -> list[Played]:
-    kept: list[Played] = []
-    for each in played:
-        if not kept or kept[-1].label != each.label:
-            kept.append(each)
-    return kept
-
-
-def _section_moves(cards: dict[str, ChordCard], inside: Sequence[Played]) -> tuple[Move, ...]:
-    found: dict[tuple[str, str], list[Played]] = {}
-    for before, after in pairwise(inside):
-        if before.label != after.label:
-            found.setdefault((before.label, after.label), []).append(after)
-    return tuple(
-        _move(cards[before], cards[after], into)
-        for (before, after), into in found.items()
-        if cards[before].drawn is not None and cards[after].drawn is not None
-    )
-
-
-def _lines(chords: Sequence[ChordCard]) -> tuple[tuple[str, str], ...]:
-    """The top notes and the two lines of guide tones through a section."""
-    voicings = [card.drawn for card in chords if card.drawn is not None]
-    if len(voicings) != len(chords) or len(voicings) < 2:
-        return ()
-    said = [("chords", " > ".join(card.concert for card in chords))]
-    said.append(("top notes", " ".join(note.note for note in top_line(voicings))))
-    for line in guide_tone_lines(voicings):
-        if sum(note is not None for note in line) > 1:
-            notes = ["-" if note is None else f"{note.note} ({note.degree})" for note in line]
-            said.append(("guide tones", " ".join(notes)))
-    return tuple(said)
-
-
-# Practice
-
-
-def _paces(tempo_map: TempoMap, version: Version) -> tuple[Pace, ...]:
-    """The ladder of tempos, each with how long a bar and the whole form last at it."""
-    last = max((each.start + each.bars for each in version.form), default=0)
-    record = tempo_map.tempos[0].tempo.bpm
-    paces = []
-    for share in PACES:
-        # A metronome is set to a whole number.
-        ratio = share if share == 1 else max(round(record * share), 1) / record
-        paces.append(_pace(share, tempo_map.scaled(ratio), last))
-    return tuple(paces)
-
-
-def _pace(share: Fraction, scaled: TempoMap, last: int) -> Pace:
-    bar_s = scaled.seconds_at(BarPoint(2)) - scaled.seconds_at(BarPoint(1))
-    whole_s = scaled.seconds_at(BarPoint(last)) if last else Fraction(0)
-    name = "as on the record" if share == 1 else f"{float(share):.0%}"
-    return Pace(
-        name,
-        "; ".join(change_said(change) for change in scaled.tempos),
-        f"{float(bar_s):.1f} s",
-        clock(whole_s) if last else "",
-    )
+def _near(voicing: Voicing) -> Limits:
+    """Where another way is still near this one: a few frets up the neck at most."""
+    highest = max(at.fret for at in voicing.position if at is not None)
+    return Limits(last_fret=highest + _FRETS_ABOVE, scale_mm=voicing.scale_mm)

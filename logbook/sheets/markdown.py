@@ -120,8 +120,7 @@ def _drawn_as_text(block: Block, look: Look) -> str:
 
 
 def _chord_key(block: ChordKey, look: Look) -> str:
-    del look
-    return escaped(chords_key(block.cards))
+    return escaped(chords_key(block.cards, look))
 
 
 def _study(block: Study, look: Look) -> str:

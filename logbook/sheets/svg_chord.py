@@ -15,7 +15,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from logbook.sheets.svg_marks import picture, tag, text
+from logbook.sheets.svg_marks import SOLID, picture, tag, text
 from logbook.strings.capo import covers, whole_capo
 from logbook.strings.frets import CAPO, Stopped
 from logbook.strings.ornaments import Ornament
@@ -28,9 +28,14 @@ _HEAD, _FOOT, _HIDDEN = 26.0, 20.0, 30.0
 _DOT = 9.4
 _LEAST_ROWS, _MOST_ROWS_FROM_STOP = 4, 5
 _LETTERS = {
-    "hammer-on": "h", "pull-off": "p", "slide": "sl", "bend": "b", "trill": "tr",
-    "vibrato": "v", "grace note": "gr",
-}  # fmt: skip
+    "hammer-on": "h",
+    "pull-off": "p",
+    "slide": "sl",
+    "bend": "b",
+    "trill": "tr",
+    "vibrato": "v",
+    "grace note": "gr",
+}
 
 
 class Grid(NamedTuple):
@@ -94,13 +99,18 @@ def chord_svg(
         *_marks(grid, voicing),
         *_barres(grid, voicing),
         *_dots(grid, voicing),
-        *(_ornament(grid, each) for each in placed),
+        *(piece for each in placed for piece in _ornament(grid, each)),
     ]
     width = picture_width(grid.strings)
     return picture(
-        "chord", width, grid.floor + _FOOT, label, "".join(body),
-        data_strings=grid.strings, data_first_fret=grid.first,
-    )  # fmt: skip
+        "chord",
+        width,
+        grid.floor + _FOOT,
+        label,
+        body,
+        data_strings=grid.strings,
+        data_first_fret=grid.first,
+    )
 
 
 def picture_width(strings: int) -> float:
@@ -141,7 +151,7 @@ def _frets(grid: Grid, voicing: Voicing) -> list[str]:
     lines = "".join(
         f"M{left:g} {grid.wire(fret):g}H{right:g}" for fret in range(start, grid.last + 1)
     )
-    drawn = [tag("path", class_="frets", d=lines, stroke="currentColor", stroke_width=1)]
+    drawn = [tag("path", class_="frets", d=lines, stroke_width=1)]
     both = bool(grid.top) and bool(voicing.capos)
     for fret in range(grid.first, grid.last + 1):
         bold = "bold" if fret == grid.first else None
@@ -149,9 +159,15 @@ def _frets(grid: Grid, voicing: Voicing) -> list[str]:
         drawn.append(text(LEFT - 21, y, str(fret), size=13, font_weight=bold))
         if both:
             drawn.append(
-                text(right + 21, y, str(fret - grid.top), size=13, font_weight=bold,
-                     font_style="italic")
-            )  # fmt: skip
+                text(
+                    right + 21,
+                    y,
+                    str(fret - grid.top),
+                    size=13,
+                    font_weight=bold,
+                    font_style="italic",
+                )
+            )
     return drawn
 
 
@@ -165,13 +181,21 @@ def _strings(grid: Grid, voicing: Voicing) -> list[str]:
         thick = 0.9 + 1.1 * (grid.strings - 1 - index) / max(grid.strings - 1, 1)
         number = grid.strings - index
         drawn.append(
-            tag("line", class_="string", x1=x, x2=x, y1=begins, y2=grid.floor,
-                stroke="currentColor", stroke_width=thick, data_string=number)
-        )  # fmt: skip
+            tag(
+                "line",
+                class_="string",
+                x1=x,
+                x2=x,
+                y1=begins,
+                y2=grid.floor,
+                stroke_width=thick,
+                data_string=number,
+            )
+        )
         if string.start >= grid.first:
-            drawn.append(tag("circle", cx=x, cy=begins, r=3, fill="currentColor"))
+            drawn.append(tag("circle", cx=x, cy=begins, r=3, fill=SOLID))
         name = string.name.rstrip("-0123456789")
-        drawn.append(text(x, grid.floor + 15, name, size=12, class_="string-name"))
+        drawn.append(text(x, grid.floor + 15, name, class_="string-name"))
     return drawn
 
 
@@ -187,15 +211,29 @@ def _stops(grid: Grid, voicing: Voicing) -> list[str]:
         ]
     else:
         drawn.append(
-            tag("path", class_="nut", d=f"M{left:g} {_HEAD:g}H{right:g}", stroke="currentColor",
-                stroke_width=5, stroke_linecap="butt")
-        )  # fmt: skip
+            tag(
+                "path",
+                class_="nut",
+                d=f"M{left:g} {_HEAD:g}H{right:g}",
+                stroke_width=5,
+                stroke_linecap="butt",
+            )
+        )
     if grid.hidden:
         # The neck between here and the first fret drawn is left out: a gap in the strings.
         drawn.append(
-            tag("rect", class_="paper", x=left - 4, y=_HEAD + 17, width=right - left + 8, height=7,
-                fill="#fff", data_left_out="yes")
-        )  # fmt: skip
+            tag(
+                "rect",
+                class_="paper",
+                x=left - 4,
+                y=_HEAD + 17,
+                width=right - left + 8,
+                height=7,
+                fill="#fff",
+                stroke="none",
+                data_left_out="yes",
+            )
+        )
     if not grid.top:
         drawn += _partial_capos(grid, voicing)
     return drawn
@@ -221,9 +259,16 @@ def _partial_capos(grid: Grid, voicing: Voicing) -> list[str]:
 
 def _bar(left: float, right: float, y: float, capo: tuple[str, int]) -> str:
     return tag(
-        "rect", class_=capo[0], x=left - 7, y=y - 4.5, width=right - left + 14, height=9, rx=4.5,
-        fill="currentColor", data_capo=capo[1],
-    )  # fmt: skip
+        "rect",
+        class_=capo[0],
+        x=left - 7,
+        y=y - 4.5,
+        width=right - left + 14,
+        height=9,
+        rx=4.5,
+        fill=SOLID,
+        data_capo=capo[1],
+    )
 
 
 def _marks(grid: Grid, voicing: Voicing) -> list[str]:
@@ -232,7 +277,7 @@ def _marks(grid: Grid, voicing: Voicing) -> list[str]:
     y = _HEAD - 14
     for index, at in enumerate(voicing.position):
         x, number = grid.x(index), grid.strings - index
-        common = {"data_string": number, "stroke": "currentColor", "stroke_width": 1.6}
+        common = {"data_string": number, "stroke_width": 1.6}
         if at is None:
             cross = f"M{x - 4:g} {y - 4:g}l8 8m0 -8l-8 8"
             drawn.append(tag("path", class_="mark", d=cross, data_state="not played", **common))
@@ -240,9 +285,17 @@ def _marks(grid: Grid, voicing: Voicing) -> list[str]:
             state = "may ring" if at.may_ring else "open"
             dashes = "1.5 3" if at.may_ring else None
             drawn.append(
-                tag("circle", class_="mark", cx=x, cy=y, r=4.6, data_state=state,
-                    stroke_dasharray=dashes, **common)
-            )  # fmt: skip
+                tag(
+                    "circle",
+                    class_="mark",
+                    cx=x,
+                    cy=y,
+                    r=4.6,
+                    data_state=state,
+                    stroke_dasharray=dashes,
+                    **common,
+                )
+            )
     return drawn
 
 
@@ -253,9 +306,17 @@ def _barres(grid: Grid, voicing: Voicing) -> list[str]:
             left, right = (grid.x(grid.strings - number) for number in (barre.low, barre.high))
             y = grid.cell(barre.fret)
             drawn.append(
-                tag("line", class_="barre", x1=left, x2=right, y1=y, y2=y, stroke="currentColor",
-                    stroke_width=9, data_finger=barre.finger)
-            )  # fmt: skip
+                tag(
+                    "line",
+                    class_="barre",
+                    x1=left,
+                    x2=right,
+                    y1=y,
+                    y2=y,
+                    stroke_width=9,
+                    data_finger=barre.finger,
+                )
+            )
     return drawn
 
 
@@ -271,32 +332,51 @@ def _dots(grid: Grid, voicing: Voicing) -> list[str]:
             diamond = f"M{x:g} {y - _DOT - 1:g}l{_DOT:g} {_DOT + 1:g}l-{_DOT:g} {_DOT + 1:g}"
             diamond += f"l-{_DOT:g} -{_DOT + 1:g}z"
             drawn.append(
-                tag("path", class_="dot harmonic paper", d=diamond, fill="#fff",
-                    stroke="currentColor", stroke_width=1.8, **about)
-            )  # fmt: skip
+                tag(
+                    "path",
+                    class_="dot harmonic paper",
+                    d=diamond,
+                    fill="#fff",
+                    stroke_width=1.8,
+                    **about,
+                )
+            )
         elif at.may_ring:
             drawn.append(
-                tag("circle", class_="dot optional paper", cx=x, cy=y, r=_DOT, fill="#fff",
-                    stroke="currentColor", stroke_width=1.6, stroke_dasharray="2 3", **about)
-            )  # fmt: skip
+                tag(
+                    "circle",
+                    class_="dot optional paper",
+                    cx=x,
+                    cy=y,
+                    r=_DOT,
+                    fill="#fff",
+                    stroke_width=1.6,
+                    stroke_dasharray="2 3",
+                    **about,
+                )
+            )
         else:
-            drawn.append(tag("circle", class_="dot", cx=x, cy=y, r=_DOT, fill="currentColor",
-                             **about))  # fmt: skip
+            drawn.append(tag("circle", class_="dot", cx=x, cy=y, r=_DOT, fill=SOLID, **about))
         if finger:
             hollow = at.harmonic or at.may_ring
             drawn.append(
-                text(x, y + 4.2, finger, size=12, font_weight="bold",
-                     class_=None if hollow else "paper",
-                     fill="currentColor" if hollow else "#fff")
-            )  # fmt: skip
+                text(
+                    x,
+                    y + 4.2,
+                    finger,
+                    font_weight="bold",
+                    class_=None if hollow else "paper",
+                    fill=None if hollow else "#fff",
+                )
+            )
     return drawn
 
 
-def _ornament(grid: Grid, ornament: Ornament) -> str:
+def _ornament(grid: Grid, ornament: Ornament) -> list[str]:
     """A bent arrow beside its string, from where it begins to where it ends."""
     index = grid.strings - ornament.string
     if not 0 <= index < grid.strings:
-        return ""
+        return []
     begin, end = (
         grid.roof - 4 if fret < grid.first else grid.cell(fret)
         for fret in (ornament.start, ornament.end)
@@ -305,9 +385,9 @@ def _ornament(grid: Grid, ornament: Ornament) -> str:
     about = {"data_ornament": ornament.kind, "data_string": ornament.string}
     letter = _LETTERS.get(ornament.kind, "")
     if begin == end:
-        return text(x + 3, begin - 4, letter, size=10, font_style="italic", **about)
+        return [text(x + 3, begin - 4, letter, size=10, font_style="italic", **about)]
     tip = -4 if end > begin else 4
     path = f"M{x - 3:g} {begin:g}Q{x + 9:g} {(begin + end) / 2:g} {x:g} {end:g}"
     path += f"m{1:g} {tip:g}l-1 {-tip:g}l5 {tip * 0.2:g}"
-    arrow = tag("path", class_="ornament", d=path, stroke="currentColor", stroke_width=1.4, **about)
-    return arrow + text(x + 8, (begin + end) / 2 + 3, letter, size=10, font_style="italic")
+    arrow = tag("path", class_="ornament", d=path, stroke_width=1.4, **about)
+    return [arrow, text(x + 8, (begin + end) / 2 + 3, letter, size=10, font_style="italic")]

@@ -11,11 +11,12 @@ from typing import NamedTuple
 
 from logbook.editing.bar_map import BarMapCell, BarMapRow
 from logbook.editing.takes import TakeId
-from logbook.sheets.svg_marks import picture, tag, text
+from logbook.sheets.svg_marks import SOLID, picture, tag, text
 
 BARS_A_LINE = 8
 _BOX, _TALL, _NUMBER, _GAP = 38.0, 30.0, 12.0, 5.0
 _STEP = 5.0
+_FIGURE = {"fill": SOLID, "stroke": "none"}
 
 
 class TakeKey(NamedTuple):
@@ -35,12 +36,15 @@ def take_keys(rows: Sequence[BarMapRow]) -> tuple[TakeKey, ...]:
             f"take {take.number}" + (f", {take.session}" if take.session else ""),
             labels[take],
             picture(
-                "swatch", 30, 18, f"hatching of take {labels[take]}",
-                _hatch(0.5, 0.5, 29, 17, number) + _frame(0.5, 0.5, 29, 17),
+                "swatch",
+                30,
+                18,
+                f"hatching of take {labels[take]}",
+                (_hatch(0.5, 0.5, 29, 17, number), _frame(0.5, 0.5, 29, 17)),
             ),
         )
         for number, take in enumerate(takes)
-    )  # fmt: skip
+    )
 
 
 def comp_row_svg(row: BarMapRow, rows: Sequence[BarMapRow]) -> str:
@@ -56,9 +60,12 @@ def comp_row_svg(row: BarMapRow, rows: Sequence[BarMapRow]) -> str:
     columns = min(len(row.cells), BARS_A_LINE)
     said = ", ".join(_said(cell, labels) for cell in row.cells)
     return picture(
-        "comp", columns * _BOX + 1, lines * pitch, f"{row.section or 'outside the form'}: {said}",
-        "".join(body),
-    )  # fmt: skip
+        "comp",
+        columns * _BOX + 1,
+        lines * pitch,
+        f"{row.section or 'outside the form'}: {said}",
+        body,
+    )
 
 
 def _takes(rows: Sequence[BarMapRow]) -> list[TakeId]:
@@ -81,7 +88,15 @@ def _cell(
 ) -> str:
     label = _label(cell, labels)
     parts = [
-        text(x + 3, y + _NUMBER - 2, str(cell.bar), size=9, text_anchor="start", class_="faint")
+        text(
+            x + 3,
+            y + _NUMBER - 2,
+            str(cell.bar),
+            size=9,
+            text_anchor="start",
+            class_="faint",
+            **_FIGURE,
+        )
     ]
     top = y + _NUMBER
     if cell.is_gap:
@@ -93,10 +108,21 @@ def _cell(
         parts.append(_frame(x + 0.5, top, _BOX, _TALL))
     room = 7.0 * len(label) + 5
     parts += [
-        tag("rect", class_="paper", x=x + (_BOX - room) / 2 + 0.5, y=top + 6, width=room,
-            height=_TALL - 12, fill="#fff", rx=2),
-        text(x + _BOX / 2 + 0.5, top + _TALL / 2 + 4.5, label, size=13, font_weight="bold"),
-    ]  # fmt: skip
+        tag(
+            "rect",
+            class_="paper",
+            x=x + (_BOX - room) / 2 + 0.5,
+            y=top + 6,
+            width=room,
+            height=_TALL - 12,
+            fill="#fff",
+            stroke="none",
+            rx=2,
+        ),
+        text(
+            x + _BOX / 2 + 0.5, top + _TALL / 2 + 4.5, label, size=13, font_weight="bold", **_FIGURE
+        ),
+    ]
     return (
         f'<g data-bar="{cell.bar}" data-takes="{" ".join(labels[take] for take in cell.takes)}">'
         f"{''.join(parts)}</g>"
@@ -128,8 +154,9 @@ def _said(cell: BarMapCell, labels: dict[TakeId, str]) -> str:
 
 
 def _frame(x: float, y: float, width: float, height: float, *, dashed: bool = False) -> str:
-    return tag("rect", x=x, y=y, width=width, height=height, stroke="currentColor",
-               stroke_dasharray="3 3" if dashed else None)  # fmt: skip
+    return tag(
+        "rect", x=x, y=y, width=width, height=height, stroke_dasharray="3 3" if dashed else None
+    )
 
 
 def _hatch(x: float, y: float, width: float, height: float, number: int) -> str:
@@ -151,9 +178,15 @@ def _hatch(x: float, y: float, width: float, height: float, number: int) -> str:
         dash = "0.1 4"
     if not lines:
         return ""
-    return tag("path", class_="hatch", d="".join(lines), stroke="currentColor",
-               stroke_width=1.8 if dash else 0.8, stroke_dasharray=dash,
-               stroke_linecap="round" if dash else "butt", data_hatch=kind)  # fmt: skip
+    return tag(
+        "path",
+        class_="hatch",
+        d="".join(lines),
+        stroke_width=1.8 if dash else 0.8,
+        stroke_dasharray=dash,
+        stroke_linecap="round" if dash else "butt",
+        data_hatch=kind,
+    )
 
 
 def _steps(step: float, length: float) -> list[float]:

@@ -3,51 +3,70 @@
 Pictures are drawn in the colour of the text around them (`currentColor`), so that they follow a
 light page, a dark one and paper alike. What must show the page through (a figure inside a dot)
 has the class `paper`. Every text is escaped here.
+
+Lines are what a picture draws unless told otherwise; figures and letters are drawn last, above
+everything. A page may hold a hundred pictures, so nothing is said twice in one.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from html import escape
 
 FONT = "Helvetica, Arial, sans-serif"
+FIGURES = 'fill="currentColor" stroke="none"'
+SOLID = "currentColor"
 
 
-def attributes(**values: object) -> str:
+def attributes(values: dict[str, object]) -> str:
     """Return attributes as they stand in a tag; `_` in a name is written `-`, None left out."""
-    return "".join(
-        f' {name.rstrip("_").replace("_", "-")}="{escape(_number(value))}"'
-        for name, value in values.items()
-        if value is not None
-    )
-
-
-def _number(value: object) -> str:
-    return f"{value:.2f}".rstrip("0").rstrip(".") if isinstance(value, float) else str(value)
+    said = ""
+    for name, value in values.items():
+        if value is None:
+            continue
+        if isinstance(value, float):
+            value = f"{value:.1f}".removesuffix(".0")
+        elif isinstance(value, str):
+            value = escape(value)
+        said += f' {name.rstrip("_").replace("_", "-")}="{value}"'
+    return said
 
 
 def tag(name: str, **values: object) -> str:
     """Return an element that holds nothing."""
-    return f"<{name}{attributes(**values)}/>"
+    return f"<{name}{attributes(values)}/>"
 
 
-def text(x: float, y: float, said: str, *, size: float, **values: object) -> str:
-    """Return text that stands in the middle over x, its foot at y."""
-    given = {"text_anchor": "middle", "font_size": size, "fill": "currentColor", **values}
-    return f"<text{attributes(x=x, y=y, **given)}>{escape(said)}</text>"
+def text(x: float, y: float, said: str, *, size: float | None = None, **values: object) -> str:
+    """Return text that stands in the middle over x, its foot at y; 12 units high unless said."""
+    given = {"x": x, "y": y, "font_size": size, **values}
+    return f"<text{attributes(given)}>{escape(said)}</text>"
 
 
-def picture(kind: str, width: float, height: float, label: str, body: str, **values: object) -> str:
+def picture(
+    kind: str, width: float, height: float, label: str, pieces: Iterable[str], **values: object
+) -> str:
     """Return a whole picture; `label` says in words what it shows."""
     opening = attributes(
-        class_=kind,
-        role="img",
-        aria_label=label,
-        viewBox=f"0 0 {_number(width)} {_number(height)}",
-        width=width,
-        height=height,
-        font_family=FONT,
-        fill="none",
-        stroke_linecap="round",
-        **values,
+        {
+            "class_": kind,
+            "role": "img",
+            "aria_label": label,
+            "viewBox": f"0 0 {width:g} {height:g}",
+            "width": width,
+            "height": height,
+            "fill": "none",
+            "stroke": SOLID,
+            "stroke_linecap": "round",
+            "font_family": FONT,
+            "font_size": 12,
+            "text_anchor": "middle",
+            **values,
+        }
     )
-    return f'<svg xmlns="http://www.w3.org/2000/svg"{opening}>{body}</svg>'
+    lines: list[str] = []
+    figures: list[str] = []
+    for piece in pieces:
+        (figures if piece.startswith("<text") else lines).append(piece)
+    letters = f"<g {FIGURES}>{''.join(figures)}</g>" if figures else ""
+    return f'<svg xmlns="http://www.w3.org/2000/svg"{opening}>{"".join(lines)}{letters}</svg>'

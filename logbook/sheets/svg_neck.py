@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from logbook.sheets.svg_marks import picture, tag, text
+from logbook.sheets.svg_marks import SOLID, picture, tag, text
 from logbook.strings.capo import covers, whole_capo
 from logbook.strings.frets import Stopped
 from logbook.strings.stretch import fingered_frets
@@ -81,7 +81,7 @@ def move_svg(
     for place, finger in now.items():
         body += _dot(neck, place, finger)
     body += _open_marks(neck, after)
-    return picture("neck", neck.width, neck.height, label, "".join(body))
+    return picture("neck", neck.width, neck.height, label, body)
 
 
 def _ring(neck: _Neck, place: Place, then: str | None, finger: str | None) -> str:
@@ -93,7 +93,6 @@ def _ring(neck: _Neck, place: Place, then: str | None, finger: str | None) -> st
         cx=neck.cell(place[1]),
         cy=neck.y(place[0]),
         r=_DOT + (2.4 if then is not None else 0.4),
-        stroke="currentColor",
         stroke_width=1.3,
         stroke_dasharray=None if stays else "2.5 2.5",
         data_string=place[0],
@@ -104,7 +103,7 @@ def _ring(neck: _Neck, place: Place, then: str | None, finger: str | None) -> st
 def _dot(neck: _Neck, place: Place, finger: str | None) -> list[str]:
     x, y = neck.cell(place[1]), neck.y(place[0])
     about = {"data_string": place[0], "data_fret": place[1]}
-    drawn = [tag("circle", class_="dot", cx=x, cy=y, r=_DOT, fill="currentColor", **about)]
+    drawn = [tag("circle", class_="dot", cx=x, cy=y, r=_DOT, fill=SOLID, **about)]
     if finger:
         drawn.append(
             text(x, y + 3.8, finger, size=11, font_weight="bold", fill="#fff", class_="paper")
@@ -155,7 +154,6 @@ def _arrow(neck: _Neck, start: Place, end: Place) -> str:
         "path",
         class_="way",
         d=f"M{x1:.1f} {y1:.1f}Q{cx:.1f} {cy:.1f} {x2:.1f} {y2:.1f}{wings}",
-        stroke="currentColor",
         stroke_width=1.4,
     )
 
@@ -171,7 +169,7 @@ def _frets(neck: _Neck) -> list[str]:
     lines = "".join(
         f"M{neck.wire(fret):g} {top:g}V{floor:g}" for fret in range(neck.first, neck.last + 1)
     )
-    drawn = [tag("path", class_="frets", d=lines, stroke="currentColor", stroke_width=0.8)]
+    drawn = [tag("path", class_="frets", d=lines, stroke_width=0.8)]
     drawn += [
         text(neck.cell(fret), floor + 22, str(fret), size=11)
         for fret in range(neck.first, neck.last + 1)
@@ -180,13 +178,9 @@ def _frets(neck: _Neck) -> list[str]:
 
 
 def _strings(neck: _Neck) -> list[str]:
-    ends = sorted((neck.turned(_LEFT), neck.turned(neck.width - _LEFT)))
-    return [
-        tag("line", class_="string", x1=ends[0], x2=ends[1], y1=neck.y(number), y2=neck.y(number),
-            stroke="currentColor", stroke_width=0.8 + 0.9 * (number - 1) / neck.strings,
-            data_string=number)
-        for number in range(1, neck.strings + 1)
-    ]  # fmt: skip
+    left, right = sorted((neck.turned(_LEFT), neck.turned(neck.width - _LEFT)))
+    lines = "".join(f"M{left:g} {neck.y(n):g}H{right:g}" for n in range(1, neck.strings + 1))
+    return [tag("path", class_="strings", d=lines)]
 
 
 def _stops(neck: _Neck) -> list[str]:
@@ -194,28 +188,42 @@ def _stops(neck: _Neck) -> list[str]:
     x, top, floor = neck.turned(_LEFT), neck.y(1), neck.y(neck.strings)
     if neck.top:
         return (
-            [_capo(x, top, floor, neck.top, "start" if neck.left_handed else "end")]
+            _capo(x, top, floor, neck.top, "start" if neck.left_handed else "end")
             if neck.first == neck.top + 1
             else []
         )
     drawn = []
     if neck.first == 1:
         drawn.append(
-            tag("path", class_="nut", d=f"M{x:g} {top:g}V{floor:g}", stroke="currentColor",
-                stroke_width=4, stroke_linecap="butt")
-        )  # fmt: skip
+            tag(
+                "path",
+                class_="nut",
+                d=f"M{x:g} {top:g}V{floor:g}",
+                stroke_width=4,
+                stroke_linecap="butt",
+            )
+        )
     for capo in neck.capos:
         covered = [neck.y(n) for n in range(1, neck.strings + 1) if covers(capo, n)]
         if covered and neck.first <= capo.fret <= neck.last:
             middle = neck.wire(capo.fret) - (-11 if neck.left_handed else 11)
-            drawn.append(_capo(middle, min(covered), max(covered), capo.fret))
+            drawn += _capo(middle, min(covered), max(covered), capo.fret)
     return drawn
 
 
-def _capo(x: float, top: float, floor: float, fret: int, anchor: str = "middle") -> str:
-    bar = tag("rect", class_="capo", x=x - 4, y=top - 5, width=8, height=floor - top + 10, rx=4,
-              fill="currentColor", data_capo=fret)  # fmt: skip
-    return bar + text(x, floor + 22, f"capo {fret}", size=9, text_anchor=anchor)
+def _capo(x: float, top: float, floor: float, fret: int, anchor: str | None = None) -> list[str]:
+    bar = tag(
+        "rect",
+        class_="capo",
+        x=x - 4,
+        y=top - 5,
+        width=8,
+        height=floor - top + 10,
+        rx=4,
+        fill=SOLID,
+        data_capo=fret,
+    )
+    return [bar, text(x, floor + 22, f"capo {fret}", size=9, text_anchor=anchor)]
 
 
 def _open_marks(neck: _Neck, after: Voicing) -> list[str]:
@@ -226,12 +234,9 @@ def _open_marks(neck: _Neck, after: Voicing) -> list[str]:
     for index, at in enumerate(after.position):
         y = neck.y(count - index)
         if at is None:
-            drawn.append(
-                tag("path", d=f"M{x - 3:g} {y - 3:g}l6 6m0 -6l-6 6", stroke="currentColor",
-                    stroke_width=1.2)
-            )  # fmt: skip
+            drawn.append(tag("path", d=f"M{x - 3:g} {y - 3:g}l6 6m0 -6l-6 6", stroke_width=1.2))
         elif _is_open(at):
-            drawn.append(tag("circle", cx=x, cy=y, r=3.4, stroke="currentColor", stroke_width=1.2))
+            drawn.append(tag("circle", cx=x, cy=y, r=3.4, stroke_width=1.2))
     return drawn
 
 

@@ -144,7 +144,7 @@ def _chart(block: Chart, look: Look) -> list[Line]:
 
 
 def _chord_key(block: ChordKey, look: Look) -> list[Line]:
-    return [plain(row, FAINT) for row in wrapped(chords_key(block.cards), look.width)]
+    return [plain(row, FAINT) for row in wrapped(chords_key(block.cards, look), look.width)]
 
 
 def _study(block: Study, look: Look) -> list[Line]:

@@ -32,11 +32,11 @@ def chord_lines(cards: Sequence[ChordCard], look: Look) -> list[Line]:
         above = above + 1 if line else 0
         under = line.lstrip().startswith(("shape ", "“"))
         lines.append(plain(line, NAME if above == 1 else FAINT if under else ""))
-    key = chords_key(cards)
+    key = chords_key(cards, look)
     return [*lines, (), *(plain(row, FAINT) for row in wrapped(key, look.width))] if key else lines
 
 
-def chords_key(cards: Sequence[ChordCard]) -> str:
+def chords_key(cards: Sequence[ChordCard], look: Look) -> str:
     """How to read the cards; empty where none has a diagram."""
     drawn = [card for card in cards if card.drawn is not None]
     if not drawn:
@@ -48,6 +48,8 @@ def chords_key(cards: Sequence[ChordCard]) -> str:
         key += "; < the count it was written in"
     if any(line.below_bass for card in drawn for line in (*card.avoid, *card.may_ring)):
         key += "; low: it would be below the bass"
+    if look.left_handed:
+        key += "; drawn for the left hand, the bass string on the right"
     guessed = [card.label for card in drawn if card.fingers_proposed]
     if guessed:
         which = "" if len(guessed) == len(drawn) else f" of {', '.join(guessed)}"

@@ -33,6 +33,11 @@ GOLDEN = (
     Golden("lantern-on-the-slip.txt", "Lantern on the Slip"),
     Golden("varnish.txt", "Varnish"),
     Golden("rowan-gate.txt", "Rowan Gate"),
+    Golden("low-tide-ledger.lesson.txt", "Low Tide Ledger", "lesson"),
+    Golden("lantern-on-the-slip.lesson.txt", "Lantern on the Slip", "lesson"),
+    Golden("low-tide-ledger.live.txt", "Low Tide Ledger", "live"),
+    Golden("rowan-gate.live.txt", "Rowan Gate", "live"),
+    Golden("low-tide-ledger.credits.txt", "Low Tide Ledger", "credits"),
 )
 
 

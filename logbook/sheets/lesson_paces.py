@@ -1,0 +1,50 @@
+"""The ladder of practice tempos, from slow to the record's, and how long everything lasts at each.
+
+Practice starts at half the record's tempo and comes up to it in steps (common practice, no
+source).
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import NamedTuple
+
+from logbook.records.songs import Version
+from logbook.sheets.heads import change_said, clock
+from logbook.timing.bars import BarPoint
+from logbook.timing.tempo_map import TempoMap
+
+PACES = tuple(Fraction(percent, 100) for percent in (50, 60, 70, 80, 90, 100))
+
+
+class Pace(NamedTuple):
+    """One practice tempo: its share of the record's, in words, and what lasts how long."""
+
+    share: str
+    tempo: str
+    bar: str
+    whole: str
+
+
+def paces_of(tempo_map: TempoMap, version: Version) -> tuple[Pace, ...]:
+    """The ladder of tempos, each with how long a bar and the whole form last at it."""
+    last = max((each.start + each.bars for each in version.form), default=0)
+    record = tempo_map.tempos[0].tempo.bpm
+    paces = []
+    for share in PACES:
+        # A metronome is set to a whole number.
+        ratio = share if share == 1 else max(round(record * share), 1) / record
+        paces.append(_pace(share, tempo_map.scaled(ratio), last))
+    return tuple(paces)
+
+
+def _pace(share: Fraction, scaled: TempoMap, last: int) -> Pace:
+    bar_s = scaled.seconds_at(BarPoint(2)) - scaled.seconds_at(BarPoint(1))
+    whole_s = scaled.seconds_at(BarPoint(last)) if last else Fraction(0)
+    name = "as on the record" if share == 1 else f"{float(share):.0%}"
+    return Pace(
+        name,
+        "; ".join(change_said(change) for change in scaled.tempos),
+        f"{float(bar_s):.1f} s",
+        clock(whole_s) if last else "",
+    )

@@ -1,0 +1,100 @@
+"""How long the book of a log takes, the first time and after one change.
+
+    python tests/benchmarks/bench_book.py [--songs N]
+
+The songs are those of the sample session over and over, each with frets moved, so that no two
+copies of a song have the same voicings and nothing that was worked out for one serves another.
+Both runs are whole processes. For weather, the time of a fixed piece of work of this machine is
+printed beside them. Targets for 1,000 songs: the book in under 60 s, a second run with one
+change in under 3 s; and one HTML sheet under 200 KB. Exits 1 where one is missed.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import subprocess
+import sys
+import tempfile
+from dataclasses import replace
+from pathlib import Path
+from time import perf_counter
+
+ROOT = Path(__file__).parents[2]
+sys.path.insert(0, str(ROOT))
+LOGBOOK = (sys.executable, "-c", "from logbook.cli.main import main; main()")
+FIRST_S, AGAIN_S, SHEET_BYTES = 60.0, 3.0, 200_000
+
+
+def make_log(path: Path, songs: int) -> None:
+    """A log of so many songs, written through the store's models in one go."""
+    from logbook.notebook.read import read_log
+    from logbook.records import Part
+    from logbook.store.opening import open_log
+    from logbook.store.writing import put_log
+
+    sample = read_log((ROOT / "sample_session" / "session.toml").read_text(encoding="utf-8"))
+
+    def moved(part: Part, number: int) -> Part:
+        """The part with its capo elsewhere and other notes, where a capo can go."""
+        capo = str(number % 7 + 1) if part.capo.isdecimal() and part.counted == "capo" else None
+        notes = tuple(replace(v, notes=f"take {number}") for v in part.voicings)
+        return replace(part, voicings=notes, capo=part.capo if capo is None else capo)
+
+    made = []
+    for number in range(songs):
+        song = sample.songs[number % len(sample.songs)]
+        versions = tuple(
+            replace(v, parts=tuple(moved(p, number) for p in v.parts)) for v in song.versions
+        )
+        made.append(replace(song, title=f"{song.title} {number:04d}", versions=versions))
+    log = replace(sample, songs=tuple(made), projects=(), setlists=())
+    with open_log(str(path)) as store, store.change("make the benchmark's log") as change:
+        put_log(change, log)
+
+
+def timed(database: Path, *command: str) -> float:
+    """Seconds one command takes as a whole process; raises where it fails."""
+    env = {**os.environ, "LOGBOOK_DB": str(database)}
+    start = perf_counter()
+    subprocess.run((*LOGBOOK, *command), check=True, env=env, stdout=subprocess.DEVNULL)
+    return perf_counter() - start
+
+
+def yardstick() -> float:
+    """Seconds this machine takes just now for a fixed piece of work: about 1 on an idle one."""
+    start = perf_counter()
+    total = 0
+    for number in range(12_000_000):
+        total += number & 7
+    return perf_counter() - start
+
+
+def main() -> int:
+    """Run the figures and print them; 1 where a target is missed."""
+    parser = argparse.ArgumentParser()
+    parser.add_argument("--songs", type=int, default=1000)
+    parser.add_argument("--log", type=Path, help="a log made before, or where to keep it")
+    wanted = parser.parse_args()
+    missed = False
+    with tempfile.TemporaryDirectory() as scratch:
+        database = wanted.log or Path(scratch) / "log.db"
+        if not database.exists():
+            make_log(database, wanted.songs)
+        folder = Path(scratch) / "book"
+        print(f"yardstick {yardstick():.2f} s")
+        first = timed(database, "book", str(folder))
+        print(f"the book of {wanted.songs} songs: {first:.1f} s (target {FIRST_S:.0f})")
+        timed(database, "song", "edit", "Varnish 0002", "--notes", f"once more {first}")
+        again = timed(database, "book", str(folder))
+        print(f"again after one change: {again:.2f} s (target {AGAIN_S:.0f})")
+        pages = list(folder.rglob("songs/*.html"))
+        largest = max(page.stat().st_size for page in pages)
+        print(f"{len(pages)} sheets, the largest {largest / 1000:.0f} kB (target 200)")
+        print(f"yardstick {yardstick():.2f} s")
+        missed = first >= FIRST_S or again >= AGAIN_S or largest >= SHEET_BYTES
+    return 1 if missed else 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
