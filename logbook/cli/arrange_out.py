@@ -6,9 +6,9 @@ import sys
 from dataclasses import replace
 from pathlib import Path
 from textwrap import wrap
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from logbook.cli.common import print_json, say, width
+from logbook.cli.common import answer_json, say, width, write_file
 from logbook.errors import LogbookError
 from logbook.plaintext import clean
 
@@ -29,7 +29,7 @@ def say_differences(arranged: ArrangedVersion, out: Path | None, *, as_json: boo
     from logbook.arranging.report import difference_lines
 
     if as_json:
-        _write_json([each._asdict() for each in differences(arranged)], out)
+        answer_json([each._asdict() for each in differences(arranged)], out)
         return
     lines = [f"{arranged.title}, against the record", *difference_lines(arranged, width())]
     _write_text("\n".join(lines) + "\n", out)
@@ -61,7 +61,7 @@ def say_ways(
     place = Place(log, song, version, part)
     found = part_ways(place, moved)
     if as_json:
-        _write_json([way_data(each) for each in found], out)
+        answer_json([way_data(each) for each in found], out)
         return
     keys = f"from {old.name} to {new.name}" if old and new else "as recorded"
     lines = [f"{place.title}: the ways {keys}, the best first", *way_lines(found, width())]
@@ -85,7 +85,7 @@ def say_keys(log: Log, version: Version, singer: str, out: Path | None, *, as_js
         person = next(each for each in log.people if each.name == chosen)
     answer = keys_for(person, version)
     if as_json:
-        _write_json(singer_data(answer), out)
+        answer_json(singer_data(answer), out)
     else:
         _write_text("\n".join(singer_lines(answer, width())) + "\n", out)
 
@@ -102,7 +102,7 @@ def hand_out(
     elif form == "json":
         from logbook.arranging.data import to_data
 
-        _write_json(to_data(arranged), out)
+        answer_json(to_data(arranged), out)
     elif form == "musicxml":
         from logbook.arranging.musicxml import musicxml_text
 
@@ -143,7 +143,7 @@ def say_sheet(arranged: ArrangedVersion, kind: str, form: str, out: Path | None)
     made = make_sheet(kind, log, Wanted(song.title, arranged.version.name))
     drawn = draw_sheet(made, form or "text", Look(width=width()))
     if out is not None:
-        out.write_bytes(drawn if isinstance(drawn, bytes) else drawn.encode())
+        write_file(out, drawn if isinstance(drawn, bytes) else drawn.encode())
         say(f"wrote {out}")
     elif isinstance(drawn, bytes):
         raise LogbookError(f"a {form} sheet is a file", f"say --out sheet{suffix_of(form)}")
@@ -164,11 +164,11 @@ def _write_sound(
         from logbook.arranging.midi import midi_bytes
 
         wanted = [plan.name for plan in arranged.parts] if parts else None
-        out.write_bytes(midi_bytes(arranged, parts=wanted))
+        write_file(out, midi_bytes(arranged, parts=wanted))
     else:
         from logbook.arranging.click import click_bytes
 
-        out.write_bytes(click_bytes(arranged))
+        write_file(out, click_bytes(arranged))
     say(f"wrote {out}")
     say("\n".join(wrap(LOUD_CAUTION, width())))
 
@@ -188,15 +188,5 @@ def _write_text(text: str, out: Path | None) -> None:
             say(text.rstrip("\n"))
         return
     plain = text if text.startswith("<?xml") else clean(text, keep_newlines=True)
-    out.write_text(plain, encoding="utf-8")
-    say(f"wrote {out}")
-
-
-def _write_json(data: Any, out: Path | None) -> None:
-    if out is None:
-        print_json(data)
-        return
-    import json
-
-    out.write_text(json.dumps(data, ensure_ascii=False, indent=2, default=str) + "\n", "utf-8")
+    write_file(out, plain)
     say(f"wrote {out}")

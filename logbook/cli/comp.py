@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -12,9 +11,12 @@ from logbook.cli.common import (
     JsonOption,
     SongArgument,
     VersionOption,
+    answer,
+    answer_csv,
+    answer_json,
     examples,
     opened,
-    print_json,
+    remark,
     say,
     width,
 )
@@ -43,7 +45,7 @@ def show(
     as_json: JsonOption = False,
 ) -> None:
     """Show a comp: as a sentence and a bar map, as rows (csv), or as a timeline file."""
-    from logbook.sheets.comps import comp_csv_rows, comp_lines, comp_sheet
+    from logbook.sheets.comps import clips_found, comp_csv_rows, comp_lines, comp_sheet
 
     form = "json" if as_json else form
     if form not in FORMS:
@@ -52,12 +54,15 @@ def show(
     if form == "timeline":
         _write_timeline(place, comp, out)
     elif form == "csv":
-        _write_csv(comp_csv_rows(place, comp), out)
+        answer_csv(comp_csv_rows(place, comp), out)
+        for why in clips_found(place, comp)[1]:
+            remark(f"without frames: {why}")
     elif form == "json":
-        _write(comp_sheet(place, comp), out)
+        sheet = comp_sheet(place, comp)
+        answer_json({key: value for key, value in vars(sheet).items() if key != "survey"}, out)
     else:
         sheet = comp_sheet(place, comp)
-        _say("\n".join(comp_lines(place, sheet, width())), out)
+        answer("\n".join(comp_lines(place, sheet, width())), out)
 
 
 def _place(song: str, version: str, part: str) -> Place:
@@ -95,43 +100,6 @@ def _write_timeline(place: Place, comp: str, out: Path | None) -> None:
     if out.suffix != ".otio":
         out = out.with_name(out.name + ".otio")
     write_timeline(out, place.title, comp_clips(place, comp))
-    say(f"wrote {out}")
-
-
-def _write_csv(rows: list[tuple[str, ...]], out: Path | None) -> None:
-    import csv
-
-    from logbook.plaintext import csv_cell
-
-    def write(file: Any) -> None:
-        csv.writer(file, lineterminator="\n").writerows(
-            [csv_cell(cell) for cell in row] for row in rows
-        )
-
-    if out is None:
-        write(sys.stdout)
-        return
-    with out.open("w", encoding="utf-8", newline="") as file:
-        write(file)
-    say(f"wrote {out}")
-
-
-def _write(sheet: Any, out: Path | None) -> None:
-    data = {name: value for name, value in vars(sheet).items() if name != "survey"}
-    if out is None:
-        print_json(data)
-        return
-    import json
-
-    out.write_text(json.dumps(data, ensure_ascii=False, indent=2) + "\n", encoding="utf-8")
-    say(f"wrote {out}")
-
-
-def _say(text: str, out: Path | None) -> None:
-    if out is None:
-        say(text)
-        return
-    out.write_text(text + "\n", encoding="utf-8")
     say(f"wrote {out}")
 
 

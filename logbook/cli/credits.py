@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from textwrap import wrap
@@ -10,13 +9,23 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from logbook.cli.common import JsonOption, new_app, opened, print_json, remark, say, width
+from logbook.cli.common import (
+    JsonOption,
+    answer,
+    answer_csv,
+    answer_json,
+    new_app,
+    opened,
+    remark,
+    width,
+)
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
     from logbook.crediting.credits import Credits
+    from logbook.records import Log
 
 WAYS = ("role", "person", "sleeve")
 FORMS = ("text", "csv", "json")
@@ -66,11 +75,11 @@ def credits(
     with opened() as store, store.reading() as connection:
         many = find_credits(connection, name, version, project=project)
     if form == "csv":
-        _write_csv(csv_rows(many), out)
+        answer_csv(csv_rows(many), out)
     elif form == "json":
-        _write_json([as_dict(each) for each in many], out)
+        answer_json([as_dict(each) for each in many], out)
     else:
-        _write_text(list(credit_lines(many, by, width())), out)
+        answer("\n".join(credit_lines(many, by, width())), out)
 
 
 def find_credits(
@@ -84,7 +93,7 @@ def find_credits(
     from logbook.store.errors import NotFoundError
     from logbook.store.finding import choose, exactly, names_in
     from logbook.store.here import read_here
-    from logbook.store.reading import read_log, read_rows
+    from logbook.store.reading import read_rows
 
     songs, projects = names_in(connection, "song"), names_in(connection, "project")
     if not name:
@@ -99,7 +108,7 @@ def find_credits(
             remark(f"{title} is a project too; --project prints its credits")
         found = exactly(connection, "song", title)
         assert found is not None, "a title that was listed is there"
-        many = credits_of_song(read_log(connection, [found.id]), title)
+        many = credits_of_song(_log(connection, [found.id]), title)
         if version:
             chosen = choose(version, [each.version for each in many], "version")
             many = tuple(each for each in many if each.version == chosen)
@@ -111,7 +120,17 @@ def find_credits(
     (row,) = read_rows(connection, "project", [found.id])
     named = (exactly(connection, "song", track.song) for track in row.record.tracks)
     ids = sorted({each.id for each in named if each is not None})
-    return credits_of_project(read_log(connection, ids), title)
+    return credits_of_project(_log(connection, ids), title)
+
+
+def _log(connection: Connection, song_ids: list[int]) -> Log:
+    """Read these songs with every session, for days of mixing name no song."""
+    from dataclasses import replace
+
+    from logbook.store.reading import read_log, read_rows
+
+    sessions = tuple(row.record for row in read_rows(connection, "session"))
+    return replace(read_log(connection, song_ids), sessions=sessions)
 
 
 def credit_lines(many: Iterable[Credits], by: str, columns: int) -> Iterator[str]:
@@ -169,33 +188,3 @@ def _block(heading: str, lines: Sequence[str], columns: int) -> Iterator[str]:
     for line in lines:
         yield from wrap(line, columns, initial_indent="  ", subsequent_indent="    ")
     yield ""
-
-
-def _write_text(lines: Sequence[str], out: Path | None) -> None:
-    text = "\n".join(lines)
-    if out is None:
-        say(text)
-        return
-    out.write_text(f"{text}\n", encoding="utf-8")
-    say(f"wrote {out}")
-
-
-def _write_csv(rows: Sequence[Sequence[str]], out: Path | None) -> None:
-    import csv
-
-    if out is None:
-        csv.writer(sys.stdout, lineterminator="\n").writerows(rows)
-        return
-    with out.open("w", encoding="utf-8", newline="") as file:
-        csv.writer(file, lineterminator="\n").writerows(rows)
-    say(f"wrote {out}")
-
-
-def _write_json(data: Any, out: Path | None) -> None:
-    if out is None:
-        print_json(data)
-        return
-    import json
-
-    out.write_text(json.dumps(data, ensure_ascii=False, indent=2) + "\n", encoding="utf-8")
-    say(f"wrote {out}")

@@ -17,6 +17,7 @@ from logbook.cli.common import (
     print_json,
     remark,
     say,
+    write_file,
 )
 from logbook.errors import LogbookError
 
@@ -137,5 +138,5 @@ def dump(
         sys.stdout.flush()
         sys.stdout.buffer.write(text.encode())
         return
-    Path(out).write_text(text, encoding="utf-8")
+    write_file(Path(out), text)
     remark(f"wrote {out}")

@@ -3,11 +3,19 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from logbook.cli.common import JsonOption, changing, examples, opened, print_json, say, width
+from logbook.cli.common import (
+    JsonOption,
+    answer,
+    answer_json,
+    changing,
+    examples,
+    opened,
+    width,
+)
 from logbook.cli.nouns import noun_app
 from logbook.errors import LogbookError
 
@@ -52,12 +60,12 @@ def sheet(
     made = set_sheet(log, setlist, times)
     found = fewest_changes(log, setlist, times) if order else None
     if as_json:
-        _write_json(set_data(found.sheet if found else made, found), out)
+        answer_json(set_data(found.sheet if found else made, found), out)
     else:
         lines = set_lines(found.sheet if found else made, width())
         if found is not None:
             lines += ["", *order_lines(found, made, width())]
-        _write("\n".join(lines), out)
+        answer("\n".join(lines), out)
     if keep and found is not None:
         entries = tuple(setlist.entries[place] for place in found.order.places)
         from logbook.store.editing import edit
@@ -81,24 +89,6 @@ def _read(store: Store, name: str) -> tuple[Log, SetList]:
         raise LogbookError("it is not said which set is meant", f"name one of {', '.join(names)}")
     chosen = choose(name, names, "set list") if name else names[0]
     return log, next(each for each in log.setlists if each.name == chosen)
-
-
-def _write(text: str, out: Path | None) -> None:
-    if out is None:
-        say(text)
-        return
-    out.write_text(text + "\n", encoding="utf-8")
-    say(f"wrote {out}")
-
-
-def _write_json(data: dict[str, Any], out: Path | None) -> None:
-    if out is None:
-        print_json(data)
-        return
-    import json
-
-    out.write_text(json.dumps(data, ensure_ascii=False, indent=2) + "\n", encoding="utf-8")
-    say(f"wrote {out}")
 
 
 app = noun_app("setlist", default="sheet")

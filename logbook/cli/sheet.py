@@ -159,7 +159,7 @@ def _write(made: Sheet, form: str, look: Look, out: Path | None, open_it: bool) 
 
         name = "".join(each if each.isalnum() else "-" for each in made.title)[:60]
         out = Path(tempfile.mkdtemp(prefix="logbook-")) / f"{name or 'sheet'}{suffix_of(form)}"
-    out.write_bytes(data)
+    common.write_file(out, data)
     common.say(f"wrote {out}")
     if open_it:
         import webbrowser
