@@ -14,7 +14,7 @@ from logbook.cli.common import place_of
 from logbook.cli.noun_owners import CHAINS, owners_of
 from logbook.errors import LogbookError
 from logbook.notebook.applying import StoreKnown, kind_of
-from logbook.notebook.declare import Collection, Context, Noun, Record, pick
+from logbook.notebook.declare import Collection, Context, Noun, Record, none_called, quoted
 from logbook.notebook.nouns import NOUNS
 from logbook.store.finding import NOWHERE, Found, Place, find, find_owner
 from logbook.store.here import Here, read_here
@@ -221,5 +221,12 @@ def _among(noun: Noun, siblings: tuple[Record, ...], name: str) -> Record:
     begun = [each for title, each in called if title.casefold().startswith(name.casefold())]
     if len({id(each) for each in begun}) == 1:
         return begun[0]
+    if several := exact or begun:
+        whole = list(dict.fromkeys(noun.title_of(each) for each in several))
+        shown = ", ".join(map(quoted, whole[:6]))
+        raise LogbookError(
+            f"{quoted(name)} may be any of {len({id(each) for each in several})} {noun.plural}",
+            f"write more of one: {shown}{' ...' if len(whole) > 6 else ''}",
+        )
     titles = list(dict.fromkeys(title for title, _ in called))
-    return next(each for title, each in called if title == pick(name, titles, noun.word))
+    raise none_called(name, titles, noun.word)

@@ -273,12 +273,17 @@ def pick(name: str, known: Sequence[str], what: str, remedy: str = "") -> str:
         raise LogbookError(
             f"{quoted(name)} may be any of {len(found)} {what}s", f"write more of one: {shown}"
         )
+    raise none_called(name, known, what, remedy)
+
+
+def none_called(name: str, known: Sequence[str], what: str, remedy: str = "") -> LogbookError:
+    """Return the error that none of the known names is this one, with the closest."""
     near = closest(name, known)
     if near:
         hint = "did you mean " + " or ".join(quoted(each) for each in near) + "?"
     else:
         hint = remedy or (f"there is no {what} yet" if not known else f"add the {what} first")
-    raise LogbookError(f"no {what} is called {quoted(name)}", hint)
+    return LogbookError(f"no {what} is called {quoted(name)}", hint)
 
 
 def quoted(name: str, limit: int = 60) -> str:

@@ -236,3 +236,27 @@ def test_take_numbers_of_two_sessions_are_told_apart(typed: Typed) -> None:
     assert "takes/a.wav" in typed("file list --take 1")
     assert "takes/b.wav" in typed("file list --take 1 --session 'day two'")
     assert "takes/b.wav" in typed("take show 1 --session 'day two' --json")
+
+
+@pytest.mark.parametrize("action", ["show", "edit", "remove"])
+def test_a_name_in_an_empty_list_is_answered_with_a_sentence(typed: Typed, action: str) -> None:
+    typed("version add bare --song low")
+    typed("part add lute --version bare")
+    for said in (
+        "section {} verse --version bare",
+        "double {} guitar --version bare --part lute",
+        "overdub {} guitar --version bare --part lute",
+        "role {} Wren --song low --version bare",
+    ):
+        done = typed(said.format(action), code=2)
+        assert "there is no" in done
+        assert "yet" in done
+
+
+def test_one_of_two_sections_of_a_name_is_never_taken_for_the_other(typed: Typed) -> None:
+    typed("version add twice --song low --form 'verse 1-8' --form 'verse 9-16'")
+    for said in ("section show verse", "section edit verse --bars 4", "section remove verse --yes"):
+        told = typed(f"{said} --version twice", code=2)
+        assert "may be any of 2 sections" in told
+        assert "verse 9-16" in told
+    assert "verse 9-16" in typed("section show 'verse 9' --version twice")
