@@ -50,7 +50,9 @@ def judge_ring(
     below = chord_bass_midi is not None and midi < chord_bass_midi
     if above in held:
         why = f"the {ordinal(degree)} of the chord"
-        return CHORD_TONE, degree, why + (", but below the bass: an inversion" if below else "")
+        if below:
+            why += ", but below the bass" + ("" if degree == "R" else ": an inversion")
+        return CHORD_TONE, degree, why
     if below:
         return AVOID, degree, "it would be the lowest note and rename the chord"
     if above in _ALTERED and "3" in degrees and "b7" in degrees and _ALTERED[above] not in degrees:
