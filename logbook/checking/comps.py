@@ -59,7 +59,7 @@ def _bars(place: Place, where: str, survey: CompSurvey) -> Iterator[Problem]:
         yield Problem(
             "comp overlap",
             where,
-            f"{bars_said([overlap.bars])} are claimed by takes {takes}",
+            f"{_bars_are([overlap.bars])} claimed by takes {takes}",
             "a bar of the finished part comes from one place; a crossfade is noted apart",
             "shorten one of the pieces",
         )
@@ -67,7 +67,7 @@ def _bars(place: Place, where: str, survey: CompSurvey) -> Iterator[Problem]:
         yield Problem(
             "comp outside the form",
             where,
-            f"{bars_said(survey.outside_form)} are outside the form",
+            f"{_bars_are(survey.outside_form)} outside the form",
             "the comp holds bars that the form does not",
             "shorten the piece, or add the bars to the form",
         )
@@ -195,7 +195,7 @@ def _fault(place: Place, where: str, fault: PieceFault) -> Problem:
             return Problem(
                 "comp source",
                 at,
-                f"{bars_said([fault.bars])} are not in {take}",
+                f"{_bars_are([fault.bars])} not in {take}",
                 "the take covers other bars",
                 "correct the source bars, or the bars the take covers",
             )
@@ -217,3 +217,8 @@ def _fault(place: Place, where: str, fault: PieceFault) -> Problem:
                 "the tempo map has another tempo there",
                 "check the tempo map, or note that the piece was stretched",
             )
+
+
+def _bars_are(ranges: Sequence[BarRange]) -> str:
+    said = bars_said(ranges)
+    return f"{said} {'is' if said.startswith('bar ') else 'are'}"

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from fractions import Fraction
 
 from logbook.checking.places import parts_of, unreadable
 from logbook.checking.problem import Problem
+from logbook.crediting.names import Names, credited_name
+from logbook.crediting.roles import find_role
+from logbook.editing.words import listed
 from logbook.errors import LogbookError
 from logbook.records.context import Place, tempo_map_of
 from logbook.records.files import AudioFile
@@ -19,6 +23,8 @@ from logbook.timing.tempo_map import TempoMap
 
 # A recorder may stop a touch early; less than this is no missing music.
 _SLACK_S = Fraction(1, 20)
+_TAKE_TITLE = re.compile(r"(?P<song>.+) \(.*\btake [0-9]+\)")
+_WRITING = ("writer", "composer", "lyricist")
 
 
 def file_lengths(log: Log, song: Song) -> Iterator[Problem]:
@@ -63,12 +69,17 @@ def sample_rates(_log: Log, song: Song) -> Iterator[Problem]:
             )
 
 
-def file_tags(_log: Log, song: Song) -> Iterator[Problem]:
-    """Yield tags in the files that contradict the log: ISRC, tempo, key, and a mix's title."""
+def file_tags(log: Log, song: Song) -> Iterator[Problem]:
+    """Yield tags in the files that contradict the log: ISRC, tempo, key, writers and titles.
+
+    A mix is called as its song is; a take may be called anything but a take of another song.
+    """
+    writers = _writers(log, song)
     for version in song.versions:
         mixes = {file.path for file in version.files}
         for file in _files(version):
             tags = {name.lower(): value for name, value in file.tags}
+            yield from _other_writers(f"{song.title}, {version.name}: {file.path}", file, writers)
             for tag, wanted, same in _wanted(song, version, file.path in mixes):
                 found = tags.get(tag, "")
                 if found and wanted and not same(found, wanted):
@@ -117,8 +128,52 @@ def _wanted(song: Song, version: Version, is_mix: bool) -> Iterator[tuple[str, s
     yield "key", version.key, _same_key
     if version.tempos:
         yield "tempo", f"{version.tempos[0].bpm:g}", _same_tempo
-    if is_mix:
-        yield "title", song.title, _same_title
+    yield "title", song.title, _same_title if is_mix else _same_take_title
+
+
+def _same_take_title(found: str, wanted: str) -> bool:
+    """Tell whether a take's title is the song's, where it is written as `logbook tag` does."""
+    tagged = _TAKE_TITLE.fullmatch(found)
+    return tagged is None or _same_title(tagged["song"], wanted)
+
+
+def _writers(log: Log, song: Song) -> tuple[tuple[str, ...], ...]:
+    """Every name of everybody who wrote the song, the one they are credited by first."""
+    wrote = [share.person for share in song.shares if share.side == "writer"]
+    for role in song.roles:
+        known = find_role(role.role)
+        if known is not None and known.makes == "writer":
+            wrote.append(role.person)
+    people = Names(log.people)
+    found = [people.person(name) for name in dict.fromkeys(wrote)]
+    return tuple(
+        (credited_name(each), each.name, each.full_name, *each.other_names) for each in found
+    )
+
+
+def _other_writers(
+    where: str, file: AudioFile, writers: tuple[tuple[str, ...], ...]
+) -> Iterator[Problem]:
+    """Yield writers in a file's tags who did not write the song."""
+    known = [_words(name) for names in writers for name in names if name]
+    if not known:
+        return
+    for tag, value in file.tags:
+        if tag.lower() not in _WRITING:
+            continue
+        for found in filter(None, map(str.strip, re.split(r"[;/]", value))):
+            if not any(words <= _words(found) for words in known):
+                yield Problem(
+                    "tags",
+                    where,
+                    f"the file's {tag} is {found}, who is no writer of the song in the log",
+                    f"the log names {listed([names[0] for names in writers])}",
+                    "write the tags anew with `logbook tag`, or log the writer",
+                )
+
+
+def _words(name: str) -> frozenset[str]:
+    return frozenset(re.findall(r"\w+", name.casefold()))
 
 
 def _same_code(found: str, wanted: str) -> bool:

@@ -1,4 +1,4 @@
-"""`logbook files`: the log's audio files against the disk, and `files assign` by hand.
+"""`logbook files`: the log's audio files against the disk, hung and taken down by hand.
 
 Exit code 1 where a file is missing, moved or changed.
 """
@@ -39,6 +39,7 @@ app = new_app(
         "logbook files --relink /media/drive",
         "logbook files assign ZOOM0004.wav 'Low Water' guitar 2",
         "logbook files assign rough-mix.wav 'Low Water'",
+        "logbook files unassign ZOOM0004.wav",
     ),
     default="list",
 )
@@ -172,6 +173,23 @@ def assign(
     say(f"left as it was: {label}" if done.action == "left" else f"assigned: {label}")
 
 
+@app.command()
+def unassign(
+    file: Annotated[
+        str, typer.Argument(metavar="FILE", help="A file of the log, by its name or path.")
+    ],
+) -> None:
+    """Take a file down from its take, part or version; the log still knows the file."""
+    from logbook.store.finding import NOWHERE
+    from logbook.store.writing import attach
+
+    with changing() as (_, change):
+        found = _file(change, file, from_disk=False)
+        before = change.way(found.kind, found.id)[1]
+        done = attach(change, found, NOWHERE)
+    say(f"it hung on nothing: {before}" if done.action == "left" else f"taken down: {before}")
+
+
 def _number(text: str) -> int:
     try:
         return int(text.removeprefix("take").strip())
@@ -186,7 +204,7 @@ def _version(change: Change, place: Any) -> str:
     return find_owner(change.connection, "version", place).name
 
 
-def _file(change: Change, name: str) -> Found:
+def _file(change: Change, name: str, *, from_disk: bool = True) -> Found:
     """Return the file of the log that is meant, or take one from the disk into it.
 
     Raises LogbookError where no file or several are meant.
@@ -203,7 +221,7 @@ def _file(change: Change, name: str) -> Found:
             return Found("audio_file", line.id, line.path)
         for known in {line.path, line.path.rpartition("/")[2]}:
             by_end.setdefault(known, []).append(line)
-    if on_disk and name not in by_end:
+    if from_disk and on_disk and name not in by_end:
         return _from_disk(change, Path(on_disk))
     meant = by_end[choose(name, list(by_end), "file")]
     if len(meant) > 1:

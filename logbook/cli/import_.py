@@ -28,7 +28,6 @@ from logbook.cli.common import (
     table_lines,
     width,
 )
-
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
@@ -210,7 +209,9 @@ def _summary(done: Imported) -> str:
     hung = sum(each.hangs for each in done.outcomes)
     said = [f"{count} {_COUNTED.get(what, what)}" for what, count in counts.items()]
     if done.unchanged:
-        said.append(f"{done.unchanged} known and unchanged")
+        loose = done.unassigned_before
+        known = f"{done.unchanged} known and unchanged"
+        said.append(f"{known} ({loose} of them not assigned)" if loose else known)
     total = len(done.outcomes) + done.unchanged
     told = f"{_files(total)}: {', '.join(said)}"
     if len(done.refused) == len(done.outcomes):

@@ -74,6 +74,12 @@ def _print_rows(noun: Noun, records: Sequence[Record]) -> None:
             row[each.key] = _cell(value)
         rows.append(row)
     used = [key for key in rows[0] if any(row[key] for row in rows)]
+    for each in noun.fields:
+        if each.key in used:  # yes and no stand beside each other, though one goes without saying
+            for row, record in zip(rows, records, strict=True):
+                plain = getattr(record, each.attributes[0], None)
+                if not row[each.key] and isinstance(plain, bool):
+                    row[each.key] = _cell(plain)
     key_fields = [noun.field_of(name).key for name in noun.key]
     order = [key for key in used if key in key_fields] + [k for k in used if k not in key_fields]
     shown = order[:6]

@@ -80,7 +80,7 @@ def credits_of_version(
         not_said=tuple(line for line in lines if line.standing == NOT_SAID),
         shares=shares,
         share_report=report,
-        missing=missing_things(song, version, project, lines, report, names),
+        missing=missing_things(song, version, project, lines, report, names, log.sessions),
     )
 
 

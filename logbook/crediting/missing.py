@@ -11,15 +11,20 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from logbook.crediting.heard import sessions_of
 from logbook.crediting.identified import person_identifiers, song_identifiers
 from logbook.crediting.lines import CREDITED, NOT_SAID, CreditLine
 from logbook.crediting.names import Names, credited_name, has_full_name, name_key
 from logbook.crediting.roles import PART, find_role, near_roles
 from logbook.crediting.shares import ShareReport
+from logbook.editing.words import listed
 from logbook.records.log import Project
 from logbook.records.people import Person
+from logbook.records.places import Session
 from logbook.records.songs import Song, Version
 
+_AFTERWARDS: Final = frozenset({"mixer", "mastering engineer"})
+_MOST_DAYS: Final = 3
 _WANTED_ON_A_RECORDING: Final = ("producer", "engineer", "mixer", "mastering engineer")
 
 
@@ -39,12 +44,16 @@ def missing_things(
     lines: Iterable[CreditLine],
     report: ShareReport,
     names: Names,
+    sessions: Iterable[Session] = (),
 ) -> tuple[Missing, ...]:
-    """Return what is missing, in a fixed order: people and roles, shares, identifiers."""
+    """Return what is missing, in a fixed order: people and roles, shares, identifiers.
+
+    `sessions` are all of the log: a day of mixing has no takes that say what it was for.
+    """
     every = tuple(lines)
     credited = tuple(line for line in every if line.standing == CREDITED)
     return (
-        *_missing_roles(credited, version),
+        *_missing_roles(credited, version, tuple(sessions)),
         *_unclear_roles(every),
         *_undecided(every),
         *_players(credited, version),
@@ -54,7 +63,9 @@ def missing_things(
     )
 
 
-def _missing_roles(credited: tuple[CreditLine, ...], version: Version | None) -> Iterator[Missing]:
+def _missing_roles(
+    credited: tuple[CreditLine, ...], version: Version | None, sessions: tuple[Session, ...]
+) -> Iterator[Missing]:
     """Yield the questions that no credited role answers."""
     made = {role.makes for line in credited if (role := find_role(line.role))}
     if "writer" not in made:
@@ -64,10 +75,13 @@ def _missing_roles(credited: tuple[CreditLine, ...], version: Version | None) ->
     for wanted in _WANTED_ON_A_RECORDING:
         if wanted not in made:
             article = "an" if wanted[0] in "aeiou" else "a"
+            at = "on the version or at its session"
+            if days := _days_of(wanted, version, sessions):
+                at = f"on the version, if {listed(days)} for it"
             yield Missing(
                 kind=f"no {wanted}",
                 what=f"no {wanted} is named",
-                remedy=f"log {article} {wanted} on the version or at its session",
+                remedy=f"log {article} {wanted} {at}",
             )
     if "performer" not in made:
         yield Missing(
@@ -75,6 +89,19 @@ def _missing_roles(credited: tuple[CreditLine, ...], version: Version | None) ->
             what="no performer is named",
             remedy="log who plays the parts, and which parts are heard",
         )
+
+
+def _days_of(wanted: str, version: Version, sessions: tuple[Session, ...]) -> list[str]:
+    """Say who did this on days of mixing and mastering alone, of which no take says for what."""
+    takes_of = {name_key(name) for name in sessions_of(version)}
+    days = []
+    for session in sessions:
+        made = [
+            (role.person, known.makes) for role in session.people if (known := find_role(role.role))
+        ]
+        if name_key(session.name) not in takes_of and {each for _, each in made} <= _AFTERWARDS:
+            days += [f"{who}'s work at {session.name} was" for who, each in made if each == wanted]
+    return days[:_MOST_DAYS]
 
 
 def _unclear_roles(lines: tuple[CreditLine, ...]) -> Iterator[Missing]:

@@ -106,3 +106,33 @@ def _nearest_bar(seconds: Fraction, wholes: Fraction, tempo_map: TempoMap) -> in
     before = seconds - tempo_map.seconds_at(BarPoint(bar))
     after = tempo_map.seconds_at(BarPoint(bar + 1)) - seconds
     return bar if before <= after else bar + 1
+
+
+def clock_seconds(text: str) -> Fraction:
+    """Return a time on the recorder's clock ("10:02:15.5") in seconds since midnight, exact.
+
+    Raises LogbookError for what is no such time.
+    """
+    seconds = Fraction(0)
+    try:
+        for piece in text.split(":"):
+            seconds = seconds * 60 + Fraction(piece.strip())
+    except (ValueError, ZeroDivisionError):
+        raise LogbookError(
+            f"{text[:40]!r} is not a time on the recorder's clock", "write it as in 10:02:15.5"
+        ) from None
+    return seconds
+
+
+def file_start(
+    *, time_reference_samples: int, file_rate_hz: int, bar_one_at: str, tempo_map: TempoMap
+) -> Fraction:
+    """Return where in the music a file starts by its clock, in seconds; below 0 before it.
+
+    `bar_one_at` is where bar 1 stands on the recorder's clock. Raises LogbookError where that
+    is no time.
+    """
+    seconds = Fraction(time_reference_samples, file_rate_hz) - clock_seconds(bar_one_at)
+    if abs(seconds) > _DAY_SECONDS // 2:
+        seconds += _DAY_SECONDS if seconds < 0 else -_DAY_SECONDS
+    return seconds + tempo_map.seconds_at(BarPoint(1))

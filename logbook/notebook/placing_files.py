@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from logbook.audio.facts import AudioInfo
-from logbook.editing.placing import Placement, place_take
+from logbook.editing.placing import Placement, clock_seconds, place_take
 from logbook.errors import LogbookError
 from logbook.records import Version
 from logbook.records.context import sections_of, tempo_map_of
@@ -129,19 +129,3 @@ class Clock:
     def _last_bar(self, version_id: int) -> int | None:
         form = sections_of(self._version(version_id))
         return max((section.bars.end.bar - 1 for section in form), default=None)
-
-
-def clock_seconds(text: str) -> Fraction:
-    """Return a time on the recorder's clock ("10:02:15.5") in seconds since midnight, exact.
-
-    Raises LogbookError for what is no such time.
-    """
-    seconds = Fraction(0)
-    try:
-        for piece in text.split(":"):
-            seconds = seconds * 60 + Fraction(piece.strip())
-    except (ValueError, ZeroDivisionError):
-        raise LogbookError(
-            f"{text[:40]!r} is not a time on the recorder's clock", "write it as in 10:02:15.5"
-        ) from None
-    return seconds

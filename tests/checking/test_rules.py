@@ -215,6 +215,16 @@ def test_sources_that_cannot_be(piece: CompPiece, says: str) -> None:
     assert says in problem.what
 
 
+def test_one_bar_is_not_in_the_take() -> None:
+    pieces = (
+        CompPiece(bars="1-8", take=2, source="1-8"),
+        CompPiece(bars="9", take=5, source="8"),
+        CompPiece(bars="10-16", take=5, source="10-16"),
+    )
+    problems = found(with_guitar(comps=(Comp(pieces=pieces),), reused=()))
+    assert only(problems).what == "bar 8 is not in take 5"
+
+
 def test_remembered_reuse_that_the_comp_does_not_bear_out() -> None:
     problem = only(found(with_guitar(reused=(Reused(source="1-4", bars="13-16"),))))
     assert problem.rule == "reuse"
@@ -248,6 +258,30 @@ def test_tags_that_contradict_the_log() -> None:
     assert found(with_take_file(tags=(("key", "A"), ("tempo", "120"), ("title", "take 2")))) == []
     assert "key" in only(found(with_take_file(tags=(("key", "G"),)))).what
     assert "tempo" in only(found(with_take_file(tags=(("tempo", "96"),)))).what
+
+
+@pytest.mark.parametrize(
+    ("tags", "what"),
+    [
+        ((("composer", "Somebody Else"),), "Somebody Else, who is no writer"),
+        ((("lyricist", "Tam; Cy Moor"),), "Cy Moor, who is no writer"),
+        ((("composer", "Tam Orr"), ("writer", "ORR, TAM / ina")), ""),
+        ((("composer", "Ina Ock"),), ""),
+        ((("title", "Another Tide (guitar, take 2)"),), "title is Another Tide (guitar, take 2)"),
+        ((("title", "Reel 12 (second pass)"),), ""),
+    ],
+)
+def test_tags_that_name_other_writers_or_another_song(
+    tags: tuple[tuple[str, str], ...], what: str
+) -> None:
+    song = with_take_file(tags=tags)
+    people = (Person(name="Ina", other_names=("Ina Ock",)), Person(name="Tam"))
+    log = replace(LOG, people=people)
+    problems = [each for each in found(song, log) if each.rule == "tags"]
+    if what:
+        assert what in only(problems).what
+    else:
+        assert problems == []
 
 
 def test_a_chart_outside_the_form_or_the_bar() -> None:
