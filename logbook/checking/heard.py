@@ -29,7 +29,7 @@ class _Hung(NamedTuple):
     usable: bool
 
 
-def heard_doubles(_log: Log, song: Song) -> Iterator[Problem]:
+def heard_doubles(log: Log, song: Song) -> Iterator[Problem]:
     """Yield pairs of parts that sound otherwise than the log says."""
     for version in song.versions:
         hung = list(_files(version))
@@ -40,7 +40,9 @@ def heard_doubles(_log: Log, song: Song) -> Iterator[Problem]:
             for heard in one.file.heard_doubles:
                 for other in by_digest.get(heard.other, []):
                     if other.part.name != one.part.name:
-                        yield from _pair(f"{song.title}, {version.name}", one, other, heard)
+                        alike = _alike(log, one.part, other.part)
+                        where = f"{song.title}, {version.name}"
+                        yield from _pair(where, one, other, heard, alike=alike)
 
 
 def _files(version: Version) -> Iterator[_Hung]:
@@ -53,7 +55,9 @@ def _files(version: Version) -> Iterator[_Hung]:
                 yield _Hung(part, file, in_it and take.result not in _NOT_USABLE)
 
 
-def _pair(where: str, one: _Hung, other: _Hung, heard: HeardDouble) -> Iterator[Problem]:
+def _pair(
+    where: str, one: _Hung, other: _Hung, heard: HeardDouble, *, alike: bool
+) -> Iterator[Problem]:
     names = f"{one.part.name} and {other.part.name}"
     files = f"{one.file.path} and {other.file.path}"
     logged = _is_logged(one.part, other.part)
@@ -81,7 +85,7 @@ def _pair(where: str, one: _Hung, other: _Hung, heard: HeardDouble) -> Iterator[
                 "hang the right files on the two parts, or take the double out of the log",
             )
         return
-    if logged:
+    if logged or not alike:
         return
     denied = [each.part.name for each in (one, other) if each.part.doubled == "not doubled"]
     spread = (
@@ -110,6 +114,13 @@ def _is_logged(one: Part, other: Part) -> bool:
         for first, second in ((one, other), (other, one))
         for double in first.doubles
     )
+
+
+def _alike(log: Log, one: Part, other: Part) -> bool:
+    """Whether two parts may be the same one played twice: not on instruments of two kinds."""
+    kinds = {each.name: each.kind for each in log.instruments}
+    first, second = kinds.get(one.instrument, ""), kinds.get(other.instrument, "")
+    return not (first and second) or first.casefold() == second.casefold()
 
 
 def _how(heard: HeardDouble) -> str:

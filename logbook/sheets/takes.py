@@ -118,11 +118,15 @@ def measured_text(file: AudioFile) -> str:
     return "" if file.measurement is None else _measured(file.measurement)
 
 
+def reading_said(reading: str) -> str:
+    """Return how a tempo was heard, in brackets; empty where it was the beat itself."""
+    return "" if reading in ("", "beat") else f" (heard as {_READINGS.get(reading, reading)})"
+
+
 def _measured(found: Measurement) -> str:
     said = []
     if found.tempo_bpm is not None:
-        heard = found.tempo_reading
-        reading = f" (heard as {_READINGS.get(heard, heard)})" if heard not in ("", "beat") else ""
+        reading = reading_said(found.tempo_reading)
         said.append(f"tempo {found.tempo_bpm:.1f}{reading}")
     if found.tempo_drift_percent is not None:
         said.append(f"drift {found.tempo_drift_percent:+.1f} %")

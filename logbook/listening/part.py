@@ -1,0 +1,415 @@
+"""From a part of the log to what listening needs: files, where their music begins, and a comp.
+
+Seconds are of files and of the tempo map. Where the music (the pick-up, or bar 1) begins in a
+take's file is taken from its time reference and the version's clock (EBU Tech 3285) where both
+are known, else from the bars the take covers; where neither agrees with the grid, from the sound.
+Where the bounce begins is its first bar, unless its own edits say otherwise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from pathlib import Path
+
+from logbook.editing.comp import CompPiece
+from logbook.editing.placing import place_take
+from logbook.editing.spans import common
+from logbook.editing.takes import Take, TakeId, take_of
+from logbook.errors import LogbookError
+from logbook.listening.extra import ListeningError
+from logbook.listening.pieces import Piece
+from logbook.listening.snapping import (
+    NEAR_SECONDS,
+    CompDifference,
+    Snapped,
+    as_comp,
+    differences,
+    infer_takes_at,
+    snap,
+    unknown_bars,
+)
+from logbook.records.context import Place, final_comp, pieces_of, takes_of, tempo_map_of
+from logbook.records.files import AudioFile
+from logbook.records.parts import Comp
+from logbook.records.parts import CompPiece as PieceRecord
+from logbook.timing.bars import BarPoint, BarRange
+from logbook.timing.tempo_map import TempoMap, nearest_sample
+
+RELINK = "`logbook files --relink FOLDER` finds it where it lies now"
+NEVER_SET_S = 3600  # midnight is what a program writes that knows no time
+SHARE_ON_GRID = 0.5
+
+
+@dataclass(frozen=True, kw_only=True)
+class TakeFile:
+    """A file of a take; `record` is None for one that was named by hand."""
+
+    take: TakeId
+    bars: BarRange | None
+    path: Path
+    record: AudioFile | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class HeardComp:
+    """What a bounce says of a part's comp.
+
+    `pieces` is the comp that would be logged, `unknown` the bars that come from no take given,
+    `kept` logged lines that stay because their take could not be listened to. `differences` are
+    between `pieces` and the comp in the log.
+    """
+
+    snapped: tuple[Snapped, ...]
+    pieces: tuple[CompPiece, ...]
+    unknown: tuple[BarRange, ...]
+    kept: tuple[CompPiece, ...]
+    differences: tuple[CompDifference, ...]
+
+
+def place_of_file(file: AudioFile) -> Path:
+    """Where a file of the log lies."""
+    return Path(file.folder) / file.path if file.folder else Path(file.path)
+
+
+def bounce_file(place: Place) -> AudioFile:
+    """The finished part's one file that is on the disk. Raises LogbookError with what is wrong."""
+    files = place.part.files
+    if not files:
+        raise LogbookError(
+            f"no finished file of {place.title} is in the log",
+            "name it with --bounce FILE, or hang it on the part with `logbook files assign`",
+        )
+    there = [file for file in files if place_of_file(file).is_file()]
+    if not there:
+        raise LogbookError(f"{files[0].path} is not where the log says", RELINK)
+    if len(there) > 1:
+        raise LogbookError(
+            f"{place.title} has {len(there)} finished files",
+            f"name one with --bounce: {', '.join(file.path for file in there)}",
+        )
+    return there[0]
+
+
+def take_files(
+    place: Place, named: Iterable[tuple[TakeId, Path]] = ()
+) -> tuple[list[TakeFile], list[str]]:
+    """Every file of the part's takes that is there, and a sentence about each that is not.
+
+    `named` files stand in for those of their take. Raises LogbookError without takes or files.
+    """
+    takes = takes_of(place.part)
+    if not takes:
+        raise LogbookError(f"{place.title} has no take yet", "log one with `logbook take`")
+    by_hand: dict[TakeId, list[Path]] = {}
+    for take_id, path in named:
+        take = take_of(takes, take_id)
+        if take is None:
+            known = ", ".join(str(short_id(each, takes)) for each in takes)
+            raise LogbookError(f"{place.title} has no take {take_id}", f"its takes are {known}")
+        by_hand.setdefault(take.id, []).append(path)
+    found: list[TakeFile] = []
+    said: list[str] = []
+    for take, record in zip(takes, place.part.takes, strict=True):
+        short = short_id(take, takes)
+        for path in by_hand.get(take.id, ()):
+            found.append(TakeFile(take=short, bars=take.bars, path=path))
+        if take.id in by_hand:
+            continue
+        for file in record.files:
+            path = place_of_file(file)
+            if path.is_file():
+                found.append(TakeFile(take=short, bars=take.bars, path=path, record=file))
+            else:
+                said.append(f"take {short}: {file.path} is not where the log says; {RELINK}")
+    if not found:
+        if said:
+            raise LogbookError(said[0].partition("; ")[0], RELINK)
+        raise LogbookError(
+            f"no take of {place.title} has an audio file",
+            "`logbook import FOLDER` hangs files on takes",
+        )
+    return found, said
+
+
+def short_id(take: Take, takes: Sequence[Take]) -> TakeId:
+    """A take as a comp names it: without its session where the number says it alone."""
+    alone = sum(other.number == take.number for other in takes) == 1
+    return TakeId(take.number, "" if alone else take.session)
+
+
+def music_at(place: Place, file: AudioFile, tempo_map: TempoMap) -> float | None:
+    """Where in a file the music begins by its clock, seconds; None where no clock says."""
+    version = place.version
+    if file.time_reference is None or not file.rate_hz or not version.bar_one_at:
+        return None
+    bar_one_s = _clock_seconds(version.bar_one_at)
+    if bar_one_s is None or (not file.time_reference and bar_one_s > NEVER_SET_S):
+        return None
+    rate_hz = version.sample_rate_hz or file.rate_hz
+    music_s = max(bar_one_s - tempo_map.seconds_at(BarPoint(1)), Fraction(0))
+    placed = place_take(
+        time_reference_samples=file.time_reference,
+        file_rate_hz=file.rate_hz,
+        music_start_samples=nearest_sample(music_s, rate_hz),
+        version_rate_hz=rate_hz,
+        tempo_map=tempo_map,
+    )
+    return -float(tempo_map.seconds_at(BarPoint(placed.bar)) + placed.late_seconds)
+
+
+def _clock_seconds(text: str) -> Fraction | None:
+    seconds = Fraction(0)
+    try:
+        for piece in text.split(":"):
+            seconds = seconds * 60 + Fraction(piece.strip())
+    except (ValueError, ZeroDivisionError):
+        return None
+    return seconds
+
+
+def hear_comp(
+    place: Place,
+    pieces: Sequence[Piece],
+    files: Sequence[TakeFile],
+    *,
+    bounce: AudioFile | None = None,
+    bounce_at_s: float | None = None,
+    logged: Comp | None = None,
+) -> HeardComp:
+    """Pieces in seconds as a comp in bars, held against the one that is logged.
+
+    `pieces` count takes as `files` does. bounce_at_s: where in the bounce the music begins, None
+    to work it out. Raises LogbookError without a tempo, or where nothing lies in the version's
+    bars.
+    """
+    tempo_map = tempo_map_of(place.version)
+    if tempo_map is None:
+        raise LogbookError(f"{place.song.title}, {place.version.name} has no tempo yet", "log it")
+    ids = [file.take for file in files]
+    by_clock = [music_at(place, f.record, tempo_map) if f.record else None for f in files]
+    by_bars = [
+        None if file.bars is None else -float(tempo_map.seconds_at(file.bars.start))
+        for file in files
+    ]
+    known = [a if a is not None else b for a, b in zip(by_clock, by_bars, strict=True)]
+    if bounce_at_s is None and bounce is not None:
+        bounce_at_s = music_at(place, bounce, tempo_map)
+    if bounce_at_s is None:
+        bounce_at_s = _bounce_at(pieces, files, known, tempo_map)
+    inferred = infer_takes_at(pieces, len(files), bounce_at_s)
+    takes_at = [
+        at if at is not None and _on_grid(pieces, number, at, bounce_at_s, tempo_map) else guess
+        for number, (at, guess) in enumerate(zip(known, inferred, strict=True))
+    ]
+    last = _last_bar(place, pieces, bounce_at_s, tempo_map)
+    snapped = snap(pieces, tempo_map, ids, takes_at, bounce_at_s=bounce_at_s, last_bar=last)
+    heard = joined(as_comp(snapped), tempo_map)
+    unknown = unknown_bars(snapped)
+    said = normal(pieces_of(logged), place) if logged else ()
+    kept = _kept(said, unknown, frozenset(ids), tempo_map)
+    if kept:
+        heard = tuple(sorted((*heard, *kept), key=lambda one: tempo_map.span_of(one.bars)))
+    return HeardComp(
+        snapped=tuple(snapped),
+        pieces=heard,
+        unknown=unknown,
+        kept=kept,
+        differences=differences(heard, said, tempo_map),
+    )
+
+
+def normal(pieces: Iterable[CompPiece], place: Place) -> tuple[CompPiece, ...]:
+    """Logged pieces with their takes named as `short_id` names them."""
+    takes = takes_of(place.part)
+    out = []
+    for piece in pieces:
+        take = take_of(takes, piece.take)
+        out.append(replace(piece, take=short_id(take, takes)) if take else piece)
+    return tuple(out)
+
+
+def joined(pieces: Sequence[CompPiece], tempo_map: TempoMap) -> tuple[CompPiece, ...]:
+    """Pieces that go on in the same take where the one before left off, made one."""
+    out: list[CompPiece] = []
+    for piece in pieces:
+        at, source = tempo_map.span_of(piece.bars), tempo_map.span_of(piece.source)
+        if out and out[-1].take == piece.take:
+            before, before_source = (
+                tempo_map.span_of(out[-1].bars),
+                tempo_map.span_of(out[-1].source),
+            )
+            if before[1] == at[0] and before_source[1] == source[0]:
+                out[-1] = replace(
+                    out[-1],
+                    bars=tempo_map.range_between(before[0], at[1]),
+                    source=tempo_map.range_between(before_source[0], source[1]),
+                )
+                continue
+        out.append(piece)
+    return tuple(out)
+
+
+def _kept(
+    logged: Sequence[CompPiece],
+    unknown: Sequence[BarRange],
+    heard: frozenset[TakeId],
+    tempo_map: TempoMap,
+) -> tuple[CompPiece, ...]:
+    """What the log says of bars nothing explains, from takes that could not be listened to."""
+    out = []
+    for piece in logged:
+        if piece.take in heard:
+            continue
+        at, source = tempo_map.span_of(piece.bars), tempo_map.span_of(piece.source)
+        for bars in unknown:
+            shared = common(at, tempo_map.span_of(bars))
+            if shared is None:
+                continue
+            if shared == at:
+                out.append(piece)
+                continue
+            shift = source[0] - at[0]
+            out.append(
+                replace(
+                    piece,
+                    bars=tempo_map.range_between(*shared),
+                    source=tempo_map.range_between(shared[0] + shift, shared[1] + shift),
+                )
+            )
+    return tuple(out)
+
+
+def records_of(pieces: Iterable[CompPiece], logged: Comp | None) -> tuple[PieceRecord, ...]:
+    """The pieces as they are logged; a line that says the same already stays as it is."""
+    old = (
+        {}
+        if logged is None
+        else {
+            (piece.bars, piece.take, piece.source or piece.bars): piece for piece in logged.pieces
+        }
+    )
+    out = []
+    for piece in pieces:
+        bars, source = str(piece.bars), str(piece.source)
+        same = old.get((bars, piece.take.number, source))
+        out.append(
+            same
+            or PieceRecord(
+                bars=bars,
+                take=piece.take.number,
+                session=piece.take.session,
+                source=source,
+                crossfade_ms=float(piece.crossfade_ms) or None,
+                notes=piece.note,
+            )
+        )
+    return tuple(out)
+
+
+def meant_comp(place: Place, name: str) -> tuple[str, Comp | None]:
+    """The name of the comp that is meant, and the comp where it is logged already.
+
+    Without a name: the final one, else the only one. Raises LogbookError where several could be.
+    """
+    comps = place.part.comps
+    if name:
+        found = [comp for comp in comps if comp.name.casefold() == name.casefold()]
+        return (found[0].name, found[0]) if found else (name, None)
+    final = final_comp(place.part)
+    if final is not None:
+        return final.name, final
+    if len(comps) > 1:
+        raise LogbookError(
+            f"no comp of {place.title} is the final one",
+            f"name one with --comp: {', '.join(comp.name for comp in comps)}",
+        )
+    return (comps[0].name, comps[0]) if comps else (Comp().name, None)
+
+
+# Where files begin
+
+
+def _near_grid(tempo_map: TempoMap, seconds: float) -> bool:
+    """Whether a time is within a crossfade of a beat, or before the music."""
+    if seconds < 0:
+        return seconds > -float(NEAR_SECONDS)
+    exact = Fraction(round(seconds * 1_000_000), 1_000_000)
+    wholes = tempo_map.wholes_at_seconds(exact)
+    here = tempo_map.point_at(wholes)
+    beat = tempo_map.meter_at(here.bar).beat_length
+    start = tempo_map.bar_start(here.bar)
+    near = start + round((wholes - start) / beat) * beat
+    return abs(tempo_map.seconds_at_wholes(near) - exact) <= NEAR_SECONDS
+
+
+def _on_grid(
+    pieces: Sequence[Piece], take: int, take_at: float, bounce_at: float, tempo_map: TempoMap
+) -> bool:
+    """Whether most of what is used of a take stands in its place, or begins on a beat of it."""
+    used = [piece for piece in pieces if piece.take == take]
+    good = sum(
+        piece.length
+        for piece in used
+        if abs(piece.offset - take_at + bounce_at) <= float(NEAR_SECONDS)
+        or _near_grid(tempo_map, piece.source - take_at)
+    )
+    return not used or good >= SHARE_ON_GRID * sum(piece.length for piece in used)
+
+
+def _bounce_at(
+    pieces: Sequence[Piece],
+    files: Sequence[TakeFile],
+    takes_at: Sequence[float | None],
+    tempo_map: TempoMap,
+) -> float:
+    """Where in the bounce the music begins.
+
+    The start of the file, unless all takes begin later in the form and the bounce holds just
+    their bars, or its edits lie on the grid only when it begins where most of it stands in place.
+    """
+    starts = [float(tempo_map.seconds_at(f.bars.start)) for f in files if f.bars is not None]
+    if len(starts) == len(files) and starts and min(starts) > 0.0:
+        later = -min(starts)
+        if _in_place(pieces, takes_at, later) > _in_place(pieces, takes_at, 0.0):
+            return later
+    votes: dict[int, float] = {}
+    for piece in pieces:
+        at = None if piece.take is None else takes_at[piece.take]
+        if at is not None:
+            key = round(1000.0 * (at - piece.offset))
+            votes[key] = votes.get(key, 0.0) + piece.length
+    if not votes:
+        return 0.0
+    most = max(votes, key=lambda key: votes[key]) / 1000.0
+    edges = [piece.start for piece in pieces[1:]]
+
+    def fits(bounce_at: float) -> int:
+        return sum(_near_grid(tempo_map, edge - bounce_at) for edge in edges)
+
+    return most if fits(most) > fits(0.0) else 0.0
+
+
+def _in_place(pieces: Sequence[Piece], takes_at: Sequence[float | None], bounce_at: float) -> float:
+    """Seconds of the bounce that stand where they were played."""
+    total = 0.0
+    for piece in pieces:
+        at = None if piece.take is None else takes_at[piece.take]
+        if at is not None and abs(piece.offset - at + bounce_at) <= float(NEAR_SECONDS):
+            total += piece.length
+    return total
+
+
+def _last_bar(
+    place: Place, pieces: Sequence[Piece], bounce_at_s: float, tempo_map: TempoMap
+) -> int | None:
+    """The form's last bar where the bounce reaches its end; None where it stops before."""
+    if not place.version.form:
+        return None
+    last = max(section.start + section.bars - 1 for section in place.version.form)
+    end_s = float(tempo_map.seconds_at(BarPoint(last + 1)))
+    half_s = (end_s - float(tempo_map.seconds_at(BarPoint(last)))) / 2
+    if not pieces:
+        raise ListeningError("the bounce holds nothing", "give the finished part")
+    return last if pieces[-1].end - bounce_at_s >= end_s - half_s else None
