@@ -73,6 +73,8 @@ def _with_default(default: str | None) -> type[TyperGroup]:
             # Nor where the shell asks what might follow.
             as_it_is = args[:1] == ["--help"] or (ctx.resilient_parsing and not args)
             if default and not as_it_is and (not args or args[0] not in self.commands):
+                if args and not args[0].startswith("-") and not _takes_words(self, default):
+                    self.resolve_command(ctx, args)
                 args = [default, *args]
             return super().parse_args(ctx, args)
 
@@ -85,6 +87,11 @@ def _with_default(default: str | None) -> type[TyperGroup]:
             return super().resolve_command(ctx, args)
 
     return Group
+
+
+def _takes_words(group: TyperGroup, name: str) -> bool:
+    """Whether a command of the group takes more than options."""
+    return any(each.param_type_name == "argument" for each in group.commands[name].params)
 
 
 def examples(*lines: str) -> str:
@@ -217,6 +224,8 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
     close += [name for name in names if word and name.startswith(word) and name not in close]
     if close:
         return f"did you mean {' or '.join(close[:4])}?"
+    if len(names) <= 8:
+        return f"there is {', '.join(names)}"
     return "logbook --help lists them all"
 
 

@@ -78,12 +78,19 @@ def _part_names(context: Context) -> list[str]:
 part_name = values.among(_part_names, "part")
 
 
+def _other_part(value: Value, context: Context) -> str:
+    name: str = part_name(value, context)
+    own = context.owner(Part)
+    if own is not None and own.name == name:
+        raise LogbookError(f"{name} cannot double itself", "name the other of the two parts")
+    return name
+
+
 def _read_double(line: str, context: Context) -> dict[str, Any]:
-    names = _part_names(context)
-    if line in names:
-        return {"part": line}
+    if line in _part_names(context):
+        return {"part": _other_part(line, context)}
     name, colon, pan = line.partition(":")
-    return {"part": part_name(name.strip(), context)} | ({"pan": pan.strip()} if colon else {})
+    return {"part": _other_part(name.strip(), context)} | ({"pan": pan.strip()} if colon else {})
 
 
 def _write_double(double: Double, context: Context) -> str | None:
@@ -201,7 +208,7 @@ DOUBLE = Noun(
     key=("part",),
     help="another part that doubles this one, meant to sound together with it",
     members=(
-        Field(key="part", read=part_name, help="the other part", example="second guitar"),
+        Field(key="part", read=_other_part, help="the other part", example="second guitar"),
         Field(key="pan", read=values.text, help="where the two are panned", example="hard right"),
         NOTES,
     ),

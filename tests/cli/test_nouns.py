@@ -260,3 +260,23 @@ def test_one_of_two_sections_of_a_name_is_never_taken_for_the_other(typed: Typed
         assert "may be any of 2 sections" in told
         assert "verse 9-16" in told
     assert "verse 9-16" in typed("section show 'verse 9' --version twice")
+
+
+def test_a_word_that_is_no_action_is_answered_with_the_closest(typed: Typed) -> None:
+    told = typed("song ad 'Slack Tide'", code=2)
+    assert 'no command "logbook song ad"' in told
+    assert "did you mean add?" in told
+    assert "add, edit, list, show, remove" in typed("person frob", code=2)
+
+
+def test_no_part_doubles_itself(typed: Typed, tmp_path: Path) -> None:
+    told = typed("double add 'guitar: left'", code=2)
+    assert "guitar cannot double itself" in told
+    file = tmp_path / "again.toml"
+    file.write_text(
+        '[song]\ntitle = "Low Water"\nversion.name = "album"\n'
+        'version.part.name = "guitar"\nversion.part.doubles = ["guitar: left"]\n'
+    )
+    told = typed(["load", str(file)], code=2)
+    assert "again.toml, line 5" in told
+    assert "guitar cannot double itself" in told
