@@ -208,15 +208,14 @@ def _summary(done: Imported) -> str:
     counts = Counter(each.what for each in done.outcomes)
     hung = sum(each.hangs for each in done.outcomes)
     said = [f"{count} {_COUNTED.get(what, what)}" for what, count in counts.items()]
-    if done.unchanged:
-        loose = done.unassigned_before
-        known = f"{done.unchanged} known and unchanged"
-        said.append(f"{known} ({loose} of them not assigned)" if loose else known)
-    total = len(done.outcomes) + done.unchanged
-    told = f"{_files(total)}: {', '.join(said)}"
-    if len(done.refused) == len(done.outcomes):
-        return f"{told}."
-    return f"{told}; {hung} hung, {len(done.unassigned)} not assigned."
+    unchanged = done.unchanged - counts["assigned"]
+    if unchanged:
+        said.append(f"{unchanged} known and unchanged")
+    told = f"{_files(len(done.outcomes) + unchanged)}: {', '.join(said)}"
+    left = f"{len(done.unassigned) + done.unassigned_before} not assigned"
+    if len(done.refused) < len(done.outcomes):
+        return f"{told}; {hung} hung, {left}."
+    return f"{told}; {left}." if done.unassigned_before else f"{told}."
 
 
 def _files(count: int) -> str:

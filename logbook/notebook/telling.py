@@ -148,6 +148,8 @@ class Teller:
             return Told(
                 why=str(reason), pattern=found.pattern, microphone=microphone, remarks=remarks
             )
+        if take.session_id == self.asked.session_id and found.date is not None:
+            remarks += self._other_day(found.date.value)
         return Told(
             take=take,
             by=tuple(said.by),
@@ -225,6 +227,13 @@ class Teller:
             if each.date and each.date <= date <= (each.end_date or each.date)
         ]
         return covering[0] if len(covering) == 1 else None
+
+    def _other_day(self, date: str) -> tuple[str, ...]:
+        """What is to be said of a file of another day than the session that was asked for."""
+        asked = self.outline.sessions.get(self.asked.session_id or 0)
+        if asked is None or not asked.date or asked.date <= date <= (asked.end_date or asked.date):
+            return ()
+        return (f"dated {date}, and {asked.name} was on {asked.date}",)
 
     def _song_of(self, part: PartLine) -> int:
         return self.outline.versions[part.version_id].song_id

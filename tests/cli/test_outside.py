@@ -125,7 +125,7 @@ def test_a_second_import_still_says_what_is_not_assigned(typed: Typed, tmp_path:
     wav(tmp_path / "takes" / "zoom.wav", seconds=1)
     (tmp_path / "takes" / "bad.wav").write_bytes(b"")
     typed(["import", str(tmp_path / "takes")], 1)
-    assert "1 known and unchanged (1 of them not assigned)" in typed(
+    assert "2 files: 1 not usable, 1 known and unchanged; 1 not assigned." in typed(
         ["import", str(tmp_path / "takes")], 1
     )
 

@@ -555,3 +555,15 @@ def test_a_disk_that_fills_up_half_way_keeps_what_was_done(
     assert 0 < kept < 200
     assert kept % 10 == 0
     assert len(bring(file_store, folder).outcomes) == 200 - kept
+
+
+def test_a_file_of_another_day_than_the_session_asked_for_is_said(
+    filled: Store, tmp_path: Path
+) -> None:
+    wav(tmp_path / "bass_1.wav", date="2026-05-02")
+    wav(tmp_path / "bass_2.wav", date="2026-05-03")
+    done = bring(filled, tmp_path, ids(filled, session="day one"))
+    assert [each.remarks for each in done.outcomes] == [
+        (),
+        ("dated 2026-05-03, and day one was on 2026-05-02",),
+    ]
