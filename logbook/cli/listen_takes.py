@@ -71,7 +71,8 @@ def _lines(places: Sequence[Place]) -> list[Line]:
 def _measure(due: Sequence[Line]) -> list[str]:
     """Measure these; return a sentence about each that could not be."""
     from logbook.listening import measure_take
-    from logbook.listening.part import RELINK, music_at, place_of_file
+    from logbook.listening.beginnings import music_at
+    from logbook.listening.part import RELINK, place_of_file
     from logbook.records.context import tempo_map_of
     from logbook.store.changing import now
 

@@ -1,27 +1,23 @@
 """From a part of the log to what listening needs: files, where their music begins, and a comp.
 
-Seconds are of files and of the tempo map. Where the music (the pick-up, or bar 1) begins in a
-take's file is taken from its time reference and the version's clock (EBU Tech 3285) where both
-are known, else from the bars the take covers; where neither agrees with the grid, from the sound.
-Where the bounce begins is its first bar, unless its own edits say otherwise.
+A take may have several files (microphones); each is listened to, and what goes on from one to the
+other is one piece. What no take explains stays as it is logged where its take has no file that
+could be listened to; everywhere else it is unknown, and not logged.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from pathlib import Path
 
 from logbook.editing.comp import CompPiece
-from logbook.editing.placing import place_take
 from logbook.editing.spans import common
 from logbook.editing.takes import Take, TakeId, take_of
 from logbook.errors import LogbookError
-from logbook.listening.extra import ListeningError
+from logbook.listening.beginnings import bounce_begins, last_bar, music_at, on_grid
 from logbook.listening.pieces import Piece
 from logbook.listening.snapping import (
-    NEAR_SECONDS,
     CompDifference,
     Snapped,
     as_comp,
@@ -34,12 +30,10 @@ from logbook.records.context import Place, final_comp, pieces_of, takes_of, temp
 from logbook.records.files import AudioFile
 from logbook.records.parts import Comp
 from logbook.records.parts import CompPiece as PieceRecord
-from logbook.timing.bars import BarPoint, BarRange
-from logbook.timing.tempo_map import TempoMap, nearest_sample
+from logbook.timing.bars import BarRange
+from logbook.timing.tempo_map import TempoMap
 
 RELINK = "`logbook files --relink FOLDER` finds it where it lies now"
-NEVER_SET_S = 3600  # midnight is what a program writes that knows no time
-SHARE_ON_GRID = 0.5
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -139,36 +133,6 @@ def short_id(take: Take, takes: Sequence[Take]) -> TakeId:
     return TakeId(take.number, "" if alone else take.session)
 
 
-def music_at(place: Place, file: AudioFile, tempo_map: TempoMap) -> float | None:
-    """Where in a file the music begins by its clock, seconds; None where no clock says."""
-    version = place.version
-    if file.time_reference is None or not file.rate_hz or not version.bar_one_at:
-        return None
-    bar_one_s = _clock_seconds(version.bar_one_at)
-    if bar_one_s is None or (not file.time_reference and bar_one_s > NEVER_SET_S):
-        return None
-    rate_hz = version.sample_rate_hz or file.rate_hz
-    music_s = max(bar_one_s - tempo_map.seconds_at(BarPoint(1)), Fraction(0))
-    placed = place_take(
-        time_reference_samples=file.time_reference,
-        file_rate_hz=file.rate_hz,
-        music_start_samples=nearest_sample(music_s, rate_hz),
-        version_rate_hz=rate_hz,
-        tempo_map=tempo_map,
-    )
-    return -float(tempo_map.seconds_at(BarPoint(placed.bar)) + placed.late_seconds)
-
-
-def _clock_seconds(text: str) -> Fraction | None:
-    seconds = Fraction(0)
-    try:
-        for piece in text.split(":"):
-            seconds = seconds * 60 + Fraction(piece.strip())
-    except (ValueError, ZeroDivisionError):
-        return None
-    return seconds
-
-
 def hear_comp(
     place: Place,
     pieces: Sequence[Piece],
@@ -197,13 +161,13 @@ def hear_comp(
     if bounce_at_s is None and bounce is not None:
         bounce_at_s = music_at(place, bounce, tempo_map)
     if bounce_at_s is None:
-        bounce_at_s = _bounce_at(pieces, files, known, tempo_map)
+        bounce_at_s = bounce_begins(pieces, [file.bars for file in files], known, tempo_map)
     inferred = infer_takes_at(pieces, len(files), bounce_at_s)
     takes_at = [
-        at if at is not None and _on_grid(pieces, number, at, bounce_at_s, tempo_map) else guess
+        at if at is not None and on_grid(pieces, number, at, bounce_at_s, tempo_map) else guess
         for number, (at, guess) in enumerate(zip(known, inferred, strict=True))
     ]
-    last = _last_bar(place, pieces, bounce_at_s, tempo_map)
+    last = last_bar(place, pieces, bounce_at_s, tempo_map)
     snapped = snap(pieces, tempo_map, ids, takes_at, bounce_at_s=bounce_at_s, last_bar=last)
     heard = joined(as_comp(snapped), tempo_map)
     unknown = unknown_bars(snapped)
@@ -326,90 +290,3 @@ def meant_comp(place: Place, name: str) -> tuple[str, Comp | None]:
             f"name one with --comp: {', '.join(comp.name for comp in comps)}",
         )
     return (comps[0].name, comps[0]) if comps else (Comp().name, None)
-
-
-# Where files begin
-
-
-def _near_grid(tempo_map: TempoMap, seconds: float) -> bool:
-    """Whether a time is within a crossfade of a beat, or before the music."""
-    if seconds < 0:
-        return seconds > -float(NEAR_SECONDS)
-    exact = Fraction(round(seconds * 1_000_000), 1_000_000)
-    wholes = tempo_map.wholes_at_seconds(exact)
-    here = tempo_map.point_at(wholes)
-    beat = tempo_map.meter_at(here.bar).beat_length
-    start = tempo_map.bar_start(here.bar)
-    near = start + round((wholes - start) / beat) * beat
-    return abs(tempo_map.seconds_at_wholes(near) - exact) <= NEAR_SECONDS
-
-
-def _on_grid(
-    pieces: Sequence[Piece], take: int, take_at: float, bounce_at: float, tempo_map: TempoMap
-) -> bool:
-    """Whether most of what is used of a take stands in its place, or begins on a beat of it."""
-    used = [piece for piece in pieces if piece.take == take]
-    good = sum(
-        piece.length
-        for piece in used
-        if abs(piece.offset - take_at + bounce_at) <= float(NEAR_SECONDS)
-        or _near_grid(tempo_map, piece.source - take_at)
-    )
-    return not used or good >= SHARE_ON_GRID * sum(piece.length for piece in used)
-
-
-def _bounce_at(
-    pieces: Sequence[Piece],
-    files: Sequence[TakeFile],
-    takes_at: Sequence[float | None],
-    tempo_map: TempoMap,
-) -> float:
-    """Where in the bounce the music begins.
-
-    The start of the file, unless all takes begin later in the form and the bounce holds just
-    their bars, or its edits lie on the grid only when it begins where most of it stands in place.
-    """
-    starts = [float(tempo_map.seconds_at(f.bars.start)) for f in files if f.bars is not None]
-    if len(starts) == len(files) and starts and min(starts) > 0.0:
-        later = -min(starts)
-        if _in_place(pieces, takes_at, later) > _in_place(pieces, takes_at, 0.0):
-            return later
-    votes: dict[int, float] = {}
-    for piece in pieces:
-        at = None if piece.take is None else takes_at[piece.take]
-        if at is not None:
-            key = round(1000.0 * (at - piece.offset))
-            votes[key] = votes.get(key, 0.0) + piece.length
-    if not votes:
-        return 0.0
-    most = max(votes, key=lambda key: votes[key]) / 1000.0
-    edges = [piece.start for piece in pieces[1:]]
-
-    def fits(bounce_at: float) -> int:
-        return sum(_near_grid(tempo_map, edge - bounce_at) for edge in edges)
-
-    return most if fits(most) > fits(0.0) else 0.0
-
-
-def _in_place(pieces: Sequence[Piece], takes_at: Sequence[float | None], bounce_at: float) -> float:
-    """Seconds of the bounce that stand where they were played."""
-    total = 0.0
-    for piece in pieces:
-        at = None if piece.take is None else takes_at[piece.take]
-        if at is not None and abs(piece.offset - at + bounce_at) <= float(NEAR_SECONDS):
-            total += piece.length
-    return total
-
-
-def _last_bar(
-    place: Place, pieces: Sequence[Piece], bounce_at_s: float, tempo_map: TempoMap
-) -> int | None:
-    """The form's last bar where the bounce reaches its end; None where it stops before."""
-    if not place.version.form:
-        return None
-    last = max(section.start + section.bars - 1 for section in place.version.form)
-    end_s = float(tempo_map.seconds_at(BarPoint(last + 1)))
-    half_s = (end_s - float(tempo_map.seconds_at(BarPoint(last)))) / 2
-    if not pieces:
-        raise ListeningError("the bounce holds nothing", "give the finished part")
-    return last if pieces[-1].end - bounce_at_s >= end_s - half_s else None

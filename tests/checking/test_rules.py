@@ -19,6 +19,7 @@ from logbook.records import (
     CompPiece,
     Double,
     FormSection,
+    HeardDouble,
     Instrument,
     Log,
     MeterChange,
@@ -358,3 +359,67 @@ def test_a_tuning_of_the_log_goes_before_the_usual_one() -> None:
 def test_every_rule_says_what_it_yields() -> None:
     assert len(RULES) == len({rule.__name__ for rule in RULES})
     assert all(rule.__doc__ and rule.__doc__.startswith("Yield") for rule in RULES)
+
+
+# What listening heard
+
+
+def heard_log(kind: str, **second: Any) -> Log:
+    """The same log with a file on each guitar and what listening heard between the two."""
+    heard = HeardDouble(other="bb", kind=kind, offset_s=0.02, median_ms=9.0)
+    first_file = AudioFile(path="a.wav", digest="aa", heard_doubles=(heard,))
+    second_file = AudioFile(path="b.wav", digest="bb")
+    result = second.pop("result", "keeper")
+    guitar = replace(
+        GUITAR,
+        takes=(TAKE_2, replace(TAKE_5, files=(first_file,))),
+        **second.pop("guitar", {}),
+    )
+    other = replace(
+        SECOND,
+        takes=(Take(number=1, result=result, bars="1-16", files=(second_file,)),),
+        **second,
+    )
+    version = replace(VERSION, parts=(guitar, other))
+    return Log(
+        instruments=(
+            Instrument(name="parlour guitar", kind="guitar"),
+            Instrument(name="fretted bass", kind="bass"),
+        ),
+        songs=(Song(title="Low Tide Ledger", versions=(version,)),),
+    )
+
+
+def heard_problems(log: Log) -> list[tuple[str, str]]:
+    return [(each.kind, each.what) for each in check_log(log) if each.rule == "heard doubles"]
+
+
+NOT_LOGGED: dict[str, Any] = {"doubled": "not doubled", "doubles": ()}
+
+
+def test_a_double_that_sounds_like_one_is_right() -> None:
+    assert heard_problems(heard_log("second performance")) == []
+
+
+@pytest.mark.parametrize("kind", ["identical", "delayed", "processed", "unrelated"])
+def test_a_double_that_is_a_copy_or_something_else_contradicts(kind: str) -> None:
+    ((found, what),) = heard_problems(heard_log(kind))
+    assert found == "contradicts"
+    assert "guitar and second guitar are logged as doubles" in what
+
+
+def test_a_second_performance_that_is_not_logged() -> None:
+    ((found, what),) = heard_problems(heard_log("second performance", guitar=NOT_LOGGED))
+    assert found == "contradicts"
+    assert what.endswith("half of its notes within 9 ms, and guitar is said to be not doubled")
+    unsaid = {"doubled": "unknown", "doubles": ()}
+    ((found, _),) = heard_problems(heard_log("second performance", guitar=unsaid))
+    assert found == "missing"
+
+
+@pytest.mark.parametrize(
+    "second",
+    [{"result": "reject"}, {"heard": False}, {"instrument": "fretted bass"}],
+)
+def test_what_may_well_be_played_in_time_and_is_no_double(second: dict[str, Any]) -> None:
+    assert heard_problems(heard_log("second performance", guitar=NOT_LOGGED, **second)) == []

@@ -14,13 +14,13 @@ from logbook.editing.comp import comp_lines
 from logbook.editing.takes import TakeId
 from logbook.errors import LogbookError
 from logbook.listening import Piece
+from logbook.listening.beginnings import music_at
 from logbook.listening.part import (
     HeardComp,
     TakeFile,
     bounce_file,
     hear_comp,
     meant_comp,
-    music_at,
     records_of,
     take_files,
 )

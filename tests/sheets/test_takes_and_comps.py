@@ -121,3 +121,14 @@ def test_what_was_measured_in_a_line() -> None:
     said = measured_text(AudioFile(path="a.wav", measurement=found))
     assert said == "tempo 112.0, drift -0.3 %, tuning +4 cents, -31.2 LUFS, peak -13.9 dBTP"
     assert measured_text(AudioFile(path="a.wav")) == ""
+    rare = Measurement(
+        tempo_bpm=56.0,
+        tempo_reading="half",
+        clipped_samples=1,
+        silence_start_s=1.5,
+        silence_end_s=0.25,
+    )
+    assert measured_text(AudioFile(path="a.wav", measurement=rare)) == (
+        "tempo 56.0 (heard as half of it), 1 clipped sample, "
+        "silence 1.50 s before and 0.25 s after"
+    )
