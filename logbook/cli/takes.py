@@ -15,6 +15,7 @@ from logbook.cli.common import (
     print_json,
     print_table,
     say,
+    width,
 )
 
 if TYPE_CHECKING:
@@ -47,6 +48,8 @@ def takes(
     as_json: JsonOption = False,
 ) -> None:
     """Print the take list."""
+    from textwrap import wrap
+
     from logbook.cli.song_log import read_song
     from logbook.errors import LogbookError
     from logbook.records.context import Place
@@ -88,7 +91,8 @@ def takes(
         _print_rows(each.rows)
         for take in each.takes:
             for file, measured in zip(take.files, take.measured, strict=False):
-                say(f"  take {take.number}, {file}: {measured}")
+                said = f"  take {take.number}, {file}: {measured}"
+                say("\n".join(wrap(said, width(), subsequent_indent="    ")))
 
 
 def _print_rows(rows: tuple[tuple[str, ...], ...]) -> None:
