@@ -23,15 +23,20 @@ def take_list_rows(
 ) -> list[tuple[str, ...]]:
     """The rows of the take list, the header first; `survey` is that of the part's comp.
 
+    Where a part was recorded in several sessions, every take is told with its own.
+
     Raises LogbookError when a take's bars are not in the map.
     """
     rows: list[tuple[str, ...]] = [TAKE_LIST_HEADER]
+    sessions = {take.session for take in takes}
     for take in takes:
         facts = take_facts(take, tempo_map, survey)
         rows.append(
             (
                 ">" if take.result is TakeResult.KEEPER else "",
-                take_said(take.id, takes),
+                f"{take.number} of {take.session}"
+                if len(sessions) > 1 and take.session
+                else take_said(take.id, takes),
                 take.result.value if take.result else "",
                 str(take.bars) if take.bars else "",
                 length_text(take),

@@ -113,3 +113,13 @@ def test_a_number_finds_its_take_only_when_it_is_the_only_one() -> None:
 def test_a_session_with_blanks_needs_no_quotes_where_nothing_follows() -> None:
     assert parse_take_id("2/second day") == TakeId(2, "second day")
     assert parse_take_id('2/"second day"') == TakeId(2, "second day")
+
+
+def test_takes_of_several_sessions_are_each_listed_with_their_own() -> None:
+    from logbook.editing.take_list import take_list_rows
+    from logbook.timing.map_text import read_tempo_map
+
+    song = read_tempo_map("4/4", "q=120")
+    days = [Take(number=1, session="day one"), Take(number=2, session="day two")]
+    assert [row[1] for row in take_list_rows(days, song)[1:]] == ["1 of day one", "2 of day two"]
+    assert [row[1] for row in take_list_rows(days[:1], song)[1:]] == ["1"]
