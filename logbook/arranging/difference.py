@@ -76,11 +76,11 @@ def total_text(lengths: Lengths) -> str:
 def tempo_text(version: Version) -> str:
     """A version's tempos in a line: "q=112", or "1 q=120, 7 q=104"."""
     bars = tempo_map_of(version)
-    return "" if bars is None else ", ".join(map(_rounded, tempo_lines(bars)))
+    return "" if bars is None else ", ".join(map(rounded_tempo, tempo_lines(bars)))
 
 
-def _rounded(line: str) -> str:
-    """A tempo line with no more decimals than a metronome has."""
+def rounded_tempo(line: str) -> str:
+    """A tempo, or a line of them, with no more decimals than a metronome has: "q=76.95"."""
     head, equals, number = line.partition("=")
     pieces = []
     for piece in number.split(">"):

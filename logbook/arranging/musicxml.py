@@ -23,6 +23,7 @@ from typing import NamedTuple
 from xml.etree import ElementTree
 
 from logbook.arranging.arrange import ArrangedVersion
+from logbook.arranging.difference import rounded_tempo
 from logbook.arranging.lengths import last_bar
 from logbook.arranging.parts import PartPlan
 from logbook.arranging.transposing import (
@@ -260,12 +261,19 @@ def _write_marks(measure: Element, score: _Score, bar: int) -> None:
     start = score.bars.bar_start(bar)
     for change in score.bars.tempos:
         if _stands_in(change.start, bar, score):
-            offset = score.ticks(max(score.bars.wholes_at(change.start) - start, Fraction(0)))
+            # A first tempo at bar 1 holds under the pick-up too.
+            early = bar == score.numbers[0] and change.start <= BarPoint(1)
+            wholes = Fraction(0) if early else score.bars.wholes_at(change.start) - start
+            offset = score.ticks(wholes)
             _write_tempo(measure, change.tempo, offset)
             if change.ramp:
                 faster = change.ramp.tempo.wholes_a_second > change.tempo.wholes_a_second
                 words = "accel." if faster else "rit."
-                _text(_direction(measure, offset), "words", f"{words} to {change.ramp.tempo}")
+                _text(
+                    _direction(measure, offset),
+                    "words",
+                    f"{words} to {rounded_tempo(str(change.ramp.tempo))}",
+                )
         ramp = change.ramp
         if ramp and ramp.end.bar == bar and not _begins(score.bars, ramp.end):
             _write_tempo(measure, ramp.tempo, score.ticks(score.bars.wholes_at(ramp.end) - start))
@@ -320,7 +328,7 @@ def _write_bar(
     sounds: bool,
 ) -> None:
     start, length = score.bars.bar_start(bar), score.bars.bar_length(bar)
-    if not sounds:
+    if not sounds and bar > 0:
         note = _sub(measure, "note")
         _sub(note, "rest", measure="yes")
         _text(note, "duration", str(score.ticks(length)))

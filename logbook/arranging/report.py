@@ -13,6 +13,7 @@ from logbook.arranging.chart_text import chart_lines, cut, voicing_lines
 from logbook.arranging.difference import (
     differences,
     kept_text,
+    rounded_tempo,
     tempo_text,
     total_text,
 )
@@ -43,7 +44,7 @@ def to_lines(arranged: ArrangedVersion, width: int = 80) -> list[str]:
     if arranged.version.form:
         lines += ["", "Form", *_form(arranged, width)]
     if arranged.version.tempos:
-        begins = f"at {arranged.time.starts}" if arranged.time.starts else ""
+        begins = f"at {rounded_tempo(str(arranged.time.starts))}" if arranged.time.starts else ""
         lines += ["", f"Note values in milliseconds {begins}", *value_lines(delay_times(arranged))]
     if arranged.parts:
         lines += ["", "Parts"]
@@ -156,7 +157,7 @@ def _form(arranged: ArrangedVersion, width: int) -> Iterator[str]:
             if length.recorded is None:
                 text += " (new)"
             if varied:
-                text += f", from {length.tempo}"
+                text += f", from {rounded_tempo(str(length.tempo))}"
         if passage.vamp:
             text += ", a vamp of open length, counted once"
         yield from _hang(f"  {name:<{label}}  ", text, width)
@@ -240,7 +241,8 @@ def way_lines(ways: Sequence[Way], width: int = 80) -> list[str]:
     lines = []
     for number, way in enumerate(ways, start=1):
         if not way.possible:
-            lines += _hang("  -  ", f"{way.kind}: not possible; {way.why}", width)
+            named = way.text if way.hands else way.kind
+            lines += _hang("  -  ", f"{named}: not possible; {way.why}", width)
             continue
         text = f"{way.text}: {way_figures(way)}"
         lines += _hang(f"  {number}. ", text + (f"; {way.why}" if way.why else ""), width)

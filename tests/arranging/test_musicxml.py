@@ -276,3 +276,29 @@ def test_a_version_without_parts_is_a_score_all_the_same() -> None:
 def test_without_a_tempo_none_is_written() -> None:
     root = musicxml_tree(arranged(version=replace(VERSION, tempos=())))
     assert root.find(".//sound") is None
+
+
+def test_the_first_tempo_stands_where_the_pick_up_begins() -> None:
+    root = musicxml_tree(arranged(bpm=90, version=replace(VERSION, pickup_beats="3/8")))
+    first = part_of(root)[0]
+    assert first.get("number") == "0"
+    assert text(first, "direction/direction-type/metronome/per-minute") == "90"
+    assert first.find("direction/offset") is None
+
+
+def test_a_rest_in_a_pick_up_is_as_long_as_the_pick_up() -> None:
+    """A rest of a whole bar would be read as a full one, and the part fall behind."""
+    root = musicxml_tree(arranged(version=replace(VERSION, pickup_beats="3/8")))
+    divisions = int(text(part_of(root, 2)[0], "attributes/divisions"))
+    for number in (1, 2, 3):
+        first = part_of(root, number)[0]
+        assert first.find("note/rest[@measure]") is None
+        told = [int(text(note, "duration")) for note in first.findall("note")]
+        assert sum(told) == divisions * 3 / 2
+
+
+def test_a_slowing_is_told_in_a_number_a_metronome_has() -> None:
+    tempos = (TempoChange(bar=1, bpm=120), TempoChange(bar=3, bpm=120, ramp_bpm=101, ramp_end="5"))
+    root = musicxml_tree(arranged(bpm=97, version=replace(VERSION, tempos=tempos)))
+    words = [each.text for each in root.iter("words")]
+    assert words == ["rit. to q=81.6"]

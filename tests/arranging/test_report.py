@@ -15,7 +15,16 @@ from logbook.arranging.report import (
     way_lines,
 )
 from logbook.arranging.singers import keys_for
-from logbook.records import ArrangedPart, ArrangedSection, ChartEntry, MeterChange, Part, Person
+from logbook.records import (
+    ArrangedPart,
+    ArrangedSection,
+    ChartEntry,
+    MeterChange,
+    Part,
+    Person,
+    TempoChange,
+    Voicing,
+)
 from tests.arranging.material import GUITAR_PART, VERSION, arranged
 from tests.arranging.test_ways import rig, shapes
 
@@ -202,3 +211,23 @@ def test_a_singers_keys() -> None:
     assert [each["steps"] for each in data["keys"]] == [0, -1, 1, -2]
     none = singer_lines(keys_for(replace(person, high="G4"), VERSION))
     assert any(line.startswith("no key fits") for line in none)
+
+
+def test_a_section_is_told_to_begin_at_a_tempo_that_can_be_set() -> None:
+    tempos = (TempoChange(bar=1, bpm=210), TempoChange(bar=5, bpm=101))
+    lines = to_lines(arranged(bpm=160, version=replace(VERSION, tempos=tempos)))
+    text = " ".join(" ".join(lines).split())
+    assert "from q=77" in text
+    assert "Note values in milliseconds at q=160" in text
+    dropped = (ArrangedSection(name="chorus"), ArrangedSection(name="intro"))
+    late = to_lines(arranged(sections=dropped, version=replace(VERSION, tempos=tempos)))
+    assert "q=101" in " ".join(late)
+    ramped = (TempoChange(bar=1, bpm=120, ramp_bpm=97, ramp_end="9"),)
+    begun = arranged(sections=dropped, version=replace(VERSION, tempos=ramped))
+    assert "/" not in next(line for line in to_lines(begun) if line.startswith("Note values"))
+
+
+def test_a_way_that_cannot_be_says_with_which_capo() -> None:
+    high = Part(name="g", voicings=(Voicing(label="E", frets="0 x x x x 21"),))
+    lines = " ".join(" ".join(way_lines(shapes(high, rig(), 5))).split())
+    assert "same shapes, capo 5: not possible; E: it would need fret 26" in lines
