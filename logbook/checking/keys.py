@@ -11,9 +11,11 @@ from logbook.records.context import Place, capos_of, tuning_of
 from logbook.records.log import Log
 from logbook.records.songs import Song
 from logbook.strings.capo import whole_capo
+from logbook.strings.tunings import Tuning, find_tuning
 from logbook.theory.keys import parse_key
 
 _RULE = "key and capo"
+_HOME_TUNINGS = ("standard", "seven-string", "bass", "five-string bass", "six-string bass")
 
 
 def key_and_capo(log: Log, song: Song) -> Iterator[Problem]:
@@ -32,15 +34,14 @@ def key_and_capo(log: Log, song: Song) -> Iterator[Problem]:
 def _part(place: Place) -> Iterator[Problem]:
     tuning = tuning_of(place)
     capo = whole_capo(tuning, capos_of(place.part)) if tuning is not None else None
-    if capo is None:
+    if tuning is None or capo is None:
         return
     concert, shape = parse_key(place.version.key), parse_key(place.part.shape_key)
     sounding = shape.transpose(capo)
-    if sounding.pitch_class == concert.pitch_class and sounding.is_minor == concert.is_minor:
-        return
-    relative = concert.relative
-    if sounding.pitch_class == relative.pitch_class and sounding.is_minor == relative.is_minor:
-        return  # the same notes; whoever plays in Em shapes may well say G
+    right = {(each.pitch_class, each.is_minor) for each in (concert, concert.relative)}
+    for key in (sounding, sounding.transpose(_moved(tuning))):
+        if (key.pitch_class, key.is_minor) in right:
+            return  # relative keys have the same notes: who plays Em shapes may well say G
     on_neck = f"capo {capo}" if capo else "no capo"
     needed = (concert.pitch_class - shape.pitch_class) % 12
     right_shape = concert.transpose(-capo)
@@ -55,3 +56,17 @@ def _part(place: Place) -> Iterator[Problem]:
         f"each fret of the capo raises the key by a semitone ({capo} here)",
         " or ".join(mends),
     )
+
+
+def _moved(tuning: Tuning) -> int:
+    """How many semitones a tuning lies above the usual one as a whole, 0 where it is another.
+
+    Half a step down, players go on saying the shapes of the usual tuning (common practice, no
+    source).
+    """
+    for name in _HOME_TUNINGS:
+        home = find_tuning(name).open_midi
+        moves = {own - usual for own, usual in zip(tuning.open_midi, home, strict=False)}
+        if len(home) == len(tuning) and len(moves) == 1:
+            return moves.pop()
+    return 0

@@ -179,6 +179,26 @@ def test_shape_key_and_capo_that_miss_the_concert_key() -> None:
     assert found(with_guitar(shape_key="Em", voicings=(), chart=())) == [], "the relative minor"
 
 
+@pytest.mark.parametrize(
+    ("tuning", "capo", "shape", "right"),
+    [
+        ("half step down", "", "Bb", True),
+        ("half step down", "", "A", True),
+        ("half step down", "3", "G", True),
+        ("half step down", "2", "Em", True),
+        ("half step down", "", "B", False),
+        ("baritone B", "", "D", True),
+        ("standard", "", "Bb", False),
+        ("DADGAD", "", "Bb", False),
+    ],
+)
+def test_shapes_of_a_tuning_that_is_lower_as_a_whole_may_be_said_as_in_the_usual_one(
+    tuning: str, capo: str, shape: str, right: bool
+) -> None:
+    song = with_guitar(tuning=tuning, capo=capo, shape_key=shape, voicings=(), chart=())
+    assert (found(song) == []) is right
+
+
 def test_a_gap_and_an_overlap_in_the_comp() -> None:
     pieces = (
         CompPiece(bars="1-6", take=2, source="1-6"),
