@@ -62,7 +62,7 @@ def comp_of_part(
     )
     from logbook.records.context import tempo_map_of
 
-    place = one_part(*meant)
+    place = one_part(*meant, finished=True)
     comp_name, logged = meant_comp(place, name)
     files, missing = take_files(place, named)
     record = None if bounce is not None else bounce_file(place)
@@ -151,7 +151,7 @@ def _print(
     say()
     _listed("Pieces", comp_lines(heard.pieces) or ["none: no bar comes from any take given"])
     _listed("Unknown", [f"{bars}: from no take that was given" for bars in heard.unknown])
-    _listed("Kept", [f"{piece}: as logged; it could not be listened to" for piece in heard.kept])
+    _listed("Kept", [f"{each.bars}: take {each.take} as logged, not heard" for each in heard.kept])
     loose = [each for each in heard.snapped if each.take is not None and not each.on_grid]
     _listed("Off beat", [f"{each.bars} begins at {each.piece.start:.3f} s" for each in loose])
     sure = [piece.confidence for piece in pieces if piece.take is not None]
@@ -161,7 +161,8 @@ def _print(
     if logged is None:
         say(f"No comp called {name} is logged yet." if heard.pieces else "Nothing to log.")
     elif not heard.differences:
-        say(f"It agrees with {name} in the log; nothing to change.")
+        far = ", as far as its takes are here" if heard.kept else ""
+        say(f"It agrees with {name} in the log{far}; nothing to change.")
     elif not heard.pieces:
         say("Nothing to log.")
     else:
@@ -189,7 +190,7 @@ def _print_seconds(pieces: Sequence[Piece], names: Sequence[str]) -> None:
             (
                 f"{piece.start:.3f} s",
                 f"{piece.end:.3f} s",
-                "" if piece.take is None else f"{piece.source:.3f} s",
+                "" if piece.take is None else f"{max(piece.source, 0.0):.3f} s",
                 "" if piece.take is None else f"{piece.gain_db:+.1f} dB",
                 f"{piece.confidence:.2f}",
                 "unknown: in no take that was given"

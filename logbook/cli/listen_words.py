@@ -54,9 +54,14 @@ def named_takes(options: Sequence[str]) -> tuple[list[tuple[TakeId, Path]], list
     return numbered, plain
 
 
-def one_part(song: str, part: str, version: str) -> Place:
-    """Return the one part that is meant. Raises LogbookError where it is not clear."""
+def one_part(song: str, part: str, version: str, *, finished: bool = False) -> Place:
+    """Return the one part that is meant; of several, with `finished`, the one with such a file.
+
+    Raises LogbookError where it is not clear.
+    """
     found = parts_meant(song, part, version)
+    if finished and not part:
+        found = [place for place in found if place.part.files] or found
     if len(found) == 1:
         return found[0]
     title = found[0].song.title

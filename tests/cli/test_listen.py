@@ -95,6 +95,22 @@ def test_a_take_that_is_not_there_comes_out_as_unknown(
     assert found["agrees"]
 
 
+def test_a_missing_file_is_said_with_how_to_find_it(typed: Typed, tmp_path: Path) -> None:
+    folder = tmp_path / "session"
+    shutil.copytree(SAMPLE, folder)
+    typed.db = str(tmp_path / "other.db")
+    typed(["load", str(folder)])
+    typed(["import", str(folder)])
+    (folder / "low-tide-ledger_guitar_4.flac").rename(tmp_path / "away.flac")
+    # Without a part named, it is the one with a finished file.
+    said = typed("listen comp low")
+    assert "7-10: from no take that was given" in said
+    assert "as far as its takes are here; nothing to change" in said
+    (folder / "low-tide-ledger_guitar_finished.flac").unlink()
+    said = typed("listen comp low guitar", code=2)
+    assert "guitar_finished.flac is not where the log says; `logbook files --relink" in said
+
+
 def test_files_named_are_told_in_seconds(typed: Typed, imported: tuple[Path, Path]) -> None:
     folder = imported[1]
     names = [str(folder / f"low-tide-ledger_guitar_{each}.flac") for each in ("finished", 2, 3, 4)]
