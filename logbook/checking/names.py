@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
 from logbook.checking.places import parts_of, unreadable
 from logbook.checking.problem import Problem
+from logbook.editing.words import listed
 from logbook.errors import LogbookError
 from logbook.records.context import Place, capos_of, tuning_of
 from logbook.records.log import Log
@@ -72,15 +73,15 @@ def _voicing(place: Place, voicing: Voicing, tuning: Tuning, capos: Capos) -> It
         verdict.sentence,
         "with the capo the hands say the shape name, and the room hears the concert name"
         if verdict.word == SHAPE_NAME
-        else f"the name is judged from the notes that sound: {' '.join(_spelled(verdict.extra))}"
+        else f"the name is judged from the notes that sound: {_not_in(verdict.extra)}"
         if verdict.extra
         else "the name is judged from the notes that sound",
         f"write {concert} as its name" if verdict.concert else "check the frets or the name",
     )
 
 
-def _spelled(notes: tuple[str, ...]) -> tuple[str, ...]:
-    return tuple(f"{note} is not in it" for note in notes)
+def _not_in(degrees: Sequence[str]) -> str:
+    return f"{listed(degrees)} {'is' if len(degrees) == 1 else 'are'} not in it"
 
 
 @lru_cache(maxsize=4096)

@@ -19,6 +19,8 @@ from logbook.timing.map_text import pickup_text
 from logbook.timing.tempo import Tempo, unit_name
 from logbook.timing.tempo_map import TempoChange, TempoMap
 
+_LARGEST_PARTS = 16
+
 
 class FormLine(NamedTuple):
     """A section of the form: its bars, how many, and when it begins ("0:24", "" unknown)."""
@@ -194,4 +196,6 @@ def people_said(roles: Iterable[Role]) -> tuple[str, ...]:
 
 
 def _share(share: Share) -> str:
-    return f"{share.person} {share.share}"
+    """A share as it is agreed on: a fraction people count in, else in percent."""
+    plain = share.share.denominator <= _LARGEST_PARTS
+    return f"{share.person} {share.share if plain else f'{float(share.share * 100):g} %'}"

@@ -121,9 +121,10 @@ def _differing(symbol: ChordSymbol, missing: tuple[str, ...], extra: tuple[str, 
     if not extra:
         return Verdict(LEAVES_OUT, f"{name} leaves out {left}", missing)
     if _contradicts(symbol, missing, extra):
-        without = f"{left} is missing and " if missing else ""
-        return Verdict(CONTRADICTS, f"{name} contradicts the notes: {without}{more} sounds",
-                       missing, extra)  # fmt: skip
+        without = f"{left} {'is' if len(missing) == 1 else 'are'} missing and " if missing else ""
+        sound = "sounds" if len(extra) == 1 else "sound"
+        sentence = f"{name} contradicts the notes: {without}{more} {sound}"
+        return Verdict(CONTRADICTS, sentence, missing, extra)
     also = f" and leaves out {left}" if missing else ""
     return Verdict(ADDS, f"what sounds adds {more} to {name}{also}", missing, extra)
 

@@ -145,6 +145,11 @@ def test_a_name_that_contradicts_the_notes(label: str, name: str) -> None:
     assert problem.rule == "chord name"
 
 
+def test_the_reason_lists_all_that_is_not_in_a_name() -> None:
+    voicing = Voicing(label="x", name="F#dim", frets="3 2 0 0 0 3")
+    assert only(found(with_guitar(voicings=(voicing,), chart=()))).why.endswith("are not in it")
+
+
 @pytest.mark.parametrize("frets", ["3 x 0 x x x", "3 2 0 2 0 3"])
 def test_a_name_that_only_leaves_out_or_adds_is_no_contradiction(frets: str) -> None:
     voicing = Voicing(label="low", name="A", frets=frets)

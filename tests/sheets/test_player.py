@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -17,6 +18,7 @@ from logbook.records import (
     Log,
     MeterChange,
     Part,
+    Share,
     Song,
     Take,
     TempoChange,
@@ -24,6 +26,7 @@ from logbook.records import (
     Voicing,
 )
 from logbook.sheets.chords import ChordCard, string_numbers
+from logbook.sheets.heads import written_by
 from logbook.sheets.player import PartSheet, PlayerSheet, player_sheet
 
 sys.path.insert(0, str(Path(__file__).parent))
@@ -398,3 +401,12 @@ def test_string_numbers_are_read_as_people_write_them() -> None:
     assert string_numbers("6, 5 4-3") == (6, 5, 3, 4)
     with pytest.raises(LogbookError, match="no string"):
         string_numbers("low")
+
+
+def test_a_share_is_said_as_people_agree_on_it() -> None:
+    shares = (
+        Share(person="Ina", share=Fraction("0.333")),
+        Share(person="Tam", share=Fraction("0.667")),
+    )
+    song = replace(LOG.songs[0], shares=shares)
+    assert written_by(song) == ("Ina 33.3 %", "Tam 66.7 %")

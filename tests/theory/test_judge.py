@@ -46,6 +46,10 @@ def test_sentences_name_the_notes() -> None:
     assert judge("Cm", [48, 52, 55]).sentence == (
         "Cm contradicts the notes: Eb (the b3) is missing and E (the 3) sounds; what sounds is C"
     )
+    assert judge("A", [59, 71, 73, 78]).sentence.startswith(
+        "A contradicts the notes: A (the root) and E (the 5) are missing and "
+        "B (the 9) and F# (the 6) sound; what sounds is"
+    )
     assert judge("C/E", [48, 52, 55]).sentence == (
         "C/E puts E in the bass, and C sounds lowest; what sounds is C"
     )
