@@ -195,6 +195,8 @@ def _sentences(done: Imported) -> Iterator[str]:
     yield _summary(done)
     if done.passed_over:
         yield f"{_files(done.passed_over)} passed over: not audio, and not called so."
+    if done.steps > 1:
+        yield f"Written in {done.steps} steps; logbook undo {done.steps} takes them all back."
     if done.unassigned or done.unassigned_before:
         yield "Assign by hand: logbook files assign FILE SONG PART TAKE."
 
@@ -287,6 +289,7 @@ def _data(done: Imported, dry_run: bool) -> dict[str, Any]:
         "dry_run": dry_run,
         "files": [_outcome_data(each) for each in done.outcomes],
         "unchanged": done.unchanged,
+        "steps": done.steps,
         "passed_over": done.passed_over,
         "unassigned_before": done.unassigned_before,
         "patterns": done.patterns,

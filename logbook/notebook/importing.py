@@ -59,12 +59,14 @@ class Imported:
     """What an import did: every file that is new or has news, and counts of the others.
 
     `passed_over` are files that are not audio and are not called so; `unassigned_before` those
-    known from before that still hang on nothing; `patterns` how many names each pattern read.
+    known from before that still hang on nothing; `patterns` how many names each pattern read;
+    `steps` how many commands of the history it made, which is how many to undo.
     """
 
     folder: str
     outcomes: list[Outcome] = field(default_factory=list)
     unchanged: int = 0
+    steps: int = 0
     passed_over: int = 0
     unassigned_before: int = 0
     patterns: dict[str, int] = field(default_factory=dict)
@@ -202,6 +204,7 @@ class _Import:
             filed = self._file(fresh, last=last)
             _write(change, self.desk, filed)
         self.seen_command = change.command_id or self.seen_command
+        self.done.steps += change.command_id is not None
         self._keep(filed)
 
     def _renew(self, connection: Connection) -> None:
@@ -238,6 +241,7 @@ class _Import:
             with self.store.change(self.command) as change:
                 filed = self._told_now(change.connection)
                 _write(change, self.desk, filed)
+            self.done.steps += change.command_id is not None
         self.done.unassigned_before -= len(filed)
         self._keep(filed)
 

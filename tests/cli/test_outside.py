@@ -135,3 +135,16 @@ def test_a_day_of_mixing_is_named_where_no_mixer_is(typed: Typed) -> None:
     assert "log a mixer on the version, if Iris Holt's work at mix day was for it" in said
     typed(["role", "add", "Iris Holt: mixer", "--song", "low", "--version", "album"])
     assert "No mixer" not in typed("credits low")
+
+
+def test_an_import_in_several_steps_says_how_many_to_take_back(
+    typed: Typed, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("logbook.notebook.importing._BATCH_FILES", 2)
+    for number in range(5):
+        wav(tmp_path / "takes" / f"guitar_{number + 1}.wav", seconds=1, rate_hz=8000)
+    said = typed(["import", str(tmp_path / "takes")])
+    assert "Written in 3 steps; logbook undo 3 takes them all back." in said
+    typed("undo 3")
+    assert json.loads(typed("files --json"))["total"] == 0
+    assert "steps" not in typed(["import", str(tmp_path / "takes"), "--dry-run"])
