@@ -1,9 +1,10 @@
 """The ways a part can get to a key: same shapes with another capo, retuned, or new shapes.
 
 Conventions. Every capo moves by the same frets, a whole one being put on where there was none;
-retuned means all strings alike. How far strings can be retuned, which capo is awkward, and the
-weights by which ways are ranked are common practice and common sense (no source): a way costs
-what is to be learnt anew (a shape moved along the neck is soon learnt) and what is to be set up.
+retuned means all strings alike, with the capo on or off. How far strings can be retuned, which
+capo is awkward, and the weights by which ways are ranked are common practice and common sense (no
+source): a way costs what is to be learnt anew (a shape moved along the neck is soon learnt) and
+what is to be set up.
 """
 
 from __future__ import annotations
@@ -160,13 +161,16 @@ def _shifted(capos: Capos, steps: int) -> Capos:
 def _retunings(recorded: tuple[Recorded, ...], rig: Rig, near: int) -> Iterator[Way]:
     if near == 0:
         return
-    if -SLACK_BELOW <= near <= BREAKS_ABOVE:
-        yield _retuned(recorded, rig, rig, near)
-        return
-    base = max((capo.fret for capo in rig.capos if capo.strings is None), default=0)
-    if base and -SLACK_BELOW <= near + base <= BREAKS_ABOVE and near + base:
-        off = rig._replace(capos=_shifted(rig.capos, -base))
-        yield _retuned(recorded, rig, off, near + base)
+    base = _whole(rig)
+    possible = False
+    # With the capo on, and with it off: the strings then go less far down.
+    for off in dict.fromkeys((0, base)):
+        by = near + off
+        if by and -SLACK_BELOW <= by <= BREAKS_ABOVE:
+            target = rig._replace(capos=_shifted(rig.capos, -off)) if off else rig
+            yield _retuned(recorded, rig, target, by)
+            possible = True
+    if possible:
         return
     limit = (
         f"up {near}: strings break beyond {BREAKS_ABOVE} up"

@@ -97,12 +97,10 @@ def test_retuned_strings_are_logged_with_it() -> None:
 
 
 def test_an_unusual_retuning_gets_a_record_of_its_own() -> None:
-    found = arranged(key="B", parts=(ArrangedPart(part="guitar", way="retuned"),))
+    found = arranged(key="Eb", parts=(ArrangedPart(part="guitar", way="retuned"),))
     guitar = found.version.parts[0]
-    assert guitar.tuning == "standard, all down 3"
-    assert found.log.tunings == (
-        Tuning(name="standard, all down 3", strings="C#2 F#2 B2 E3 Ab3 C#4"),
-    )
+    assert guitar.tuning == "standard, all up 1"
+    assert found.log.tunings == (Tuning(name="standard, all up 1", strings="F2 Bb2 Eb3 Ab3 C4 F4"),)
 
 
 def test_another_instrument_with_its_own_strings() -> None:

@@ -237,3 +237,16 @@ def test_a_part_without_tuning_says_so() -> None:
     moved = Moved(None, None, 0, arrange_form(VERSION, ()))
     with pytest.raises(LogbookError, match="has no tuning"):
         part_ways(place, moved)
+
+
+def test_retuned_with_the_capo_off_the_strings_go_less_far_down() -> None:
+    part = Part(name="g", counted="capo", voicings=(Voicing(label="D", frets="x 3 2 0 1 0"),))
+    before = rig(capo="1")
+    ways = [way for way in shapes(part, before, -2, "B") if way.kind == RETUNED]
+    assert [(way.retuned, way.capo, way.steps) for way in ways] == [(-1, "0", -2), (-2, "1", -2)]
+    recorded, _ = recorded_voicings(part, before, None)
+    heard = played_midi(recorded[0].position, before.tuning)
+    for way in ways:
+        position = way.hands[0].position
+        assert position is not None
+        assert played_midi(position, way.rig.tuning) == tuple(note - 2 for note in heard)
