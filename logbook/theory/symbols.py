@@ -8,6 +8,8 @@ Harte et al. (2005) in tests/reference.
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from logbook.theory.chord_symbol import ChordSymbol, ChordSymbolError, suffix_of
 from logbook.theory.degrees import degree_semitones
 from logbook.theory.notes import fifths_to_name, fifths_to_pitch_class, read_note
@@ -57,6 +59,7 @@ _AFTER_ROOT = "after the root write a quality such as m, dim, aug, sus4 or 5, or
 _AFTER_KIND = "write a change such as b5, #9, add9, no3 or sus4, or a bass such as /E"
 
 
+@lru_cache(maxsize=2048)  # the same few symbols are read over and over, on every sheet
 def read_symbol(text: str) -> ChordSymbol:
     """Read a chord symbol: "Bbm7b5/Eb", "C-7", "F#ø", "G7alt", "Asus2", "D6/9", "N.C.".
 
