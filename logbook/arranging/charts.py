@@ -140,13 +140,20 @@ def move_name(text: str, steps: int, key: Key | None) -> str:
     return moved.root + body
 
 
-def move_labels(labels: Iterable[str], steps: int, key: Key | None) -> dict[str, str]:
-    """Return the new label of each voicing; two never come out alike."""
+def is_another_chord(label: str, name: str) -> bool:
+    """Whether a label reads as a chord, and as another than the name does."""
+    try:
+        return read_symbol(label) != read_symbol(name)
+    except LogbookError:
+        return False
+
+
+def distinct_labels(names: Mapping[str, str]) -> dict[str, str]:
+    """Return new labels by old ones, with a number behind those that would come out alike."""
     moved: dict[str, str] = {}
     taken: set[str] = set()
-    for label in labels:
-        name = plain = move_name(label, steps, key)
-        number = 2
+    for label, plain in names.items():
+        name, number = plain, 2
         while name in taken:
             name, number = f"{plain} ({number})", number + 1
         taken.add(name)

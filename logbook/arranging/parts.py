@@ -10,7 +10,13 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import NamedTuple
 
-from logbook.arranging.charts import move_chart, move_labels, move_name, move_techniques
+from logbook.arranging.charts import (
+    distinct_labels,
+    is_another_chord,
+    move_chart,
+    move_name,
+    move_techniques,
+)
 from logbook.arranging.form import ArrangedForm
 from logbook.arranging.hands import (
     KEPT,
@@ -100,13 +106,14 @@ def plan_part(place: Place, said: ArrangedPart, moved: Moved) -> PartPlan:
         instrument=said.instrument or part.instrument,
         notes="; ".join(filter(None, (part.notes, said.notes))),
     )
-    candidate = _moved_words(candidate, moved)
     if before is None:
+        candidate = _moved_words(candidate, moved, None)
         return PartPlan(part, candidate, said, None, None, None, None, tuple(remarks))
     recorded, problems = recorded_voicings(part, before, moved.old_key)
     remarks += problems
     given = _given_rig(place, said, before)
     way = _way(recorded, before, given, said, moved, part.name)
+    candidate = _moved_words(candidate, moved, way)
     if way is None:
         return PartPlan(part, candidate, said, None, before, before, None, tuple(remarks))
     arranged, tuning = _played(candidate, part, way, before, recorded, moved, place, said)
@@ -216,11 +223,9 @@ def _way(
 # The part as it is then played
 
 
-def _moved_words(part: Part, moved: Moved) -> Part:
+def _moved_words(part: Part, moved: Moved, way: Way | None) -> Part:
     """Chart, names and notes moved along; what belongs to the record left there."""
-    labels: dict[str, str] = {}
-    if moved.changes_names:
-        labels = move_labels((each.label for each in part.voicings), moved.steps, moved.key)
+    labels = _labels(part, moved, way) if moved.changes_names else {}
     return replace(
         part,
         voicings=tuple(_renamed(each, labels, moved) for each in part.voicings),
@@ -233,6 +238,25 @@ def _moved_words(part: Part, moved: Moved) -> Part:
         reused=(),
         files=(),
     )
+
+
+def _labels(part: Part, moved: Moved, way: Way | None) -> dict[str, str]:
+    """The new label of each voicing.
+
+    One that is a chord beside another name that sounds is what the hand is called: it stays with
+    the hand, and a new hand goes by what it sounds.
+    """
+    anew = {hand.label for hand in way.hands if hand.state != KEPT} if way else set()
+    names = {}
+    for each in part.voicings:
+        text = each.label
+        if each.name and is_another_chord(each.label, each.name):
+            if each.label not in anew:
+                names[each.label] = text
+                continue
+            text = each.name
+        names[each.label] = move_name(text, moved.steps, moved.key)
+    return distinct_labels(names)
 
 
 def _renamed(voicing: Voicing, labels: dict[str, str], moved: Moved) -> Voicing:

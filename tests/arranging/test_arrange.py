@@ -10,6 +10,7 @@ from logbook.records import (
     ArrangedPart,
     ArrangedSection,
     Arrangement,
+    ChartEntry,
     Comp,
     Double,
     Instrument,
@@ -196,3 +197,21 @@ def test_find_version() -> None:
         find_version(song, "demo")
     with pytest.raises(LogbookError, match="no version yet"):
         find_version(Song(title="S"))
+
+
+def test_what_a_hand_is_called_stays_with_the_hand() -> None:
+    """A label C that sounds D is the shape's name; under another capo it is a C shape still."""
+    named = (
+        Voicing(label="C", frets="x 3 2 0 1 0", name="D"),
+        Voicing(label="Am", frets="x 0 2 2 1 0", name="Bm"),
+    )
+    chart = (ChartEntry(bar=1, voicing="C"), ChartEntry(bar=2, voicing="Am"))
+    part = replace(GUITAR_PART, voicings=named, chart=chart)
+    version = replace(VERSION, parts=(part,))
+    kept = arranged(key="E", version=version).version.parts[0]
+    assert [(each.label, each.name) for each in kept.voicings] == [("C", "E"), ("Am", "C#m")]
+    assert [each.voicing for each in kept.chart] == ["C", "Am"]
+    said = (ArrangedPart(part="guitar", way="new shapes"),)
+    new = arranged(key="E", version=version, parts=said).version.parts[0]
+    assert [(each.label, each.name) for each in new.voicings] == [("E", "E"), ("C#m", "C#m")]
+    assert [each.voicing for each in new.chart] == ["E", "C#m"]

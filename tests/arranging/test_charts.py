@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.arranging.charts import move_chart, move_labels, move_name, move_techniques
+from logbook.arranging.charts import distinct_labels, move_chart, move_name, move_techniques
 from logbook.arranging.form import ArrangedForm, arrange_form
 from logbook.records import ArrangedSection, ChartEntry, TechniqueNote
 from logbook.theory.keys import parse_key
@@ -132,5 +132,5 @@ def test_a_moved_name_is_the_moved_chord(kind: Kind, steps: int, key: str) -> No
 
 
 def test_two_labels_never_come_out_alike() -> None:
-    moved = move_labels(["Db", "C#", "E"], 2, parse_key("Eb"))
+    moved = distinct_labels({"Db": "Eb", "C#": "Eb", "E": "Gb"})
     assert moved == {"Db": "Eb", "C#": "Eb (2)", "E": "Gb"}
