@@ -16,6 +16,7 @@ from logbook.notebook.declare import AllRead, Context, Noun, Record, Value, quot
 from logbook.notebook.read import blank, read_fields
 from logbook.notebook.report import field_changes
 from logbook.notebook.write import fields_table
+from logbook.records import ChartEntry
 from logbook.store.layout import SHAPES
 
 if TYPE_CHECKING:
@@ -112,7 +113,7 @@ def _not_there_yet(noun: Noun, owner: Owner, record: Record, known: StoreKnown) 
     if not noun.key:
         return
     key = noun.key_of(record)
-    there = any(noun.key_of(each) == key for each in owner.siblings)
+    there = any(noun.key_of(each) == key and not _only_rests(each) for each in owner.siblings)
     if not owner.records:
         there = known.find(noun.word, key[0] if len(key) == 1 else key) is not None
     if there:
@@ -121,6 +122,11 @@ def _not_there_yet(noun: Noun, owner: Owner, record: Record, known: StoreKnown) 
             f"{noun.word} {quoted(name)} is there already",
             "give it another name, or change the one that is there with edit",
         )
+
+
+def _only_rests(record: Record) -> bool:
+    """Whether a record is a plain rest of a chart, which gives way to what is played there."""
+    return isinstance(record, ChartEntry) and not record.voicing and not record.pattern
 
 
 def put_all(

@@ -17,6 +17,7 @@ A line begins with the section's name, or with the bars it stands at. Bars are p
 * A name with blanks or signs of this grammar in it stands in single quotes.
 
 A section that comes several times in the form may have one line for all of them, or one each.
+A section that has no line, after one that has, is one the part does not play in.
 """
 
 from __future__ import annotations
@@ -81,8 +82,32 @@ def read_chart_lines(items: Sequence[Value], context: Context) -> AllRead:
                 result.errors.append((index, error))
                 break
     if any(isinstance(item, str) for item in items):
+        result.records += _silent(
+            result.records, [span for each in spans.values() for span, _ in each], context
+        )
         result.records.sort(key=lambda entry: (entry.bar, Fraction(entry.beat)))
     return result
+
+
+def _silent(
+    entries: Sequence[Record], spans: Sequence[_Span], context: Context
+) -> list[ChartEntry]:
+    """Return a rest where a section without a line follows on one whose line ends sounding."""
+    ends = {span.start + span.bars for span in spans if span.bars is not None}
+    lined = {bar for span in spans for bar in range(span.start, span.start + (span.bars or 1))}
+    rests = []
+    for section in _form(context):
+        bars = range(section.start, section.start + section.bars)
+        if section.start not in ends or any(entry.bar in bars for entry in entries):
+            continue
+        before = [entry for entry in entries if entry.bar < section.start]
+        if before and lined.isdisjoint(bars) and max(before, key=_place_of).voicing:
+            rests.append(ChartEntry(bar=section.start, beat="1"))
+    return rests
+
+
+def _place_of(entry: Record) -> tuple[int, Fraction]:
+    return entry.bar, _beat(entry)
 
 
 def _form(context: Context) -> list[FormSection]:
@@ -292,7 +317,10 @@ def write_chart_lines(chart: tuple[Record, ...], context: Context) -> list[Value
         inside = [each for each in left.values() if each.bar in bars]
         for each in inside:
             del left[each.bar, each.beat]
-        charted.append((section, _write_bars(bars, inside, context) if inside else ""))
+        before = [each for each in chart if each.bar < section.start]
+        goes_on = bool(before) and bool(max(before, key=_place_of).voicing)
+        lined = inside or goes_on
+        charted.append((section, _write_bars(bars, inside, context) if lined else ""))
     by_name: dict[str, list[str]] = {}
     for section, body in charted:
         by_name.setdefault(section.name, []).append(body)

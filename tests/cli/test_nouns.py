@@ -280,3 +280,17 @@ def test_no_part_doubles_itself(typed: Typed, tmp_path: Path) -> None:
     told = typed(["load", str(file)], code=2)
     assert "again.toml, line 5" in told
     assert "guitar cannot double itself" in told
+
+
+def test_charts_are_added_section_by_section_in_any_order(typed: Typed) -> None:
+    typed("version add twice --song low --form 'verse 1-2' --form 'chorus 3-4' --form 'coda 5-6'")
+    typed("part add lute --version twice")
+    typed("voicing add D --frets '0 0 0 2 3 0' --version twice --part lute")
+    there = "--version twice --part lute"
+    typed(f"chart add 'verse: D | .' {there}")
+    assert "chorus: -" in typed(f"chart list {there}")
+    typed(f"chart add 'coda: D | .' {there}")
+    typed(f"chart add 'chorus: D | D' {there}")
+    told = typed(f"chart list {there}")
+    assert "chorus: D | %" in told
+    assert "-" not in told.replace("Low Water", "")

@@ -41,9 +41,24 @@ def context(form: str = "intro 2, verse 4, intro 2", meter: str = "4/4") -> Cont
 
 
 def entries(line: str, **where: str) -> list[tuple[int, str, str, str]]:
-    read = read_chart_lines([line], context(**where))
+    """What one line gives in the sections it stands at; others it leaves to rest."""
+    around = context(**where)
+    read = read_chart_lines([line], around)
     assert not read.errors, read.errors
-    return [(each.bar, each.beat, each.voicing, each.pattern) for each in read.records]
+    version = around.owner(Version)
+    assert version is not None
+    silent = {section.start for section in version.form} - {
+        section.start
+        for section in version.form
+        for each in read.records
+        if (each.voicing or each.pattern or each.beat != "1")
+        and section.start <= each.bar < section.start + section.bars
+    }
+    return [
+        (each.bar, each.beat, each.voicing, each.pattern)
+        for each in read.records
+        if each != ChartEntry(bar=each.bar, beat="1") or each.bar not in silent
+    ]
 
 
 @pytest.mark.parametrize(
@@ -133,3 +148,41 @@ def test_any_chart_reads_back_as_it_is_written(chart: list[ChartEntry], meter: s
     read = read_chart_lines(lines, where)
     assert not read.errors
     assert read.records == kept
+
+
+def resting(*lines: str, form: str = "intro 2, verse 4, intro 2, coda 2") -> list[tuple[int, str]]:
+    read = read_chart_lines(lines, context(form))
+    assert not read.errors, read.errors
+    return [(each.bar, each.voicing) for each in read.records]
+
+
+def test_a_section_without_a_line_is_not_played() -> None:
+    played = [(3, "Am"), (4, "F"), (5, "G"), (6, "Am")]
+    assert resting("verse: Am | F | G | Am") == [*played, (7, "")]
+    assert resting("3-6: Am | F | G | Am") == [*played, (7, "")]
+    assert resting("verse: Am | F | G | Am", "coda: F | .") == [*played, (7, ""), (9, "F")]
+
+
+def test_dots_say_that_the_chord_goes_on_and_so_does_a_bar_alone() -> None:
+    played = [(3, "Am"), (4, "F"), (5, "G"), (6, "Am")]
+    assert resting("verse: Am | F | G | Am", "7-8: . | .", "coda: . | .") == played
+    assert resting("1: Am") == [(1, "Am")]
+    assert resting("verse: Am | F | G | -") == [*played[:3], (6, "")]
+
+
+@pytest.mark.parametrize(
+    "chart",
+    [
+        [(3, "Am")],
+        [(3, "Am"), (7, "")],
+        [(1, "Am"), (9, "F")],
+        [(1, "Am"), (3, ""), (8, "F")],
+        [(12, "F")],
+    ],
+    ids=str,
+)
+def test_what_goes_on_and_what_rests_is_written_so(chart: list[tuple[int, str]]) -> None:
+    around = context("intro 2, verse 4, intro 2, coda 2")
+    records = tuple(ChartEntry(bar=bar, voicing=voicing) for bar, voicing in chart)
+    lines = write_chart_lines(records, around)
+    assert tuple(read_chart_lines(lines, around).records) == records
