@@ -17,7 +17,8 @@ import numpy as np
 import numpy.typing as npt
 import soundfile as sf
 
-from logbook.listening.extra import HOW_TO_GET, ListenExtraMissingError, ListeningError
+from logbook.listening.extra import HOW_TO_GET, ListenExtraMissingError, ListeningErrorfrom logbook.listening.hushing import hushed
+
 
 Samples = npt.NDArray[np.float32]
 
@@ -69,10 +70,13 @@ def blocks(path: Path) -> Iterator[Block]:
 
 def _sndfile_blocks(path: Path) -> Iterator[Block]:
     try:
-        with sf.SoundFile(path) as file:
+        with hushed():
+            opened = sf.SoundFile(path)
+        with opened as file:
             frames = min(int(file.frames), LONGEST_HINT)
             while True:
-                block = file.read(BLOCK_FRAMES, dtype="float32", always_2d=True)
+                with hushed():
+                    block = file.read(BLOCK_FRAMES, dtype="float32", always_2d=True)
                 if not len(block):
                     return
                 yield Block(block, int(file.samplerate), frames)

@@ -19,6 +19,7 @@ from logbook.listening.candidates import Work, believe
 from logbook.listening.decoding import Sound, decode
 from logbook.listening.fitting import STEP_16_BIT, Match, fit_channel, fitted
 from logbook.listening.onsets import RATE, Floats, onset_curve, onsets
+from logbook.listening.pitches import agreement, pitch_frames
 from logbook.listening.recovering import WORKERS, check_sounds, prepare, trace
 from logbook.listening.retracing import at_exact_lag
 from logbook.listening.signals import Samples, cut
@@ -32,6 +33,9 @@ TIGHT_MS = 12.0  # median distance: common practice, no source
 LEAST_PAIRS = 8
 # Of the onsets of the one with fewer: unrelated music pairs about half by chance, but widely.
 WELL_PAIRED, LEAST_PAIRED = 0.65, 0.4
+SAME_NOTES = 0.65  # how far two passes of a part agree in pitch at least; others seldom pass 0.5
+CANDIDATES = 24  # alignments tried
+AROUND_SECONDS = 0.15
 GAP_PERCENT = (25.0, 50.0, 75.0)
 
 
@@ -174,7 +178,8 @@ def _second(work: Work, a: Sound, b: Sound) -> Comparison:
     """Compare two performances by where their notes begin."""
     curve_a, curve_b = onset_curve(a.samples, a.rate), onset_curve(b.samples, b.rate)
     (times_a, _), (times_b, _) = onsets(curve_a), onsets(curve_b)
-    offset = _align(curve_a, curve_b)
+    frames = pitch_frames(a.samples, a.rate), pitch_frames(b.samples, b.rate)
+    offset, agree = _align((curve_a, curve_b), frames)
     gaps = _pair(times_a + offset, times_b)
     if gaps.size:
         offset += float(np.median(gaps))
@@ -182,8 +187,10 @@ def _second(work: Work, a: Sound, b: Sound) -> Comparison:
     fewer = max(1, min(times_a.size, times_b.size))
     paired = gaps.size / fewer
     middle = float(np.median(np.abs(gaps))) if gaps.size else NEAR_SECONDS
-    related = gaps.size >= LEAST_PAIRS and (
-        paired >= WELL_PAIRED or (paired >= LEAST_PAIRED and middle <= NEAR_SECONDS / 4)
+    related = (
+        agree >= SAME_NOTES
+        and gaps.size >= LEAST_PAIRS
+        and (paired >= WELL_PAIRED or (paired >= LEAST_PAIRED and middle <= NEAR_SECONDS / 4))
     )
     lag = round(-offset * work.rate)
     whole = work.bounce
@@ -202,14 +209,26 @@ def _second(work: Work, a: Sound, b: Sound) -> Comparison:
     )
 
 
-def _align(curve_a: Floats, curve_b: Floats) -> float:
-    """Seconds to add to A's times so that its onset curve best lies on B's."""
-    size = int(fft.next_fast_len(curve_a.size + curve_b.size, real=True))
-    a = fft.rfft(curve_a - np.mean(curve_a), size)
-    b = fft.rfft(curve_b - np.mean(curve_b), size)
-    found = fft.irfft(b * np.conj(a), size)
-    best = int(np.argmax(found))
-    return (best if best < curve_b.size else best - size) / RATE
+def _align(curves: tuple[Floats, Floats], frames: tuple[Floats, Floats]) -> tuple[float, float]:
+    """Seconds to add to A's times so that it best lies on B, and how far the notes agree there.
+
+    Strokes alone fit at every bar of a steady part, notes alone only to a tenth of a second:
+    the places where the notes agree best are tried, each where the strokes fit best near it.
+    """
+    seconds, agree = agreement(*frames)
+    size = int(fft.next_fast_len(curves[0].size + curves[1].size, real=True))
+    a, b = (fft.rfft(curve - np.mean(curve), size) for curve in curves)
+    strokes = fft.irfft(b * np.conj(a), size)
+    strokes = strokes / (float(np.max(strokes)) + 1e-20)
+    reach = np.arange(-round(AROUND_SECONDS * RATE), round(AROUND_SECONDS * RATE) + 1)
+    best, tried = (0.0, -1.0, -9.0), np.argsort(agree)[::-1][:CANDIDATES]
+    for place in tried:
+        near = round(seconds[place] * RATE) + reach
+        at = int(near[np.argmax(strokes[near % size])])
+        worth = float(agree[place]) + 0.3 * float(strokes[at % size])
+        if worth > best[2]:
+            best = (at / RATE, float(agree[place]), worth)
+    return best[0], best[1]
 
 
 def _pair(times_a: Floats, times_b: Floats) -> Floats:

@@ -96,3 +96,35 @@ def test_silence(plucked: Takes, tmp_path: Path) -> None:
     silent = m.save(np.zeros((50_000, 1)), tmp_path / "nothing.wav", plucked.rate)
     with pytest.raises(LogbookError, match="silent"):
         compare_doubles(plucked.paths[0], silent)
+
+
+SAMPLE = Path(__file__).parents[2] / "sample_session"
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("low-tide-ledger_guitar_2.flac", "low-tide-ledger_guitar_3.flac"),
+        ("lantern-on-the-slip_guitar_1.wav", "lantern-on-the-slip_guitar_2.wav"),
+        ("varnish_guitar_1.flac", "varnish_high-guitar_2.ogg"),
+    ],
+)
+def test_two_passes_of_a_steady_part_lie_on_each_other_not_bars_apart(one: str, other: str) -> None:
+    found = compare_doubles(SAMPLE / one, SAMPLE / other)
+    assert found.kind is DoubleKind.SECOND_PERFORMANCE
+    assert abs(found.offset_s) < 0.03
+    assert found.timing is not None
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("varnish_guitar_1.flac", "varnish_bass_1.ogg"),
+        ("low-tide-ledger_guitar_2.flac", "low-tide-ledger_bass_1.ogg"),
+        ("low-tide-ledger_guitar_2.flac", "varnish_guitar_1.flac"),
+    ],
+)
+def test_another_part_with_the_same_strokes_is_no_second_performance(one: str, other: str) -> None:
+    found = compare_doubles(SAMPLE / one, SAMPLE / other)
+    assert found.kind is DoubleKind.UNRELATED
+    assert found.timing is None
