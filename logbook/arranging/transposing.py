@@ -92,7 +92,7 @@ def interval_of(plan: PartPlan, instrument: Instrument | None, rig: Rig | None =
         name = "an octave above" if said == "octave" else f"for {_flat(said)} instruments"
         return Interval(semitones, name)
     if own is not None:
-        return Interval(own, "as the instrument is written" if own else "concert pitch")
+        return Interval(own, "for its instrument" if own else "concert pitch")
     if rig is not None and rig.tuning.kind in _OCTAVE_KINDS:
         return Interval(12, "an octave above what sounds")
     return Interval(0, "concert pitch")

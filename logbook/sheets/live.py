@@ -13,7 +13,12 @@ from logbook.arranging.difference import Difference, differences, total_text
 from logbook.arranging.form import Passage
 from logbook.arranging.lengths import lengths_of
 from logbook.arranging.parts import PartPlan
-from logbook.arranging.transposing import part_interval, written_key, written_name
+from logbook.arranging.transposing import (
+    chords_of,
+    part_interval,
+    written_key,
+    written_name,
+)
 from logbook.errors import LogbookError
 from logbook.records.arrangements import Arrangement
 from logbook.records.log import Log
@@ -239,7 +244,7 @@ def _cues(arranged: ArrangedVersion) -> tuple[str, ...]:
 def _part(plan: PartPlan, arranged: ArrangedVersion, tempo_map: TempoMap | None) -> LivePart:
     assert plan.part is not None
     sheet = part_sheet(arranged.place(plan.part), tempo_map)
-    written, chart = _written(plan, arranged, sheet.chart)
+    written, chart = _chart(plan, arranged, tempo_map, sheet.chart)
     return LivePart(
         name=sheet.name,
         player=sheet.player,
@@ -268,12 +273,30 @@ def _capo(rig: Rig) -> str:
     return "capo " + " and ".join(capo.text for capo in rig.capos)
 
 
+def _chart(
+    plan: PartPlan,
+    arranged: ArrangedVersion,
+    tempo_map: TempoMap | None,
+    own: tuple[ChartSection, ...],
+) -> tuple[str, tuple[ChartSection, ...]]:
+    """What a chart is written in, and the chart: its own, or for a transposing player that has
+    none the chords of another part.
+    """
+    source = chords_of(arranged, plan)
+    if source.name == plan.name:
+        return _written(plan, arranged, own) if plan.said.written_for else ("", own)
+    written, lent = _written(plan, arranged, part_sheet(arranged.place(source), tempo_map).chart)
+    plain = tuple(
+        each._replace(rows=tuple(tuple(b._replace(pattern="") for b in row) for row in each.rows))
+        for each in lent
+    )
+    return f"{written}: the chords of {source.name}", plain
+
+
 def _written(
     plan: PartPlan, arranged: ArrangedVersion, chart: tuple[ChartSection, ...]
 ) -> tuple[str, tuple[ChartSection, ...]]:
     """A transposing player's chart: the written names stand where shapes do otherwise."""
-    if not plan.said.written_for:
-        return "", chart
     interval = part_interval(arranged, plan)
     if interval.semitones % 12 == 0:
         return "", chart

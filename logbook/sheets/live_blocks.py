@@ -157,7 +157,7 @@ def _chart(part: LivePart) -> list[Block]:
     key = CHART_KEY_SHAPES if with_shapes else CHART_KEY
     if part.written:
         with_shapes = True
-        key = _CHART_KEY_WRITTEN.format(written=part.written)
+        key = _CHART_KEY_WRITTEN.format(written=part.written.partition(": ")[0])
     names = [card.concert for card in part.chords]
     return [
         Heading(3, "Chart", part.written),

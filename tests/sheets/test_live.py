@@ -138,6 +138,18 @@ def test_a_transposing_player_reads_the_chart_at_written_pitch() -> None:
     assert (first.concert, first.shape) == ("A", "B")
 
 
+def test_a_transposing_player_without_a_chart_reads_the_chords_of_another_part() -> None:
+    found = plan(
+        "Low Tide Ledger",
+        Arrangement(name="horns", parts=(ArrangedPart(part="voice", written_for="Eb"),)),
+    )
+    (voice,) = (each for each in found.parts if each.name == "voice")
+    assert voice.written == "written for E-flat instruments, in F# major: the chords of guitar"
+    bar = voice.chart[0].rows[0][0]
+    # A sounds; an E-flat instrument reads it a major sixth up, and has no strings to strum.
+    assert (bar.chords[0].concert, bar.chords[0].shape, bar.pattern) == ("A", "F#", "")
+
+
 def test_a_part_that_is_left_out_is_named_as_such() -> None:
     found = plan(
         "Low Tide Ledger",
