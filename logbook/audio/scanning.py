@@ -175,7 +175,7 @@ def scan(
         if _same(known.get(candidate.name), candidate):
             yield Unchanged(candidate.name)
         else:
-            report = _within(on_progress, index, len(candidates), done, total)
+            report = progress_within(on_progress, index, len(candidates), done, total)
             yield _read(candidate, digest=digest, on_bytes=report)
         done += candidate.size_bytes
         if on_progress:
@@ -186,7 +186,7 @@ def _same(known: Known | None, candidate: Candidate) -> bool:
     return known is not None and known == (candidate.size_bytes, candidate.modified_ns)
 
 
-def _within(
+def progress_within(
     on_progress: Callable[[Progress], None] | None, index: int, files: int, done: int, total: int
 ) -> Callable[[int], None] | None:
     """A callback that turns bytes read of one file into progress of the whole."""

@@ -54,10 +54,13 @@ def list_files(
     as_json: JsonOption = False,
 ) -> None:
     """Say which files are missing, moved, changed, or not assigned."""
+    from logbook.cli.import_ import progress_bar
     from logbook.notebook.relinking import report_files
 
-    with opened() as store:
-        report = report_files(store, relink=relink, command=settings.command or "files")
+    with opened() as store, progress_bar() as on_progress:
+        report = report_files(
+            store, relink=relink, command=settings.command or "files", on_progress=on_progress
+        )
     if as_json:
         print_json(_data(report))
     else:

@@ -80,7 +80,7 @@ def import_files(
     if not folder.is_dir():
         what = "is not a folder" if folder.exists() else "is not there"
         raise LogbookError(f"{folder} {what}", "name the folder that the files are in")
-    with opened() as store, _progress() as on_progress:
+    with opened() as store, progress_bar() as on_progress:
         asked = _asked(store, session, song, pattern)
         done = import_folder(
             store,
@@ -123,7 +123,7 @@ def _asked(store: Store, session: str, song: str, pattern: str) -> Asked:
 
 
 @contextmanager
-def _progress() -> Iterator[Callable[[Progress], None] | None]:
+def progress_bar() -> Iterator[Callable[[Progress], None] | None]:
     """Show files and bytes done on the error output, where that is a terminal."""
     if not sys.stderr.isatty():
         yield None

@@ -216,8 +216,9 @@ def _want_length(
     """Raise unless `plain` has one of the lengths."""
     if not plain or plain == name:
         raise CreditError(f"The {name} is empty", remedy)
+    said = unit.removesuffix("s") if len(plain) == 1 else unit
     if len(plain) not in lengths:
-        raise CreditError(f"The {name} {text.strip()!r} has {len(plain)} {unit}", remedy)
+        raise CreditError(f"The {name} {text.strip()!r} has {len(plain)} {said}", remedy)
 
 
 def _want_digits(text: str, plain: str, name: str, places: range, remedy: str) -> None:

@@ -14,7 +14,15 @@ from typing import TYPE_CHECKING
 
 from logbook.audio.errors import AudioError
 from logbook.audio.reading import read_audio
-from logbook.audio.scanning import AUDIO_SUFFIXES, Candidate, Known, list_folder, stat_known
+from logbook.audio.scanning import (
+    AUDIO_SUFFIXES,
+    Candidate,
+    Known,
+    Progress,
+    list_folder,
+    progress_within,
+    stat_known,
+)
 from logbook.notebook.file_facts import FACTS, record_of
 from logbook.notebook.file_index import FileEntry, closest, digest_at, entry_of
 from logbook.store.file_rows import FileChange, change_files, read_files, read_outline
@@ -65,11 +73,12 @@ def report_files(
     *,
     relink: Path | None = None,
     command: str = "files",
-    on_bytes: Callable[[int], None] | None = None,
+    on_progress: Callable[[Progress], None] | None = None,
 ) -> FilesReport:
     """Compare the log's files with the disk; with `relink` look for missing ones in that folder.
 
-    What is found there by its digest is moved in the log, in one transaction. Raises
+    What is found there by its digest is moved in the log, in one transaction; `on_progress` is
+    told how far each search for files is that are not where they were. Raises
     `AudioError` for a folder that cannot be read.
     """
     with store.reading() as connection:
@@ -78,10 +87,10 @@ def report_files(
     sorted_ = _sorted(entries)
     found: dict[int, Found] = {}
     if relink is not None:
-        found = _search([relink], sorted_.gone, entries, on_bytes)
+        found = _search([relink], sorted_.gone, entries, on_progress)
         _relink(store, command, sorted_.gone, found)
     left = [entry for entry in sorted_.gone if id(entry) not in found]
-    elsewhere = _search(_folders(entries), left, entries, on_bytes) if left else {}
+    elsewhere = _search(_folders(entries), left, entries, on_progress) if left else {}
     say = _Saying(outline)
     return FilesReport(
         total=len(entries),
@@ -161,7 +170,7 @@ def _search(
     folders: Iterable[Path],
     gone: Iterable[FileEntry],
     entries: Iterable[FileEntry],
-    on_bytes: Callable[[int], None] | None,
+    on_progress: Callable[[Progress], None] | None,
 ) -> dict[int, Found]:
     """Look for files by digest below the folders: by `id` of the entry, where each now lies.
 
@@ -185,9 +194,14 @@ def _search(
                 if likely or Path(candidate.name).suffix.lower() in AUDIO_SUFFIXES:
                     waiting.append((not likely, root, candidate))
     waiting.sort()
-    for _, root, candidate in waiting:
+    total, done = sum(each.size_bytes for _, _, each in waiting), 0
+    for index, (_, root, candidate) in enumerate(waiting):
         if not wanted:
             break
+        if on_progress:
+            on_progress(Progress(index, len(waiting), done, total))
+        on_bytes = progress_within(on_progress, index, len(waiting), done, total)
+        done += candidate.size_bytes
         try:
             info = read_audio(Path(candidate.path), on_bytes=on_bytes)
         except AudioError:

@@ -567,3 +567,18 @@ def test_a_file_of_another_day_than_the_session_asked_for_is_said(
         (),
         ("dated 2026-05-03, and day one was on 2026-05-02",),
     ]
+
+
+def test_a_search_for_what_is_missing_tells_how_far_it_is(filled: Store, tmp_path: Path) -> None:
+    for number in (1, 2):
+        wav(tmp_path / "takes" / f"bass_{number}.wav")
+    bring(filled, tmp_path / "takes", ids(filled, session="day one"))
+    (tmp_path / "takes").rename(tmp_path / "elsewhere")
+    told: list[tuple[int, int]] = []
+    report = report_files(
+        filled,
+        relink=tmp_path / "elsewhere",
+        on_progress=lambda done: told.append((done.files_done, done.files_total)),
+    )
+    assert len(report.relinked) == 2
+    assert told == [(0, 2), (1, 2)]
