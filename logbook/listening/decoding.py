@@ -17,8 +17,8 @@ import numpy as np
 import numpy.typing as npt
 import soundfile as sf
 
-from logbook.listening.extra import HOW_TO_GET, ListenExtraMissingError, ListeningErrorfrom logbook.listening.hushing import hushed
-
+from logbook.listening.extra import HOW_TO_GET, ListenExtraMissingError, ListeningError
+from logbook.listening.hushing import hushed
 
 Samples = npt.NDArray[np.float32]
 
