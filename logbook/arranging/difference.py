@@ -12,7 +12,9 @@ from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.hands import KEPT
 from logbook.arranging.lengths import Lengths, length_text, lengths_of
 from logbook.arranging.parts import PartPlan
-from logbook.records.context import meters_of, tempo_map_of
+from logbook.arranging.transposing import interval_of, part_interval
+from logbook.records.arrangements import ArrangedPart
+from logbook.records.context import by_name, meters_of, tempo_map_of
 from logbook.records.songs import Version
 from logbook.strings.capo import write_capos
 from logbook.timing.map_text import tempo_lines
@@ -35,7 +37,7 @@ def differences(arranged: ArrangedVersion) -> tuple[Difference, ...]:
     """Return everything that differs from the record, key and tempo first, then the parts."""
     found = [*_song(arranged)]
     for plan in arranged.parts:
-        found += _part(plan)
+        found += _part(plan, arranged)
     return tuple(each for each in found if each.recorded != each.now)
 
 
@@ -117,7 +119,7 @@ def form_text(version: Version) -> str:
     )
 
 
-def _part(plan: PartPlan) -> Iterator[Difference]:
+def _part(plan: PartPlan, arranged: ArrangedVersion) -> Iterator[Difference]:
     about = plan.name
     if plan.part is None:
         yield Difference(about, "played", "left out")
@@ -135,7 +137,11 @@ def _part(plan: PartPlan) -> Iterator[Difference]:
             )
         yield Difference(f"{about}: capo", write_capos(old.capos), write_capos(new.capos))
     if plan.said.written_for:
-        yield Difference(f"{about}: written for", "concert pitch", plan.said.written_for)
+        instrument = by_name(arranged.log.instruments, record.instrument)
+        was = interval_of(plan._replace(said=ArrangedPart(part=plan.name)), instrument, plan.before)
+        if was.semitones != part_interval(arranged, plan).semitones:
+            before = was.name if was.semitones % 12 else "concert pitch"
+            yield Difference(f"{about}: written for", before, plan.said.written_for)
     yield from _voicings(plan)
 
 

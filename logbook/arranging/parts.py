@@ -225,7 +225,7 @@ def _way(
 
 def _moved_words(part: Part, moved: Moved, way: Way | None) -> Part:
     """Chart, names and notes moved along; what belongs to the record left there."""
-    labels = _labels(part, moved, way) if moved.changes_names else {}
+    labels = _labels(part, moved, way)
     return replace(
         part,
         voicings=tuple(_renamed(each, labels, moved) for each in part.voicings),
@@ -255,18 +255,15 @@ def _labels(part: Part, moved: Moved, way: Way | None) -> dict[str, str]:
                 names[each.label] = text
                 continue
             text = each.name
-        names[each.label] = move_name(text, moved.steps, moved.key)
+        names[each.label] = move_name(text, moved.steps, moved.key) if moved.changes_names else text
     return distinct_labels(names)
 
 
 def _renamed(voicing: Voicing, labels: dict[str, str], moved: Moved) -> Voicing:
-    if not moved.changes_names:
-        return voicing
-    return replace(
-        voicing,
-        label=labels[voicing.label],
-        name=move_name(voicing.name, moved.steps, moved.key),
-    )
+    name = voicing.name
+    if moved.changes_names:
+        name = move_name(name, moved.steps, moved.key)
+    return replace(voicing, label=labels[voicing.label], name=name)
 
 
 def _played(

@@ -153,7 +153,8 @@ def _form(arranged: ArrangedVersion, width: int) -> Iterator[str]:
         if length is not None:
             text += f" {length_text(length.seconds):>7}"
             if length.recorded is not None and length.recorded != length.seconds:
-                text += f" (record: {length_text(length.recorded)})"
+                once = " once through" if length.times > 1 else ""
+                text += f" (record: {length_text(length.recorded)}{once})"
             if length.recorded is None:
                 text += " (new)"
             if varied:

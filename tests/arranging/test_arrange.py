@@ -215,3 +215,7 @@ def test_what_a_hand_is_called_stays_with_the_hand() -> None:
     new = arranged(key="E", version=version, parts=said).version.parts[0]
     assert [(each.label, each.name) for each in new.voicings] == [("E", "E"), ("C#m", "C#m")]
     assert [each.voicing for each in new.chart] == ["E", "C#m"]
+    same_key = (ArrangedPart(part="guitar", capo="0"),)
+    off = arranged(version=version, parts=same_key).version.parts[0]
+    assert [(each.label, each.name) for each in off.voicings] == [("D", "D"), ("Bm", "Bm")]
+    assert [each.voicing for each in off.chart] == ["D", "Bm"]

@@ -2,9 +2,17 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from logbook.arranging.arrange import arrange
 from logbook.arranging.difference import differences, form_text, kept_text, tempo_text
-from logbook.records import ArrangedPart, ArrangedSection, FormSection, TempoChange
-from tests.arranging.material import VERSION, arranged
+from logbook.records import (
+    ArrangedPart,
+    ArrangedSection,
+    Arrangement,
+    FormSection,
+    Instrument,
+    TempoChange,
+)
+from tests.arranging.material import VERSION, arranged, log_of
 
 
 def told(**fields: object) -> dict[str, tuple[str, str]]:
@@ -89,3 +97,17 @@ def test_kept_text() -> None:
     assert kept_text(0, 5) == "none of 5 voicings stay fret for fret"
     assert kept_text(1, 1) == "the one voicing stays fret for fret"
     assert kept_text(0, 1) == "the one voicing changes"
+
+
+def test_an_instrument_that_transposes_anyway_is_no_difference() -> None:
+    log, song = log_of()
+    horn = Instrument(name="voice", kind="alto saxophone", transposition=9)
+    instruments = tuple(horn if each.name == "voice" else each for each in log.instruments)
+    log = replace(log, instruments=instruments)
+    for written, wanted in (
+        ("Eb", []),
+        ("Bb", [("voice: written for", "for its instrument", "Bb")]),
+    ):
+        plan = Arrangement(name="pub", parts=(ArrangedPart(part="voice", written_for=written),))
+        found = differences(arrange(log, song, VERSION, plan))
+        assert [(e.about, e.recorded, e.now) for e in found] == wanted
