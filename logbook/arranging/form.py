@@ -1,10 +1,11 @@
 """The arranged form: which recorded bar each new bar comes from.
 
 Conventions. Several mentions of a section take the record's sections of that name one after the
-other; a mention that says how often it is played repeats the same one. A shortened section keeps
-its first bars; an extended one goes round, and what is left over comes from its last bars: four
-bars made six are 1 2 3 4 3 4. A vamp stands in the form once, and its true length is open. The
-pick-up is kept where the form begins with the record's first bar.
+other; a mention that says how often it is played repeats the same one, and a section of another
+name that is made from one takes no turn. A shortened section keeps its first bars; an extended one
+goes round, and what is left over comes from its last bars: four bars made six are 1 2 3 4 3 4. A
+vamp stands in the form once, and its true length is open. The pick-up is kept where the form
+begins with the record's first bar.
 """
 
 from __future__ import annotations
@@ -136,7 +137,8 @@ def _source(
         )  # fmt: skip
     found.sort(key=lambda each: each.start)
     turn = mentioned.get(found[0].name, 0)
-    mentioned[found[0].name] = turn + 1
+    if said.name.casefold() in ("", found[0].name.casefold()):
+        mentioned[found[0].name] = turn + 1
     return found[min(turn, len(found) - 1)]
 
 

@@ -266,7 +266,7 @@ def _write_marks(measure: Element, score: _Score, bar: int) -> None:
             wholes = Fraction(0) if early else score.bars.wholes_at(change.start) - start
             offset = score.ticks(wholes)
             _write_tempo(measure, change.tempo, offset)
-            if change.ramp:
+            if change.ramp and change.ramp.tempo.wholes_a_second != change.tempo.wholes_a_second:
                 faster = change.ramp.tempo.wholes_a_second > change.tempo.wholes_a_second
                 words = "accel." if faster else "rit."
                 _text(

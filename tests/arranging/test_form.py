@@ -157,3 +157,15 @@ def test_bars_are_counted_through_without_gaps(sections: list[ArrangedSection]) 
         for n in range(count)
     }
     assert again == dict(form.origins)
+
+
+def test_a_section_made_from_another_takes_no_turn_of_it() -> None:
+    form = (
+        FormSection(name="verse", start=1, bars=2),
+        FormSection(name="chorus", start=3, bars=1),
+        FormSection(name="verse", start=4, bars=2),
+    )
+    intro = ArrangedSection(name="intro", source="verse", bars=1)
+    verse, chorus = ArrangedSection(name="verse"), ArrangedSection(name="chorus")
+    found = origins(intro, verse, chorus, verse, version=replace(VERSION, form=form))
+    assert found == [1, 1, 2, 3, 4, 5]

@@ -302,3 +302,9 @@ def test_a_slowing_is_told_in_a_number_a_metronome_has() -> None:
     root = musicxml_tree(arranged(bpm=97, version=replace(VERSION, tempos=tempos)))
     words = [each.text for each in root.iter("words")]
     assert words == ["rit. to q=81.6"]
+
+
+def test_a_ramp_between_two_writings_of_one_tempo_is_no_slowing() -> None:
+    ramp = TempoChange(bar=1, bpm=120, ramp_bpm=60, ramp_unit="1/2", ramp_end="3")
+    root = musicxml_tree(arranged(version=replace(VERSION, tempos=(ramp,))))
+    assert [each.text for each in root.iter("words")] == []
