@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from logbook.sheets.blocks import Chart
 from logbook.sheets.charts import BARS_A_ROW, REST, ChartBar, ChartChord, ChartSection
@@ -19,19 +19,27 @@ Cell = tuple[str, str, str]
 
 
 def chart_lines(chart: Chart, look: Look) -> list[Line]:
-    """Return the chart, section by section; rows of four bars, or fewer where room is short."""
-    cells = {
-        bar.bar: _cell(bar, starts_row=bar is row[0])
+    """Return the chart, section by section; rows of four bars, or fewer where room is short.
+
+    A crowded bar goes on below itself before a row is made shorter for it.
+    """
+    tokens = {
+        bar.bar: bar_tokens(bar, starts_row=bar is row[0])
         for section in chart.sections
         for row in section.rows
         for bar in row
     }
-    needed = max(widest(text for cell in cells.values() for text in cell), _LEAST_WIDTH) + 1
-    needed = min(needed, look.width - _NUMBER_WIDTH - 3)
-    stroke = "|" if look.ascii else "│"
+    cells = {bar: [_joined(each)] for bar, each in tokens.items()}
+    needed = _needed(cells)
     a_row = BARS_A_ROW
-    while a_row > 1 and _NUMBER_WIDTH + a_row * (needed + 2) + 1 > look.width:
-        a_row //= 2
+    while a_row > 1 and needed > (room := _room(look, a_row)):
+        folded = {bar: _folded(each, room - 1) for bar, each in tokens.items()}
+        if _needed(folded) <= room:
+            cells, needed = folded, room
+        else:
+            a_row //= 2
+    needed = min(needed, _room(look, 1))
+    stroke = "|" if look.ascii else "│"
     lines: list[Line] = []
     for section in chart.sections:
         if lines:
@@ -43,6 +51,27 @@ def chart_lines(chart: Chart, look: Look) -> list[Line]:
             for at in range(0, len(row), a_row):
                 lines += _row(row[at : at + a_row], cells, needed, stroke, chart)
     return lines
+
+
+def _room(look: Look, a_row: int) -> int:
+    """The width of a bar where so many stand in a row."""
+    return (look.width - _NUMBER_WIDTH - 1) // a_row - 2
+
+
+def _needed(cells: Mapping[int, Sequence[Cell]]) -> int:
+    texts = (text for folds in cells.values() for cell in folds for text in cell)
+    return max(widest(texts), _LEAST_WIDTH) + 1
+
+
+def _folded(tokens: Sequence[Cell], width: int) -> list[Cell]:
+    """Set a bar's tokens on as many lines as they need; one wider than that stands alone."""
+    lines: list[list[Cell]] = []
+    for token in tokens:
+        if lines and widest(_joined([*lines[-1], token])) <= width:
+            lines[-1].append(token)
+        else:
+            lines.append([token])
+    return [_joined(line) for line in lines]
 
 
 def _section_head(section: ChartSection, look: Look) -> list[Line]:
@@ -68,21 +97,22 @@ def section_about(section: ChartSection) -> str:
 
 
 def _row(
-    bars: Sequence[ChartBar], cells: dict[int, Cell], width: int, stroke: str, chart: Chart
+    bars: Sequence[ChartBar],
+    cells: Mapping[int, Sequence[Cell]],
+    width: int,
+    stroke: str,
+    chart: Chart,
 ) -> list[Line]:
     shown = [0, *([1] if chart.with_shapes else []), *([2] if chart.with_labels else [])]
     lines: list[Line] = []
-    for place in shown:
-        number = f"{bars[0].bar:>{_NUMBER_WIDTH - 1}} " if place == 0 else " " * _NUMBER_WIDTH
-        text = "".join(
-            f"{stroke} {padded(cut(cells[bar.bar][place], width), width)}" for bar in bars
-        )
-        lines.append(((number, FAINT), (text + stroke, NAME if place == 0 else "")))
+    for fold in range(max(len(cells[bar.bar]) for bar in bars)):
+        here = [cells[bar.bar][fold : fold + 1] or [("", "", "")] for bar in bars]
+        for place in shown:
+            first = not fold and place == 0
+            number = f"{bars[0].bar:>{_NUMBER_WIDTH - 1}} " if first else " " * _NUMBER_WIDTH
+            text = "".join(f"{stroke} {padded(cut(cell[place], width), width)}" for (cell,) in here)
+            lines.append(((number, FAINT), (text + stroke, NAME if place == 0 else "")))
     return lines
-
-
-def _cell(bar: ChartBar, *, starts_row: bool) -> Cell:
-    return _joined(bar_tokens(bar, starts_row=starts_row))
 
 
 def bar_tokens(bar: ChartBar, *, starts_row: bool) -> list[Cell]:

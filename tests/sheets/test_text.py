@@ -13,9 +13,12 @@ from rich.console import Console
 
 from logbook.records import Log, MeterChange, Part, Pattern, Voicing
 from logbook.sheets import text
+from logbook.sheets.blocks import Chart
 from logbook.sheets.catalog import draw_sheet, make_sheet
+from logbook.sheets.charts import ChartBar, ChartChord, ChartSection
 from logbook.sheets.lines import cell_len, cut, wrapped
 from logbook.sheets.looks import Look, Sheet, Wanted
+from logbook.sheets.text_chart import chart_lines
 
 sys.path.insert(0, str(Path(__file__).parent))
 from material import EP, FERRY, GUITAR, LOG
@@ -225,3 +228,29 @@ def test_cut_text_shows_that_it_was_cut() -> None:
     assert cut("second guitar", 8) == "second …"
     assert cut("録音録音", 5) == "録音…"
     assert cut("short", 8) == "short"
+
+
+def test_a_crowded_bar_goes_on_below_itself_and_rows_stay_four() -> None:
+    def chord(beat: str, name: str) -> ChartChord:
+        return ChartChord(beat, beat, name, "", name)
+
+    def bar(number: int, *chords: ChartChord) -> ChartBar:
+        return ChartBar(number, 1, 8, None, chords, "")
+
+    row = (
+        bar(1, chord("1", "A")),
+        bar(2, chord("1", "Asus4/E"), chord("3", "F#m7add11"), chord("5", "E7")),
+        bar(3, chord("1", "D")),
+        bar(4, chord("1", "A")),
+    )
+    section = ChartSection("verse", "1-4", "", (row,), False)
+    chart = Chart((section,), with_shapes=False, with_labels=False)
+    lines = ["".join(text for text, _ in line) for line in chart_lines(chart, Look(width=80))]
+    assert lines[1:] == [
+        "   1 │ A               │ Asus4/E         │ D               │ A               │",
+        "     │                 │ F#m7add11@3     │                 │                 │",
+        "     │                 │ E7@5            │                 │                 │",
+    ]
+    narrow = chart_lines(chart, Look(width=60))
+    assert len(narrow) == 3
+    assert all(sum(len(text) for text, _ in line) <= 60 for line in narrow)
