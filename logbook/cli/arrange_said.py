@@ -106,8 +106,10 @@ def _section(line: str, song: Song, version: Version) -> ArrangedSection:
     try:
         fields = dict(ARRANGED_SECTION.line.read(body, context))
     except LogbookError as error:
-        if not body or "section" not in error.problem:
+        if not body:
             raise
+        if "section" not in error.problem:
+            raise LogbookError(f'section "{body}": {error.problem}', error.remedy) from error
         names = ", ".join(dict.fromkeys(each.name for each in version.form)) or "none yet"
         raise LogbookError(
             error.problem, f"the form has {names}; a new one needs a length, as in solo 8 bars"

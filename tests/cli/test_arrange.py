@@ -166,7 +166,7 @@ def test_json(cli: Run) -> None:
         (["--name", "barn"], "there is no arrangement called 'barn'"),
         (["--as", "midi", "--part", "voice", "--out", "x.mid"], '"voice" has no chart of'),
         (["--recorded", "--way", "bass=new"], "bass is in A major as it is, and new shapes would"),
-        (["--section", "verse x0"], '"0" is out of range'),
+        (["--section", "verse x0"], 'section "verse x0": "0" is out of range'),
         (["--tuning", "guitar=drop Q"], "no tuning is called 'drop Q'"),
         (["--as", "midi"], "a midi file is not for the screen; say --out song.mid"),
         (["--as", "wax"], "cannot be written as wax"),
