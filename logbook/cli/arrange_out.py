@@ -8,7 +8,8 @@ from pathlib import Path
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
-from logbook.cli.common import answer_json, say, width, write_file
+from logbook.cli.answering import answer_json, write_file
+from logbook.cli.common import say, width
 from logbook.errors import LogbookError
 from logbook.plaintext import clean
 

@@ -7,13 +7,11 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from logbook.cli.answering import answer, answer_csv, answer_json
 from logbook.cli.common import (
     JsonOption,
     SongArgument,
     VersionOption,
-    answer,
-    answer_csv,
-    answer_json,
     examples,
     opened,
     remark,

@@ -9,16 +9,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from logbook.cli.common import (
-    JsonOption,
-    answer,
-    answer_csv,
-    answer_json,
-    new_app,
-    opened,
-    remark,
-    width,
-)
+from logbook.cli.answering import answer, answer_csv, answer_json
+from logbook.cli.common import JsonOption, new_app, opened, remark, width
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:

@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from logbook.cli.answering import write_file
 from logbook.cli.common import (
     JsonOption,
     SongArgument,
@@ -17,7 +18,6 @@ from logbook.cli.common import (
     print_json,
     remark,
     say,
-    write_file,
 )
 from logbook.errors import LogbookError
 

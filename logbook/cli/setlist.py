@@ -7,15 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from logbook.cli.common import (
-    JsonOption,
-    answer,
-    answer_json,
-    changing,
-    examples,
-    opened,
-    width,
-)
+from logbook.cli.answering import answer, answer_json
+from logbook.cli.common import JsonOption, changing, examples, opened, width
 from logbook.cli.nouns import noun_app
 from logbook.errors import LogbookError
 

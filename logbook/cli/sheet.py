@@ -16,6 +16,7 @@ from typing import Annotated
 import typer
 
 from logbook.cli import common
+from logbook.cli.answering import write_file
 from logbook.cli.common import JsonOption, PartOption, SongArgument, VersionOption, new_app
 from logbook.cli.song_log import SongLog, read_song
 from logbook.errors import LogbookError
@@ -159,7 +160,7 @@ def _write(made: Sheet, form: str, look: Look, out: Path | None, open_it: bool) 
 
         name = "".join(each if each.isalnum() else "-" for each in made.title)[:60]
         out = Path(tempfile.mkdtemp(prefix="logbook-")) / f"{name or 'sheet'}{suffix_of(form)}"
-    common.write_file(out, data)
+    write_file(out, data)
     common.say(f"wrote {out}")
     if open_it:
         import webbrowser

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from logbook.cli.common import write_file
+from logbook.cli.answering import write_file
 
 
 def test_a_new_file_takes_the_place_of_the_old_one_and_its_rights(tmp_path: Path) -> None:

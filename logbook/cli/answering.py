@@ -1,0 +1,87 @@
+"""Answers that go to the screen or into a file, as text, JSON or CSV.
+
+A file is written whole or not at all: the new one is made beside the old one and takes its place.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import Any
+
+from logbook.cli.common import plain, print_json, say
+from logbook.plaintext import clean
+
+
+def write_file(path: Path, data: str | bytes) -> None:
+    """Write a whole file or, where the disk is full or the folder locked, leave what was there.
+
+    The new file is made beside the old one and then takes its place; a device or a pipe is
+    written to as it is. Raises OSError.
+    """
+    import tempfile
+
+    whole = data.encode("utf-8", "replace") if isinstance(data, str) else data
+    if path.exists() and not path.is_file():
+        path.write_bytes(whole)
+        return
+    goal = path.resolve()
+    with tempfile.NamedTemporaryFile(
+        dir=goal.parent, prefix=f".{goal.name[:50]}.", delete=False
+    ) as file:
+        new = Path(file.name)
+        try:
+            file.write(whole)
+            file.flush()
+            os.fsync(file.fileno())
+            os.chmod(new, goal.stat().st_mode & 0o777 if goal.exists() else 0o666 & ~_umask())
+            os.replace(new, goal)
+        except BaseException:
+            new.unlink(missing_ok=True)
+            raise
+
+
+def answer(text: str, out: Path | None) -> None:
+    """Say a text, or write it to a file and say that."""
+    if out is None:
+        say(text)
+        return
+    write_file(out, clean(text, keep_newlines=True) + "\n")
+    say(f"wrote {out}")
+
+
+def answer_json(data: Any, out: Path | None) -> None:
+    """Print data as JSON, or write it to a file and say that."""
+    if out is None:
+        print_json(data)
+        return
+    import json
+
+    text = json.dumps(data, ensure_ascii=False, indent=2, default=plain)
+    write_file(out, text + "\n")
+    say(f"wrote {out}")
+
+
+def answer_csv(rows: Iterable[Sequence[object]], out: Path | None) -> None:
+    """Print rows as CSV that a spreadsheet runs nothing of, or write them to a file."""
+    import csv
+    import io
+
+    from logbook.plaintext import csv_cell
+
+    made = io.StringIO()
+    cells = [[csv_cell(cell) for cell in row] for row in rows]
+    csv.writer(made, lineterminator="\n").writerows(cells)
+    if out is None:
+        sys.stdout.write(made.getvalue())
+        return
+    write_file(out, made.getvalue())
+    say(f"wrote {out}")
+
+
+def _umask() -> int:
+    mask = os.umask(0o022)
+    os.umask(mask)
+    return mask
