@@ -8,7 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from logbook.checking import comps, credits, doubling, files, form, frets, heard, keys, names
+from logbook.checking import (
+    arrangements,
+    comps,
+    credits,
+    doubling,
+    files,
+    form,
+    frets,
+    heard,
+    keys,
+    names,
+)
 from logbook.checking.problem import CONTRADICTS, MISSING, Problem
 from logbook.records.log import Log
 from logbook.records.songs import Song
@@ -31,6 +42,7 @@ RULES: tuple[Callable[[Log, Song], Iterator[Problem]], ...] = (
     credits.shares,
     credits.identifiers,
     credits.players,
+    arrangements.arrangements,
 )
 
 
