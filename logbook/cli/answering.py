@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from logbook.cli.common import plain, print_json, say
+from logbook.errors import LogbookError
 from logbook.plaintext import clean
 
 
@@ -19,7 +20,7 @@ def write_file(path: Path, data: str | bytes) -> None:
     """Write a whole file or, where the disk is full or the folder locked, leave what was there.
 
     The new file is made beside the old one and then takes its place; a device or a pipe is
-    written to as it is. Raises OSError.
+    written to as it is. Raises OSError, and LogbookError where the folder is not there.
     """
     import tempfile
 
@@ -28,6 +29,8 @@ def write_file(path: Path, data: str | bytes) -> None:
         path.write_bytes(whole)
         return
     goal = path.resolve()
+    if not goal.parent.is_dir():
+        raise LogbookError(f"there is no folder {path.parent}", "make it first, or write elsewhere")
     with tempfile.NamedTemporaryFile(
         dir=goal.parent, prefix=f".{goal.name[:50]}.", delete=False
     ) as file:

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from logbook.cli.answering import write_file
+from logbook.errors import LogbookError
 
 
 def test_a_new_file_takes_the_place_of_the_old_one_and_its_rights(tmp_path: Path) -> None:
@@ -48,3 +49,8 @@ def test_a_link_is_followed_and_stays_a_link(tmp_path: Path) -> None:
 def test_a_device_is_written_to_as_it_is() -> None:
     write_file(Path(os.devnull), "gone\n")
     assert not Path(os.devnull).is_file()
+
+
+def test_a_folder_that_is_not_there_is_named(tmp_path: Path) -> None:
+    with pytest.raises(LogbookError, match="there is no folder"):
+        write_file(tmp_path / "nowhere" / "sheet.md", "one\n")
