@@ -214,6 +214,15 @@ def usage_sentence(error: typer.TyperException) -> str:
     return f"{message[:1].lower()}{message[1:]}; {path} --help says how"
 
 
+def asks_for_help(error: typer.TyperException) -> bool:
+    """Whether a group was given without a subcommand; then its help has been printed."""
+    context = getattr(error, "ctx", None)
+    if type(error).__name__ != "NoArgsIsHelpError" or context is None:
+        return False
+    remark(context.get_help())
+    return True
+
+
 def did_you_mean(word: str, known: Iterable[str]) -> str:
     """Return a remedy that names the closest known words."""
     from difflib import get_close_matches

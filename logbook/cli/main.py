@@ -200,6 +200,8 @@ def run(arguments: Sequence[str]) -> int:
         # A session file may hold several mistakes; each of them is one line.
         return common.fail(*getattr(error, "sentences", (str(error),)))
     except typer.TyperException as error:
+        if common.asks_for_help(error):
+            return 2
         return common.fail(common.usage_sentence(error))
     except (typer.Abort, KeyboardInterrupt):
         return common.fail("stopped; nothing more was changed", code=_STOPPED)

@@ -220,3 +220,10 @@ def test_the_shell_completes_commands_and_names(
     assert {"add", "list", "remove"} <= set(completed("logbook take "))
     assert {"Low Water", "Lantern"} <= set(completed("logbook takes L"))
     assert "Varnish" in completed("logbook song show V")
+
+
+def test_a_group_without_a_subcommand_prints_its_help(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["listen"]) == 2
+    said = capsys.readouterr().err
+    assert said.startswith("Usage: logbook listen")
+    assert len(said.splitlines()) > 5
