@@ -158,7 +158,9 @@ ARRANGED_PART = Noun(
     help="who plays what in an arrangement",
     members=(
         Field(key="part", read=part_name, help="the version's part", example="guitar"),
-        Field(key="player", read=values.known("person"), help="who plays it", example="Ada Fenrush"),
+        Field(
+            key="player", read=values.known("person"), help="who plays it", example="Ada Fenrush"
+        ),
         Field(
             key="instrument",
             read=values.known("instrument"),
