@@ -1,7 +1,7 @@
 """People, roles and shares, as both doors say them.
 
-Lines: a role is `Ada Fenrush: engineer` or `Ada Fenrush: performer, fiddle`; a share is `Ada Fenrush 1/2`,
-`Ada Fenrush 33.3 %` or `Wharf Songs 1/2 publisher`.
+Lines: a role is `Ada Fenrush: engineer` or `Ada Fenrush: performer, fiddle`; a share is
+`Ada Fenrush 1/2`, `Ada Fenrush 33.3 %` or `Wharf Songs 1/2 publisher`.
 """
 
 from __future__ import annotations
