@@ -129,6 +129,5 @@ def test_what_was_measured_in_a_line() -> None:
         silence_end_s=0.25,
     )
     assert measured_text(AudioFile(path="a.wav", measurement=rare)) == (
-        "tempo 56.0 (heard as half of it), 1 clipped sample, "
-        "silence 1.50 s before and 0.25 s after"
+        "tempo 56.0 (heard as half of it), 1 clipped sample, silence 1.50 s before and 0.25 s after"
     )
