@@ -15,7 +15,7 @@ from pathlib import Path
 
 from logbook.checking.problem import Problem
 
-ROOMS = ("checking", "crediting", "editing", "records", "strings", "theory", "timing")
+ROOMS = ("arranging", "checking", "crediting", "editing", "records", "strings", "theory", "timing")
 
 
 def to_text(problems: Iterable[Problem]) -> str:

@@ -124,4 +124,7 @@ def import_log(
                 with path.open("wb") as kept:
                     shutil.copyfileobj(sys.stdin.buffer, kept)
                 rows = read_in(store, path, replace=replace)
+    from logbook.cli.looking import look_ahead
+
+    look_ahead()
     say(f"read {sum(rows.values())} rows from {file}")

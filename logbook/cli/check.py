@@ -34,21 +34,14 @@ def check(song: SongArgument = "", as_json: JsonOption = False) -> None:
         if song:
             from logbook.cli.song_log import read_song
 
-            found = read_song(store, song)
-            problems = check_song(found.log, found.song)
-            checked = found.song.title
+            one = read_song(store, song)
+            problems = check_song(one.log, one.song)
+            checked = one.song.title
         else:
-            from logbook.checking.remembered import from_text, rules_name, to_text
-            from logbook.store.remembering import each_song
+            from logbook.cli.looking import look_at_songs
 
-            # Only songs that changed since the last check are looked at again.
-            found_in = [
-                text
-                for _, text in each_song(
-                    store, rules_name(), lambda log: to_text(check_song(log, log.songs[0]))
-                )
-            ]
-            problems = tuple(problem for text in found_in for problem in from_text(text))
+            found_in = look_at_songs(store)
+            problems = tuple(problem for found in found_in for problem in found)
             checked = f"{len(found_in)} song{'' if len(found_in) == 1 else 's'}"
     contradictions = [problem for problem in problems if problem.kind == CONTRADICTS]
     missing = [problem for problem in problems if problem.kind != CONTRADICTS]

@@ -28,6 +28,7 @@ from logbook.cli.common import (
     table_lines,
     width,
 )
+from logbook.cli.looking import look_ahead
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
@@ -90,6 +91,8 @@ def import_files(
             dry_run=dry_run,
             on_progress=on_progress,
         )
+    if not dry_run:
+        look_ahead()
     if as_json:
         print_json(_data(done, dry_run))
     else:

@@ -19,6 +19,7 @@ from logbook.cli.common import (
     remark,
     say,
 )
+from logbook.cli.looking import look_ahead
 from logbook.errors import LogbookError
 
 SESSION_FILE = "session.toml"
@@ -62,6 +63,7 @@ def load(
     else:
         with changing() as (_, change):
             reading = apply_text(change, text, folder=folder, file=name)
+        look_ahead()
     told = report(reading.mentions)
     if as_json:
         print_json(told.data())

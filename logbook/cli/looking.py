@@ -1,0 +1,40 @@
+"""Looking at songs with the checks' eyes, and remembering what was found.
+
+Whatever brings many songs into the log at once looks at them right away, so that a `check` later
+only has to look at what changed since, however large the log is.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from logbook.cli.common import opened, progress
+
+if TYPE_CHECKING:
+    from logbook.checking import Problem
+    from logbook.records import Log
+    from logbook.store.opening import Store
+
+
+def look_at_songs(store: Store) -> list[tuple[Problem, ...]]:
+    """Return what the checks find in every song, looking only at those that changed."""
+    from logbook.checking import check_song
+    from logbook.checking.remembered import from_text, rules_name, to_text
+    from logbook.store.finding import names_in
+    from logbook.store.remembering import each_song
+
+    with store.reading() as connection:
+        count = len(names_in(connection, "song"))
+    with progress(count, "checking") as advance:
+
+        def look(log: Log) -> str:
+            advance(1)
+            return to_text(check_song(log, log.songs[0]))
+
+        return [from_text(text) for _, text in each_song(store, rules_name(), look)]
+
+
+def look_ahead() -> None:
+    """Look at the songs that a command has just brought in or changed."""
+    with opened() as store:
+        look_at_songs(store)
