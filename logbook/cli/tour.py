@@ -58,7 +58,7 @@ def tour(
         "logbook takes low guitar            # what each take was used for",
         'logbook chord "x 0 2 2 1 0" --capo 2 --from capo',
     ):
-        say(f"  {line}")
+        say(f"  {line.replace('logbook', _program(), 1)}")
     say()
     say("Without LOGBOOK_DB, commands work on your own log.")
 
@@ -75,6 +75,14 @@ def sample_folder() -> Path:
         if (folder / "session.toml").exists():
             return folder
     raise LogbookError("the sample session is missing", "install the program again")
+
+
+def _program() -> str:
+    """Return how the program is called from here: by its path where no shell would find it."""
+    import shutil
+    import sys
+
+    return "logbook" if shutil.which("logbook") else shell_word(sys.argv[0])
 
 
 def _scratch(folder: Path | None) -> Path:
