@@ -17,6 +17,8 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from logbook.theory.kinds import all_kinds
+
 Floats = npt.NDArray[np.float32]
 Masks = npt.NDArray[np.uint64]
 Frets = npt.NDArray[np.int8]
@@ -157,51 +159,22 @@ def fingers_needed(frets: Frets) -> npt.NDArray[np.int_]:
     return used
 
 
-# Semitones above the root of chords, the most usual kinds first (common practice, no source).
-KINDS = (
-    ((0, 4, 7), (0, 3, 7)),
-    ((0, 4, 7, 10), (0, 3, 7, 10), (0, 4, 7, 11), (0, 2, 7), (0, 5, 7)),
-    ((0, 2, 4, 7), (0, 4, 7, 9), (0, 3, 7, 9), (0, 2, 3, 7), (0, 5, 7, 10), (0, 7)),
-    (
-        (0, 2, 4, 7, 10),
-        (0, 2, 3, 7, 10),
-        (0, 2, 4, 7, 11),
-        (0, 2, 4, 7, 9),
-        (0, 2, 3, 7, 9),
-        (0, 3, 6),
-        (0, 3, 6, 10),
-        (0, 3, 6, 9),
-        (0, 4, 8),
-        (0, 2, 4, 10),
-        (0, 2, 3, 10),
-        (0, 2, 4, 11),
-        (0, 3, 10),
-        (0, 4, 10),
-        (0, 4, 11),
-        (0, 2, 5, 7, 10),
-        (0, 4, 9, 10),
-        (0, 4, 7, 9, 10),
-        (0, 2, 4, 9, 10),
-        (0, 3, 5, 7, 10),
-        (0, 3, 4, 7, 10),
-        (0, 3, 4, 10),
-        (0, 1, 4, 7, 10),
-        (0, 1, 4, 10),
-        (0, 3, 7, 11),
-        (0, 2, 5, 10),
-        (0, 4, 8, 10),
-    ),
-)
+# Where a chord's kind stands: rarities (see theory.kinds) up to these, whole; then its fifth left
+# out; then none at all.
+RARITIES = (0, 5, 10, 20)
 
 
 @lru_cache(maxsize=1)
 def kind_table() -> npt.NDArray[np.int8]:
-    """For each set of pitch classes (12 bits): 0 the most usual kinds of chord, 4 none of them."""
-    table = np.full(4096, len(KINDS), dtype=np.int8)
-    for rank, kinds in reversed(list(enumerate(KINDS))):
-        for kind in kinds:
-            for root in range(12):
-                table[sum(1 << (root + step) % 12 for step in kind)] = rank
+    """For each set of pitch classes (12 bits): 0 the most usual kinds of chord, 4 no usual one."""
+    table = np.full(4096, len(RARITIES), dtype=np.int8)
+    for kind in sorted(all_kinds(), key=lambda kind: -kind.rarity):
+        rank = sum(kind.rarity > limit for limit in RARITIES)
+        without = kind.mask & ~(1 << 7) if "5" in kind.degrees and len(kind.degrees) > 3 else 0
+        for mask, place in ((without, max(2, rank + 1)), (kind.mask, rank)):
+            for root in range(12 if mask else 0):
+                moved = (mask << root | mask >> (12 - root)) & 0xFFF
+                table[moved] = min(table[moved], place)
     return table
 
 
@@ -237,7 +210,7 @@ def features(frets: Frets, masks: Masks, open_strings: Sequence[int], capo: int)
     out[:, 4] = np.maximum(reach - 2, 0)
     out[:, 5] = open_ones
     out[:, 6] = open_ones * (low > capo + 4) * held.any(axis=1)
-    for rank in range(len(KINDS)):
+    for rank in range(len(RARITIES)):
         out[:, 7 + rank] = kind == rank
     out[:, 11] = last == strings - 1
     out[:, 12] = first

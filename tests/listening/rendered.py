@@ -19,7 +19,7 @@ import shutil
 import subprocess
 import tempfile
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import lru_cache
 from pathlib import Path
 
@@ -252,21 +252,7 @@ def render(wanted: Wanted) -> Rendered:
     """Render a part, or find it rendered; needs fluidsynth, and ffmpeg for MP3."""
     hits, mutes, truth = perform(wanted)
     CACHE.mkdir(parents=True, exist_ok=True)
-    stem = "-".join(
-        str(x)
-        for x in (
-            wanted.seed,
-            wanted.font,
-            wanted.sound,
-            wanted.style,
-            wanted.division,
-            wanted.capo,
-            wanted.tuning,
-            wanted.condition,
-            wanted.bars,
-            wanted.voicings,
-        )
-    )
+    stem = "-".join(str(getattr(wanted, field.name)) for field in fields(wanted))
     path = CACHE / f"{stem}.{'mp3' if wanted.condition == 'mp3' else 'flac'}"
     if not path.exists():
         sound = play(wanted, hits, cents=12.0 if wanted.condition == "muted" else 0.0)
