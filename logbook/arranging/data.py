@@ -13,7 +13,7 @@ from logbook.arranging.lengths import backing_of, delay_times, lengths_of, paces
 from logbook.arranging.parts import PartPlan
 from logbook.arranging.singers import SingersAnswer
 from logbook.arranging.transposing import written_chart
-from logbook.arranging.ways import Way
+from logbook.arranging.adaptations import Way
 from logbook.records.context import meters_of
 from logbook.strings.frets import CAPO, NUT, count_frets
 

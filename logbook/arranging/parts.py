@@ -28,7 +28,7 @@ from logbook.arranging.hands import (
     recorded_voicings,
     rig_of,
 )
-from logbook.arranging.ways import (
+from logbook.arranging.adaptations import (
     RETUNED,
     Way,
     choose_way,

@@ -30,7 +30,7 @@ from logbook.arranging.lengths import (
 from logbook.arranging.parts import PartPlan
 from logbook.arranging.singers import VOICE_CAUTION, SingersAnswer, SingersKey
 from logbook.arranging.transposing import chords_of, part_interval, written_key
-from logbook.arranging.ways import Way
+from logbook.arranging.adaptations import Way
 from logbook.records.context import meters_of
 from logbook.strings.stretch import STRAIN_CAUTION, WIDE_MM
 from logbook.timing.tempo import NoteValue

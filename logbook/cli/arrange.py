@@ -139,7 +139,7 @@ def arrange(
 ) -> None:
     """Show, make or keep an arrangement, and write it as MIDI, click or MusicXML."""
     from logbook.arranging.arrange import arrange as work_out
-    from logbook.cli.arrange_said import Said, with_said, with_tunings
+    from logbook.cli.arrange_options import Said, with_said, with_tunings
 
     said = Said(
         key=key,

@@ -176,7 +176,7 @@ class _Limits(NamedTuple):
 
 def _others(voicing: Voicing, limits: _Limits) -> tuple[list[str], list[dict[str, Any]]]:
     """Return other ways to finger a voicing, as lines and as data."""
-    from logbook.strings import ways
+    from logbook.strings import alternatives
     from logbook.strings.finder import Limits
 
     found = ways.other_ways(
@@ -201,7 +201,7 @@ def _say_ways_of(chord: str, asked: _Asked, limits: _Limits, *, as_json: bool) -
             "no frets were given",
             'write one for each string, low to high: "x 0 2 2 1 0", or a --name to be fingered',
         )
-    from logbook.strings import ways
+    from logbook.strings import alternatives
     from logbook.strings.finder import Limits
     from logbook.theory.keys import as_key
 
@@ -275,7 +275,7 @@ def _say_many(source: str, asked: _Asked, *, moves: bool, as_json: bool) -> None
 
 
 def _say_moves(voicings: list[Voicing], *, as_json: bool) -> None:
-    from logbook.strings import ways
+    from logbook.strings import alternatives
     from logbook.strings.moves import section_changes
 
     if not voicings:

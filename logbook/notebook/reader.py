@@ -23,7 +23,7 @@ from logbook.notebook.declare import (
     quoted,
     type_of,
 )
-from logbook.notebook.desk import Desk
+from logbook.notebook.working_copy import Desk
 from logbook.notebook.locate import Path, nearest_line
 from logbook.notebook.nouns import NOUNS
 from logbook.notebook.problems import Problem

@@ -15,7 +15,7 @@ from logbook.editing.placing import file_start
 from logbook.editing.survey import survey_comp
 from logbook.editing.surveyed import CompSurvey
 from logbook.editing.timeline import Clip, TakeAudio, comp_rows, lay_clips
-from logbook.editing.told import tell_comp
+from logbook.editing.sentences import tell_comp
 from logbook.editing.words import listed, take_said
 from logbook.errors import LogbookError
 from logbook.records.context import (

@@ -38,7 +38,7 @@ from logbook.strings.finder import Limits
 from logbook.strings.frets import CAPO, NUT, count_frets
 from logbook.strings.stretch import STRAIN_CAUTION
 from logbook.strings.voicing import Voicing
-from logbook.strings.ways import other_ways, ways_to_dicts
+from logbook.strings.alternatives import other_ways, ways_to_dicts
 from logbook.theory.harmony import roman_numeral
 from logbook.timing.bars import bars, ranges_text
 from logbook.timing.tempo_map import TempoMap

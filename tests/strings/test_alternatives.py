@@ -7,7 +7,7 @@ from logbook.strings.finder import Limits
 from logbook.strings.moves import moves_between
 from logbook.strings.tunings import find_tuning
 from logbook.strings.voicing import Voicing, describe
-from logbook.strings.ways import (
+from logbook.strings.alternatives import (
     change_to_line,
     chord_ways,
     lines_to_lines,

@@ -8,7 +8,7 @@ from logbook.arranging.arrange import moved_key
 from logbook.arranging.form import arrange_form
 from logbook.arranging.hands import KEPT, MOVED, Rig, build_rig, recorded_voicings
 from logbook.arranging.parts import Moved, part_ways, steps_between
-from logbook.arranging.ways import (
+from logbook.arranging.adaptations import (
     NEW_SHAPES,
     RETUNED,
     SAME_SHAPES,
