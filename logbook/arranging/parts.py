@@ -10,6 +10,14 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import NamedTuple
 
+from logbook.arranging.adaptations import (
+    RETUNED,
+    Way,
+    choose_way,
+    signed_steps,
+    way_under,
+    ways_to_key,
+)
 from logbook.arranging.charts import (
     distinct_labels,
     is_another_chord,
@@ -27,14 +35,6 @@ from logbook.arranging.hands import (
     build_rig,
     recorded_voicings,
     rig_of,
-)
-from logbook.arranging.adaptations import (
-    RETUNED,
-    Way,
-    choose_way,
-    signed_steps,
-    way_under,
-    ways_to_key,
 )
 from logbook.errors import LogbookError
 from logbook.records.arrangements import ArrangedPart

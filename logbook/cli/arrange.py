@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from logbook.cli.apps import new_app
 from logbook.cli.arrange_out import (
     ENDINGS,
     FORMS,
@@ -18,15 +19,9 @@ from logbook.cli.arrange_out import (
     say_sheet,
     say_ways,
 )
-from logbook.cli.common import (
-    JsonOption,
-    SongArgument,
-    VersionOption,
-    changing,
-    new_app,
-    opened,
-    remark,
-)
+from logbook.cli.log import changing, opened
+from logbook.cli.options import JsonOption, SongArgument, VersionOption
+from logbook.cli.printing import remark
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:

@@ -11,16 +11,10 @@ from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
 
 import typer
 
-from logbook.cli.common import (
-    JsonOption,
-    PartOption,
-    VersionOption,
-    new_app,
-    opened,
-    print_json,
-    say,
-    width,
-)
+from logbook.cli.apps import new_app
+from logbook.cli.log import opened
+from logbook.cli.options import JsonOption, PartOption, VersionOption
+from logbook.cli.printing import print_json, say, width
 from logbook.errors import LogbookError
 from logbook.strings.capo import Capos, read_capos
 from logbook.strings.capo_report import table_to_dicts, table_to_lines

@@ -14,7 +14,9 @@ from typing import IO, Annotated, Any, NamedTuple
 
 import typer
 
-from logbook.cli.common import JsonOption, new_app, print_json, remark, say, width
+from logbook.cli.apps import new_app
+from logbook.cli.options import JsonOption
+from logbook.cli.printing import print_json, remark, say, width
 from logbook.errors import LogbookError
 from logbook.strings.capo import Capos, check_capos, read_capos
 from logbook.strings.diagram import ASCII, LINES, Signs
@@ -179,7 +181,7 @@ def _others(voicing: Voicing, limits: _Limits) -> tuple[list[str], list[dict[str
     from logbook.strings import alternatives
     from logbook.strings.finder import Limits
 
-    found = ways.other_ways(
+    found = alternatives.other_ways(
         voicing,
         same_notes=limits.same_notes,
         limits=Limits(limits.stretch_mm, limits.fingers, None, limits.scale_mm),
@@ -187,10 +189,10 @@ def _others(voicing: Voicing, limits: _Limits) -> tuple[list[str], list[dict[str
     )
     counted = voicing.line.counted
     return (
-        ways.ways_to_lines(
+        alternatives.ways_to_lines(
             found, voicing.chord, voicing.key, counted=counted, fingers=limits.fingers
         ),
-        ways.ways_to_dicts(found, voicing.chord, voicing.key, fingers=limits.fingers),
+        alternatives.ways_to_dicts(found, voicing.chord, voicing.key, fingers=limits.fingers),
     )
 
 
@@ -208,10 +210,15 @@ def _say_ways_of(chord: str, asked: _Asked, limits: _Limits, *, as_json: bool) -
     key = as_key(asked.key) if asked.key else None
     check_capos(asked.capos, asked.tuning)
     within = Limits(limits.stretch_mm, limits.fingers, None, limits.scale_mm)
-    found = ways.chord_ways(chord, asked.tuning, asked.capos, limits=within, most=limits.most)
+    found = alternatives.chord_ways(
+        chord, asked.tuning, asked.capos, limits=within, most=limits.most
+    )
     if as_json:
         print_json(
-            {"chord": chord, "ways": ways.ways_to_dicts(found, chord, key, fingers=limits.fingers)}
+            {
+                "chord": chord,
+                "ways": alternatives.ways_to_dicts(found, chord, key, fingers=limits.fingers),
+            }
         )
         return
     if not found:
@@ -221,7 +228,7 @@ def _say_ways_of(chord: str, asked: _Asked, limits: _Limits, *, as_json: bool) -
         )
     say(f"{chord}, the easiest first: frets from the {asked.counted}, fingers, reach")
     counted, fingers = asked.counted, limits.fingers
-    say("\n".join(ways.ways_to_lines(found, chord, key, counted=counted, fingers=fingers)))
+    say("\n".join(alternatives.ways_to_lines(found, chord, key, counted=counted, fingers=fingers)))
     say("\n".join(hang("Caution", STRAIN_CAUTION, width())))
 
 
@@ -284,16 +291,16 @@ def _say_moves(voicings: list[Voicing], *, as_json: bool) -> None:
     if as_json:
         _json_line(
             {
-                "changes": [ways.change_to_dict(change) for change in changes],
-                "lines": ways.lines_to_dict(voicings),
+                "changes": [alternatives.change_to_dict(change) for change in changes],
+                "lines": alternatives.lines_to_dict(voicings),
             }
         )
         return
     say()
     for voicing, change in zip(voicings[1:], changes, strict=True):
-        label, line = f"to {voicing.chord}:", ways.change_to_line(change)
+        label, line = f"to {voicing.chord}:", alternatives.change_to_line(change)
         say("\n".join(hang(label, line, width())))
-    say("\n".join(ways.lines_to_lines(voicings)))
+    say("\n".join(alternatives.lines_to_lines(voicings)))
 
 
 def _asked_lines(lines: Iterable[str]) -> Iterator[tuple[int, str, str]]:

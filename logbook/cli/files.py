@@ -11,19 +11,10 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from logbook.cli.common import (
-    JsonOption,
-    as_data,
-    changing,
-    new_app,
-    opened,
-    place_of,
-    print_json,
-    say,
-    settings,
-    table_lines,
-    width,
-)
+from logbook.cli.apps import new_app
+from logbook.cli.log import changing, opened, place_of, settings
+from logbook.cli.options import JsonOption
+from logbook.cli.printing import as_data, print_json, say, table_lines, width
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:

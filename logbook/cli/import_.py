@@ -15,20 +15,11 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from logbook.cli.common import (
-    JsonOption,
-    as_data,
-    colourful,
-    new_app,
-    opened,
-    print_json,
-    remark,
-    say,
-    settings,
-    table_lines,
-    width,
-)
+from logbook.cli.apps import new_app
+from logbook.cli.log import opened, settings
 from logbook.cli.looking import look_ahead
+from logbook.cli.options import JsonOption
+from logbook.cli.printing import as_data, colourful, print_json, remark, say, table_lines, width
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
@@ -36,7 +27,7 @@ if TYPE_CHECKING:
     from logbook.importing.filing import Outcome
     from logbook.importing.folder import Imported
     from logbook.importing.matching import Asked
-    from logbook.store.opening import Store
+    from logbook.store.store import Store
 
 app = new_app(
     "Read a folder of audio files and hang them on the takes they are, by their names, their "

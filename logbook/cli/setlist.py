@@ -8,13 +8,16 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from logbook.cli.answering import answer, answer_json
-from logbook.cli.common import JsonOption, changing, examples, opened, width
+from logbook.cli.apps import examples
+from logbook.cli.log import changing, opened
 from logbook.cli.nouns import noun_app
+from logbook.cli.options import JsonOption
+from logbook.cli.printing import width
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
     from logbook.records import Log, SetList
-    from logbook.store.opening import Store
+    from logbook.store.store import Store
 
 
 def sheet(

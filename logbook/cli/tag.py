@@ -12,18 +12,11 @@ from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
 
-from logbook.cli.common import (
-    PartOption,
-    SongArgument,
-    VersionOption,
-    new_app,
-    opened,
-    progress,
-    remark,
-    say,
-    settings,
-    width,
-)
+from logbook.cli.apps import new_app
+from logbook.cli.asking import progress
+from logbook.cli.log import opened, settings
+from logbook.cli.options import PartOption, SongArgument, VersionOption
+from logbook.cli.printing import remark, say, width
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:

@@ -13,8 +13,8 @@ from dataclasses import dataclass, field
 from logbook.audio.facts import AudioInfo
 from logbook.importing.file_facts import record_of
 from logbook.importing.file_index import FileEntry, FileIndex
-from logbook.importing.placing import Clock, Placed
 from logbook.importing.matching import EVIDENCE_WORDS, TakeEntry, Teller, Told
+from logbook.importing.placing import Clock, Placed
 from logbook.records import AudioFile
 
 NEW, MENTIONED, MOVED, RETAGGED, CHANGED, COPY = (

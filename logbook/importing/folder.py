@@ -26,8 +26,8 @@ from logbook.errors import LogbookError
 from logbook.importing.file_facts import FACTS, info_of
 from logbook.importing.file_index import FileEntry, FileIndex
 from logbook.importing.filing import COPY, NEW, REFUSED, Desk, Filed, Outcome
-from logbook.importing.placing import Clock
 from logbook.importing.matching import Asked, Teller
+from logbook.importing.placing import Clock
 from logbook.records import AudioFile, Version
 from logbook.store.file_rows import (
     FileChange,
@@ -47,7 +47,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
 
     from logbook.store.changing import Change
-    from logbook.store.opening import Store
+    from logbook.store.store import Store
 
 _BATCH_FILES = 400
 _BATCH_SECONDS = 5.0

@@ -30,7 +30,7 @@ from logbook.store.file_rows import FileChange, change_files, read_files, read_o
 if TYPE_CHECKING:
     from logbook.audio.facts import AudioInfo
     from logbook.store.file_rows import Outline
-    from logbook.store.opening import Store
+    from logbook.store.store import Store
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -12,10 +12,10 @@ from fractions import Fraction
 from logbook.editing.bar_map import bar_map, bar_map_lines
 from logbook.editing.doubling import Doubling, parse_doubling_state
 from logbook.editing.placing import file_start
+from logbook.editing.sentences import tell_comp
 from logbook.editing.survey import survey_comp
 from logbook.editing.surveyed import CompSurvey
 from logbook.editing.timeline import Clip, TakeAudio, comp_rows, lay_clips
-from logbook.editing.sentences import tell_comp
 from logbook.editing.words import listed, take_said
 from logbook.errors import LogbookError
 from logbook.records.context import (

@@ -9,9 +9,9 @@ from typing import NamedTuple
 from logbook.editing.bar_map import BarMapRow, bar_map
 from logbook.editing.comp import CompPiece
 from logbook.editing.doubling import Doubling, DoublingState, parse_doubling_state
+from logbook.editing.sentences import tell_comp
 from logbook.editing.survey import CompSurvey, survey_comp
 from logbook.editing.takes import Take, TakeId
-from logbook.editing.sentences import tell_comp
 from logbook.editing.words import listed
 from logbook.errors import LogbookError
 from logbook.records.context import final_comp, pieces_of, sections_of, takes_of

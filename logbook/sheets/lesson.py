@@ -34,11 +34,11 @@ from logbook.sheets.lesson_paces import Pace, paces_of
 from logbook.sheets.patterns import PatternCard, Under, pattern_card
 from logbook.sheets.player import part_sheet
 from logbook.sheets.rigs import Rig
+from logbook.strings.alternatives import other_ways, ways_to_dicts
 from logbook.strings.finder import Limits
 from logbook.strings.frets import CAPO, NUT, count_frets
 from logbook.strings.stretch import STRAIN_CAUTION
 from logbook.strings.voicing import Voicing
-from logbook.strings.alternatives import other_ways, ways_to_dicts
 from logbook.theory.harmony import roman_numeral
 from logbook.timing.bars import bars, ranges_text
 from logbook.timing.tempo_map import TempoMap

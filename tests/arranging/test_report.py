@@ -4,6 +4,7 @@ import json
 from dataclasses import replace
 
 import pytest
+from tests.arranging.test_ways import rig, shapes
 
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.chart_text import chart_lines
@@ -26,7 +27,6 @@ from logbook.records import (
     Voicing,
 )
 from tests.arranging.material import GUITAR_PART, VERSION, arranged
-from tests.arranging.test_ways import rig, shapes
 
 
 def busy() -> ArrangedVersion:

@@ -173,7 +173,7 @@ import resource, sys, time
 from pathlib import Path
 from logbook.importing.folder import import_folder
 from logbook.importing.matching import Asked
-from logbook.store.opening import open_log
+from logbook.store.lifecycle import open_log
 
 with open_log(sys.argv[1]) as store:
     for _ in range(2):

@@ -19,7 +19,7 @@ from logbook.importing.folder import import_folder
 from logbook.importing.matching import Asked
 from logbook.records import Log
 from logbook.store.file_rows import FileLine, read_files
-from logbook.store.opening import Store
+from logbook.store.store import Store
 from logbook.store.writing import put_log
 from tests.sounds import wav
 

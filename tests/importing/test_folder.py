@@ -19,12 +19,13 @@ from logbook import records as r
 from logbook.audio.patterns import PatternError
 from logbook.errors import LogbookError
 from logbook.importing.folder import Imported, import_folder
-from logbook.importing.relinking import report_files
 from logbook.importing.matching import Asked
+from logbook.importing.relinking import report_files
 from logbook.records import AudioFile, Log
 from logbook.store.finding import Place, find
-from logbook.store.opening import Store, open_log
+from logbook.store.lifecycle import open_log
 from logbook.store.reading import read_log
+from logbook.store.store import Store
 from logbook.store.undoing import undo
 from logbook.store.writing import put, put_log
 from tests.sounds import RATE_HZ, wav
@@ -491,7 +492,7 @@ def test_killed_at_any_moment_every_file_is_in_the_log_whole_or_not(
     for number in range(1, 121):
         wav(folder / f"bass_{number}.wav", seconds=0.01, description="Salt Road", time_reference=0)
     script = (
-        "import sys; from logbook.importing import folder; importing._BATCH_FILES = 7;"
+        "import sys; from logbook.importing import folder; folder._BATCH_FILES = 7;"
         "from logbook.cli.main import main; print('ready', flush=True); main(sys.argv[1:])"
     )
     program = [sys.executable, "-c", script]

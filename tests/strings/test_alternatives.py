@@ -1,12 +1,5 @@
 from __future__ import annotations
 
-from logbook.strings.capo import read_capos
-from logbook.strings.capo_report import table_to_dicts, table_to_lines
-from logbook.strings.capo_table import RecordedChord, capo_table
-from logbook.strings.finder import Limits
-from logbook.strings.moves import moves_between
-from logbook.strings.tunings import find_tuning
-from logbook.strings.voicing import Voicing, describe
 from logbook.strings.alternatives import (
     change_to_line,
     chord_ways,
@@ -15,6 +8,13 @@ from logbook.strings.alternatives import (
     ways_to_dicts,
     ways_to_lines,
 )
+from logbook.strings.capo import read_capos
+from logbook.strings.capo_report import table_to_dicts, table_to_lines
+from logbook.strings.capo_table import RecordedChord, capo_table
+from logbook.strings.finder import Limits
+from logbook.strings.moves import moves_between
+from logbook.strings.tunings import find_tuning
+from logbook.strings.voicing import Voicing, describe
 
 STANDARD = find_tuning("standard")
 
