@@ -49,11 +49,23 @@ def tell_doubling(doubling: Doubling) -> str:
     else:
         said = "doubled"
         said += (
-            f" by {_with_article(doubling.by)}" if doubling.by else ", by which part is not noted"
+            f" by {listed([_with_article(name) for name in doubling.by])}"
+            if doubling.by
+            else ", by which part is not noted"
         )
-        if doubling.panned:
-            said += f", panned {doubling.panned.removeprefix('panned').strip()}"
+        said += _tell_panning(doubling)
     return f"{said}: {doubling.why}" if doubling.why else said
+
+
+def _tell_panning(doubling: Doubling) -> str:
+    """Where the doubles were panned; with names where not all of them are said."""
+    panned = [pan.removeprefix("panned").strip() for pan in doubling.panned]
+    if not any(panned):
+        return ""
+    if all(panned):
+        return f", panned {listed(list(dict.fromkeys(panned)))}"
+    named = [f"{name} panned {pan}" for name, pan in zip(doubling.by, panned, strict=True) if pan]
+    return f", {listed(named)}"
 
 
 def _tell_no_comp(takes: Sequence[Take]) -> str:

@@ -21,7 +21,7 @@ PUNCHED = (
     Take(number=2, bars=parse_range("1-48"), punch_ins=(parse_punch_in("12"),)),
     Take(number=5, bars=parse_range("1-48"), punch_ins=(parse_punch_in("30-31"),)),
 )
-APART = Doubling(state=DoublingState.DOUBLED, by="second guitar", panned="apart")
+APART = Doubling(state=DoublingState.DOUBLED, by=("second guitar",), panned=("apart",))
 
 
 def tell(comp: str, takes: tuple[Take, ...] = CLEAN, doubling: Doubling | None = None) -> str:
@@ -111,11 +111,23 @@ def test_the_whole_sentence() -> None:
         (
             Doubling(
                 state=DoublingState.DOUBLED,
-                by="Nela's mandolin",
-                panned="panned hard left and right",
+                by=("Nela's mandolin",),
+                panned=("panned hard left and right",),
                 why="to widen the chorus",
             ),
             "doubled by Nela's mandolin, panned hard left and right: to widen the chorus",
+        ),
+        (
+            Doubling(
+                state=DoublingState.DOUBLED,
+                by=("guitar 2", "guitar 3", "guitar 4"),
+                panned=("left", "right", "centre"),
+            ),
+            "doubled by the guitar 2, the guitar 3 and the guitar 4, panned left, right and centre",
+        ),
+        (
+            Doubling(state=DoublingState.DOUBLED, by=("Ava", "Bo"), panned=("", "panned left")),
+            "doubled by Ava and Bo, Bo panned left",
         ),
         (Doubling(state=DoublingState.DOUBLED), "doubled, by which part is not noted"),
         (

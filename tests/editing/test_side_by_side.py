@@ -33,29 +33,30 @@ def test_facts_hold_length_tempo_punch_ins_and_use() -> None:
     first, second = side_by_side(FIRST, SECOND, STEADY, SURVEY)
     assert first.implied_tempo == parse_tempo("96")
     assert first.expected_seconds == 40
-    assert first.share == Fraction(3, 4)
+    assert first.share is not None
+    assert first.share.share == Fraction(3, 4)
     assert ranges_text(first.used_at) == "1-12"
     assert second.implied_tempo == parse_tempo("3840/41")
     assert second.punch_ins == ()
     assert ranges_text(second.used_at) == "13-16"
     unused = take_facts(TAKES[2], STEADY, SURVEY)
     assert not unused.used_at
-    assert unused.share == 0
+    assert unused.share is None
     assert unused.expected_seconds is None
 
 
 def test_two_takes_stand_side_by_side() -> None:
     rows = side_by_side_rows(*side_by_side(FIRST, SECOND, STEADY, SURVEY), TAKES)
     assert side_by_side_lines(rows) == [
-        "                   take 2          take 5",
-        "result             keeper          not known",
-        "bars               1-16            1-16",
-        "length             40.000 s        41.000 s     +1.000 s",
-        "length by the map  40.000 s        40.000 s     +0.000 s",
-        "implied tempo      q=96.00         q=93.66      -2.34",
-        "punch-ins          12 pass 2 flat  none",
-        "used at            1-12 (75%)      13-16 (25%)",
-        "note               -               lazier",
+        "                   take 2                take 5",
+        "result             keeper                not known",
+        "bars               1-16                  1-16",
+        "length             40.000 s              41.000 s              +1.000 s",
+        "length by the map  40.000 s              40.000 s              +0.000 s",
+        "implied tempo      q=96.00               q=93.66               -2.34",
+        "punch-ins          12 pass 2 flat        none",
+        "used at            1-12 (12 bars, 75 %)  13-16 (4 bars, 25 %)",
+        "note               -                     lazier",
     ]
 
 
