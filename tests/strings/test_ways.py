@@ -1,20 +1,19 @@
 from __future__ import annotations
 
+from logbook.sheets.capo_tables import table_to_dicts, table_to_lines
+from logbook.sheets.finger_ways import (
+    change_to_line,
+    lines_to_lines,
+    ways_to_dicts,
+    ways_to_lines,
+)
 from logbook.strings.capo import read_capos
-from logbook.strings.capo_report import table_to_dicts, table_to_lines
 from logbook.strings.capo_table import RecordedChord, capo_table
 from logbook.strings.finder import Limits
 from logbook.strings.moves import moves_between
 from logbook.strings.tunings import find_tuning
 from logbook.strings.voicing import Voicing, describe
-from logbook.strings.ways import (
-    change_to_line,
-    chord_ways,
-    lines_to_lines,
-    other_ways,
-    ways_to_dicts,
-    ways_to_lines,
-)
+from logbook.strings.ways import chord_ways, other_ways
 
 STANDARD = find_tuning("standard")
 
