@@ -45,8 +45,8 @@ def sheet(
     as_json: JsonOption = False,
 ) -> None:
     """Print a set: length, key, tempo and rigs of each song, and what changes between them."""
-    from logbook.arranging.set_text import order_lines, set_data, set_lines
     from logbook.arranging.setlist import ChangeTimes, fewest_changes, set_sheet
+    from logbook.sheets.set_lists import order_lines, set_data, set_lines
 
     if keep and not order:
         raise LogbookError("there is no new order to keep", "give --order as well")

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from logbook.editing.bar_map import bar_map, bar_map_lines
+from logbook.editing.bar_map import bar_map
 from logbook.editing.placing import file_start
 from logbook.editing.sentences import tell_comp
 from logbook.editing.surveyed import CompSurvey
@@ -19,6 +19,7 @@ from logbook.errors import LogbookError
 from logbook.records.context import Place, pieces_of
 from logbook.records.files import AudioFile
 from logbook.records.part_view import PartView, chosen_comp
+from logbook.sheets.text_bar_map import bar_map_lines
 from logbook.timing.bars import ranges_text
 from logbook.timing.tempo_map import TempoMap
 

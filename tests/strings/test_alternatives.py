@@ -1,15 +1,14 @@
 from __future__ import annotations
 
-from logbook.strings.alternatives import (
+from logbook.sheets.capo_tables import table_to_dicts, table_to_lines
+from logbook.sheets.finger_ways import (
     change_to_line,
-    chord_ways,
     lines_to_lines,
-    other_ways,
     ways_to_dicts,
     ways_to_lines,
 )
+from logbook.strings.alternatives import chord_ways, other_ways
 from logbook.strings.capo import read_capos
-from logbook.strings.capo_report import table_to_dicts, table_to_lines
 from logbook.strings.capo_table import RecordedChord, capo_table
 from logbook.strings.finder import Limits
 from logbook.strings.moves import moves_between

@@ -2,10 +2,11 @@ from __future__ import annotations
 
 import pytest
 
-from logbook.editing.bar_map import BarMapRow, bar_map, bar_map_lines
+from logbook.editing.bar_map import BarMapRow, bar_map
 from logbook.editing.comp import parse_comp
 from logbook.editing.survey import Section, survey_comp
 from logbook.editing.takes import Take, TakeId, parse_punch_in
+from logbook.sheets.text_bar_map import bar_map_lines
 from logbook.timing.bars import parse_range
 from logbook.timing.map_text import read_tempo_map
 

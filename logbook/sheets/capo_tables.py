@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from logbook.sheets.voicings import hang
 from logbook.strings.capo_table import CapoChord, CapoRow
-from logbook.strings.report import hang
 from logbook.strings.stretch import STRAIN_CAUTION
 
 _EXPLAINED = (

@@ -2,8 +2,8 @@ from __future__ import annotations
 
 import pytest
 
+from logbook.sheets.voicings import one_line, other_names, to_dict, to_lines
 from logbook.strings.capo import read_capos
-from logbook.strings.report import one_line, other_names, to_dict, to_lines
 from logbook.strings.stretch import STRAIN_CAUTION
 from logbook.strings.tunings import find_tuning
 from logbook.strings.voicing import describe

@@ -7,14 +7,6 @@ import pytest
 from tests.arranging.test_ways import rig, shapes
 
 from logbook.arranging.arrange import ArrangedVersion
-from logbook.arranging.chart_text import chart_lines
-from logbook.arranging.data import singer_data, to_data, way_data
-from logbook.arranging.report import (
-    difference_lines,
-    singer_lines,
-    to_lines,
-    way_lines,
-)
 from logbook.arranging.singers import keys_for
 from logbook.records import (
     ArrangedPart,
@@ -26,6 +18,14 @@ from logbook.records import (
     TempoChange,
     Voicing,
 )
+from logbook.sheets.arranged import (
+    difference_lines,
+    singer_lines,
+    to_lines,
+    way_lines,
+)
+from logbook.sheets.arranged_charts import chart_lines
+from logbook.sheets.arranged_data import singer_data, to_data, way_data
 from tests.arranging.material import GUITAR_PART, VERSION, arranged
 
 

@@ -10,7 +10,6 @@ from textwrap import wrap
 
 from logbook.arranging.adaptations import Way
 from logbook.arranging.arrange import ArrangedVersion
-from logbook.arranging.chart_text import chart_lines, cut, voicing_lines
 from logbook.arranging.difference import (
     differences,
     kept_text,
@@ -32,6 +31,7 @@ from logbook.arranging.parts import PartPlan
 from logbook.arranging.singers import VOICE_CAUTION, SingersAnswer, SingersKey
 from logbook.arranging.transposing import chords_of, part_interval, written_key
 from logbook.records.context import meters_of
+from logbook.sheets.arranged_charts import chart_lines, cut, voicing_lines
 from logbook.strings.stretch import STRAIN_CAUTION, WIDE_MM
 from logbook.timing.tempo import NoteValue
 
