@@ -80,12 +80,12 @@ def remembered_reuse(log: Log, song: Song) -> Iterator[Problem]:
         view = PartView(place)
         if view.comp is None or not view.comp.pieces:
             continue
-        for said in place.part.reused:
-            where = f"{place.title}: bars {said.source} again at {said.bars}"
+        for words in place.part.reused:
+            where = f"{place.title}: bars {words.source} again at {words.bars}"
             try:
                 bars, pieces = view.bars, view.pieces
-                original = _sources(pieces, parse_range(said.source), bars, place)
-                again = _sources(pieces, parse_range(said.bars), bars, place)
+                original = _sources(pieces, parse_range(words.source), bars, place)
+                again = _sources(pieces, parse_range(words.bars), bars, place)
             except LogbookError as error:
                 yield unreadable("reuse", where, error)
                 continue
@@ -93,8 +93,8 @@ def remembered_reuse(log: Log, song: Song) -> Iterator[Problem]:
                 yield Problem(
                     "reuse",
                     where,
-                    f"the comp makes bars {said.bars} from {_told(again, bars)}, "
-                    f"and bars {said.source} from {_told(original, bars)}",
+                    f"the comp makes bars {words.bars} from {_sources_text(again, bars)}, "
+                    f"and bars {words.source} from {_sources_text(original, bars)}",
                     "what was remembered and what the comp says are two things",
                     "correct the comp, or the remembered reuse",
                 )
@@ -133,20 +133,20 @@ def _joined(sources: list[_Source]) -> list[_Source]:
     return joined
 
 
-def _told(sources: list[_Source], bars: TempoMap) -> str:
-    told = [f"take {take}, bars {bars.range_between(*span)}" for _, take, span in sources]
-    return listed(told) or "nothing"
+def _sources_text(sources: list[_Source], bars: TempoMap) -> str:
+    texts = [f"take {take}, bars {bars.range_between(*span)}" for _, take, span in sources]
+    return listed(texts) or "nothing"
 
 
 def _wanted_bars(place: Place) -> list[BarRange] | None:
     """Return the bars an overdub says the part was added on; None where it should be everywhere."""
-    said = [
+    words = [
         parse_range(bars)
         for overdub in place.part.overdubs
         for bars in overdub.bars.split(",")
         if bars.strip()
     ]
-    return said or None
+    return words or None
 
 
 def _meet(place: Place, gap: BarRange, wanted: list[BarRange]) -> bool:
@@ -212,5 +212,5 @@ def _fault(place: Place, where: str, fault: PieceFault) -> Problem:
 
 
 def _bars_are(ranges: Sequence[BarRange]) -> str:
-    said = bars_said(ranges)
-    return f"{said} {'is' if said.startswith('bar ') else 'are'}"
+    words = bars_said(ranges)
+    return f"{words} {'is' if words.startswith('bar ') else 'are'}"

@@ -91,7 +91,7 @@ def _pair(
     spread = (
         "" if heard.median_ms is None else f", half of its notes within {heard.median_ms:.0f} ms"
     )
-    said = (
+    denial = (
         f"{' and '.join(denied)} {'is' if len(denied) == 1 else 'are'} said to be not doubled"
         if denied
         else "neither is logged as the double of the other"
@@ -99,7 +99,7 @@ def _pair(
     yield Problem(
         "heard doubles",
         place,
-        f"{other.file.path} is a second performance of {one.file.path}{spread}, and {said}",
+        f"{other.file.path} is a second performance of {one.file.path}{spread}, and {denial}",
         _WHY_SECOND,
         f"log {other.part.name} as the double of {one.part.name}, or say that one of the two is "
         "not heard",

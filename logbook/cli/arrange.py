@@ -125,7 +125,7 @@ def arrange(
         _Many, typer.Option("--part", "-p", metavar="NAME", help="Only this part.")
     ] = None,
     form: Annotated[
-        str, typer.Option("--as", metavar="|".join(FORMS), help="The form; text if not said.")
+        str, typer.Option("--as", metavar="|".join(FORMS), help="The form; text if not given.")
     ] = "",
     out: Annotated[
         Path | None, typer.Option("--out", "-o", metavar="FILE", help="Write it to a file.")
@@ -134,9 +134,9 @@ def arrange(
 ) -> None:
     """Show, make or keep an arrangement, and write it as MIDI, click or MusicXML."""
     from logbook.arranging.arrange import arrange as work_out
-    from logbook.cli.arrange_options import Said, with_said, with_tunings
+    from logbook.cli.arrange_options import Options, with_options, with_tunings
 
-    said = Said(
+    options = Options(
         key=key,
         tempo=tempo,
         count_in=count_in,
@@ -156,9 +156,9 @@ def arrange(
     if keys_for:
         say_keys(log, record, keys_for, out, as_json=chosen == "json")
         return
-    fresh = recorded or (said.anything and not name)
+    fresh = recorded or (options.anything and not name)
     base = _base(record, name, fresh=fresh)
-    arrangement = with_said(base, said, log, found, record)
+    arrangement = with_options(base, options, log, found, record)
     if keep:
         arrangement = replace(arrangement, name=keep)
     log, tunings = with_tunings(log, arrangement)

@@ -49,7 +49,7 @@ def say_ways(
     """Say the ways of a part to the arrangement's key, ranked."""
     from logbook.arranging.arrange import moved_key
     from logbook.arranging.form import arrange_form
-    from logbook.arranging.parts import Moved, part_ways, steps_between
+    from logbook.arranging.parts import Moved, part_adaptations, steps_between
     from logbook.records.context import Place
     from logbook.sheets.arranged import way_lines
     from logbook.sheets.arranged_data import way_data
@@ -60,7 +60,7 @@ def say_ways(
     old, new = moved_key(version, arrangement.key)
     moved = Moved(old, new, steps_between(old, new), arrange_form(version, ()))
     place = Place(log, song, version, part)
-    found = part_ways(place, moved)
+    found = part_adaptations(place, moved)
     if as_json:
         answer_json([way_data(each) for each in found], out)
         return

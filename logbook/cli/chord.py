@@ -158,10 +158,10 @@ def chord(
         return
     lines = to_lines(voicing, width=width(), signs=_signs())
     if wanted:
-        said, _ = _others(voicing, limits)
+        found, _ = _others(voicing, limits)
         lines += ["", f"Other ways, the closest first: frets from the {counted}, fingers, reach"]
-        lines += said or ["none within this reach and with these fingers"]
-        if said and not voicing.caution:
+        lines += found or ["none within this reach and with these fingers"]
+        if found and not voicing.caution:
             lines += hang("Caution", STRAIN_CAUTION, width())
     say("\n".join(lines))
 

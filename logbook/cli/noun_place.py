@@ -61,13 +61,13 @@ class Owner:
         return Context(known=known, owners=self.records, folder=folder, session=self.here.session)
 
 
-def find_place(connection: Connection, word: str, said: Mapping[str, str]) -> Owner:
+def find_place(connection: Connection, word: str, whose: Mapping[str, str]) -> Owner:
     """Find what a noun's command works in, by what is said and where `here` is.
 
     Raises LogbookError where that is not clear.
     """
     owners = owners_of(word)
-    owner = _which(word, owners, said)
+    owner = _which(word, owners, whose)
     here = read_here(connection)
     if owner == "log":
         return Owner(
@@ -80,7 +80,7 @@ def find_place(connection: Connection, word: str, said: Mapping[str, str]) -> Ow
         )
     chain = CHAINS[owner]
     if chain[0] != "song":
-        name = said.get(owner, "") or (here.session if owner == "session" else "")
+        name = whose.get(owner, "") or (here.session if owner == "session" else "")
         if not name:
             raise LogbookError(f"no {owner} is named", f"say which, with --{owner} NAME")
         found = find(connection, kind_of(owner), name)
@@ -95,25 +95,25 @@ def find_place(connection: Connection, word: str, said: Mapping[str, str]) -> Ow
             found=found,
             here=here,
         )
-    return _in_song(connection, owner, owners[owner], said, here)
+    return _in_song(connection, owner, owners[owner], whose, here)
 
 
-def _which(word: str, owners: dict[str, Collection], said: Mapping[str, str]) -> str:
+def _which(word: str, owners: dict[str, Collection], whose: Mapping[str, str]) -> str:
     if len(owners) == 1:
         return next(iter(owners))
     for owner in ("take", "part", "version", "session", "song"):
-        if owner in owners and said.get(owner):
+        if owner in owners and whose.get(owner):
             return owner
     if "log" in owners:
         return "log"
     names = ", ".join(f"--{owner}" for owner in owners)
-    raise LogbookError(f"it is not said what the {word} belongs to", f"say it with one of {names}")
+    raise LogbookError(f"it is not clear what the {word} belongs to", f"say it with one of {names}")
 
 
 def _in_song(
-    connection: Connection, owner: str, collection: Collection, said: Mapping[str, str], here: Here
+    connection: Connection, owner: str, collection: Collection, whose: Mapping[str, str], here: Here
 ) -> Owner:
-    names = {name: said.get(name, "") for name in ("song", "version", "part", "session")}
+    names = {name: whose.get(name, "") for name in ("song", "version", "part", "session")}
     if names["song"]:
         names["song"] = find(connection, "song", names["song"]).name
     if not (names["song"] or here.song):
@@ -126,10 +126,12 @@ def _in_song(
     found: Found | None = None
     full = NOWHERE
     for name in CHAINS[owner]:
-        step: dict[str, Any] = {name: getattr(place, name) if name in names else said.get(name, "")}
+        step: dict[str, Any] = {
+            name: getattr(place, name) if name in names else whose.get(name, "")
+        }
         if name == "take":
-            number = _number(said.get("take", ""))
-            session = _session_of(records[-1].takes, str(number), said.get("session", ""), here)
+            number = _number(whose.get("take", ""))
+            session = _session_of(records[-1].takes, str(number), whose.get("session", ""), here)
             step = {"take": number, "session": session}
         if name == "comp" and not step["comp"]:
             step["comp"] = _final(records[-1])
@@ -152,7 +154,7 @@ def _in_song(
         place=full,
         found=found,
         here=here,
-        session=said.get("session", ""),
+        session=whose.get("session", ""),
     )
 
 
@@ -167,7 +169,7 @@ def _final(part: Record) -> str:
 
 def _number(text: str) -> int:
     if not text.isdecimal():
-        raise LogbookError("it is not said which take is meant", "say it with --take 3")
+        raise LogbookError("it is not clear which take is meant", "say it with --take 3")
     return int(text)
 
 
@@ -189,7 +191,7 @@ def find_record(
     if noun.word in ("song", "version", "part", "session"):
         name = name or getattr(owner.here, noun.word)
     if not name.strip():
-        raise LogbookError(f"it is not said which {noun.word} is meant", "name it")
+        raise LogbookError(f"it is not clear which {noun.word} is meant", "name it")
     if kind in NAME_COLUMNS and not owner.listed:
         place = owner.place
         if kind == "take":
@@ -200,10 +202,10 @@ def find_record(
     return _among(noun, owner.siblings, name), None
 
 
-def _session_of(takes: tuple[Record, ...], number: str, said: str, here: Here) -> str:
+def _session_of(takes: tuple[Record, ...], number: str, whose: str, here: Here) -> str:
     """Return the session of the take that is meant: the one that is said, else the current one."""
     current = any((str(each.number), each.session) == (number, here.session) for each in takes)
-    return said or (here.session if current else "")
+    return whose or (here.session if current else "")
 
 
 def _among(noun: Noun, siblings: tuple[Record, ...], name: str) -> Record:

@@ -48,7 +48,7 @@ def sheet(
         str, typer.Option("--for", metavar="|".join(SHEETS), help="Whom the sheet is for.")
     ] = "player",
     form: Annotated[
-        str, typer.Option("--as", metavar="|".join(FORMS), help="The form; text if not said.")
+        str, typer.Option("--as", metavar="|".join(FORMS), help="The form; text if not given.")
     ] = "",
     as_json: JsonOption = False,
     out: Annotated[

@@ -84,8 +84,8 @@ def takes(
         _print_rows(each.rows)
         for take in each.takes:
             for file, measured in zip(take.files, take.measured, strict=False):
-                said = f"  take {take.number}, {file}: {measured}"
-                say("\n".join(wrap(said, width(), subsequent_indent="    ")))
+                line = f"  take {take.number}, {file}: {measured}"
+                say("\n".join(wrap(line, width(), subsequent_indent="    ")))
 
 
 def _print_rows(rows: tuple[tuple[str, ...], ...]) -> None:

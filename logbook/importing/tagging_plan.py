@@ -69,7 +69,7 @@ def files_to_tag(log: Log, song: Song, versions: Iterable[Version]) -> Iterator[
                 yield ToTag(
                     file=file,
                     tags=tags,
-                    hangs_on=_said(song, version, on),
+                    hangs_on=_owner_label(song, version, on),
                     part=on.part.name if on.part else "",
                     notes=tuple(notes),
                 )
@@ -96,7 +96,7 @@ def _held(version: Version) -> Iterator[tuple[_On, tuple[AudioFile, ...]]]:
             yield _On(part, take), take.files
 
 
-def _said(song: Song, version: Version, on: _On) -> str:
+def _owner_label(song: Song, version: Version, on: _On) -> str:
     names = [song.title, version.name]
     if on.part is None:
         return ", ".join([*names, "mix"])
@@ -105,12 +105,12 @@ def _said(song: Song, version: Version, on: _On) -> str:
 
 
 def _title(song: Song, version: Version, on: _On) -> str:
-    said = [version.name] if len(song.versions) > 1 else []
+    names = [version.name] if len(song.versions) > 1 else []
     if on.part is not None:
-        said.append(on.part.name)
+        names.append(on.part.name)
     if on.take is not None:
-        said.append(f"take {on.take.number}")
-    return f"{song.title} ({', '.join(said)})" if said else song.title
+        names.append(f"take {on.take.number}")
+    return f"{song.title} ({', '.join(names)})" if names else song.title
 
 
 def _tags(

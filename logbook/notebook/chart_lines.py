@@ -347,12 +347,12 @@ def _write_bars(bars: range, entries: list[Record], context: Context) -> str:
     before: list[tuple[str, str]] | None = None
     for bar in bars:
         here = sorted((each for each in entries if each.bar == bar), key=_beat)
-        said = [(each.beat, each.voicing) for each in here]
-        if here and said == before and not any(each.pattern for each in here):
+        sounding = [(each.beat, each.voicing) for each in here]
+        if here and sounding == before and not any(each.pattern for each in here):
             texts.append("%")
         else:
             texts.append(_write_bar(bar, here, context))
-        before = said
+        before = sounding
     return " | ".join(texts)
 
 

@@ -26,7 +26,7 @@ from logbook.notebook.declare import (
 from logbook.notebook.locate import Path, nearest_line
 from logbook.notebook.nouns import NOUNS
 from logbook.notebook.problems import Problem
-from logbook.notebook.working_copy import Desk
+from logbook.notebook.working_copy import WorkingCopy
 
 AS_LOGGED = "as_logged"
 """The key that has a table's words taken as they are: `dump` writes it where it must."""
@@ -70,7 +70,7 @@ class TableReader:
     in the log that is being read.
     """
 
-    desk: Desk
+    copy: WorkingCopy
     lines: dict[Path, int] | None
     problems: list[Problem] = field(default_factory=list)
     mentions: list[Mention] = field(default_factory=list)
@@ -316,12 +316,12 @@ class TableReader:
                 self.fail(LogbookError(f"{_a(noun)} has no {quoted(key)}", hint), (*path, key))
         if noun.word == "version":
             context = replace(context, coming=_part_names(table))
-        said = dict(given)
+        filled = dict(given)
         for member in noun.members:
             if isinstance(member, Collection):
                 record = self._members(member, record, table, context, path)
                 if any(key in table for key in member.keys):
-                    said[member.attribute] = True
+                    filled[member.attribute] = True
             elif member.key in table and not set(member.attributes) & set(noun.key):
                 try:
                     read = _read(
@@ -331,9 +331,9 @@ class TableReader:
                     self.fail(error, (*path, member.key), member.key)
                     read = {}
                 record = replace(record, **read)
-                said |= dict.fromkeys(member.attributes, True)
+                filled |= dict.fromkeys(member.attributes, True)
         if old is None:
-            self._missing(noun, said, path)
+            self._missing(noun, filled, path)
         return record
 
     def _members(
@@ -356,9 +356,9 @@ class TableReader:
         merged = by_key | {noun.key_of(each): each for each in read}
         return replace(record, **{member.attribute: tuple(merged.values())})
 
-    def _missing(self, noun: Noun, said: dict[str, Any], path: Path) -> None:
+    def _missing(self, noun: Noun, filled: dict[str, Any], path: Path) -> None:
         for name in noun.needed:
-            if name not in said:
+            if name not in filled:
                 each = noun.field_of(name)
                 self.fail(
                     LogbookError(

@@ -1,4 +1,4 @@
-"""The log as it lies on the desk while a session file is read: what is known, and what is new."""
+"""The log as a working copy while a session file is read: what is known, and what is new."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ class LogKnown:
         self._records[noun][name_of(noun, record)] = record
 
 
-class Desk:
+class WorkingCopy:
     """What is known, under what a file says: the file's word goes first."""
 
     def __init__(self, known: Known) -> None:

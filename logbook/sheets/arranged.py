@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from textwrap import wrap
 
-from logbook.arranging.adaptations import Way
+from logbook.arranging.adaptations import Adaptation
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.difference import (
     differences,
@@ -227,7 +227,7 @@ def pace_text(pace: PatternPace) -> str:
     return f"{text} (record: {pace.then:.1f} and {pace.then_fastest:.1f})"
 
 
-def way_figures(way: Way) -> str:
+def way_figures(way: Adaptation) -> str:
     """A way's figures in words."""
     count = len(way.hands)
     opened = f"{way.open_strings} open {'string' if way.open_strings == 1 else 'strings'}"
@@ -237,7 +237,7 @@ def way_figures(way: Way) -> str:
     )
 
 
-def way_lines(ways: Sequence[Way], width: int = 80) -> list[str]:
+def way_lines(ways: Sequence[Adaptation], width: int = 80) -> list[str]:
     """The ways to a key in their order, each with its figures; impossible ones with why."""
     lines = []
     for number, way in enumerate(ways, start=1):

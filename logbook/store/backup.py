@@ -149,7 +149,7 @@ def _stem(store: Store) -> str:
     """The name of the log without its folder or server, fit for a file's name."""
     if store.path is not None:
         return store.path.stem
-    return re.sub(r"\W+", "-", store.target.said.rpartition("/")[2]) or "log"
+    return re.sub(r"\W+", "-", store.target.shown.rpartition("/")[2]) or "log"
 
 
 def kept(store: Store) -> list[Path]:

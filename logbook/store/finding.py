@@ -175,7 +175,7 @@ def find_owner(connection: Connection, kind: str, place: Place) -> Found:
     if len(known) == 1:
         return _find(connection, kind, known[0], owner_id)
     raise NotFoundError(
-        f"it is not said which {noun(kind)} is meant",
+        f"it is not clear which {noun(kind)} is meant",
         f"there are {_listed(known[:6])}" if known else f"name the {noun(kind)}",
     )
 

@@ -78,13 +78,13 @@ def _bring_up_to_date(store: Store, found: str | None, *, create: bool) -> None:
 
     if found is None:
         if not create and store.path is None:
-            raise StoreError(f"there is no log at {store.target.said}", "make one first")
+            raise StoreError(f"there is no log at {store.target.shown}", "make one first")
         migrate(store.engine, store.dialect)
         return
     known = revisions()
     if found not in known:
         raise StoreError(
-            f"the log at {store.target.said} was written by a newer program (schema {found}; this"
+            f"the log at {store.target.shown} was written by a newer program (schema {found}; this"
             f" one knows up to {HEAD})",
             "install the newer session-logbook; the log was left as it is",
         )

@@ -84,10 +84,10 @@ def _matching(
     connection: Connection, kind: str, columns: tuple[str, ...], wanted: list[str]
 ) -> list[tuple[int, str, str]]:
     listed = ", ".join(f'"{column}"' for column in columns)
-    said = " OR ".join(f"\"{column}\" <> ''" for column in columns)
+    filled = " OR ".join(f"\"{column}\" <> ''" for column in columns)
     found = []
     # Case is folded here, not in SQL: SQLite knows no letters beyond a to z.
-    for row in connection.exec_driver_sql(f'SELECT id, {listed} FROM "{kind}" WHERE {said}'):
+    for row in connection.exec_driver_sql(f'SELECT id, {listed} FROM "{kind}" WHERE {filled}'):
         texts = row[1:]
         whole = fold("\n".join(texts))
         if all(word in whole for word in wanted):

@@ -26,7 +26,7 @@ class Target(NamedTuple):
     path: Path | None
 
     @property
-    def said(self) -> str:
+    def shown(self) -> str:
         """How to name it in a sentence, without a password."""
         if self.path is not None:
             return str(self.path)
@@ -47,16 +47,16 @@ def read_target(text: str | None) -> Target:
 
     Raises StoreError for a URL of a kind that is not known.
     """
-    said = (text or os.environ.get("LOGBOOK_DB") or "").strip()
-    if not said:
+    given = (text or os.environ.get("LOGBOOK_DB") or "").strip()
+    if not given:
         from platformdirs import user_data_path
 
         return file_target(user_data_path("session-logbook", appauthor=False) / FILE_NAME)
-    if storable(said) != said:
+    if storable(given) != given:
         raise StoreError("the log's name holds what no file's name can", "give another with --db")
-    scheme, mark, rest = said.partition("://")
+    scheme, mark, rest = given.partition("://")
     if not mark:
-        return file_target(Path(said))
+        return file_target(Path(given))
     kind = scheme.partition("+")[0].lower()
     if kind == "sqlite":
         path = rest.partition("?")[0].removeprefix("/")
