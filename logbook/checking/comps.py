@@ -80,12 +80,12 @@ def remembered_reuse(log: Log, song: Song) -> Iterator[Problem]:
         view = PartView(place)
         if view.comp is None or not view.comp.pieces:
             continue
-        for words in place.part.reused:
-            where = f"{place.title}: bars {words.source} again at {words.bars}"
+        for reuse in place.part.reused:
+            where = f"{place.title}: bars {reuse.source} again at {reuse.bars}"
             try:
                 bars, pieces = view.bars, view.pieces
-                original = _sources(pieces, parse_range(words.source), bars, place)
-                again = _sources(pieces, parse_range(words.bars), bars, place)
+                original = _sources(pieces, parse_range(reuse.source), bars, place)
+                again = _sources(pieces, parse_range(reuse.bars), bars, place)
             except LogbookError as error:
                 yield unreadable("reuse", where, error)
                 continue
@@ -93,8 +93,8 @@ def remembered_reuse(log: Log, song: Song) -> Iterator[Problem]:
                 yield Problem(
                     "reuse",
                     where,
-                    f"the comp makes bars {words.bars} from {_sources_text(again, bars)}, "
-                    f"and bars {words.source} from {_sources_text(original, bars)}",
+                    f"the comp makes bars {reuse.bars} from {_sources_text(again, bars)}, "
+                    f"and bars {reuse.source} from {_sources_text(original, bars)}",
                     "what was remembered and what the comp says are two things",
                     "correct the comp, or the remembered reuse",
                 )
