@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from logbook.checking.problem import CONTRADICTS, MISSING, Problem
+from logbook.names import alike
 from logbook.records.files import SAME_KINDS, AudioFile, HeardDouble
 from logbook.records.log import Log
 from logbook.records.parts import Part
@@ -110,7 +111,7 @@ def _pair(
 def _is_logged(one: Part, other: Part) -> bool:
     """Whether either of two parts is logged as the double of the other."""
     return any(
-        double.part.casefold() == second.name.casefold()
+        alike(double.part, second.name)
         for first, second in ((one, other), (other, one))
         for double in first.doubles
     )
@@ -120,7 +121,7 @@ def _alike(log: Log, one: Part, other: Part) -> bool:
     """Whether two parts may be the same one played twice: not on instruments of two kinds."""
     kinds = {each.name: each.kind for each in log.instruments}
     first, second = kinds.get(one.instrument, ""), kinds.get(other.instrument, "")
-    return not (first and second) or first.casefold() == second.casefold()
+    return not (first and second) or alike(first, second)
 
 
 def _how(heard: HeardDouble) -> str:

@@ -23,6 +23,7 @@ from logbook.cli.log import changing, opened
 from logbook.cli.options import JsonOption, SongArgument, VersionOption
 from logbook.cli.printing import remark
 from logbook.errors import LogbookError
+from logbook.names import begins
 
 if TYPE_CHECKING:
     from logbook.records import Arrangement, Log, Song, Tuning, Version
@@ -220,7 +221,7 @@ def _read(song: str, version: str, name: str) -> tuple[Log, Song, Version]:
 
 
 def _named(version: Version, name: str) -> bool:
-    return any(each.name.casefold().startswith(name.casefold()) for each in version.arrangements)
+    return any(begins(each.name, name) for each in version.arrangements)
 
 
 def _base(version: Version, name: str, *, fresh: bool) -> Arrangement:

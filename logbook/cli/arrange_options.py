@@ -14,6 +14,7 @@ from typing import Any
 
 from logbook.arranging.transposing import read_written_for
 from logbook.errors import LogbookError
+from logbook.names import begins
 from logbook.notebook.declare import Context, Known, Record
 from logbook.notebook.fields_arrangements import ARRANGED_SECTION
 from logbook.records import ArrangedPart, ArrangedSection, Arrangement, Log, Song, Tuning, Version
@@ -170,7 +171,7 @@ def _value(field: str, value: str, log: Log) -> str:
     if field == "written_for":
         return read_written_for(value)
     if field == "way":
-        found = [way for way in _WAYS if value and way.startswith(value.casefold())]
+        found = [way for way in _WAYS if value and begins(way, value)]
         if len(found) != 1:
             raise LogbookError(f'"{value}" is no way to a key', f"write {', '.join(_WAYS)}")
         return found[0]

@@ -155,7 +155,7 @@ def credit_lines(many: Iterable[Credits], by: str, columns: int) -> Iterator[str
 
 def _ways(credits: Credits, by: str, columns: int) -> Iterator[str]:
     from logbook.crediting.identified import person_identifiers
-    from logbook.crediting.names import credited_name
+    from logbook.crediting.people import credited_name
     from logbook.crediting.wording import by_person, by_role, sleeve_line
 
     if by in ("", "role"):

@@ -13,8 +13,9 @@ from typing import TYPE_CHECKING, Any
 from logbook.cli.log import place_of
 from logbook.cli.noun_owners import CHAINS, owners_of
 from logbook.errors import LogbookError
+from logbook.names import matches, none_called, several
 from logbook.notebook.applying import StoreKnown, kind_of
-from logbook.notebook.declare import Collection, Context, Noun, Record, none_called, quoted
+from logbook.notebook.declare import Collection, Context, Noun, Record
 from logbook.notebook.nouns import NOUNS
 from logbook.store.finding import NOWHERE, Found, Place, find, find_owner
 from logbook.store.here import Here, read_here
@@ -220,15 +221,11 @@ def _among(noun: Noun, siblings: tuple[Record, ...], name: str) -> Record:
     exact = [each for title, each in called if title == name]
     if len({id(each) for each in exact}) == 1:
         return exact[0]
-    begun = [each for title, each in called if title.casefold().startswith(name.casefold())]
-    if len({id(each) for each in begun}) == 1:
-        return begun[0]
-    if several := exact or begun:
-        whole = list(dict.fromkeys(noun.title_of(each) for each in several))
-        shown = ", ".join(map(quoted, whole[:6]))
-        raise LogbookError(
-            f"{quoted(name)} may be any of {len({id(each) for each in several})} {noun.plural}",
-            f"write more of one: {shown}{' ...' if len(whole) > 6 else ''}",
-        )
+    found = exact or [each for _, each in matches(name, called, called=lambda pair: pair[0])]
+    if len({id(each) for each in found}) == 1:
+        return found[0]
+    if found:
+        titles = list(dict.fromkeys(noun.title_of(each) for each in found))
+        raise several(name, titles, noun.plural)
     titles = list(dict.fromkeys(title for title, _ in called))
     raise none_called(name, titles, noun.word)

@@ -13,10 +13,12 @@ from logbook.cli.noun_place import Owner, find_place, find_record
 from logbook.cli.noun_show import called, change_data, detail_lines, own_table
 from logbook.cli.printing import print_json, say
 from logbook.errors import LogbookError
+from logbook.names import quoted
 from logbook.notebook.applying import StoreKnown, kind_of
-from logbook.notebook.declare import AllRead, Context, Noun, Record, Value, quoted
+from logbook.notebook.declare import AllRead, Context, Noun, Record, Value
 from logbook.notebook.read import blank, read_fields
 from logbook.notebook.report import field_changes
+from logbook.notebook.working_copy import found_by
 from logbook.notebook.write import fields_table
 from logbook.records import ChartEntry
 from logbook.store.layout import SHAPES
@@ -115,7 +117,8 @@ def _not_there_yet(noun: Noun, owner: Owner, record: Record, known: StoreKnown) 
     if not noun.key:
         return
     key = noun.key_of(record)
-    there = any(noun.key_of(each) == key and not _only_rests(each) for each in owner.siblings)
+    namesake = found_by({noun.key_of(each): each for each in owner.siblings}, key)
+    there = namesake is not None and not _only_rests(namesake)
     if not owner.records:
         there = known.find(noun.word, key[0] if len(key) == 1 else key) is not None
     if there:

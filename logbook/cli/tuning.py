@@ -67,7 +67,7 @@ def show(
     as_json: JsonOption = False,
 ) -> None:
     """Show each string of a tuning: its number, pitch, frequency, note number."""
-    from logbook.notebook.declare import pick
+    from logbook.names import pick
 
     name = " ".join(words or [])
     with opened() as store:

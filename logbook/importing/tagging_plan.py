@@ -17,11 +17,12 @@ from logbook.audio.tag_fields import Credit, FileTags, Performer, TagError
 from logbook.audio.tagging import TagPlan, Written, plan_tags, write_copy, write_in_place
 from logbook.crediting.credits import Credits, credits_of_version
 from logbook.crediting.lines import CreditLine
-from logbook.crediting.names import credited_name
+from logbook.crediting.people import credited_name
 from logbook.crediting.roles import PART, SESSION
 from logbook.errors import LogbookError
 from logbook.importing.file_facts import FACTS, record_of
 from logbook.importing.file_index import digest_at
+from logbook.names import fold
 from logbook.records import AudioFile, Log, Part, Project, Song, Take, Version
 from logbook.records.context import exact
 from logbook.store.changing import Change
@@ -246,13 +247,13 @@ def names_of_copies(files: Iterable[ToTag]) -> list[str]:
     taken: set[str] = set()
     for each in files:
         name = each.file.path
-        if name.casefold() in taken:
+        if fold(name) in taken:
             name = f"{Path(each.file.folder).name or 'other'}/{name}"
         number = 2
-        while name.casefold() in taken:
+        while fold(name) in taken:
             name = f"{number}/{each.file.path}"
             number += 1
-        taken.add(name.casefold())
+        taken.add(fold(name))
         names.append(name)
     return names
 

@@ -12,24 +12,17 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
 from logbook.errors import LogbookError
-from logbook.notebook.declare import (
-    Collection,
-    Context,
-    Known,
-    Noun,
-    Record,
-    Value,
-    closest,
-    quoted,
-)
+from logbook.names import closest, quoted
+from logbook.notebook.declare import Collection, Context, Known, Noun, Record, Value
 from logbook.notebook.locate import Path, locate
 from logbook.notebook.nouns import LOG, NOUNS
 from logbook.notebook.problems import NotebookError, Problem
 from logbook.notebook.reader import AS_LOGGED, Item, Mention, TableReader, blank
-from logbook.notebook.working_copy import LogKnown, WorkingCopy
+from logbook.notebook.working_copy import LogKnown, WorkingCopy, found_by
 from logbook.records import Log
 
 __all__ = [
@@ -152,7 +145,8 @@ def read_lines(
     reader = TableReader(copy=WorkingCopy(context.known), lines=None)
     items = [Item(value=value, path=()) for value in values]
     by_key = {noun.key_of(each): each for each in siblings}
-    records = reader.collection(collection, items, by_key.get, siblings, context)
+    find = partial(found_by, by_key)
+    records = reader.collection(collection, items, find, siblings, context)
     if reader.problems:
         raise NotebookError(reader.problems)
     for noun_word, implied in reader.copy.implied:

@@ -7,9 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import MISSING, dataclass, field, fields, replace
+from functools import partial
 from typing import Any
 
 from logbook.errors import LogbookError
+from logbook.names import closest, quoted
 from logbook.notebook import values
 from logbook.notebook.declare import (
     Collection,
@@ -18,15 +20,13 @@ from logbook.notebook.declare import (
     Noun,
     Record,
     Value,
-    closest,
     default_of,
-    quoted,
     type_of,
 )
 from logbook.notebook.locate import Path, nearest_line
 from logbook.notebook.nouns import NOUNS
 from logbook.notebook.problems import Problem
-from logbook.notebook.working_copy import WorkingCopy
+from logbook.notebook.working_copy import WorkingCopy, found_by
 
 AS_LOGGED = "as_logged"
 """The key that has a table's words taken as they are: `dump` writes it where it must."""
@@ -234,6 +234,9 @@ class TableReader:
             given = self._implied(collection, given, siblings, context, item.path)
         key = tuple(given.get(name, default_of(noun.record, name)) for name in noun.key)
         old = find(key)
+        if old is not None:
+            # In another spelling it is the same name, and stays as it was logged.
+            given |= dict(zip(noun.key, noun.key_of(old), strict=True))
         record = replace(old if old is not None else blank(noun), **_joined(noun, old, given))
         self.where = (*outside, noun.title_of(record).strip() or noun.word)
         mention = len(self.mentions)
@@ -350,7 +353,8 @@ class TableReader:
         noun = NOUNS[member.noun]
         siblings = getattr(record, member.attribute)
         by_key = {noun.key_of(each): each for each in siblings}
-        read = self.collection(member, items, by_key.get, siblings, context.inside(record))
+        find = partial(found_by, by_key)
+        read = self.collection(member, items, find, siblings, context.inside(record))
         if member.whole:
             return replace(record, **{member.attribute: tuple(read)})
         merged = by_key | {noun.key_of(each): each for each in read}

@@ -21,7 +21,7 @@ from logbook.errors import LogbookError
 from logbook.records import Log
 from logbook.store.changing import Change
 from logbook.store.errors import NotFoundError
-from logbook.store.finding import NOWHERE, Found, Place, find_owner, noun
+from logbook.store.finding import NOWHERE, Found, Place, exactly, find_owner, noun
 from logbook.store.layout import NAME_COLUMNS, SHAPES, TABLE_OF, Child, Shape
 from logbook.store.loading import has_position, load
 from logbook.store.models import MODELS
@@ -208,7 +208,13 @@ def existing(change: Change, shape: Shape, record: Any, owner: dict[str, int]) -
     for name in shape.key:
         for column, value in columns_for(change, shape, record, owner, {name}).items():
             statement = statement.where(getattr(model, column) == value)
-    return change.session.scalars(statement.limit(1)).first()
+    found = change.session.scalars(statement.limit(1)).first()
+    if found is None and shape.table in NAME_COLUMNS and len(shape.key) == 1:
+        # The same name in another spelling.
+        owner_id = next(iter(owner.values()), None)
+        row = exactly(change.connection, shape.table, getattr(record, shape.key[0]), owner_id)
+        found = change.session.get(model, row.id) if row is not None else None
+    return found
 
 
 def _existing_file(change: Change, record: Any, owner: dict[str, int]) -> Any:
