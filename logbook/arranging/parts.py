@@ -88,6 +88,12 @@ class Moved(NamedTuple):
         """Whether chords are called something else, be it only spelled otherwise."""
         return self.old_key != self.key
 
+    def name(self, text: str) -> str:
+        """A chord name as it is called where the arrangement goes."""
+        if not self.changes_names:
+            return text
+        return move_name(text, self.steps, self.key, self.old_key)
+
 
 def plan_part(place: Place, said: ArrangedPart, moved: Moved) -> PartPlan:
     """Work one part of the arrangement out.
@@ -255,15 +261,12 @@ def _labels(part: Part, moved: Moved, way: Way | None) -> dict[str, str]:
                 names[each.label] = text
                 continue
             text = each.name
-        names[each.label] = move_name(text, moved.steps, moved.key) if moved.changes_names else text
+        names[each.label] = moved.name(text)
     return distinct_labels(names)
 
 
 def _renamed(voicing: Voicing, labels: dict[str, str], moved: Moved) -> Voicing:
-    name = voicing.name
-    if moved.changes_names:
-        name = move_name(name, moved.steps, moved.key)
-    return replace(voicing, label=labels[voicing.label], name=name)
+    return replace(voicing, label=labels[voicing.label], name=moved.name(voicing.name))
 
 
 def _played(
