@@ -136,8 +136,7 @@ def chords_of(arranged: ArrangedVersion, plan: PartPlan) -> Part:
     assert plan.part is not None
     if plan.part.chart or part_interval(arranged, plan).semitones % 12 == 0:
         return plan.part
-    charted = (each for each in arranged.version.parts if each.chart)
-    return next(charted, plan.part)
+    return arranged.charted or plan.part
 
 
 def written_names(arranged: ArrangedVersion, plan: PartPlan) -> dict[str, str]:

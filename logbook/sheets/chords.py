@@ -11,8 +11,8 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
-from logbook.checking.names import claimed_name
 from logbook.errors import LogbookError
+from logbook.records.chord_names import claimed_name
 from logbook.records.context import Place, instrument_of
 from logbook.records.parts import Voicing as VoicingRecord
 from logbook.strings.capo import Capos, whole_capo
