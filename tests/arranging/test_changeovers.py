@@ -9,7 +9,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from logbook.arranging.changeovers import ChangeTimes, PlayerRig, SongRigs, gaps_of
-from logbook.arranging.set_text import order_lines, set_lines
 from logbook.arranging.setlist import FEWEST, WAITING, reordered, set_sheet
 from logbook.records import (
     ArrangedPart,
@@ -20,6 +19,7 @@ from logbook.records import (
     SetListEntry,
     Song,
 )
+from logbook.sheets.set_lists import order_lines, set_lines
 from tests.arranging.material import BASS, GUITAR, VERSION, VOICE
 
 TIMES = ChangeTimes()

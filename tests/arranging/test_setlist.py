@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 
 from logbook.arranging.changeovers import ChangeTimes, PlayerRig
 from logbook.arranging.orders import EXACT_UP_TO, Step, best_order
-from logbook.arranging.set_text import order_lines, set_data, set_lines
 from logbook.arranging.setlist import FEWEST, reordered, set_sheet
 from logbook.errors import LogbookError
 from logbook.records import (
@@ -23,6 +22,7 @@ from logbook.records import (
     SetListEntry,
     Song,
 )
+from logbook.sheets.set_lists import order_lines, set_data, set_lines
 from tests.arranging.material import BASS, GUITAR, VERSION, VOICE
 
 

@@ -6,7 +6,6 @@ import pytest
 
 from logbook.arranging.arrange import arrange
 from logbook.arranging.musicxml import musicxml_tree
-from logbook.arranging.report import to_lines
 from logbook.arranging.transposing import (
     Interval,
     part_interval,
@@ -19,6 +18,7 @@ from logbook.arranging.transposing import (
 from logbook.cli.arrange_out import only
 from logbook.errors import LogbookError
 from logbook.records import ArrangedPart, Arrangement, ChartEntry, Instrument, Part, Voicing
+from logbook.sheets.arranged import to_lines
 from logbook.theory.keys import parse_key
 from tests.arranging.material import VERSION, arranged, log_of
 
