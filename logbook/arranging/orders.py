@@ -161,7 +161,6 @@ def _exactly(stage: _Stage, first: int | None, last: int | None) -> list[int] | 
     None where there are too many stages to look at them all.
     """
     count = len(stage.blocks)
-    whole = (1 << count) - 1
     layers: list[_Reached] = [{(0, 0): (_NOTHING, -1, (0, 0))}]
     reached = 0
     for length in range(count):
@@ -182,11 +181,10 @@ def _exactly(stage: _Stage, first: int | None, last: int | None) -> list[int] | 
         if reached > _MOST_REACHED:
             return None
         layers.append(layer)
-    at = min(layers[-1], key=lambda each: layers[-1][each][0])
-    assert at[0] == whole
+    reached_by = min(layers[-1], key=lambda each: layers[-1][each][0])
     order = []
     for layer in reversed(layers[1:]):
-        _, block, at = layer[at]
+        _, block, reached_by = layer[reached_by]
         order.append(block)
     return order[::-1]
 
