@@ -37,7 +37,12 @@ def show(
     as_json: JsonOption = False,
 ) -> None:
     """Show a comp: as a sentence and a bar map, as rows (csv), or as a timeline file."""
-    from logbook.sheets.comps import clips_found, comp_csv_rows, comp_lines, comp_sheet
+    from logbook.sheets.comps import (
+        comp_csv_rows,
+        comp_lines,
+        comp_sheet,
+        pieces_without_frames,
+    )
 
     form = "json" if as_json else form
     if form not in FORMS:
@@ -47,7 +52,7 @@ def show(
         _write_timeline(place, comp, out)
     elif form == "csv":
         answer_csv(comp_csv_rows(place, comp), out)
-        for why in clips_found(place, comp)[1]:
+        for why in pieces_without_frames(place, comp):
             remark(f"without frames: {why}")
     elif form == "json":
         sheet = comp_sheet(place, comp)
@@ -84,15 +89,19 @@ def _place(song: str, version: str, part: str) -> Place:
 
 
 def _write_timeline(place: Place, comp: str, out: Path | None) -> None:
+    from logbook.editing.handles import missing_handles
     from logbook.editing.timeline import write_timeline
-    from logbook.sheets.comps import comp_clips
+    from logbook.sheets.comps import comp_clips, handle_said
 
     if out is None:
         raise LogbookError("a timeline is a file", "say where it goes: --out guitar.otio")
     if out.suffix != ".otio":
         out = out.with_name(out.name + ".otio")
-    write_timeline(out, place.title, comp_clips(place, comp))
+    clips = comp_clips(place, comp)
+    write_timeline(out, place.title, clips)
     say(f"wrote {out}")
+    for missing in missing_handles(clips):
+        remark(f"the crossfade is shorter at bar {handle_said(missing)}")
 
 
 app = noun_app("comp", default="show", without=("show",))
