@@ -64,6 +64,7 @@ class _Asked(NamedTuple):
     key: str | None
     bass: int | None
     before: str | None
+    after: str | None
     scale_mm: float | None
 
 
@@ -101,6 +102,9 @@ def chord(
     ] = "",
     before: Annotated[
         str, typer.Option("--before", metavar="CHORD", help="The chord before, to rank names by.")
+    ] = "",
+    after: Annotated[
+        str, typer.Option("--after", metavar="CHORD", help="The chord after, to spell the root by.")
     ] = "",
     fingers: Annotated[
         str, typer.Option("--fingers", metavar="LINE", help='The fingers used: "- 0 2 3 1 0".')
@@ -150,6 +154,7 @@ def chord(
         key or None,
         pitch_class(bass.rstrip("0123456789")) if bass else None,
         before or None,
+        after or None,
         scale,
     )
     if batch:
@@ -251,6 +256,7 @@ def _describe(frets: str, asked: _Asked, name: str = "", fingers: str = "") -> V
         name=name,
         bass=asked.bass,
         before=asked.before,
+        after=asked.after,
         fingers=fingers,
         scale_mm=asked.scale_mm,
     )

@@ -17,9 +17,8 @@ from logbook.strings.frets import CAPO, NUT, count_frets, write_fingers
 from logbook.strings.moves import DROPS, JOINS, Change, LineNote, guide_tone_lines, top_line
 from logbook.strings.stretch import FINGER_LIMIT, STRAIN_CAUTION
 from logbook.strings.voicing import Voicing
-from logbook.theory.degrees import degree_in_chord, degree_note
 from logbook.theory.keys import Key
-from logbook.theory.pitch import midi_to_name, octave_of
+from logbook.theory.pitch import midi_to_name, spelled
 from logbook.theory.symbols import read_symbol
 
 
@@ -126,14 +125,10 @@ def ways_table(
 
 def _names(way: Found, chord: str, key: Key | None) -> list[str]:
     notes = [note for note in way.notes if note >= 0]
-    symbol = read_symbol(chord) if key is None and not chord.startswith("(") else None
+    symbol = None if chord.startswith("(") else read_symbol(chord)
     if symbol is None or symbol.root_pc is None:
         return [midi_to_name(note, key) for note in notes]
-    names = []
-    for note in notes:
-        name = degree_note(symbol.root, degree_in_chord(note - symbol.root_pc, symbol.degrees))
-        names.append(f"{name}{octave_of(note, name)}")
-    return names
+    return [spelled(note, symbol.root, symbol.degrees, key) for note in notes]
 
 
 def _fingers(way: Found, fingers: int) -> str:

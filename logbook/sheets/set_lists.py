@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
+from logbook.arranging.changeovers import Change, Gap, PlayerRig
 from logbook.arranging.lengths import length_text
-from logbook.arranging.orders import EXACT_UP_TO
-from logbook.arranging.setlist import Gap, PlayerRig, Reordered, SetSheet, SetSong
+from logbook.arranging.setlist import WAITING, Reordered, SetSheet, SetSong
 from logbook.sheets.blocks import Block, Facts, Heading, Items, Paragraph
 from logbook.sheets.looks import Sheet, Wanted
 
@@ -14,7 +14,7 @@ _LABELS = 10
 
 
 class AskedSet(NamedTuple):
-    """The set as it stands, and in the order with the fewest changes, where that is asked for."""
+    """The set as it stands, and in a better order, where that is asked for."""
 
     made: SetSheet
     found: Reordered | None = None
@@ -33,7 +33,7 @@ def build(subject: AskedSet, wanted: Wanted) -> Sheet:
     for number, song in enumerate(sheet.songs):
         blocks += _song(number + 1, song)
         if number < len(sheet.gaps):
-            blocks.append(Paragraph(f"-- {_gap(sheet.gaps[number])}"))
+            blocks += (Paragraph(f"-- {said}") for said in _gap(sheet.gaps[number]))
     blocks.append(Facts(_total(sheet), column=_LABELS))
     if sheet.remarks:
         blocks += [Heading(3, "Remarks"), Items(sheet.remarks)]
@@ -86,19 +86,26 @@ def rig_text(rig: PlayerRig) -> str:
     return ", ".join(words)
 
 
-def _gap(gap: Gap) -> str:
+def _gap(gap: Gap) -> list[str]:
     if not gap.changes:
-        return "no change"
-    said = "; ".join(
-        f"{change.player}: {change.kind} {_bare(change.text)} ({change.seconds:g} s)"
-        for change in gap.changes
-    )
-    return f"{gap.seconds:g} s: {said}"
+        return ["no change"]
+    waiting = [each for each in gap.changes if not each.during]
+    said = ["no wait"]
+    if waiting:
+        changes = "; ".join(f"{each.player}: {change_text(each)}" for each in waiting)
+        said = [f"{gap.seconds:g} s: {changes}"]
+    for each in gap.changes:
+        if each.during:
+            text = f"{each.player}, who sits out {each.during}, makes {each.instrument} ready then"
+            if each.next_player != each.player:
+                text += f" for {each.next_player}"
+            said.append(f"{text}: {change_text(each)}")
+    return said
 
 
-def _bare(text: str) -> str:
-    """A capo's text without the word that stands before it anyway."""
-    return text.removeprefix("capo ")
+def change_text(change: Change) -> str:
+    """A change in words: what, and how long it takes."""
+    return f"{change.kind} {change.text.removeprefix('capo ')} ({change.seconds:g} s)"
 
 
 def _total(sheet: SetSheet) -> tuple[tuple[str, str], ...]:
@@ -110,33 +117,44 @@ def _total(sheet: SetSheet) -> tuple[tuple[str, str], ...]:
         (
             "Total",
             f"{length_text(sheet.total_s)}: music {length_text(sheet.music_s)}, {changes} "
-            f"{'change' if changes == 1 else 'changes'} {length_text(sheet.changes_s)}{more}",
+            f"{'change' if changes == 1 else 'changes'}, waiting {length_text(sheet.changes_s)}"
+            f"{more}",
         ),
         (
             "Counted",
             f"{times.string_s:g} s a string retuned, {times.capo_s:g} s a capo moved, "
-            f"{times.swap_s:g} s an instrument swapped; different players change at the same "
-            "time, and an instrument put down is made ready meanwhile",
+            f"{times.swap_s:g} s an instrument swapped or handed over; different players change "
+            "at the same time; an instrument put down stays as it was until somebody has time for "
+            "it",
         ),
     )
 
 
 def order_said(found: Reordered, before: SetSheet) -> str:
-    """What the order with the fewest changes saves, and whether it is exact."""
-    order = found.order
-    own = before.change_count
-    if list(order.places) == list(range(len(before.songs))):
-        text = f"The order as it stands needs the fewest changes: {own}"
+    """What the better order saves, in both figures, and whether it is exact."""
+    now = found.sheet
+    if list(found.order.places) == list(range(len(before.songs))):
+        text = f"The order as it stands is the best: {_figures(now)}"
     else:
-        text = f"This order needs {order.changes} changes, the one as it stands {own}"
-    if order.exact:
-        text += "; it is exact, no other order needs fewer."
+        text = f"This order: {_figures(now)}; as the list stands: {_figures(before)}"
+    by_waiting = found.wish == WAITING
+    if found.order.exact:
+        no_other = "makes the audience wait less" if by_waiting else "needs fewer changes"
+        text += f". It is exact: no other order {no_other}."
     else:
         text += (
-            f"; with more than {EXACT_UP_TO} songs to place this is a good order, "
-            "not proven the best."
+            ". With so many songs to place this is a good order"
+            f"{'' if by_waiting else ' for few changes'}, not proven the best."
         )
     return text
+
+
+def _figures(sheet: SetSheet) -> str:
+    changes = sheet.change_count
+    return (
+        f"{length_text(sheet.changes_s)} of waiting, {changes} "
+        f"{'change' if changes == 1 else 'changes'}"
+    )
 
 
 def set_data(sheet: SetSheet, found: Reordered | None = None) -> dict[str, Any]:
@@ -172,5 +190,5 @@ def set_data(sheet: SetSheet, found: Reordered | None = None) -> dict[str, Any]:
         "remarks": list(sheet.remarks),
     }
     if found is not None:
-        data["order_is_exact"] = found.order.exact
+        data |= {"order_for": found.wish, "order_is_exact": found.order.exact}
     return data
