@@ -21,6 +21,7 @@ from pathlib import Path
 
 from logbook.store.errors import StoreError
 from logbook.store.private import file_mode
+from logbook.store.targets import without_addresses
 
 try:
     import fcntl
@@ -115,10 +116,10 @@ def _lock(descriptor: int, path: Path, notice: Callable[[str], None]) -> None:
         while not locked.wait(min(pause, PATIENCE_S)):
             if time.monotonic() - start >= PATIENCE_S:
                 raise StoreError(
-                    f"{holder(path)} for too long, and nothing was changed",
+                    f"{in_words(*_signed(path))}: too long to wait, and nothing was changed",
                     "give the command again in a moment",
                 )
-            notice(f"{holder(path)}; this waits its turn (Ctrl-C leaves without writing)")
+            notice(waiting_for(*_signed(path)))
             pause = SAID_AGAIN_S
     except BaseException:
         given_up.set()
@@ -128,18 +129,30 @@ def _lock(descriptor: int, path: Path, notice: Callable[[str], None]) -> None:
 
 
 def _sign(descriptor: int, command: str, who: str) -> None:
-    said = json.dumps({"who": who, "command": command[:200], "since": time.time()})
+    signed = {"who": who, "command": without_addresses(command)[:200], "since": time.time()}
     with contextlib.suppress(OSError):
         os.ftruncate(descriptor, 0)
-        os.pwrite(descriptor, said.encode(), 0)
+        os.pwrite(descriptor, json.dumps(signed).encode(), 0)
 
 
-def holder(path: Path) -> str:
-    """Say in words who is writing, as the queue's file at `path` has it."""
+def _signed(path: Path) -> tuple[str, str, float | None]:
+    """The command, its person, and for how many seconds, as the queue's file has it."""
     try:
-        said = json.loads(path.read_text(encoding="utf-8"))
-        command = str(said["command"]).partition(" ")[0] or "a command"
-        seconds = max(0, round(time.time() - float(said["since"])))
-        return f"somebody else is writing: {command} ({said['who']}), since {seconds} s"
+        signed = json.loads(path.read_text(encoding="utf-8"))
+        name = str(signed["command"]).partition(" ")[0]
+        return name, str(signed["who"]), time.time() - float(signed["since"])
     except (OSError, ValueError, KeyError, TypeError):
-        return "somebody else is writing"
+        return "", "", None
+
+
+def in_words(command: str, who: str, seconds: float | None) -> str:
+    """Say who has been writing what for how many seconds, as far as it is known."""
+    by = f": {command or 'a command'} ({who})" if who else f": {command}" if command else ""
+    since = "" if seconds is None else f", since {max(0, round(seconds))} s"
+    return f"somebody else is writing{by}{since}"
+
+
+def waiting_for(command: str, who: str, seconds: float | None) -> str:
+    """The whole sentence for somebody whose turn has not come."""
+    words = in_words(command, who, seconds)
+    return f"{words}; this waits its turn (Ctrl-C leaves without writing)"
