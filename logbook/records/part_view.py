@@ -79,7 +79,7 @@ class PartView:
 
     @cached_property
     def instrument(self) -> Instrument | None:
-        """What it was played on, None while it is not said or not in the log."""
+        """What it was played on, None while it is not clear or not in the log."""
         return instrument_of(self.place)
 
     @cached_property

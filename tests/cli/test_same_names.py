@@ -59,7 +59,7 @@ def test_a_session_file_speaks_of_whom_the_log_knows(
     file = tmp_path / "session.toml"
     file.write_text(
         f'[[person]]\nname = "{NFD}"\nnotes = "early"\n'
-        f'[[song]]\ntitle = "{title}"\npeople = ["{NFD}: engineer", "Ada O\'Neil: producer"]\n'
+        f'[[song]]\ntitle = "{title}"\nshares = ["{NFD} 1/2", "Ada O\'Neil 1/2"]\n'
     )
     assert run(["--db", db, "load", str(file)]) == 0
     assert people(db, capsys) == [NFC, "Ada O’Neil"]
