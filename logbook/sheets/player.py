@@ -15,12 +15,12 @@ from logbook.checking import Problem, check_song
 from logbook.errors import LogbookError
 from logbook.records.context import Place, meters_of
 from logbook.records.log import Log
+from logbook.records.part_view import PartView
 from logbook.records.songs import Song, Version
 from logbook.sheets.charts import ChartSection, chart_sections
 from logbook.sheets.choosing import chosen
 from logbook.sheets.chords import ChordCard, chord_card
 from logbook.sheets.edits import Edit, edit_of
-from logbook.sheets.harmless import harmless
 from logbook.sheets.heads import VersionHead, people_said, readable_map, version_head, written_by
 from logbook.sheets.patterns import PatternCard, pattern_card
 from logbook.sheets.rigs import Rig, rig_of
@@ -73,7 +73,6 @@ def player_sheet(
 
     Raises LogbookError where the log has no such song, version or part.
     """
-    log = harmless(log)
     song, versions = chosen(log, title, version, part)
     return PlayerSheet(
         song=song.title,
@@ -122,7 +121,7 @@ def part_sheet(place: Place, tempo_map: TempoMap | None) -> PartSheet:
         chords=chords,
         patterns=_patterns(place),
         chart=chart,
-        edit=edit_of(place.version, part, tempo_map),
+        edit=edit_of(PartView(place), timed=tempo_map is not None),
         unreadable=tuple(unreadable),
     )
 

@@ -118,7 +118,7 @@ def _entry(words: list[str]) -> _Entry:
 
 def read_grips(text: str) -> tuple[TaughtGrip, ...]:
     """Read a table of grips, entries with commas between them."""
-    return tuple(TaughtGrip(read_symbol(name), *rest) for name, *rest in _entries(text))
+    return tuple(TaughtGrip(read_symbol(entry.name), *entry[1:]) for entry in _entries(text))
 
 
 @cache

@@ -1,4 +1,4 @@
-"""The grips every teacher teaches on ukulele, mandolin and five-string banjo (common practice, no source).
+"""The grips every teacher teaches on ukulele, mandolin and banjo (common practice, no source).
 
 How they are written is told in `logbook.strings.grips`.
 """

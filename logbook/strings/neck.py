@@ -8,8 +8,8 @@ from logbook.strings.capo import Capos, string_stops
 from logbook.strings.closeness import SILENT, Measure, Recorded
 from logbook.strings.frets import Position
 from logbook.strings.instruments import KINDS, fret_distance_mm
-from logbook.strings.sounding import unfingered_midi
 from logbook.strings.shapes import MUTED, OPEN
+from logbook.strings.sounding import unfingered_midi
 from logbook.strings.stretch import FINGER_LIMIT, STRETCH_LIMIT_MM
 from logbook.strings.tunings import Tuning
 

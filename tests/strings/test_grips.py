@@ -38,9 +38,7 @@ def shown(chord: str, tuning: str, capo: str = "0") -> list[str]:
 
 def notes(grip: TaughtGrip, tuning: str) -> list[int]:
     long = [string.midi for string in find_tuning(tuning).strings if not string.start]
-    return [
-        midi + fret for midi, fret in zip(long, grip.frets, strict=True) if fret is not None
-    ]
+    return [midi + fret for midi, fret in zip(long, grip.frets, strict=True) if fret is not None]
 
 
 @pytest.mark.parametrize("name", NAMES)
