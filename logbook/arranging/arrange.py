@@ -6,6 +6,7 @@ files and checks made for versions can be made of an arrangement as they are.
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -29,7 +30,9 @@ class ArrangedVersion(NamedTuple):
 
     `version` is what is played, `recorded` what it comes from; `log` and `song` hold both.
     `steps` is how far the key moves, -6 to 5 semitones; the keys are None where the record's is
-    not said. `parts` are the plans in the version's order, left out ones too.
+    not said. `parts` are the plans in the version's order, left out ones too. `charted` is the
+    part whose chords are read by those that have no chart of their own, None where there is none;
+    it stays when the arrangement is narrowed to some of its parts.
     """
 
     log: Log
@@ -44,6 +47,7 @@ class ArrangedVersion(NamedTuple):
     steps: int
     parts: tuple[PartPlan, ...]
     remarks: tuple[str, ...]
+    charted: Part | None = None
 
     def place(self, part: Part) -> Place:
         """A part of the arranged version where it stands."""
@@ -99,7 +103,24 @@ def arrange(log: Log, song: Song, version: Version, arrangement: Arrangement) ->
         steps=moved.steps,
         parts=plans,
         remarks=(*_remarks(version, form), *(r for plan in plans for r in plan.remarks)),
+        charted=_charted(plans, log, song, version, moved),
     )
+
+
+def _charted(
+    plans: tuple[PartPlan, ...], log: Log, song: Song, version: Version, moved: Moved
+) -> Part | None:
+    """The first part that is played and has a chart; else one that is left out and has one."""
+    for plan in plans:
+        if plan.part is not None and plan.part.chart:
+            return plan.part
+    for plan in plans:
+        if plan.part is None and plan.recorded.chart:
+            with suppress(LogbookError):
+                part = plan.recorded
+                place = Place(log, song, version, part)
+                return plan_part(place, ArrangedPart(part=part.name), moved).part
+    return None
 
 
 def find_version(song: Song, name: str = "") -> Version:

@@ -67,7 +67,8 @@ def last_bar(arranged: ArrangedVersion) -> int:
     """The last bar that is played, of the form or, where there is none, of the charts."""
     ends = [passage.end - 1 for passage in arranged.form.passages]
     if not ends:
-        ends = [entry.bar for part in arranged.version.parts for entry in part.chart]
+        parts = filter(None, (*arranged.version.parts, arranged.charted))
+        ends = [entry.bar for part in parts for entry in part.chart]
     return max(ends, default=1)
 
 

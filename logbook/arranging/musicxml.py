@@ -115,7 +115,7 @@ def _score(arranged: ArrangedVersion) -> _Score:
     numbers = range(bars.first_bar, last_bar(arranged) + 1)
     fine = [Fraction(bars.bar_length(bar)) for bar in numbers]
     fine += [bars.meter_at(bar).beat_length for bar in numbers]
-    for part in arranged.version.parts:
+    for part in filter(None, (*arranged.version.parts, arranged.charted)):
         for entry in part.chart:
             if entry.bar in numbers:
                 fine.append(bars.wholes_at(_point(entry)) - bars.bar_start(entry.bar))

@@ -10,6 +10,14 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import NamedTuple
 
+from logbook.arranging.adaptations import (
+    RETUNED,
+    Way,
+    choose_way,
+    signed_steps,
+    way_under,
+    ways_to_key,
+)
 from logbook.arranging.charts import (
     distinct_labels,
     is_another_chord,
@@ -28,16 +36,9 @@ from logbook.arranging.hands import (
     recorded_voicings,
     rig_of,
 )
-from logbook.arranging.ways import (
-    RETUNED,
-    Way,
-    choose_way,
-    signed_steps,
-    way_under,
-    ways_to_key,
-)
 from logbook.errors import LogbookError
 from logbook.records.arrangements import ArrangedPart
+from logbook.records.chord_names import claimed_name, sounding_name
 from logbook.records.context import Place, by_name, tuning_of
 from logbook.records.parts import Part, Voicing
 from logbook.records.places import Tuning as TuningRecord
@@ -88,6 +89,12 @@ class Moved(NamedTuple):
         """Whether chords are called something else, be it only spelled otherwise."""
         return self.old_key != self.key
 
+    def name(self, text: str) -> str:
+        """A chord name as it is called where the arrangement goes."""
+        if not self.changes_names:
+            return text
+        return move_name(text, self.steps, self.key, self.old_key)
+
 
 def plan_part(place: Place, said: ArrangedPart, moved: Moved) -> PartPlan:
     """Work one part of the arrangement out.
@@ -95,11 +102,12 @@ def plan_part(place: Place, said: ArrangedPart, moved: Moved) -> PartPlan:
     Raises LogbookError for a capo past the body, a tuning or an instrument that is not there, or
     a way that does not lead to the key.
     """
-    part = place.part
     if said.left_out:
-        return PartPlan(part, None, said, None, None, None, None, ())
+        return PartPlan(place.part, None, said, None, None, None, None, ())
     remarks: list[str] = []
     before = _rig_or_remark(place, remarks)
+    place = place._replace(part=_named_as_heard(place, before))
+    part = place.part
     candidate = replace(
         part,
         player=said.player or part.player,
@@ -118,6 +126,41 @@ def plan_part(place: Place, said: ArrangedPart, moved: Moved) -> PartPlan:
         return PartPlan(part, candidate, said, None, before, before, None, tuple(remarks))
     arranged, tuning = _played(candidate, part, way, before, recorded, moved, place, said)
     return PartPlan(part, arranged, said, way, before, way.rig, tuning, tuple(remarks))
+
+
+def _named_as_heard(place: Place, rig: Rig | None) -> Part:
+    """The part with each voicing called what sounds; a label that says otherwise goes."""
+    part = place.part
+    if rig is None:
+        return part
+    names = {
+        each.label: sounding_name(each, part, rig.tuning, rig.capos, place.version.key)
+        for each in part.voicings
+    }
+    wrong = {
+        each.label
+        for each in part.voicings
+        if not each.name and claimed_name(each) and names[each.label] != each.label
+    }
+    labels = distinct_labels(
+        {label: name if label in wrong else label for label, name in names.items()}
+    )
+    return replace(
+        part,
+        voicings=tuple(
+            replace(
+                each,
+                label=labels[each.label],
+                name="" if labels[each.label] == names[each.label] else names[each.label],
+            )
+            if names[each.label] != (each.name or each.label)
+            else each
+            for each in part.voicings
+        ),
+        chart=tuple(
+            replace(each, voicing=labels.get(each.voicing, each.voicing)) for each in part.chart
+        ),
+    )
 
 
 def part_ways(place: Place, moved: Moved) -> tuple[Way, ...]:
@@ -255,15 +298,16 @@ def _labels(part: Part, moved: Moved, way: Way | None) -> dict[str, str]:
                 names[each.label] = text
                 continue
             text = each.name
-        names[each.label] = move_name(text, moved.steps, moved.key) if moved.changes_names else text
+        names[each.label] = moved.name(text)
     return distinct_labels(names)
 
 
 def _renamed(voicing: Voicing, labels: dict[str, str], moved: Moved) -> Voicing:
     name = voicing.name
-    if moved.changes_names:
-        name = move_name(name, moved.steps, moved.key)
-    return replace(voicing, label=labels[voicing.label], name=name)
+    if not name and not claimed_name(replace(voicing, label=labels[voicing.label])):
+        # A label that had to be told apart by a number names no chord any more.
+        name = claimed_name(voicing)
+    return replace(voicing, label=labels[voicing.label], name=moved.name(name))
 
 
 def _played(

@@ -117,7 +117,7 @@ def written_name(name: str, key: Key | None, interval: Interval) -> str:
     """A concert chord name as it is written; an octave leaves it as it is."""
     if interval.semitones % 12 == 0:
         return name
-    return move_name(name, interval.semitones, written_key(key, interval) if key else None)
+    return move_name(name, interval.semitones, written_key(key, interval) if key else None, key)
 
 
 def part_interval(arranged: ArrangedVersion, plan: PartPlan) -> Interval:
@@ -136,8 +136,7 @@ def chords_of(arranged: ArrangedVersion, plan: PartPlan) -> Part:
     assert plan.part is not None
     if plan.part.chart or part_interval(arranged, plan).semitones % 12 == 0:
         return plan.part
-    charted = (each for each in arranged.version.parts if each.chart)
-    return next(charted, plan.part)
+    return arranged.charted or plan.part
 
 
 def written_names(arranged: ArrangedVersion, plan: PartPlan) -> dict[str, str]:

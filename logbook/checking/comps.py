@@ -9,13 +9,13 @@ from logbook.checking.places import parts_of, unreadable
 from logbook.checking.problem import Problem
 from logbook.editing.comp import CompPiece
 from logbook.editing.spans import Span, common
-from logbook.editing.survey import CompSurvey, PieceFault, survey_comp
+from logbook.editing.survey import CompSurvey, PieceFault
 from logbook.editing.takes import TakeId, take_of
 from logbook.editing.words import bars_said, listed, take_said
 from logbook.errors import LogbookError
-from logbook.records.context import Place, bars_map, final_comp, pieces_of, sections_of, takes_of
+from logbook.records.context import Place, bars_map, takes_of
 from logbook.records.log import Log
-from logbook.records.parts import Comp
+from logbook.records.part_view import PartView
 from logbook.records.songs import Song
 from logbook.timing.bars import BarRange, parse_range
 from logbook.timing.tempo_map import TempoMap
@@ -28,13 +28,14 @@ def comp_edits(log: Log, song: Song) -> Iterator[Problem]:
     A part that was added over some bars only, as its overdub says, needs to cover only those.
     """
     for place in parts_of(log, song):
+        view = PartView(place)
         for comp in place.part.comps:
             if not comp.pieces:
                 continue
             where = f"{place.title}: {comp.name}"
             try:
-                survey = _survey(place, comp)
-                if comp.final:
+                survey = view.survey_of(comp)
+                if comp is view.comp:
                     yield from _bars(place, where, survey)
             except LogbookError as error:
                 yield unreadable("comp", where, error)
@@ -74,15 +75,15 @@ def _bars(place: Place, where: str, survey: CompSurvey) -> Iterator[Problem]:
 
 
 def remembered_reuse(log: Log, song: Song) -> Iterator[Problem]:
-    """Yield remembered reuse that the final comp does not bear out."""
+    """Yield remembered reuse that the comp that counts does not bear out."""
     for place in parts_of(log, song):
-        comp = final_comp(place.part)
-        if comp is None or not comp.pieces:
+        view = PartView(place)
+        if view.comp is None or not view.comp.pieces:
             continue
         for said in place.part.reused:
             where = f"{place.title}: bars {said.source} again at {said.bars}"
             try:
-                bars, pieces = bars_map(place.version), pieces_of(comp)
+                bars, pieces = view.bars, view.pieces
                 original = _sources(pieces, parse_range(said.source), bars, place)
                 again = _sources(pieces, parse_range(said.bars), bars, place)
             except LogbookError as error:
@@ -135,15 +136,6 @@ def _joined(sources: list[_Source]) -> list[_Source]:
 def _told(sources: list[_Source], bars: TempoMap) -> str:
     told = [f"take {take}, bars {bars.range_between(*span)}" for _, take, span in sources]
     return listed(told) or "nothing"
-
-
-def _survey(place: Place, comp: Comp) -> CompSurvey:
-    return survey_comp(
-        pieces_of(comp),
-        takes_of(place.part),
-        sections_of(place.version),
-        bars_map(place.version),
-    )
 
 
 def _wanted_bars(place: Place) -> list[BarRange] | None:

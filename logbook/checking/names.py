@@ -9,6 +9,7 @@ from logbook.checking.places import parts_of, unreadable
 from logbook.checking.problem import Problem
 from logbook.editing.words import listed
 from logbook.errors import LogbookError
+from logbook.records.chord_names import claimed_name
 from logbook.records.context import Place, capos_of, tuning_of
 from logbook.records.log import Log
 from logbook.records.parts import Voicing
@@ -17,9 +18,7 @@ from logbook.strings.capo import Capos
 from logbook.strings.frets import Position, place_frets, read_frets
 from logbook.strings.tunings import Tuning
 from logbook.strings.voicing import judge_position
-from logbook.theory.chord_symbol import ChordSymbolError
 from logbook.theory.judge import SHAPE_NAME, Verdict
-from logbook.theory.symbols import read_symbol
 
 _RULE = "chord name"
 
@@ -34,17 +33,6 @@ def chord_names(log: Log, song: Song) -> Iterator[Problem]:
         if tuning is not None:
             for voicing in place.part.voicings:
                 yield from _voicing(place, voicing, tuning, capos)
-
-
-def claimed_name(voicing: Voicing) -> str:
-    """Return the concert name a voicing claims: its written one, else a label that reads as one."""
-    if voicing.name:
-        return voicing.name
-    try:
-        read_symbol(voicing.label)
-    except ChordSymbolError:
-        return ""
-    return voicing.label
 
 
 def _voicing(place: Place, voicing: Voicing, tuning: Tuning, capos: Capos) -> Iterator[Problem]:

@@ -9,7 +9,7 @@ from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from logbook.cli.answering import answer_json, write_file
-from logbook.cli.common import say, width
+from logbook.cli.printing import say, width
 from logbook.errors import LogbookError
 from logbook.plaintext import clean
 
@@ -27,7 +27,7 @@ ENDINGS = {
 def say_differences(arranged: ArrangedVersion, out: Path | None, *, as_json: bool) -> None:
     """Say what differs from the record."""
     from logbook.arranging.difference import differences
-    from logbook.arranging.report import difference_lines
+    from logbook.sheets.arranged import difference_lines
 
     if as_json:
         answer_json([each._asdict() for each in differences(arranged)], out)
@@ -48,11 +48,11 @@ def say_ways(
 ) -> None:
     """Say the ways of a part to the arrangement's key, ranked."""
     from logbook.arranging.arrange import moved_key
-    from logbook.arranging.data import way_data
     from logbook.arranging.form import arrange_form
     from logbook.arranging.parts import Moved, part_ways, steps_between
-    from logbook.arranging.report import way_lines
     from logbook.records.context import Place
+    from logbook.sheets.arranged import way_lines
+    from logbook.sheets.arranged_data import way_data
     from logbook.store.finding import choose
 
     chosen = choose(name, [each.name for each in version.parts], "part")
@@ -71,10 +71,10 @@ def say_ways(
 
 def say_keys(log: Log, version: Version, singer: str, out: Path | None, *, as_json: bool) -> None:
     """Say the keys that fit a singer of the log, or a range such as A3-D5."""
-    from logbook.arranging.data import singer_data
-    from logbook.arranging.report import singer_lines
     from logbook.arranging.singers import keys_for
     from logbook.records import Person
+    from logbook.sheets.arranged import singer_lines
+    from logbook.sheets.arranged_data import singer_data
     from logbook.store.finding import choose
 
     low, dash, high = singer.replace(" to ", "-").partition("-")
@@ -97,11 +97,11 @@ def hand_out(
     """Write an arrangement in a form: all of its parts, or these."""
     arranged = only(arranged, parts or [])
     if form == "text":
-        from logbook.arranging.report import to_lines
+        from logbook.sheets.arranged import to_lines
 
         _write_text("\n".join(to_lines(arranged, width() if out is None else 80)) + "\n", out)
     elif form == "json":
-        from logbook.arranging.data import to_data
+        from logbook.sheets.arranged_data import to_data
 
         answer_json(to_data(arranged), out)
     elif form == "musicxml":

@@ -7,7 +7,11 @@ from typing import Annotated
 
 import typer
 
-from logbook.cli.common import YesOption, confirm, new_app, opened, remark, say, settings
+from logbook.cli.apps import new_app
+from logbook.cli.asking import confirm
+from logbook.cli.log import opened, settings
+from logbook.cli.options import YesOption
+from logbook.cli.printing import remark, say
 
 backup_app = new_app(
     "Put a verified copy of the log aside, while others go on writing. Without a file it goes "
@@ -66,7 +70,7 @@ def backup(
 @restore_app.command()
 def restore(file: FileArgument, yes: YesOption = False) -> None:
     """Bring the log back to what a copy holds."""
-    from logbook.store.backup import restore_log
+    from logbook.store.lifecycle import restore_log
 
     confirm(f"this replaces the log with {file}", yes)
     aside = restore_log(settings.db or None, file, notice=remark)

@@ -11,19 +11,13 @@ from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
 
 import typer
 
-from logbook.cli.common import (
-    JsonOption,
-    PartOption,
-    VersionOption,
-    new_app,
-    opened,
-    print_json,
-    say,
-    width,
-)
+from logbook.cli.apps import new_app
+from logbook.cli.log import opened
+from logbook.cli.options import JsonOption, PartOption, VersionOption
+from logbook.cli.printing import print_json, say, width
 from logbook.errors import LogbookError
+from logbook.sheets.capo_tables import table_to_dicts, table_to_lines
 from logbook.strings.capo import Capos, read_capos
-from logbook.strings.capo_report import table_to_dicts, table_to_lines
 from logbook.strings.capo_table import CapoRow, RecordedChord, capo_table
 from logbook.strings.finder import Limits
 from logbook.strings.tunings import Tuning, read_tuning

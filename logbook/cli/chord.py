@@ -14,11 +14,13 @@ from typing import IO, Annotated, Any, NamedTuple
 
 import typer
 
-from logbook.cli.common import JsonOption, new_app, print_json, remark, say, width
+from logbook.cli.apps import new_app
+from logbook.cli.options import JsonOption
+from logbook.cli.printing import print_json, remark, say, width
 from logbook.errors import LogbookError
+from logbook.sheets.voicings import hang, one_line, to_dict, to_lines
 from logbook.strings.capo import Capos, check_capos, read_capos
 from logbook.strings.diagram import ASCII, LINES, Signs
-from logbook.strings.report import hang, one_line, to_dict, to_lines
 from logbook.strings.stretch import STRAIN_CAUTION
 from logbook.strings.tunings import Tuning, at_pitch, read_tuning
 from logbook.strings.voicing import Voicing, describe
@@ -46,6 +48,7 @@ class _Asked(NamedTuple):
     key: str | None
     bass: int | None
     before: str | None
+    after: str | None
     scale_mm: float | None
 
 
@@ -83,6 +86,9 @@ def chord(
     ] = "",
     before: Annotated[
         str, typer.Option("--before", metavar="CHORD", help="The chord before, to rank names by.")
+    ] = "",
+    after: Annotated[
+        str, typer.Option("--after", metavar="CHORD", help="The chord after, to spell the root by.")
     ] = "",
     fingers: Annotated[
         str, typer.Option("--fingers", metavar="LINE", help='The fingers used: "- 0 2 3 1 0".')
@@ -125,6 +131,7 @@ def chord(
         key or None,
         pitch_class(bass.rstrip("0123456789")) if bass else None,
         before or None,
+        after or None,
         scale,
     )
     if batch:
@@ -176,10 +183,11 @@ class _Limits(NamedTuple):
 
 def _others(voicing: Voicing, limits: _Limits) -> tuple[list[str], list[dict[str, Any]]]:
     """Return other ways to finger a voicing, as lines and as data."""
-    from logbook.strings import ways
+    from logbook.sheets import finger_ways
+    from logbook.strings import alternatives
     from logbook.strings.finder import Limits
 
-    found = ways.other_ways(
+    found = alternatives.other_ways(
         voicing,
         same_notes=limits.same_notes,
         limits=Limits(limits.stretch_mm, limits.fingers, None, limits.scale_mm),
@@ -187,10 +195,10 @@ def _others(voicing: Voicing, limits: _Limits) -> tuple[list[str], list[dict[str
     )
     counted = voicing.line.counted
     return (
-        ways.ways_to_lines(
+        finger_ways.ways_to_lines(
             found, voicing.chord, voicing.key, counted=counted, fingers=limits.fingers
         ),
-        ways.ways_to_dicts(found, voicing.chord, voicing.key, fingers=limits.fingers),
+        finger_ways.ways_to_dicts(found, voicing.chord, voicing.key, fingers=limits.fingers),
     )
 
 
@@ -201,17 +209,23 @@ def _say_ways_of(chord: str, asked: _Asked, limits: _Limits, *, as_json: bool) -
             "no frets were given",
             'write one for each string, low to high: "x 0 2 2 1 0", or a --name to be fingered',
         )
-    from logbook.strings import ways
+    from logbook.sheets import finger_ways
+    from logbook.strings import alternatives
     from logbook.strings.finder import Limits
     from logbook.theory.keys import as_key
 
     key = as_key(asked.key) if asked.key else None
     check_capos(asked.capos, asked.tuning)
     within = Limits(limits.stretch_mm, limits.fingers, None, limits.scale_mm)
-    found = ways.chord_ways(chord, asked.tuning, asked.capos, limits=within, most=limits.most)
+    found = alternatives.chord_ways(
+        chord, asked.tuning, asked.capos, limits=within, most=limits.most
+    )
     if as_json:
         print_json(
-            {"chord": chord, "ways": ways.ways_to_dicts(found, chord, key, fingers=limits.fingers)}
+            {
+                "chord": chord,
+                "ways": finger_ways.ways_to_dicts(found, chord, key, fingers=limits.fingers),
+            }
         )
         return
     if not found:
@@ -221,7 +235,7 @@ def _say_ways_of(chord: str, asked: _Asked, limits: _Limits, *, as_json: bool) -
         )
     say(f"{chord}, the easiest first: frets from the {asked.counted}, fingers, reach")
     counted, fingers = asked.counted, limits.fingers
-    say("\n".join(ways.ways_to_lines(found, chord, key, counted=counted, fingers=fingers)))
+    say("\n".join(finger_ways.ways_to_lines(found, chord, key, counted=counted, fingers=fingers)))
     say("\n".join(hang("Caution", STRAIN_CAUTION, width())))
 
 
@@ -244,6 +258,7 @@ def _describe(frets: str, asked: _Asked, name: str = "", fingers: str = "") -> V
         name=name,
         bass=asked.bass,
         before=asked.before,
+        after=asked.after,
         fingers=fingers,
         scale_mm=asked.scale_mm,
     )
@@ -275,7 +290,7 @@ def _say_many(source: str, asked: _Asked, *, moves: bool, as_json: bool) -> None
 
 
 def _say_moves(voicings: list[Voicing], *, as_json: bool) -> None:
-    from logbook.strings import ways
+    from logbook.sheets import finger_ways
     from logbook.strings.moves import section_changes
 
     if not voicings:
@@ -284,16 +299,16 @@ def _say_moves(voicings: list[Voicing], *, as_json: bool) -> None:
     if as_json:
         _json_line(
             {
-                "changes": [ways.change_to_dict(change) for change in changes],
-                "lines": ways.lines_to_dict(voicings),
+                "changes": [finger_ways.change_to_dict(change) for change in changes],
+                "lines": finger_ways.lines_to_dict(voicings),
             }
         )
         return
     say()
     for voicing, change in zip(voicings[1:], changes, strict=True):
-        label, line = f"to {voicing.chord}:", ways.change_to_line(change)
+        label, line = f"to {voicing.chord}:", finger_ways.change_to_line(change)
         say("\n".join(hang(label, line, width())))
-    say("\n".join(ways.lines_to_lines(voicings)))
+    say("\n".join(finger_ways.lines_to_lines(voicings)))
 
 
 def _asked_lines(lines: Iterable[str]) -> Iterator[tuple[int, str, str]]:

@@ -8,17 +8,11 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from logbook.cli.answering import answer, answer_csv, answer_json
-from logbook.cli.common import (
-    JsonOption,
-    SongArgument,
-    VersionOption,
-    examples,
-    opened,
-    remark,
-    say,
-    width,
-)
+from logbook.cli.apps import examples
+from logbook.cli.log import opened
 from logbook.cli.nouns import noun_app
+from logbook.cli.options import JsonOption, SongArgument, VersionOption
+from logbook.cli.printing import remark, say, width
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:

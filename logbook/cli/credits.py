@@ -10,7 +10,10 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from logbook.cli.answering import answer, answer_csv, answer_json
-from logbook.cli.common import JsonOption, new_app, opened, remark, width
+from logbook.cli.apps import new_app
+from logbook.cli.log import opened
+from logbook.cli.options import JsonOption
+from logbook.cli.printing import remark, width
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:

@@ -6,18 +6,11 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from logbook.cli.common import (
-    JsonOption,
-    PartOption,
-    VersionOption,
-    YesOption,
-    confirm,
-    new_app,
-    opened,
-    print_json,
-    say,
-    width,
-)
+from logbook.cli.apps import new_app
+from logbook.cli.asking import confirm
+from logbook.cli.log import opened
+from logbook.cli.options import JsonOption, PartOption, VersionOption, YesOption
+from logbook.cli.printing import print_json, say, width
 from logbook.errors import LogbookError
 from logbook.numerals import read_whole
 

@@ -7,7 +7,9 @@ from typing import Annotated
 
 import typer
 
-from logbook.cli.common import JsonOption, VersionOption, YesOption, examples, new_app
+from logbook.cli import listen_music
+from logbook.cli.apps import examples, new_app
+from logbook.cli.options import JsonOption, VersionOption, YesOption
 from logbook.errors import LogbookError
 
 _COMP = (
@@ -139,3 +141,6 @@ def takes(
 
     require()
     measure(song, part, version, again=again, as_json=as_json)
+
+
+app.command(epilog=listen_music.TEMPO_HELP)(listen_music.tempo)

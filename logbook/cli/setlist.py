@@ -8,13 +8,16 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from logbook.cli.answering import answer, answer_json
-from logbook.cli.common import JsonOption, changing, examples, opened, width
+from logbook.cli.apps import examples
+from logbook.cli.log import changing, opened
 from logbook.cli.nouns import noun_app
+from logbook.cli.options import JsonOption
+from logbook.cli.printing import width
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
     from logbook.records import Log, SetList
-    from logbook.store.opening import Store
+    from logbook.store.store import Store
 
 
 def sheet(
@@ -42,8 +45,8 @@ def sheet(
     as_json: JsonOption = False,
 ) -> None:
     """Print a set: length, key, tempo and rigs of each song, and what changes between them."""
-    from logbook.arranging.set_text import order_lines, set_data, set_lines
     from logbook.arranging.setlist import ChangeTimes, fewest_changes, set_sheet
+    from logbook.sheets.set_lists import order_lines, set_data, set_lines
 
     if keep and not order:
         raise LogbookError("there is no new order to keep", "give --order as well")

@@ -15,9 +15,11 @@ from typing import Annotated
 
 import typer
 
-from logbook.cli import common
 from logbook.cli.answering import write_file
-from logbook.cli.common import JsonOption, PartOption, SongArgument, VersionOption, new_app
+from logbook.cli.apps import new_app
+from logbook.cli.log import opened
+from logbook.cli.options import JsonOption, PartOption, SongArgument, VersionOption
+from logbook.cli.printing import colourful, console, say, width
 from logbook.cli.song_log import SongLog, read_song
 from logbook.errors import LogbookError
 from logbook.sheets.catalog import FORMS, SHEETS, draw_sheet, make_sheet, suffix_of
@@ -66,10 +68,10 @@ def sheet(
     """Print what a player, a student, a band or a label needs of a song."""
     with _unswept():
         chosen = _form(form, as_json, out)
-        with common.opened() as store:
+        with opened() as store:
             found = read_song(store, song, version, part)
         made = song_sheet(found, kind, arrangement)
-        look = Look(width=common.width(), left_handed=left_handed)
+        look = Look(width=width(), left_handed=left_handed)
         if out is not None or open_it:
             _write(made, chosen, look, out, open_it)
         elif chosen == "text":
@@ -106,9 +108,9 @@ def print_text(made: Sheet, *, left_handed: bool = False) -> None:
     """Print a sheet as text, with weight and colour where the terminal has them."""
     from logbook.sheets import text
 
-    look = Look(common.width(), ascii=not _can_show(_SIGNS), left_handed=left_handed)
-    if common.colourful():
-        text.show(made, common.console(), look)
+    look = Look(width(), ascii=not _can_show(_SIGNS), left_handed=left_handed)
+    if colourful():
+        text.show(made, console(), look)
     else:
         sys.stdout.write(text.draw(made, look))
 
@@ -161,7 +163,7 @@ def _write(made: Sheet, form: str, look: Look, out: Path | None, open_it: bool) 
         name = "".join(each if each.isalnum() else "-" for each in made.title)[:60]
         out = Path(tempfile.mkdtemp(prefix="logbook-")) / f"{name or 'sheet'}{suffix_of(form)}"
     write_file(out, data)
-    common.say(f"wrote {out}")
+    say(f"wrote {out}")
     if open_it:
         import webbrowser
 

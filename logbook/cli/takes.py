@@ -6,17 +6,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from logbook.cli.common import (
-    JsonOption,
-    SongArgument,
-    VersionOption,
-    new_app,
-    opened,
-    print_json,
-    print_table,
-    say,
-    width,
-)
+from logbook.cli.apps import new_app
+from logbook.cli.log import opened
+from logbook.cli.options import JsonOption, SongArgument, VersionOption
+from logbook.cli.printing import print_json, print_table, say, width
 
 if TYPE_CHECKING:
     from logbook.records.context import Place

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
 
+from logbook.editing.words import listed
 from logbook.errors import LogbookError
 
 
@@ -23,11 +24,14 @@ class DoublingState(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Doubling:
-    """What was noted: doubled `by` which part and how `panned`; or not; and `why`."""
+    """What was noted: doubled `by` which parts; or not; and `why`.
+
+    `panned` says where each of `by` was panned, in the same order, "" where nobody said.
+    """
 
     state: DoublingState = DoublingState.UNKNOWN
-    by: str = ""
-    panned: str = ""
+    by: tuple[str, ...] = ()
+    panned: tuple[str, ...] = ()
     why: str = ""
 
 
@@ -36,13 +40,13 @@ class LoggedPart:
     """A part of the version as far as doubling goes.
 
     `usable_takes` counts its takes that are neither rejected nor false starts; `doubles` names
-    the part it was recorded to double, if any.
+    the parts it was recorded to double, if any.
     """
 
     name: str
     doubling: Doubling
     usable_takes: int
-    doubles: str = ""
+    doubles: tuple[str, ...] = ()
 
 
 class DoublingFinding(NamedTuple):
@@ -76,14 +80,14 @@ def check_doubling(parts: Sequence[LoggedPart]) -> tuple[DoublingFinding, ...]:
     by_name = {part.name.casefold(): part for part in parts}
     doubled_by: dict[str, list[str]] = {}
     for part in parts:
-        if part.doubles:
-            doubled_by.setdefault(part.doubles.casefold(), []).append(part.name)
+        for name in part.doubles:
+            doubled_by.setdefault(name.casefold(), []).append(part.name)
     findings: list[DoublingFinding] = []
     for part in parts:
         doubles = doubled_by.get(part.name.casefold(), [])
         findings.extend(_check_said(part, by_name, doubles))
-        if part.doubles:
-            findings.extend(_check_double(part, by_name))
+        for name in part.doubles:
+            findings.extend(_check_double(part, name, by_name.get(name.casefold())))
     return tuple(findings)
 
 
@@ -91,7 +95,7 @@ def _check_said(
     part: LoggedPart, by_name: dict[str, LoggedPart], doubles: Sequence[str]
 ) -> list[DoublingFinding]:
     """What a part says about itself, against the parts that say they double it."""
-    said, named = part.doubling, " and ".join(doubles)
+    said, named = part.doubling, listed(doubles)
     if said.state is not DoublingState.DOUBLED:
         found = []
         if doubles:
@@ -105,11 +109,14 @@ def _check_said(
                     f"note {part.name} as doubled by {named}, or say what {named} is instead",
                 )
             )
-        if said.state is DoublingState.NOT_DOUBLED and said.by:
+        met = {name.casefold() for name in doubles}
+        if said.state is DoublingState.NOT_DOUBLED and any(
+            name.casefold() not in met for name in said.by
+        ):
             found.append(
                 DoublingFinding(
                     part.name,
-                    f"{part.name} is said to be not doubled, and yet doubled by {said.by}",
+                    f"{part.name} is said to be not doubled, and yet doubled by {listed(said.by)}",
                     "keep one of the two",
                 )
             )
@@ -124,13 +131,21 @@ def _check_said(
                 "log the double and its takes, or name the part that doubles it",
             )
         ]
-    double = by_name.get(said.by.casefold())
+    return [
+        finding
+        for name in said.by
+        for finding in _check_by(part, name, by_name.get(name.casefold()))
+    ]
+
+
+def _check_by(part: LoggedPart, name: str, double: LoggedPart | None) -> list[DoublingFinding]:
+    """One of the parts that a part says it is doubled by."""
     if double is None:
         return [
             DoublingFinding(
                 part.name,
-                f"{part.name} is said to be doubled by {said.by}, but there is no such part",
-                f"log {said.by} and its takes, or name the part that doubles it",
+                f"{part.name} is said to be doubled by {name}, but there is no such part",
+                f"log {name} and its takes, or name the part that doubles it",
             )
         ]
     if double is part:
@@ -150,26 +165,28 @@ def _check_said(
                 f"log the take {double.name} was made from, or note {part.name} as not doubled",
             )
         )
-    if double.doubles and double.doubles.casefold() != part.name.casefold():
+    originals = {each.casefold() for each in double.doubles}
+    if originals and part.name.casefold() not in originals:
         found.append(
             DoublingFinding(
                 part.name,
                 f"{part.name} is said to be doubled by {double.name}, "
-                f"which is logged as the double of {double.doubles}",
+                f"which is logged as the double of {listed(double.doubles)}",
                 "correct one of the two",
             )
         )
     return found
 
 
-def _check_double(part: LoggedPart, by_name: dict[str, LoggedPart]) -> list[DoublingFinding]:
+def _check_double(
+    part: LoggedPart, name: str, original: LoggedPart | None
+) -> list[DoublingFinding]:
     """The part that says it doubles another, against that other part."""
-    original = by_name.get(part.doubles.casefold())
     if original is None:
         return [
             DoublingFinding(
                 part.name,
-                f"{part.name} is logged as the double of {part.doubles}, but there is no such part",
+                f"{part.name} is logged as the double of {name}, but there is no such part",
                 "name the part it doubles",
             )
         ]
@@ -181,13 +198,13 @@ def _check_double(part: LoggedPart, by_name: dict[str, LoggedPart]) -> list[Doub
                 "name the part it doubles",
             )
         ]
-    by = original.doubling.by.casefold()
-    if original.doubling.state is DoublingState.DOUBLED and by and by != part.name.casefold():
+    by = [each.casefold() for each in original.doubling.by]
+    if original.doubling.state is DoublingState.DOUBLED and by and part.name.casefold() not in by:
         return [
             DoublingFinding(
                 part.name,
                 f"{part.name} is logged as the double of {original.name}, "
-                f"which is said to be doubled by {original.doubling.by}",
+                f"which is said to be doubled by {listed(original.doubling.by)}",
                 "correct one of the two",
             )
         ]

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from logbook.editing.survey import CompSurvey
+from logbook.editing.surveyed import Share
 from logbook.editing.takes import PunchIn, Take, TakeId, TakeResult, implied_tempo
-from logbook.editing.words import take_said
+from logbook.editing.words import share_said, take_said
 from logbook.timing.bars import BarRange, ranges_text
 from logbook.timing.tempo import Tempo
 from logbook.timing.tempo_map import TempoMap
@@ -22,7 +23,7 @@ class TakeFacts:
 
     `expected_seconds` is how long its bars last in the tempo map, `implied_tempo` the tempo at
     which they would last as long as its audio, `used_at` where it stands in the finished part and
-    `share` how much of that it makes up.
+    `share` how much of that it makes up, None for nothing.
     """
 
     take: TakeId
@@ -33,7 +34,7 @@ class TakeFacts:
     implied_tempo: Tempo | None
     punch_ins: tuple[PunchIn, ...]
     used_at: tuple[BarRange, ...]
-    share: Fraction
+    share: Share | None
     note: str
 
 
@@ -43,7 +44,7 @@ def take_facts(take: Take, tempo_map: TempoMap, survey: CompSurvey | None = None
     Raises LogbookError when the take's bars are not in the map.
     """
     used = [piece for piece in survey.pieces if _is_from(piece.take, take)] if survey else []
-    shares = [share.share for share in survey.shares if share.take == take.id] if survey else []
+    shares = [share for share in survey.shares if share.take == take.id] if survey else []
     return TakeFacts(
         take=take.id,
         result=take.result,
@@ -53,7 +54,7 @@ def take_facts(take: Take, tempo_map: TempoMap, survey: CompSurvey | None = None
         implied_tempo=implied_tempo(take, tempo_map),
         punch_ins=take.punch_ins,
         used_at=tuple(piece.bars for piece in used) if shares else (),
-        share=shares[0] if shares else Fraction(0),
+        share=shares[0] if shares else None,
         note=take.note,
     )
 
@@ -100,15 +101,6 @@ def side_by_side_rows(
     ]
 
 
-def side_by_side_lines(rows: Sequence[tuple[str, str, str, str]]) -> list[str]:
-    """The rows as aligned lines of text."""
-    widths = [max(len(row[column]) for row in rows) for column in range(4)]
-    return [
-        "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
-        for row in rows
-    ]
-
-
 def _is_from(named: TakeId, take: Take) -> bool:
     return named.number == take.number and named.session in ("", take.session)
 
@@ -145,6 +137,6 @@ def _punch_ins(facts: TakeFacts) -> str:
 
 
 def _used(facts: TakeFacts) -> str:
-    if not facts.used_at:
+    if facts.share is None:
         return "not used"
-    return f"{ranges_text(facts.used_at)} ({float(facts.share):.0%})"
+    return f"{ranges_text(facts.used_at)} ({share_said(facts.share)})"

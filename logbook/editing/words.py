@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from logbook.editing.surveyed import Share
 from logbook.editing.takes import Take, TakeId
 from logbook.timing.bars import BarRange
 
@@ -29,6 +30,14 @@ def bars_said(ranges: Sequence[BarRange]) -> str:
     """Ranges with the word before them: "bar 12", "bars 9-16", "bars 12 and 30-31"."""
     word = "bar" if len(ranges) == 1 and str(ranges[0]).isdecimal() else "bars"
     return f"{word} {listed([str(each) for each in ranges])}"
+
+
+def share_said(share: Share) -> str:
+    """How much of the finished part a take makes up: "8 bars, 50 %", "10 2/3 bars, 33.3 %"."""
+    whole, rest = divmod(share.bars, 1)
+    count = f"{whole} {rest}" if whole and rest else str(share.bars)
+    percent = f"{float(share.share * 100):.1f}".removesuffix(".0")
+    return f"{count} {'bar' if share.bars <= 1 else 'bars'}, {percent} %"
 
 
 def take_said(take_id: TakeId, takes: Iterable[Take]) -> str:

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from logbook.listening.extra import ListenExtraMissingError, ListeningError, require
+from logbook.listening.heard import HeardSpan, HeardVoicing
 from logbook.listening.pieces import Piece
 
 if TYPE_CHECKING:
@@ -20,10 +21,13 @@ if TYPE_CHECKING:
     from logbook.timing import BarRange, TempoMap
 
 __all__ = [
+    "HeardSpan",
+    "HeardVoicing",
     "ListenExtraMissingError",
     "ListeningError",
     "Piece",
     "compare_doubles",
+    "hear_part",
     "measure_take",
     "recover_comp",
 ]
@@ -52,6 +56,30 @@ def compare_doubles(a: Path, b: Path) -> Comparison:
     from logbook.listening.doubles import compare
 
     return compare(Path(a), Path(b))
+
+
+def hear_part(
+    audio: Path,
+    spans: Sequence[tuple[float, float]],
+    *,
+    open_strings: Sequence[int],
+    capo: int = 0,
+    logged: Sequence[Sequence[int | None]] | None = None,
+) -> tuple[HeardSpan, ...]:
+    """Which notes and which playable voicing sound in each stretch of a recording.
+
+    spans: start and end in seconds of each stretch with one chord, in order. open_strings: MIDI
+    numbers, low to high as on the instrument. capo: its fret, 0 for none. logged: voicings to
+    choose from; then only those are ranked, and `voicings` is empty where none of them fits.
+    Frets count from the nut, an open string is 0, None is not played. All stretches are heard
+    together, so the more of a part is given the better. Raises ListeningError (spans out of
+    order or outside the file, a voicing that is not one of this instrument, a file that cannot be
+    decoded) and ListenExtraMissingError.
+    """
+    require()
+    from logbook.listening.hearing import hear
+
+    return hear(Path(audio), spans, open_strings=open_strings, capo=capo, logged=logged)
 
 
 def measure_take(

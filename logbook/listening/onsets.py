@@ -21,6 +21,10 @@ RATE = AUDIO_RATE / HOP  # frames a second, about 345
 WINDOW = 512
 LEAST_APART_SECONDS = 0.05
 SMOOTH_SECONDS = 0.004
+ATTACK_RATE = 1000.0  # frames a second where the beginning of an attack is looked for
+ATTACK_BEFORE, ATTACK_AFTER = 0.045, 0.012  # seconds around an onset's place in the curve
+ATTACK_SHARE = 0.12  # of the rise in level at which a note has begun
+RISE_SECONDS = 0.008  # a string takes about that long to be heard once it is let go
 FLOOR = 1e-3  # of full scale amplitude in a band: quieter is not heard as an onset
 
 
@@ -69,3 +73,51 @@ def onsets(curve: Floats) -> tuple[Floats, Floats]:
     bend = left - 2 * mid + right
     part = np.where(bend < 0, 0.5 * (left - right) / np.where(bend < 0, bend, -1.0), 0.0)
     return (frames + part) / RATE, mid
+
+
+def attacks(samples: Samples, rate: int, times: Floats) -> Floats:
+    """The onsets' times set back to where the sound begins to rise, seconds.
+
+    The curve's peaks stand in the middle of a strum; its beginning is what falls on the beat.
+    """
+    audio = np.diff(samples, prepend=samples[:1])  # the pick is in the treble
+    hop = rate / ATTACK_RATE
+    total = np.concatenate([[0.0], np.cumsum(audio.astype(np.float64) ** 2)])
+    edges = np.minimum((np.arange(int(audio.size / hop) + 1) * hop).astype(int), audio.size)
+    level = np.sqrt(np.maximum(total[edges[1:]] - total[edges[:-1]], 0.0))
+    if level.size == 0:
+        return times
+    level = ndimage.maximum_filter1d(ndimage.uniform_filter1d(level, 3), 3)
+    out = times.copy()
+    before, after = round(ATTACK_BEFORE * ATTACK_RATE), round(ATTACK_AFTER * ATTACK_RATE)
+    for number, time in enumerate(times):
+        at = round(float(time) * ATTACK_RATE)
+        first = max(0, at - before)
+        part = level[first : min(level.size, at + after)]
+        if part.size < before // 2:
+            continue
+        base = float(np.quantile(level[max(0, first - 20) : first + 10], 0.75))
+        top = float(np.max(part))
+        if top <= 1.2 * base:
+            continue
+        above = part > base + ATTACK_SHARE * (top - base)
+        # The rise that leads to the loudest place, not a blip before it.
+        place = int(np.argmax(part))
+        quiet = np.flatnonzero(~above[:place])
+        # A strum has small gaps between its strings: the first of those that crowd together.
+        start = int(np.argmax(above)) if quiet.size == 0 else _first_of_strum(above, place)
+        out[number] = (first + start) / ATTACK_RATE - RISE_SECONDS
+    return out
+
+
+def _first_of_strum(above: npt.NDArray[np.bool_], place: int) -> int:
+    """The first place of a run up to `place` whose gaps are shorter than strings lie apart."""
+    start, gap = place, 0
+    for frame in range(place, -1, -1):
+        if above[frame]:
+            start, gap = frame, 0
+        else:
+            gap += 1
+            if gap > 10:
+                break
+    return start

@@ -26,8 +26,9 @@ from logbook.listening.snapping import (
     snap,
     unknown_bars,
 )
-from logbook.records.context import Place, final_comp, pieces_of, takes_of, tempo_map_of
+from logbook.records.context import Place, pieces_of, takes_of, tempo_map_of
 from logbook.records.files import AudioFile
+from logbook.records.part_view import PartView
 from logbook.records.parts import Comp
 from logbook.records.parts import CompPiece as PieceRecord
 from logbook.timing.bars import BarRange
@@ -281,12 +282,12 @@ def meant_comp(place: Place, name: str) -> tuple[str, Comp | None]:
     if name:
         found = [comp for comp in comps if comp.name.casefold() == name.casefold()]
         return (found[0].name, found[0]) if found else (name, None)
-    final = final_comp(place.part)
-    if final is not None:
-        return final.name, final
+    counts = PartView(place).comp
+    if counts is not None:
+        return counts.name, counts
     if len(comps) > 1:
         raise LogbookError(
             f"no comp of {place.title} is the final one",
             f"name one with --comp: {', '.join(comp.name for comp in comps)}",
         )
-    return (comps[0].name, comps[0]) if comps else (Comp().name, None)
+    return Comp().name, None

@@ -9,26 +9,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from logbook.editing.bar_map import bar_map, bar_map_lines
-from logbook.editing.doubling import Doubling, parse_doubling_state
+from logbook.editing.bar_map import bar_map
 from logbook.editing.placing import file_start
-from logbook.editing.survey import survey_comp
+from logbook.editing.sentences import tell_comp
 from logbook.editing.surveyed import CompSurvey
 from logbook.editing.timeline import Clip, TakeAudio, comp_rows, lay_clips
-from logbook.editing.told import tell_comp
-from logbook.editing.words import listed, take_said
+from logbook.editing.words import listed, share_said, take_said
 from logbook.errors import LogbookError
-from logbook.records.context import (
-    Place,
-    bars_map,
-    final_comp,
-    pieces_of,
-    sections_of,
-    takes_of,
-    tempo_map_of,
-)
+from logbook.records.context import Place, pieces_of
 from logbook.records.files import AudioFile
-from logbook.records.parts import Comp
+from logbook.records.part_view import PartView, chosen_comp
+from logbook.sheets.text_bar_map import bar_map_lines
 from logbook.timing.bars import ranges_text
 from logbook.timing.tempo_map import TempoMap
 
@@ -66,58 +57,12 @@ class CompSheet:
     survey: CompSurvey
 
 
-def chosen_comp(place: Place, name: str = "") -> Comp:
-    """Return the comp called `name`, or the final one, or the only one.
-
-    Raises LogbookError where there is none, or it is not clear which is meant.
-    """
-    comps = place.part.comps
-    names = ", ".join(comp.name for comp in comps)
-    if not comps:
-        raise LogbookError(
-            f"no comp of {place.title} is logged", "log its pieces with `logbook comp add`"
-        )
-    if name:
-        found = [comp for comp in comps if comp.name.casefold().startswith(name.casefold())]
-        exact = [comp for comp in found if comp.name == name]
-        if len(exact or found) != 1:
-            raise LogbookError(f"no one comp of {place.title} is {name!r}", f"there is {names}")
-        return (exact or found)[0]
-    final = final_comp(place.part)
-    if final is not None:
-        return final
-    if len(comps) == 1:
-        return comps[0]
-    raise LogbookError(f"no comp of {place.title} is the final one", f"name one of {names}")
-
-
-def survey_of(place: Place, comp: Comp) -> CompSurvey:
-    """Work everything about a comp out. Raises LogbookError where it cannot be read."""
-    return survey_comp(
-        pieces_of(comp),
-        takes_of(place.part),
-        sections_of(place.version),
-        bars_map(place.version),
-        place.version.sample_rate_hz,
-    )
-
-
-def doubling_of(place: Place) -> Doubling:
-    """Return what the part says about being doubled."""
-    doubles = place.part.doubles
-    return Doubling(
-        state=parse_doubling_state(place.part.doubled),
-        by=listed([double.part for double in doubles]),
-        panned=next((double.pan for double in doubles if double.pan), ""),
-        why=place.part.doubled_why,
-    )
-
-
 def comp_sheet(place: Place, name: str = "") -> CompSheet:
-    """Return what a comp of the part amounts to. Raises as `chosen_comp` and `survey_of` do."""
-    comp = chosen_comp(place, name)
-    survey, takes = survey_of(place, comp), takes_of(place.part)
-    timed = tempo_map_of(place.version) is not None
+    """Return what a comp of the part amounts to. Raises LogbookError where it cannot be read."""
+    view = PartView(place)
+    comp = chosen_comp(view, name)
+    survey, takes = view.survey_of(comp), view.takes
+    timed = view.tempo_map is not None
     return CompSheet(
         song=place.song.title,
         version=place.version.name,
@@ -125,7 +70,7 @@ def comp_sheet(place: Place, name: str = "") -> CompSheet:
         comp=comp.name,
         final=comp.final,
         other_comps=tuple(each.name for each in place.part.comps if each.name != comp.name),
-        told=tell_comp(survey, takes, doubling_of(place)),
+        told=tell_comp(survey, takes, view.doubling),
         pieces=tuple(map(str, survey.pieces)),
         length_bars=str(survey.length_bars),
         length_s=float(survey.length_seconds) if timed else None,
@@ -142,8 +87,7 @@ def comp_sheet(place: Place, name: str = "") -> CompSheet:
             for each in survey.reuses
         ),
         shares=tuple(
-            f"take {take_said(each.take, takes)}: {_bars_said(each.bars)}, {_percent(each.share)}"
-            for each in survey.shares
+            f"take {take_said(each.take, takes)}: {share_said(each)}" for each in survey.shares
         ),
         used_bars=tuple(
             f"bar {each.bar} of take {take_said(each.take, takes)}: "
@@ -168,9 +112,8 @@ def comp_sheet(place: Place, name: str = "") -> CompSheet:
 
 def comp_lines(place: Place, sheet: CompSheet, width: int = 80) -> list[str]:
     """Return the comp as lines for a terminal: the sentence, the bar map, the figures."""
-    rows = bar_map(
-        sheet.survey, takes_of(place.part), sections_of(place.version), bars_map(place.version)
-    )
+    view = PartView(place)
+    rows = bar_map(sheet.survey, view.takes, view.form, view.bars)
     length = f"{sheet.length_bars} bars"
     if sheet.length_s is not None:
         length += f", {sheet.length_s:.3f} s"
@@ -206,9 +149,10 @@ def take_audio(place: Place) -> list[TakeAudio]:
     A file begins where its take's bars do, or where its clock says if that is a count-in ahead
     of them. Files without rate or length are left out.
     """
-    bars = bars_map(place.version)
+    view = PartView(place)
+    bars = view.bars
     found = []
-    for take, record in zip(takes_of(place.part), place.part.takes, strict=True):
+    for take, record in zip(view.takes, place.part.takes, strict=True):
         starts_at = bars.seconds_at(take.bars.start) if take.bars else Fraction(0)
         found += [
             TakeAudio(
@@ -243,35 +187,29 @@ def _file_start(place: Place, file: AudioFile, bars: TempoMap, take_s: Fraction)
 
 def comp_clips(place: Place, name: str = "") -> tuple[Clip, ...]:
     """Return the comp laid on the takes' files. Raises LogbookError where a file is missing."""
-    pieces, takes = pieces_of(chosen_comp(place, name)), takes_of(place.part)
-    return lay_clips(pieces, take_audio(place), takes, bars_map(place.version))
+    view = PartView(place)
+    pieces = pieces_of(chosen_comp(view, name))
+    return lay_clips(pieces, take_audio(place), view.takes, view.bars)
 
 
 def comp_csv_rows(place: Place, name: str = "") -> list[tuple[str, ...]]:
     """Return the comp as rows for a CSV file, with the files' frames where files are known."""
     clips, _ = clips_found(place, name)
-    return comp_rows(pieces_of(chosen_comp(place, name)), bars_map(place.version), clips)
+    view = PartView(place)
+    return comp_rows(pieces_of(chosen_comp(view, name)), view.bars, clips)
 
 
 def clips_found(place: Place, name: str = "") -> tuple[tuple[Clip, ...], tuple[str, ...]]:
     """Return the clips of those pieces whose files hold them, and why the others have none."""
-    takes, audio, bars = takes_of(place.part), take_audio(place), bars_map(place.version)
+    view, audio = PartView(place), take_audio(place)
     clips: list[Clip] = []
     without: list[str] = []
-    for piece in pieces_of(chosen_comp(place, name)):
+    for piece in pieces_of(chosen_comp(view, name)):
         try:
-            clips += lay_clips([piece], audio, takes, bars)
+            clips += lay_clips([piece], audio, view.takes, view.bars)
         except LogbookError as error:
             without.append(f"{piece.bars}: {error.problem}")
     return tuple(clips), tuple(without)
-
-
-def _bars_said(bars: Fraction) -> str:
-    return f"{bars} bar{'' if bars == 1 else 's'}"
-
-
-def _percent(share: Fraction) -> str:
-    return f"{float(share * 100):.1f} %"
 
 
 def _times(count: int) -> str:

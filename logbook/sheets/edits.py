@@ -8,19 +8,17 @@ from typing import NamedTuple
 
 from logbook.editing.bar_map import BarMapRow, bar_map
 from logbook.editing.comp import CompPiece
-from logbook.editing.doubling import Doubling, DoublingState, parse_doubling_state
-from logbook.editing.survey import CompSurvey, survey_comp
-from logbook.editing.takes import Take, TakeId
-from logbook.editing.told import tell_comp
-from logbook.editing.words import listed
+from logbook.editing.doubling import Doubling, DoublingState
+from logbook.editing.sentences import tell_comp
+from logbook.editing.survey import CompSurvey
+from logbook.editing.takes import Take
+from logbook.editing.words import listed, share_said
 from logbook.errors import LogbookError
-from logbook.records.context import final_comp, pieces_of, sections_of, takes_of
 from logbook.records.files import AudioFile
-from logbook.records.parts import Comp, Overdub, Part
+from logbook.records.part_view import PartView
+from logbook.records.parts import Comp, Overdub
 from logbook.records.parts import Take as TakeRecord
-from logbook.records.songs import Version
 from logbook.sheets.heads import clock
-from logbook.timing.tempo_map import TempoMap
 
 
 class TakeLine(NamedTuple):
@@ -64,35 +62,39 @@ class Edit(NamedTuple):
     unreadable: tuple[str, ...]
 
 
-def edit_of(version: Version, part: Part, tempo_map: TempoMap | None) -> Edit:
-    """Return everything about a part's takes and comp; what cannot be read is said."""
-    comp = final_comp(part) or next(iter(part.comps), None)
+def edit_of(view: PartView, *, timed: bool = True) -> Edit:
+    """Return everything about a part's takes and comp; what cannot be read is said.
+
+    `timed` is False where the version's bars cannot be read.
+    """
+    part, comp = view.part, view.comp
     unreadable: list[str] = []
     survey: CompSurvey | None = None
     rows: tuple[BarMapRow, ...] = ()
     takes: tuple[Take, ...] = ()
     try:
-        takes = takes_of(part)
+        takes = view.takes
     except LogbookError as error:
         unreadable.append(f"takes: {error}")
-    if comp is not None and tempo_map is not None:
+    if comp is not None and timed:
         try:
-            survey, rows = _surveyed(version, comp, takes, tempo_map)
+            survey = view.survey
+            rows = bar_map(survey, takes, view.form, view.bars) if survey else ()
         except LogbookError as error:
             unreadable.append(f"comp: {error}")
     doubling = None
     try:
-        doubling = doubling_of(part)
+        doubling = view.doubling
     except LogbookError as error:
         unreadable.append(f"doubled or not: {error}")
-    lost = bool(unreadable) or (comp is not None and survey is None)
+    lost = bool(unreadable) or not timed
     return Edit(
-        told="" if lost else _sentence(survey, takes, doubling, comp),
+        told="" if lost else _sentence(view, survey, takes, doubling),
         rows=rows,
         pieces=tuple(map(_piece, survey.pieces)) if survey else (),
-        takes=tuple(_take_line(record, survey, comp is not None) for record in part.takes),
+        takes=tuple(_take_line(view, record, survey) for record in part.takes),
         doubling=_doubling_word(doubling),
-        overdubs=(*map(_overdub, part.overdubs), *_doubles_whom(version, part)),
+        overdubs=(*map(_overdub, part.overdubs), *_doubles_whom(view)),
         remembered=tuple(
             f"bars {each.source} stand again at {each.bars}"
             + (f" ({each.notes})" if each.notes else "")
@@ -105,19 +107,6 @@ def edit_of(version: Version, part: Part, tempo_map: TempoMap | None) -> Edit:
         ),
         bounces=tuple(map(file_said, part.files)),
         unreadable=tuple(unreadable),
-    )
-
-
-def doubling_of(part: Part) -> Doubling:
-    """What was noted about a part being doubled.
-
-    Raises LogbookError where it cannot be read.
-    """
-    return Doubling(
-        state=parse_doubling_state(part.doubled),
-        by=" and ".join(double.part for double in part.doubles),
-        panned=", ".join(double.pan for double in part.doubles if double.pan),
-        why=part.doubled_why,
     )
 
 
@@ -137,20 +126,20 @@ def file_said(file: AudioFile) -> str:
     return ", ".join(said)
 
 
-def _surveyed(
-    version: Version, comp: Comp, takes: Sequence[Take], tempo_map: TempoMap
-) -> tuple[CompSurvey, tuple[BarMapRow, ...]]:
-    form = sections_of(version)
-    survey = survey_comp(pieces_of(comp), takes, form, tempo_map, version.sample_rate_hz)
-    return survey, bar_map(survey, takes, form, tempo_map)
-
-
 def _sentence(
-    survey: CompSurvey | None, takes: Sequence[Take], doubling: Doubling | None, comp: Comp | None
+    view: PartView, survey: CompSurvey | None, takes: Sequence[Take], doubling: Doubling | None
 ) -> str:
     said = tell_comp(survey, takes, doubling)
     said = f"{said[:1].upper()}{said[1:]}."
-    return f"{said} (This comp is not marked as final.)" if comp and not comp.final else said
+    if view.is_undecided:
+        return f"{said} (None of the comps is marked as final: {_names(view.part.comps)}.)"
+    if view.comp and not view.comp.final:
+        return f"{said} (This comp is not marked as final.)"
+    return said
+
+
+def _names(comps: Sequence[Comp]) -> str:
+    return listed([comp.name for comp in comps])
 
 
 def _piece(piece: CompPiece) -> PieceLine:
@@ -163,13 +152,13 @@ def _piece(piece: CompPiece) -> PieceLine:
     )
 
 
-def _take_line(record: TakeRecord, survey: CompSurvey | None, has_comp: bool) -> TakeLine:
+def _take_line(view: PartView, record: TakeRecord, survey: CompSurvey | None) -> TakeLine:
     return TakeLine(
         number=record.number,
         session=record.session,
         result=record.result or "unrated",
         bars=record.bars,
-        heard_bars=_heard(record, survey) if has_comp and survey else None,
+        heard_bars=_heard(view, record) if survey else None,
         punch_ins=tuple(
             f"punched in at {punch.bars}, pass {punch.number}"
             + (f": {punch.why}" if punch.why else "")
@@ -180,14 +169,10 @@ def _take_line(record: TakeRecord, survey: CompSurvey | None, has_comp: bool) ->
     )
 
 
-def _heard(record: TakeRecord, survey: CompSurvey) -> str:
+def _heard(view: PartView, record: TakeRecord) -> str:
     """How many bars of the finished part come from a take, and their share of it."""
-    wanted = TakeId(record.number, record.session)
-    share = next((each for each in survey.shares if each.take == wanted), None)
-    if share is None:
-        return "none"
-    bars = f"{float(share.bars):.2f}".rstrip("0").rstrip(".")
-    return f"{bars} ({float(share.share):.0%})"
+    share = view.share_of(record)
+    return share_said(share) if share else "none"
 
 
 def _doubling_word(doubling: Doubling | None) -> str:
@@ -211,10 +196,5 @@ def _overdub(overdub: Overdub) -> str:
     return f"{said}: {overdub.notes}" if overdub.notes else said
 
 
-def _doubles_whom(version: Version, part: Part) -> tuple[str, ...]:
-    names = [
-        each.name
-        for each in version.parts
-        if any(double.part.casefold() == part.name.casefold() for double in each.doubles)
-    ]
-    return (f"doubles {listed(names)}",) if names else ()
+def _doubles_whom(view: PartView) -> tuple[str, ...]:
+    return (f"doubles {listed(view.doubles)}",) if view.doubles else ()

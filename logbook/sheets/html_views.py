@@ -11,7 +11,6 @@ from typing import Any
 
 from markupsafe import Markup
 
-from logbook.editing.bar_map import bar_map_lines
 from logbook.sheets.blocks import (
     BarMap,
     Block,
@@ -35,6 +34,7 @@ from logbook.sheets.patterns import PatternCard
 from logbook.sheets.svg_chord import LEFT, RIGHT, STRING_GAP, chord_svg, picture_width
 from logbook.sheets.svg_comp import comp_row_svg, take_keys
 from logbook.sheets.svg_neck import move_svg
+from logbook.sheets.text_bar_map import bar_map_key
 from logbook.sheets.text_chart import bar_tokens, section_about
 from logbook.sheets.text_chords import card_remarks
 from logbook.strings.capo import whole_capo
@@ -258,7 +258,6 @@ def _tokens(bar: Any, *, starts_row: bool) -> list[View]:
 
 def _bar_map(block: BarMap, look: Look) -> View:
     del look
-    marks = [line.strip() for line in bar_map_lines(block.rows) if line.startswith("  ")]
     return {
         "rows": [
             {
@@ -272,7 +271,7 @@ def _bar_map(block: BarMap, look: Look) -> View:
             {"svg": Markup(key.swatch), "said": key.said, "label": key.label}
             for key in take_keys(block.rows)
         ],
-        "marks": [line for line in marks if not _names_take(line)],
+        "marks": [line for line in bar_map_key(block.rows) if not _names_take(line)],
     }
 
 

@@ -19,6 +19,7 @@ from logbook.sheets.blocks import Move
 from logbook.sheets.charts import ChartSection, count_text
 from logbook.sheets.choosing import chosen
 from logbook.sheets.chords import ChordCard
+from logbook.sheets.finger_ways import ways_to_dicts
 from logbook.sheets.hands_words import (
     fingers_said,
     guide_tones_said,
@@ -34,11 +35,11 @@ from logbook.sheets.lesson_paces import Pace, paces_of
 from logbook.sheets.patterns import PatternCard, Under, pattern_card
 from logbook.sheets.player import part_sheet
 from logbook.sheets.rigs import Rig
+from logbook.strings.alternatives import other_ways
 from logbook.strings.finder import Limits
 from logbook.strings.frets import CAPO, NUT, count_frets
 from logbook.strings.stretch import STRAIN_CAUTION
 from logbook.strings.voicing import Voicing
-from logbook.strings.ways import other_ways, ways_to_dicts
 from logbook.theory.harmony import roman_numeral
 from logbook.timing.bars import bars, ranges_text
 from logbook.timing.tempo_map import TempoMap

@@ -15,6 +15,7 @@ from logbook.checking import Problem, check_song
 from logbook.errors import LogbookError
 from logbook.records.context import Place, meters_of
 from logbook.records.log import Log
+from logbook.records.part_view import PartView
 from logbook.records.songs import Song, Version
 from logbook.sheets.charts import ChartSection, chart_sections
 from logbook.sheets.choosing import chosen
@@ -122,7 +123,7 @@ def part_sheet(place: Place, tempo_map: TempoMap | None) -> PartSheet:
         chords=chords,
         patterns=_patterns(place),
         chart=chart,
-        edit=edit_of(place.version, part, tempo_map),
+        edit=edit_of(PartView(place), timed=tempo_map is not None),
         unreadable=tuple(unreadable),
     )
 

@@ -1,7 +1,7 @@
 """The take list of a song as plain data: what a session assistant would write down.
 
 For each part its takes with number, result, bars, length, punch-ins, files, what listening
-measured, and where the final comp uses each. Lengths are in seconds.
+measured, and where the comp that counts uses each. Lengths are in seconds.
 """
 
 from __future__ import annotations
@@ -9,23 +9,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from logbook.editing.side_by_side import side_by_side, side_by_side_rows, take_facts
-from logbook.editing.survey import survey_comp
-from logbook.editing.surveyed import CompSurvey
 from logbook.editing.take_list import take_list_rows
-from logbook.editing.takes import Take, TakeId, take_of
+from logbook.editing.takes import TakeId, take_of
 from logbook.editing.words import take_said
 from logbook.errors import LogbookError
-from logbook.records.context import (
-    Place,
-    bars_map,
-    final_comp,
-    pieces_of,
-    sections_of,
-    takes_of,
-)
+from logbook.records.context import Place
 from logbook.records.files import AudioFile, Measurement
+from logbook.records.part_view import PartView
 from logbook.timing.bars import ranges_text
-from logbook.timing.tempo_map import TempoMap
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,9 +54,8 @@ _READINGS = {"half": "half of it", "double": "double", "other": "another tempo"}
 
 def part_takes(place: Place) -> PartTakes:
     """Work out the take list of a part. Raises LogbookError where its bars cannot be read."""
-    bars = bars_map(place.version)
-    takes = takes_of(place.part)
-    survey = _survey(place, takes, bars)
+    view = PartView(place)
+    bars, takes, survey = view.bars, view.takes, view.survey
     lines = []
     for take, record in zip(takes, place.part.takes, strict=True):
         facts = take_facts(take, bars, survey)
@@ -81,7 +71,7 @@ def part_takes(place: Place) -> PartTakes:
                 tempo_bpm=round(float(implied.bpm), 2) if implied else None,
                 punch_ins=tuple(str(punch) for punch in take.punch_ins),
                 used_at=ranges_text(facts.used_at),
-                share=str(facts.share) if facts.share else "",
+                share=str(facts.share.share) if facts.share else "",
                 files=tuple(file.path for file in record.files),
                 measured=tuple(filter(None, map(measured_text, record.files))),
                 note=take.note,
@@ -98,7 +88,8 @@ def part_takes(place: Place) -> PartTakes:
 
 def compared(place: Place, first: TakeId, second: TakeId) -> list[tuple[str, str, str, str]]:
     """Return two takes set side by side, as rows. Raises LogbookError where one is not there."""
-    bars, takes = bars_map(place.version), takes_of(place.part)
+    view = PartView(place)
+    takes = view.takes
     found = []
     for wanted in (first, second):
         take = take_of(takes, wanted)
@@ -109,8 +100,7 @@ def compared(place: Place, first: TakeId, second: TakeId) -> list[tuple[str, str
                 f"its takes are {known}" if known else "no take of it is logged yet",
             )
         found.append(take)
-    survey = _survey(place, takes, bars)
-    return side_by_side_rows(*side_by_side(found[0], found[1], bars, survey), takes)
+    return side_by_side_rows(*side_by_side(found[0], found[1], view.bars, view.survey), takes)
 
 
 def measured_text(file: AudioFile) -> str:
@@ -143,10 +133,3 @@ def _measured(found: Measurement) -> str:
         before, after = found.silence_start_s or 0.0, found.silence_end_s or 0.0
         said.append(f"silence {before:.2f} s before and {after:.2f} s after")
     return ", ".join(said)
-
-
-def _survey(place: Place, takes: tuple[Take, ...], bars: TempoMap) -> CompSurvey | None:
-    comp = final_comp(place.part)
-    if comp is None or not comp.pieces:
-        return None
-    return survey_comp(pieces_of(comp), takes, sections_of(place.version), bars)

@@ -10,7 +10,6 @@ from collections.abc import Callable, Sequence
 from itertools import zip_longest
 from typing import Any
 
-from logbook.editing.bar_map import bar_map_lines
 from logbook.sheets.blocks import (
     CAUTION,
     KEY,
@@ -45,6 +44,7 @@ from logbook.sheets.lines import (
     wrapped,
 )
 from logbook.sheets.looks import Look
+from logbook.sheets.text_bar_map import bar_map_lines
 from logbook.sheets.text_chart import chart_lines
 from logbook.sheets.text_chords import chord_lines, chords_key
 from logbook.sheets.text_lessons import moves_lines, road_lines, study_lines

@@ -15,14 +15,14 @@ import datetime
 import os
 import re
 import sqlite3
-from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
+from logbook.store.engine import spoken
 from logbook.store.errors import DamagedError, StoreError, plain
-from logbook.store.opening import Store, open_log, spoken
 from logbook.store.schema import migrate, newer, revisions
-from logbook.store.targets import BUSY_SECONDS, read_target
+from logbook.store.store import Store
+from logbook.store.targets import BUSY_SECONDS
 
 KEPT = 10
 _ASIDE = re.compile(r"-\d{8}T\d{6}\.\d{6}Z-(before|backup)[\w-]*\.(db|jsonl)$")
@@ -166,25 +166,6 @@ def kept(store: Store) -> list[Path]:
     return sorted(found, key=lambda path: path.name, reverse=True)
 
 
-def restore_log(
-    target: str | None, path: Path, *, notice: Callable[[str], None] = lambda _: None
-) -> Path:
-    """Bring the log at `target` back to the copy at `path`, even if the log is damaged.
-
-    Gives the place where what was there lies now. Raises StoreError, changing nothing, for a
-    copy that is damaged, newer, or of another kind.
-    """
-    try:
-        with open_log(target, notice=notice) as store:
-            return restore(store, path)
-    except DamagedError:
-        meant = read_target(target)
-        if meant.path is None or not meant.path.is_file() or not _is_database(path):
-            raise
-        full = _sound(path)
-        return _replace_damaged(meant.path, full)
-
-
 def restore(store: Store, path: Path) -> Path:
     """Bring an open log back to what the copy at `path` holds, and say where the present one lies.
 
@@ -194,7 +175,7 @@ def restore(store: Store, path: Path) -> Path:
     full = path.expanduser().absolute()
     if not full.is_file():
         raise StoreError(f"there is no file {full}", "name a copy that `backup` made")
-    if not _is_database(full):
+    if not is_database(full):
         from logbook.store.exchange import import_log, read_header
 
         header = read_header(full)
@@ -238,8 +219,12 @@ def _sound(path: Path) -> Path:
     return full
 
 
-def _replace_damaged(log: Path, copy: Path) -> Path:
-    """Put the copy in a damaged log's place, and the damaged one aside."""
+def replace_damaged(log: Path, path: Path) -> Path:
+    """Put the copy at `path` in a damaged log's place, and say where the damaged one lies.
+
+    Raises StoreError, changing nothing, for a copy that is damaged too, or newer.
+    """
+    copy = _sound(path)
     beside = log.with_name(f".{log.name}.{os.getpid()}.part")
     moment = datetime.datetime.now(datetime.UTC).strftime("%Y%m%dT%H%M%S.%fZ")
     aside = log.with_name(f"{log.name}.damaged-{moment}")
@@ -257,7 +242,8 @@ def _replace_damaged(log: Path, copy: Path) -> Path:
     return aside
 
 
-def _is_database(path: Path) -> bool:
+def is_database(path: Path) -> bool:
+    """Whether a file is an SQLite database, by its first bytes."""
     try:
         with path.expanduser().open("rb") as file:
             return file.read(16) == b"SQLite format 3\x00"

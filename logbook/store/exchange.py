@@ -25,10 +25,11 @@ from sqlalchemy import Connection, MetaData, Table, func, select, text
 from sqlalchemy.exc import StatementError
 
 from logbook.store.changing import now
+from logbook.store.engine import make_engine, spoken, writing
 from logbook.store.errors import StoreError
 from logbook.store.models import Base
-from logbook.store.opening import HEAD, Store, make_engine, revision, spoken, writing
 from logbook.store.schema import migrate, newer, revisions
+from logbook.store.store import HEAD, Store, revision
 from logbook.store.targets import file_target
 
 FORMAT = "session-logbook log"

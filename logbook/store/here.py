@@ -10,8 +10,9 @@ from typing import NamedTuple
 
 from sqlalchemy import Connection, text
 
+from logbook.store.engine import spoken, writing
 from logbook.store.finding import Place
-from logbook.store.opening import Store, spoken, whoami, writing
+from logbook.store.store import Store, whoami
 from logbook.store.targets import storable
 
 

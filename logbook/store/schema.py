@@ -1,4 +1,4 @@
-"""Making the tables and bringing an older log up to date, in one transaction each.
+"""The migrations, and running them up or down, in one transaction each.
 
 Conventions
 -----------
@@ -13,19 +13,15 @@ import sqlite3
 import time
 from importlib import resources
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from alembic import command
 from alembic.config import Config
 from alembic.script import ScriptDirectory
-from alembic.util import CommandError
 from sqlalchemy import Connection, Engine
 
+from logbook.store.engine import writing
 from logbook.store.errors import StoreError
-from logbook.store.opening import HEAD, writing
-
-if TYPE_CHECKING:
-    from logbook.store.opening import Store
+from logbook.store.store import HEAD
 
 
 def configuration(connection: Connection | None = None) -> Config:
@@ -82,28 +78,3 @@ def newer(path: Path) -> StoreError:
         f"{path} was written by a newer program (this one knows logs up to schema {HEAD})",
         "install the newer session-logbook; nothing was changed",
     )
-
-
-def bring_up_to_date(store: Store, found: str | None, *, create: bool) -> None:
-    """Make the tables, or migrate them from revision `found` after putting a copy aside."""
-    if found is None:
-        if not create and store.path is None:
-            raise StoreError(f"there is no log at {store.target.said}", "make one first")
-        migrate(store.engine, store.dialect)
-        return
-    known = revisions()
-    if found not in known:
-        raise StoreError(
-            f"the log at {store.target.said} was written by a newer program (schema {found}; this"
-            f" one knows up to {HEAD})",
-            "install the newer session-logbook; the log was left as it is",
-        )
-    from logbook.store.backup import put_aside
-
-    kept = put_aside(store, f"before-{HEAD}")
-    store.notice(f"This log is from an older program. A copy was put aside at {kept}.")
-    try:
-        migrate(store.engine, store.dialect)
-    except CommandError as error:
-        raise StoreError(f"the log could not be brought up to date ({error})", "") from error
-    store.notice(f"The log was brought up to date (schema {found} to {HEAD}).")

@@ -21,8 +21,8 @@ from logbook.errors import LogbookError
 from logbook.store.changing import Change, columns_of
 from logbook.store.models import MODELS
 from logbook.store.models.history import ChangeRow, CommandRow
-from logbook.store.opening import Store
 from logbook.store.removing import listed, pointing_at, rows_pointing
+from logbook.store.store import Store
 
 
 class Undone(NamedTuple):

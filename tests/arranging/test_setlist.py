@@ -9,7 +9,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from logbook.arranging.orders import EXACT_UP_TO, best_order
-from logbook.arranging.set_text import order_lines, set_data, set_lines
 from logbook.arranging.setlist import (
     ChangeTimes,
     PlayerRig,
@@ -27,6 +26,7 @@ from logbook.records import (
     SetListEntry,
     Song,
 )
+from logbook.sheets.set_lists import order_lines, set_data, set_lines
 from tests.arranging.material import BASS, GUITAR, VERSION, VOICE
 
 TIMES = ChangeTimes()

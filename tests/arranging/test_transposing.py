@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from logbook.arranging.arrange import arrange
+from logbook.arranging.musicxml import musicxml_tree
 from logbook.arranging.transposing import (
     Interval,
     part_interval,
@@ -14,8 +15,10 @@ from logbook.arranging.transposing import (
     written_name,
     written_note,
 )
+from logbook.cli.arrange_out import only
 from logbook.errors import LogbookError
 from logbook.records import ArrangedPart, Arrangement, ChartEntry, Instrument, Part, Voicing
+from logbook.sheets.arranged import to_lines
 from logbook.theory.keys import parse_key
 from tests.arranging.material import VERSION, arranged, log_of
 
@@ -77,6 +80,27 @@ def test_a_horn_without_a_chart_reads_the_chords_of_another_part() -> None:
     # At concert pitch it has none, like a voice.
     plain = arranged(version=version)
     assert written_chart(plain, plain.parts[3]).chords == ()
+
+
+def test_a_horn_on_its_own_keeps_the_chords_it_borrows() -> None:
+    part = Part(name="horn", player="Piet")
+    version = replace(VERSION, parts=(*VERSION.parts, part))
+    plan = (ArrangedPart(part="horn", written_for="Bb"),)
+    alone = only(arranged(version=version, parts=plan), ["horn"])
+    assert [each.name for each in alone.parts] == ["horn"]
+    chart = written_chart(alone, alone.parts[0])
+    assert [each.chord for each in chart.chords] == ["E", "C#m", "A", "B", "A", "B"]
+    assert "Chart of horn" in "\n".join(to_lines(alone))
+    symbols = musicxml_tree(alone).findall("part/measure/harmony/root/root-step")
+    assert [each.text for each in symbols] == ["E", "C", "A", "B", "A", "B"]
+
+
+def test_a_horn_reads_the_chords_of_a_part_that_is_left_out() -> None:
+    part = Part(name="horn", player="Piet")
+    version = replace(VERSION, parts=(VERSION.parts[0], part))
+    plan = (ArrangedPart(part="horn", written_for="F"), ArrangedPart(part="guitar", left_out=True))
+    found = arranged(version=version, parts=plan)
+    assert [each.chord for each in written_chart(found, found.parts[1]).chords][:2] == ["A", "F#m"]
 
 
 def test_names_are_spelled_by_the_written_key() -> None:

@@ -22,7 +22,10 @@ def part(
     doubles: str = "",
 ) -> LoggedPart:
     return LoggedPart(
-        name=name, doubling=Doubling(state=state, by=by), usable_takes=takes, doubles=doubles
+        name=name,
+        doubling=Doubling(state=state, by=(by,) if by else ()),
+        usable_takes=takes,
+        doubles=(doubles,) if doubles else (),
     )
 
 

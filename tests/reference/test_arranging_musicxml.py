@@ -15,12 +15,13 @@ from logbook.arranging.performance import positions_of
 from logbook.arranging.transposing import part_interval, written_key, written_name
 from logbook.arranging.xml_chords import harmony_of
 from logbook.notebook.read import read_log
-from logbook.records import ArrangedPart, ArrangedSection, Arrangement
+from logbook.records import ArrangedPart, ArrangedSection, Arrangement, Part
 from logbook.records.context import tempo_map_of, tuning_of
 from logbook.strings.sounding import sounding_midi
 from logbook.theory.kinds import all_kinds
 from logbook.theory.pitch import name_to_midi
 from logbook.theory.symbols import read_symbol
+from tests.musicxml_schema import assert_valid
 
 music21 = pytest.importorskip("music21")
 
@@ -53,6 +54,13 @@ PLANS = {
     "tempo change": ("Varnish", Arrangement(name="x", bpm=96)),
     "partial capo, mandolin": ("Rowan Gate", Arrangement(name="x")),
 }
+
+
+@pytest.mark.parametrize("plan", PLANS)
+def test_the_schema_of_musicxml_accepts_every_score(plan: str) -> None:
+    """MusicXML 4.0, W3C Music Notation Community Group."""
+    _, text, _ = read(plan)
+    assert_valid(text)
 
 
 def read(plan: str) -> tuple[ArrangedVersion, str, Any]:
@@ -90,6 +98,10 @@ def test_key_bars_meters_and_tempo(plan: str) -> None:
     assert [bpm for _, bpm in told] == pytest.approx(
         [float(change.tempo.quarter_bpm) for change in bars.tempos], rel=1e-5
     )
+
+
+def by_name_or_label(part: Part, label: str) -> str:
+    return next((each.name or each.label for each in part.voicings if each.label == label), label)
 
 
 @pytest.mark.parametrize("plan", PLANS)

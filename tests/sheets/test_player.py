@@ -238,7 +238,7 @@ def test_the_comp_is_told_and_drawn(guitar: PartSheet) -> None:
 def test_takes_say_result_bars_punch_ins_files_and_what_is_heard(guitar: PartSheet) -> None:
     second = guitar.edit.takes[1]
     assert (second.number, second.result, second.bars) == (2, "keeper", "1-16")
-    assert second.heard_bars == "10 (62%)"
+    assert second.heard_bars == "10 bars, 62.5 %"
     assert second.punch_ins == ("punched in at 12, pass 2: late on the change",)
     assert second.files == ("sat/gtr1_02.wav, 48 kHz, 24 bit, mono, 0:42",)
 

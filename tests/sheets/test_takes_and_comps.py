@@ -12,7 +12,8 @@ from logbook.errors import LogbookError
 from logbook.notebook.read import read_log
 from logbook.records import AudioFile, Comp, CompPiece, Measurement, TempoChange
 from logbook.records.context import Place, places
-from logbook.sheets.comps import chosen_comp, comp_clips, comp_lines, comp_sheet
+from logbook.records.part_view import PartView, chosen_comp
+from logbook.sheets.comps import comp_clips, comp_lines, comp_sheet
 from logbook.sheets.takes import measured_text, part_takes
 
 SAMPLE = Path(__file__).parents[2] / "sample_session"
@@ -43,7 +44,7 @@ def test_shares_of_the_finished_part_by_hand() -> None:
     # Take 3: bars 1-2; take 2: 3-6 and 11-12; take 4: 7-8 and again at 9-10.
     sheet = comp_sheet(guitar())
     assert sheet.shares == (
-        "take 2: 6 bars, 50.0 %",
+        "take 2: 6 bars, 50 %",
         "take 3: 2 bars, 16.7 %",
         "take 4: 4 bars, 33.3 %",
     )
@@ -79,16 +80,16 @@ def test_which_comp_is_meant() -> None:
     place = guitar()
     rough = Comp(name="rough", final=False, pieces=(CompPiece(bars="1-12", take=2, source=""),))
     both = place._replace(part=replace(place.part, comps=(*place.part.comps, rough)))
-    assert chosen_comp(both).name == "comp"
-    assert chosen_comp(both, "ro") == rough
+    assert chosen_comp(PartView(both)).name == "comp"
+    assert chosen_comp(PartView(both), "ro") == rough
     sheet = comp_sheet(both, "rough")
     assert sheet.untouched_pass
     assert sheet.told.startswith("take 2")
     with pytest.raises(LogbookError, match="no one comp"):
-        chosen_comp(both, "smooth")
+        chosen_comp(PartView(both), "smooth")
     neither = replace(both.part, comps=tuple(replace(c, final=False) for c in both.part.comps))
     with pytest.raises(LogbookError, match="final"):
-        chosen_comp(both._replace(part=neither))
+        chosen_comp(PartView(both._replace(part=neither)))
 
 
 def test_lines_fit_eighty_columns_and_read_without_colour() -> None:

@@ -16,11 +16,12 @@ from hypothesis import strategies as st
 from logbook import records as r
 from logbook.errors import LogbookError
 from logbook.store import backup as room
-from logbook.store.backup import backup, examine, kept, restore, restore_log
+from logbook.store.backup import backup, examine, kept, restore
 from logbook.store.exchange import export_log, import_log
 from logbook.store.history import history
-from logbook.store.opening import Store, open_log
+from logbook.store.lifecycle import open_log, restore_log
 from logbook.store.reading import read_log
+from logbook.store.store import Store
 from logbook.store.undoing import undo
 from logbook.store.writing import put, put_log
 from tests.store.filled import fill, take

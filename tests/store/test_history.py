@@ -9,9 +9,9 @@ from logbook.errors import LogbookError
 from logbook.store.editing import edit
 from logbook.store.finding import Place, find
 from logbook.store.history import history, wordings
-from logbook.store.opening import Store
 from logbook.store.reading import read_log
 from logbook.store.removing import remove
+from logbook.store.store import Store
 from logbook.store.undoing import redo, undo, undo_command
 from logbook.store.writing import put
 from tests.store.filled import GUITAR, fill, take

@@ -5,8 +5,8 @@ import json
 import pytest
 
 from logbook.errors import LogbookError
+from logbook.sheets.voicings import one_line, to_dict, to_lines
 from logbook.strings.capo import read_capos
-from logbook.strings.report import one_line, to_dict, to_lines
 from logbook.strings.ring import AVOID, CHORD_TONE, TENSION, judge_ring
 from logbook.strings.tunings import find_tuning
 from logbook.strings.voicing import Voicing, describe

@@ -1,0 +1,209 @@
+"""One view of a part: whatever follows from what is logged of it, worked out once and when asked.
+
+Rooms that say something about a part ask here, so that two of them never say two things.
+
+The comp that counts is the final one; where none is marked as final, the only one. Among several
+of which none is final nobody knows which is heard, so none counts.
+
+A name of another part is compared without regard to capitals, as names in the log are. Text that
+cannot be read raises LogbookError from the answer that needs it, and from no other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cached_property
+
+from logbook.editing.comp import CompPiece
+from logbook.editing.doubling import Doubling, parse_doubling_state
+from logbook.editing.survey import CompSurvey, Section, survey_comp
+from logbook.editing.surveyed import Share
+from logbook.editing.takes import Take, TakeId
+from logbook.errors import LogbookError
+from logbook.records.context import (
+    Place,
+    bars_map,
+    capos_of,
+    final_comp,
+    instrument_of,
+    pieces_of,
+    places,
+    sections_of,
+    takes_of,
+    tempo_map_of,
+    tuning_of,
+)
+from logbook.records.log import Log
+from logbook.records.parts import Comp, Part
+from logbook.records.parts import Take as TakeRecord
+from logbook.records.places import Instrument
+from logbook.records.songs import Song, Version
+from logbook.strings.capo import Capos
+from logbook.strings.tunings import Tuning
+from logbook.timing.tempo_map import TempoMap
+
+
+class PartView:
+    """A part with its song, version and log, and what follows from them."""
+
+    def __init__(self, place: Place) -> None:
+        self.place = place
+
+    @property
+    def log(self) -> Log:
+        """The log the part stands in."""
+        return self.place.log
+
+    @property
+    def song(self) -> Song:
+        """The part's song."""
+        return self.place.song
+
+    @property
+    def version(self) -> Version:
+        """The version the part is played on."""
+        return self.place.version
+
+    @property
+    def part(self) -> Part:
+        """The part as it is logged."""
+        return self.place.part
+
+    @property
+    def title(self) -> str:
+        """Song, version and part as a heading names them."""
+        return self.place.title
+
+    # Instrument
+
+    @cached_property
+    def instrument(self) -> Instrument | None:
+        """What it was played on, None while it is not said or not in the log."""
+        return instrument_of(self.place)
+
+    @cached_property
+    def tuning(self) -> Tuning | None:
+        """The part's tuning, else its instrument's usual one. Raises LogbookError."""
+        return tuning_of(self.place)
+
+    @cached_property
+    def capos(self) -> Capos:
+        """What capos are on. Raises LogbookError."""
+        return capos_of(self.part)
+
+    # Time
+
+    @cached_property
+    def bars(self) -> TempoMap:
+        """The version's map, for questions about bars; any tempo where none is logged.
+
+        Raises LogbookError where meters or tempos cannot be read.
+        """
+        return bars_map(self.version)
+
+    @cached_property
+    def tempo_map(self) -> TempoMap | None:
+        """The version's map where a tempo is logged, for questions about seconds."""
+        return tempo_map_of(self.version)
+
+    @cached_property
+    def form(self) -> tuple[Section, ...]:
+        """The version's sections in the order of their bars."""
+        return sections_of(self.version)
+
+    # Takes and comps
+
+    @cached_property
+    def takes(self) -> tuple[Take, ...]:
+        """The takes as the editing room takes them. Raises LogbookError."""
+        return takes_of(self.part)
+
+    @cached_property
+    def comp(self) -> Comp | None:
+        """The comp that counts, None where there is none or it is not known which."""
+        final = final_comp(self.part)
+        if final is None and len(self.part.comps) == 1:
+            return self.part.comps[0]
+        return final
+
+    @property
+    def is_undecided(self) -> bool:
+        """Whether there are several comps and none of them is the final one."""
+        return self.comp is None and bool(self.part.comps)
+
+    @cached_property
+    def pieces(self) -> tuple[CompPiece, ...]:
+        """The pieces of the comp that counts, none without one. Raises LogbookError."""
+        return pieces_of(self.comp) if self.comp else ()
+
+    @cached_property
+    def survey(self) -> CompSurvey | None:
+        """Everything worked out about the comp that counts; None without one that has pieces.
+
+        Raises LogbookError where it cannot be read.
+        """
+        return self.survey_of(self.comp) if self.comp and self.comp.pieces else None
+
+    def survey_of(self, comp: Comp) -> CompSurvey:
+        """Return everything worked out about any comp of the part. Raises LogbookError."""
+        return survey_comp(
+            pieces_of(comp), self.takes, self.form, self.bars, self.version.sample_rate_hz
+        )
+
+    def share_of(self, take: TakeRecord) -> Share | None:
+        """Return how much of the finished part a take makes up, None where it is not heard.
+
+        Raises LogbookError where the comp cannot be read.
+        """
+        wanted = TakeId(take.number, take.session)
+        shares = self.survey.shares if self.survey else ()
+        return next((each for each in shares if each.take == wanted), None)
+
+    # Doubles
+
+    @cached_property
+    def doubling(self) -> Doubling:
+        """What was noted about the part being doubled. Raises LogbookError."""
+        return Doubling(
+            state=parse_doubling_state(self.part.doubled),
+            by=tuple(double.part for double in self.part.doubles),
+            panned=tuple(double.pan for double in self.part.doubles),
+            why=self.part.doubled_why,
+        )
+
+    @cached_property
+    def doubles(self) -> tuple[str, ...]:
+        """The parts of the version that this one is logged as a double of."""
+        name = self.part.name.casefold()
+        return tuple(
+            other.name
+            for other in self.version.parts
+            if any(double.part.casefold() == name for double in other.doubles)
+        )
+
+
+def part_views(log: Log) -> Iterator[PartView]:
+    """Yield the view of every part of the log, in the log's order."""
+    return map(PartView, places(log))
+
+
+def chosen_comp(view: PartView, name: str = "") -> Comp:
+    """Return the comp called `name` (its beginning will do); without a name the one that counts.
+
+    Raises LogbookError where there is none, or it is not clear which is meant.
+    """
+    comps = view.part.comps
+    names = ", ".join(comp.name for comp in comps)
+    if not comps:
+        raise LogbookError(
+            f"no comp of {view.title} is logged", "log its pieces with `logbook comp add`"
+        )
+    if name:
+        found = [comp for comp in comps if comp.name.casefold().startswith(name.casefold())]
+        exact = [comp for comp in found if comp.name == name]
+        if len(exact or found) != 1:
+            raise LogbookError(f"no one comp of {view.title} is {name!r}", f"there is {names}")
+        return (exact or found)[0]
+    if view.comp is None:
+        raise LogbookError(f"no comp of {view.title} is the final one", f"name one of {names}")
+    return view.comp
