@@ -540,7 +540,21 @@ def logs(draw: st.DrawFn, plain: bool = False) -> r.Log:
         songs=tuple(songs),
         projects=_projects(draw, plain, placed),
         setlists=_setlists(draw, plain, placed),
+        remarks=tuple(draw(remarks(plain, name)) for name in some(2)),
         files=loose,
+    )
+
+
+def remarks(plain: bool, name: str) -> st.SearchStrategy[r.Remark]:
+    """A line that stayed as it was typed."""
+    return st.builds(
+        r.Remark,
+        name=st.just(name),
+        text=names(plain),
+        why=texts(plain),
+        place=texts(plain),
+        written_at=st.sampled_from(["", "2026-05-02T10:14:00.000Z"]),
+        settled=texts(plain),
     )
 
 

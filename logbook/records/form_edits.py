@@ -8,6 +8,7 @@ pieces of a comp are parted there. What lost all of its bars goes, and that is t
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from fractions import Fraction
@@ -48,7 +49,8 @@ def insert_bars(version: Version, at: int, count: int) -> Edited:
     last = form[-1].start + form[-1].bars
     if not form[0].start <= at <= last or not 0 < count <= 10_000:
         raise LogbookError(
-            f"no bars can be put in before bar {at}", f"the form has bars {form[0].start}-{last - 1}"
+            f"no bars can be put in before bar {at}",
+            f"the form has bars {form[0].start}-{last - 1}",
         )
     grown = next((each for each in form if each.start <= at < each.start + each.bars), form[-1])
     new = []
@@ -135,6 +137,7 @@ def restated(version: Version, form: tuple[FormSection, ...]) -> Edited:
         same = [section for section in old if section.name == each.name]
         if nth < len(same):
             moves.append(Move(same[nth].start, min(same[nth].bars, each.bars), each.start))
+    moves += _in_place(old, form, moves)
     known = {(move.old, move.new) for move in moves}
     kept = []
     for each in form:
@@ -142,7 +145,19 @@ def restated(version: Version, form: tuple[FormSection, ...]) -> Edited:
         kept.append(replace(each, notes=each.notes or (before.notes if before else "")))
     done = edited(version, tuple(kept), moves)
     new = {each.start for each in form} - {move.new for move in moves}
+    # A section that stayed in place has its own chart.
     return Edited(fill_namesakes(done.version, new), done.told)
+
+
+def _in_place(
+    old: Sequence[FormSection], form: Sequence[FormSection], moves: Sequence[Move]
+) -> list[Move]:
+    """Bars that no name finds again stay where they are: a section may only have got a name."""
+    came = {move.old + n for move in moves for n in range(move.length)}
+    went = {move.new + n for move in moves for n in range(move.length)}
+    before = {b for each in old for b in range(each.start, each.start + each.bars)} - came
+    after = {b for each in form for b in range(each.start, each.start + each.bars)} - went
+    return [Move(bar, 1, bar) for bar in sorted(before & after)]
 
 
 def fill_namesakes(version: Version, starts: set[int]) -> Version:
@@ -257,7 +272,9 @@ def _part(part: Part, place: Callable[[int], int | None], told: list[str]) -> Pa
         else:
             chart.append(replace(entry, bar=bar))
     if lost:
-        told.append(f"{part.name}: {lost} chart entr{'y' if lost == 1 else 'ies'} went with the bars")
+        told.append(
+            f"{part.name}: {lost} chart entr{'y' if lost == 1 else 'ies'} went with the bars"
+        )
     return replace(
         part,
         chart=_sorted(chart),
@@ -278,9 +295,7 @@ def _part(part: Part, place: Callable[[int], int | None], told: list[str]) -> Pa
     )
 
 
-def _take(
-    take: Take, part: Part, place: Callable[[int], int | None], told: list[str]
-) -> Take:
+def _take(take: Take, part: Part, place: Callable[[int], int | None], told: list[str]) -> Take:
     who = f"take {take.number} of {part.name}"
     punches = []
     for punch in take.punch_ins:
@@ -296,9 +311,7 @@ def _take(
         return replace(take, bars="", punch_ins=_once(punches))
     whole = BarRange(runs[0].start, runs[-1].end)
     if len(runs) > 1:
-        left = ", ".join(
-            str(BarRange(a.end, b.start)) for a, b in zip(runs, runs[1:], strict=False)
-        )
+        left = ", ".join(str(BarRange(a.end, b.start)) for a, b in itertools.pairwise(runs))
         told.append(f"{who} covers bars {whole} now, without the new bars {left}")
     return replace(take, bars=str(whole), punch_ins=_once(punches))
 
@@ -307,9 +320,7 @@ def _once(punches: list[PunchIn]) -> tuple[PunchIn, ...]:
     return tuple({(each.bars, each.number): each for each in punches}.values())
 
 
-def _comp(
-    comp: Comp, part: Part, place: Callable[[int], int | None], told: list[str]
-) -> Comp:
+def _comp(comp: Comp, part: Part, place: Callable[[int], int | None], told: list[str]) -> Comp:
     pieces: list[CompPiece] = []
     for piece in comp.pieces:
         moved = _piece(piece, place)
@@ -346,12 +357,12 @@ def _piece(piece: CompPiece, place: Callable[[int], int | None]) -> list[CompPie
         before = pairs[at - 1]
         if at == len(pairs) or pairs[at] != (before[0] + 1, before[1] + 1):
             stands = bars(pairs[first][0], before[0])
-            came = bars(pairs[first][1], before[1])
+            taken = bars(pairs[first][1], before[1])
             found.append(
                 replace(
                     piece,
                     bars=str(stands),
-                    source=str(came) if piece.source or came != stands else "",
+                    source=str(taken) if piece.source or taken != stands else "",
                     crossfade_ms=piece.crossfade_ms if first == 0 else None,
                 )
             )

@@ -11,7 +11,7 @@ from typing import NamedTuple
 from sqlalchemy import Connection, text
 
 from logbook.store.engine import spoken, writing
-from logbook.store.finding import Place
+from logbook.store.finding import Place, find, find_owner
 from logbook.store.store import Store, whoami
 from logbook.store.targets import storable
 
@@ -54,12 +54,37 @@ def set_here(
     who: str | None = None,
 ) -> None:
     """Remember these for `who`; None forgets."""
-    values = {"who": storable(who or whoami()), "s": session_id, "v": version_id, "p": part_id}
     with spoken(), writing(store.engine, store.dialect) as connection:
-        connection.execute(text("DELETE FROM here WHERE who = :who"), values)
-        connection.execute(
-            text(
-                "INSERT INTO here (who, session_id, version_id, part_id) VALUES (:who, :s, :v, :p)"
-            ),
-            values,
-        )
+        _remember(connection, who, session_id, version_id, part_id)
+
+
+def move_here(connection: Connection, place: Place, who: str | None = None) -> None:
+    """Remember a place by its names for `who`, in the transaction of `connection`.
+
+    Raises NotFoundError for what is not in the log.
+    """
+    version = find_owner(connection, "version", place) if place.song else None
+    part = find_owner(connection, "part", place) if version and place.part else None
+    session = find(connection, "session", place.session) if place.session else None
+    _remember(
+        connection,
+        who,
+        session.id if session else None,
+        version.id if version else None,
+        part.id if part else None,
+    )
+
+
+def _remember(
+    connection: Connection,
+    who: str | None,
+    session_id: int | None,
+    version_id: int | None,
+    part_id: int | None,
+) -> None:
+    values = {"who": storable(who or whoami()), "s": session_id, "v": version_id, "p": part_id}
+    connection.execute(text("DELETE FROM here WHERE who = :who"), values)
+    connection.execute(
+        text("INSERT INTO here (who, session_id, version_id, part_id) VALUES (:who, :s, :v, :p)"),
+        values,
+    )

@@ -156,7 +156,8 @@ class TempoSaid:
     place: str = ""
 
     def __str__(self) -> str:
-        return f"{self.text} at {self.place}" if self.place else self.text
+        text = self.text if "=" in self.text else f"tempo {self.text}"
+        return f"{text} at {self.place}" if self.place else text
 
 
 @dataclass(frozen=True, kw_only=True)

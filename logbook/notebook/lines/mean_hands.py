@@ -63,7 +63,9 @@ def mean_tempo(said: TempoSaid, page: Page) -> None:
     kept = [each for each in version.tempos if (each.bar, each.beat) != (new.bar, new.beat)]
     tempos = sorted([*kept, new], key=lambda each: (each.bar, Fraction(each.beat)))
     page.change_version(tempos=tuple(tempos))
-    page.told.append(f"tempo {said.text}" if (new.bar, new.beat) == (1, "1") else f"tempo {tempo_line(new)}")
+    page.told.append(
+        f"tempo {said.text}" if (new.bar, new.beat) == (1, "1") else f"tempo {tempo_line(new)}"
+    )
 
 
 def mean_meter(said: MeterSaid, page: Page) -> None:
@@ -95,7 +97,9 @@ def mean_version_field(said: VersionField, page: Page) -> None:
         meter = meter_at(version, 1)
         wholes = read_pickup(said.value, meter)
         if wholes >= meter.bar_length:
-            raise LogbookError(f"a pick-up of {said.value} fills a bar of {meter}", "make it shorter")
+            raise LogbookError(
+                f"a pick-up of {said.value} fills a bar of {meter}", "make it shorter"
+            )
         beats = str(wholes / meter.beat_length)
         page.change_version(pickup_beats=beats)
         page.told.append(f"a pick-up of {beats} beat{'s' * (beats != '1')} before bar 1")
@@ -111,7 +115,9 @@ def mean_form(said: FormSaid, page: Page) -> None:
     for each in said.sections:
         bars = each.bars or lengths.get(fold(each.name))
         if not bars:
-            raise LogbookError(f"it is not said how long {each.name} is", f"write {each.name} 8 bars")
+            raise LogbookError(
+                f"it is not said how long {each.name} is", f"write {each.name} 8 bars"
+            )
         lengths.setdefault(fold(each.name), bars)
         if each.bars:
             lengths[fold(each.name)] = bars
@@ -207,7 +213,11 @@ def mean_chart(said: ChartSaid, page: Page) -> None:
     """Say what is played in a section, in every one of that name, or in bars."""
     part = page.part()
     form = page.where.form
-    if not is_bars(said.place) and said.place not in page.where.section_names and not _in_form(said, page):
+    if (
+        not is_bars(said.place)
+        and said.place not in page.where.section_names
+        and not _in_form(said, page)
+    ):
         start = max((each.start + each.bars for each in form), default=1)
         section = FormSection(name=said.place, start=start, bars=len(said.bars))
         page.change_version(form=(*form, section))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 from logbook.errors import LogbookError
 from logbook.notebook.lines.facts import (
@@ -16,7 +17,7 @@ from logbook.notebook.lines.facts import (
     SongSaid,
     VersionSaid,
 )
-from logbook.notebook.lines.page import Page, day_text, kind_of
+from logbook.notebook.lines.page import FIRST_VERSION, Page, Write, day_text, kind_of
 from logbook.notebook.lines.sounding import names_now
 from logbook.notebook.lines.words import fold, one_named, ranges_of
 from logbook.records import (
@@ -52,6 +53,8 @@ def mean_song(said: SongSaid, page: Page) -> None:
         page.write(song)
         page.made.append(f"song {song.title}")
     page.where = page.where.with_song(song)
+    if not song.versions:
+        page.version()
     version = page.where.version_record
     place = ", ".join(filter(None, (song.title, version.name if version else "", page.where.part)))
     page.told.append(f"song {place}")
@@ -62,7 +65,14 @@ def mean_version(said: VersionSaid, page: Page) -> None:
     song = page.song()
     known = _meant(said.name, tuple(each.name for each in song.versions))
     version = by_name(song.versions, known) if known else None
-    if version is None:
+    first = page.where.version_record
+    if version is None and first == Version(name=FIRST_VERSION):
+        # The version that a new song began with gets its name.
+        page.writes.append(Write(record=first, owner=(song.title,), renamed=said.name))
+        version = Version(name=said.name)
+        others = tuple(each for each in song.versions if each is not first)
+        page.where = replace(page.where, song=replace(song, versions=others))
+    elif version is None:
         version = Version(name=said.name)
         page.new_version(version)
         page.made.append(f"version {version.name}")
@@ -80,13 +90,15 @@ def mean_session(said: SessionSaid, page: Page) -> None:
     if session and said.date and session.date and not _within(session, said.date):
         name = f"{session.name} {said.date}"
         session = page.find_session(name) if name in page.where.sessions else None
-    fields = {"date": said.date, "place": said.place}
+    fields: dict[str, Any] = {"date": said.date, "place": said.place}
     fields = {key: value for key, value in fields.items() if value}
     if session is None:
         session = Session(name=name, **fields)
         page.write(session)
         page.made.append(f"session {name}")
-    elif fields := {k: v for k, v in fields.items() if getattr(session, k) != v and not _within(session, v)}:
+    elif fields := {
+        k: v for k, v in fields.items() if getattr(session, k) != v and not _within(session, v)
+    }:
         session = replace(session, **fields)
         page.write(Session(name=session.name, **fields), (), *fields)
     sessions = tuple(dict.fromkeys((*page.where.sessions, session.name)))
@@ -140,7 +152,7 @@ def mean_part(said: PartSaid, page: Page) -> None:
     else:
         page.where = page.where.with_part(part)
     kind = said.kind or kind_of(said.instrument, said.name) or _kind_of_part(source, page)
-    fields: dict[str, object] = {}
+    fields: dict[str, Any] = {}
     if said.instrument:
         fields["instrument"] = page.instrument(said.instrument, kind)
     elif kind and not part.instrument and kind != "guitar" and known is None:
@@ -168,7 +180,9 @@ def _kind_of_part(part: Part | None, page: Page) -> str:
 def _expected(name: str, kind: str, page: Page) -> str:
     """Who is in the session to play this, where it is one person."""
     people = page.where.session.people if page.where.session else ()
-    playing = {each.person for each in people if each.instrument and each.instrument in (fold(name), kind)}
+    playing = {
+        each.person for each in people if each.instrument and each.instrument in (fold(name), kind)
+    }
     return playing.pop() if len(playing) == 1 else ""
 
 
@@ -307,7 +321,9 @@ def _overdub(said: OverdubSaid, page: Page) -> None:
     if new not in part.overdubs:
         page.change_part(overdubs=(*part.overdubs, new))
     page.told.append(
-        f"{part.name} is an overdub" + (f" over {over}" if over else "") + (f", bars {bars}" * bool(bars))
+        f"{part.name} is an overdub"
+        + (f" over {over}" if over else "")
+        + (f", bars {bars}" * bool(bars))
     )
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import replace
+from typing import Any
 
 from logbook.errors import LogbookError
 from logbook.notebook.lines.facts import CompSaid, PieceSaid, TakeSaid
@@ -31,7 +33,7 @@ def mean_take(said: TakeSaid, page: Page) -> None:
     old = take
     if take is None:
         take = Take(number=said.number or _next(part, session), session=session)
-    fields: dict[str, object] = {}
+    fields: dict[str, Any] = {}
     if said.result:
         fields["result"] = said.result
     if said.bars:
@@ -65,9 +67,7 @@ def _existing(number: int, part: Part, page: Page) -> Take:
         return found[0]
     if found:
         names = " and ".join(each.session or "no session" for each in found)
-        raise LogbookError(
-            f"{part.name} has a take {number} in {names}", "say first: session NAME"
-        )
+        raise LogbookError(f"{part.name} has a take {number} in {names}", "say first: session NAME")
     raise LogbookError(
         f"there is no take {number} of {part.name} yet", f"log it first: t{number} keeper 1-16"
     )
@@ -118,13 +118,26 @@ def _contradictions(take: Take, part: Part, page: Page) -> None:
         return
     span, whole = parse_range(take.bars), page.where.whole
     if whole is not None and span.end > whole.end:
-        page.warnings.append(f"the form ends at bar {whole.end.bar - 1} and the take at {_last(span)}")
+        page.warnings.append(
+            f"the form ends at bar {whole.end.bar - 1} and the take at {_last(span)}"
+        )
     if take.result != "keeper":
         return
-    for each in part.takes:
-        same = each.result == "keeper" and each.bars == take.bars
-        if same and (each.number, each.session) != (take.number, take.session):
-            page.warnings.append(f"take {each.number} is a keeper of bars {each.bars} too")
+    same = [
+        each
+        for each in part.takes
+        if each.result == "keeper"
+        and each.bars == take.bars
+        and (each.number, each.session) != (take.number, take.session)
+    ]
+    if same:
+        names = " and ".join(
+            f"{each.number}" + (f" of {each.session}" * (each.session != take.session))
+            for each in same
+        )
+        page.warnings.append(
+            f"bars {take.bars} have a keeper already: take{'s' * (len(same) > 1)} {names}"
+        )
 
 
 def _last(span: BarRange) -> int:
@@ -145,7 +158,9 @@ def mean_comp(said: CompSaid, page: Page) -> None:
     for _ in range(said.times - 1):
         shift = max(_last(parse_range(each.bars)) for each in pieces) + 1
         shift -= parse_range(once[0].bars).start.bar
-        pieces += [replace(e, bars=_shifted(e.bars, shift), source=e.source or e.bars) for e in once]
+        pieces += [
+            replace(e, bars=_shifted(e.bars, shift), source=e.source or e.bars) for e in once
+        ]
     pieces.sort(key=lambda each: parse_range(each.bars))
     is_final = old.final if old else final is None
     comp = Comp(name=name, final=is_final, pieces=tuple(pieces))
@@ -217,7 +232,9 @@ def _shifted(text: str, by: int) -> str:
     if span.start.bar + by < 0:
         raise LogbookError(f"{text} cannot begin before the song", "write a later bar")
     return str(
-        BarRange(span.start._replace(bar=span.start.bar + by), span.end._replace(bar=span.end.bar + by))
+        BarRange(
+            span.start._replace(bar=span.start.bar + by), span.end._replace(bar=span.end.bar + by)
+        )
     )
 
 
@@ -229,7 +246,7 @@ def _comp_contradictions(pieces: list[CompPiece], part: Part, page: Page) -> Non
             f"no take {' and '.join(map(str, missing))} of {part.name} is logged yet"
         )
     spans = [parse_range(each.bars) for each in pieces]
-    for before, after in zip(spans, spans[1:], strict=False):
+    for before, after in itertools.pairwise(spans):
         if after.start < before.end:
             page.warnings.append(f"the pieces at {before} and {after} overlap")
         elif before.end < after.start:

@@ -26,12 +26,13 @@ FIRST_PART = "guitar"
 class Write:
     """One record to put into the log: what it stands in (song, version, part) and its fields.
 
-    `given` None means a whole new record.
+    `given` None means a whole new record; with `renamed` the record only gets another name.
     """
 
     record: Any
     owner: tuple[str, ...] = ()
     given: frozenset[str] | None = None
+    renamed: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -80,7 +81,9 @@ class Page:
     def song(self) -> Song:
         """The current song. Raises LogbookError where none is named."""
         if self.where.song is None:
-            raise LogbookError("no song is named yet", "begin with a line such as song Saltpan Road")
+            raise LogbookError(
+                "no song is named yet", "begin with a line such as song Saltpan Road"
+            )
         return self.where.song
 
     def version(self) -> Version:
@@ -140,9 +143,7 @@ class Page:
         if begun.name not in self.where.sessions:
             self.write(begun)
             self.made.append(f"session {begun.name}")
-        self.where = replace(
-            self.where, session=begun, sessions=(*self.where.sessions, begun.name)
-        )
+        self.where = replace(self.where, session=begun, sessions=(*self.where.sessions, begun.name))
         return begun
 
     # Writing

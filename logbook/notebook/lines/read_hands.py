@@ -7,7 +7,6 @@ import re
 from logbook.errors import LogbookError
 from logbook.notebook.lines.facts import (
     ChartSaid,
-    Fact,
     FormSaid,
     PatternSaid,
     SectionSaid,
@@ -47,7 +46,9 @@ def read_form(line: str, where: Where) -> FormSaid | None:
     said: list[SectionSaid] = []
     lengths = 0
     for piece in pieces:
-        if (found := _SECTION.fullmatch(piece)) and (head or found["word"] or found["count"] or len(pieces) > 1):
+        if (found := _SECTION.fullmatch(piece)) and (
+            head or found["word"] or found["count"] or len(pieces) > 1
+        ):
             name = (found["name"] or found["of"]).strip()
             if not re.search(r"[^\W\d_]", name) or "|" in name or "=" in name:
                 return _refused(head, piece)
@@ -70,12 +71,13 @@ def read_form(line: str, where: Where) -> FormSaid | None:
     return FormSaid(sections=tuple(said), whole=bool(head) or len(said) > 1 or not where.form)
 
 
-def _refused(head: object, piece: str) -> None:
+def _refused(head: object, piece: str) -> FormSaid | None:
     if head:
         raise LogbookError(
             f'"{piece}" does not say a section and its bars',
             "write it as in form A 8 bars, B 8 bars, A, B",
         )
+    return None
 
 
 def _spread(body: str, where: Where) -> list[str]:
@@ -167,12 +169,17 @@ def _with(one: VoicingSaid, field: str, value: str, where: Where) -> VoicingSaid
 
 
 def _voicing(text: str, where: Where) -> VoicingSaid | None:
-    words = re.sub(r"\s*[=:]\s*", " ", text, count=1).split() if text.count(":") < 2 else text.split()
+    words = (
+        re.sub(r"\s*[=:]\s*", " ", text, count=1).split() if text.count(":") < 2 else text.split()
+    )
     strung = where.strung
     count = len(strung) if strung else None
     error: LogbookError | None = None
     for at in range(len(words)):
-        for name, frets in ((words[:at], words[at:]), (words[len(words) - at :], words[: len(words) - at])):
+        for name, frets in (
+            (words[:at], words[at:]),
+            (words[len(words) - at :], words[: len(words) - at]),
+        ):
             label, body = " ".join(name), " ".join(frets)
             if not _FRETS.fullmatch(body) or (name and _FRETS.fullmatch(label)):
                 continue
@@ -182,7 +189,9 @@ def _voicing(text: str, where: Where) -> VoicingSaid | None:
                 if label and (is_chord(name[0]) or "=" in text) and len(_cells(body)) > 2:
                     error = error or problem
                 continue
-            if len(line.cells) < 3 or (not label and not re.search(r"[xX]|\s", body) and len(body) < 5):
+            if len(line.cells) < 3 or (
+                not label and not re.search(r"[xX]|\s", body) and len(body) < 5
+            ):
                 continue
             if label and not _is_label(label):
                 continue
@@ -276,7 +285,8 @@ def read_pattern_line(line: str, where: Where) -> PatternSaid | None:
     if not pieces:
         return None
     body, said = pieces[0], pieces[1:]
-    label, at, grid, feel = "", (), "", ""
+    label, grid, feel = "", "", ""
+    at: tuple[str, ...] = ()
     head, colon, rest = body.partition(":")
     if colon and not _strokes(head):
         label, body = head.strip(), rest.strip()
@@ -293,7 +303,7 @@ def read_pattern_line(line: str, where: Where) -> PatternSaid | None:
             grid, body = found["at"], found["body"]
         elif _strokes(found["body"]):
             raise LogbookError(
-                f'no section is called {found["at"]}',
+                f"no section is called {found['at']}",
                 f"the form has {', '.join(where.section_names[:8]) or 'no sections yet'}",
             )
     words = body.split()
@@ -343,8 +353,10 @@ def _strokes(text: str) -> bool:
         cells, _ = read_cells(plain)
     except LogbookError:
         return False
-    if len(cells) < 3 or is_chord(plain):
+    if len(cells) < 3 or all(map(is_chord, plain.split())):
         return False
     drawn = sum(plain.count(each) for each in ".DUPpB*[>")
+    if set(plain) <= set("DUdux.*r> ") and set(plain) & set("DU"):
+        return True
     spread = all(len(word) == 1 or word[1:].isdigit() for word in plain.split())
     return drawn >= 2 or spread

@@ -122,8 +122,9 @@ def _is_name(text: str, where: Where) -> bool:
             word[0].isupper() or word.casefold() in small or word[0].isalpha() is False
             for word in words
         )
-        and all(any(c.isalpha() for c in word) and not any(c.isdigit() for c in word)
-                for word in words)
+        and all(
+            any(c.isalpha() for c in word) and not any(c.isdigit() for c in word) for word in words
+        )
         and len(text) > 1
     )
 

@@ -155,7 +155,9 @@ def _version_field(line: str) -> VersionField | None:
 
 
 def _pickup(line: str) -> VersionField | None:
-    found = re.fullmatch(r"(?:a\s+)?pick-?\s?up(?:\s+bar)?\s*:?\s*(?:of\s+)?(?P<length>.+)", line, re.I)
+    found = re.fullmatch(
+        r"(?:a\s+)?pick-?\s?up(?:\s+bar)?\s*:?\s*(?:of\s+)?(?P<length>.+)", line, re.I
+    )
     found = found or re.fullmatch(r"(?P<length>.+?)\s+pick-?\s?up(?:\s+bar)?", line, re.I)
     if found is None:
         return None
@@ -167,7 +169,7 @@ def _pickup(line: str) -> VersionField | None:
     unit = words[1].rstrip("s") if len(words) > 1 else "beat"
     units = {"beat": "", "quarter": " q", "eighth": " e", "sixteenth": " s", "q": " q", "e": " e",
              "s": " s", "crotchet": " q", "quaver": " e"}  # fmt: skip
-    if unit not in units or len(words) > 2 and words[2:] not in (["note"], ["notes"]):
+    if unit not in units or (len(words) > 2 and words[2:] not in (["note"], ["notes"])):
         raise LogbookError(
             f'"{found["length"]}" is not the length of a pick-up',
             "write it as in pick-up 1, or pick-up 3 eighths",
@@ -183,7 +185,9 @@ def _capo(line: str, where: Where) -> Setting | None:
     if re.fullmatch(r"(?:no capo|capo (?:off|none|0)|without (?:a )?capo)", line, re.I):
         return Setting(field="capo", value="")
     found = re.fullmatch(r"capo(?:'?d)?\s*:?\s*(?:at |on |@ ?)?(?P<capo>[0-9].*)", line, re.I)
-    found = found or re.fullmatch(r"(?P<capo>[0-9]+)\s*(?:st|nd|rd|th)?\s*(?:fret )?capo", line, re.I)
+    found = found or re.fullmatch(
+        r"(?P<capo>[0-9]+)\s*(?:st|nd|rd|th)?\s*(?:fret )?capo", line, re.I
+    )
     if found is None:
         return None
     body = re.sub(r"^([0-9]+)(?:st|nd|rd|th)?(?: fret)?", r"\1", found["capo"])
@@ -198,7 +202,11 @@ def _tuning(line: str, where: Where) -> Setting | None:
     if name.casefold() in logged:
         return Setting(field="tuning", value=logged[name.casefold()])
     words = name.replace("-", " ").split()
-    if found and len(words) > 3 and all(re.fullmatch(r"[A-G][b#]?[0-9](?:/\S+)?(?:@\d+)?", w) for w in words):
+    if (
+        found
+        and len(words) > 3
+        and all(re.fullmatch(r"[A-G][b#]?[0-9](?:/\S+)?(?:@\d+)?", w) for w in words)
+    ):
         return Setting(field="tuning", value=parse_tuning(" ".join(words)).text)
     if not found and not _is_tuning_word(name):
         return None
@@ -207,7 +215,8 @@ def _tuning(line: str, where: Where) -> Setting | None:
 
 def _is_tuning_word(name: str) -> bool:
     """Whether a line without the word tuning is one all the same: drop D, DADGAD, open G."""
-    if re.fullmatch(r"(?:double )?drop(?:ped)?[- ][A-G][b#]?|open[- ][A-G][b#]?(?: minor)?|[A-G]{6}",
+    if re.fullmatch(r"(?:double )?drop(?:ped)?[- ][A-G][b#]?"
+                    r"|open[- ][A-G][b#]?(?: minor)?|[A-G]{6}",
                     name, re.I):  # fmt: skip
         return not re.fullmatch(r"[a-g]{6}", name)
     plain = name.casefold()
@@ -221,7 +230,8 @@ _INSTRUMENTS = {"bass", "mandolin", "mandola", "octave mandolin", "ukulele", "ba
 
 def _counted(line: str, where: Where) -> Setting | None:
     found = re.fullmatch(
-        r"(?:frets?\s+|fret numbers\s+)?(?:are\s+)?(?:counted\s+|count\s+)?from\s+(?:the\s+)?(nut|capo)",
+        r"(?:frets?\s+|fret numbers\s+)?(?:are\s+)?(?:counted\s+|count\s+)?"
+        r"from\s+(?:the\s+)?(nut|capo)",
         line,
         re.I,
     )
@@ -232,8 +242,12 @@ def _pan(line: str, where: Where) -> Setting | None:
     found = re.fullmatch(r"pan(?:ned)?\s*:?\s*(?:to (?:the )?)?(?P<where>.+)", line, re.I)
     if found:
         return Setting(field="pan", value=found["where"])
-    if re.fullmatch(r"(?:(?:hard|full|half) )?(?:left|right)(?: [0-9]{1,3}%?)?|[LR][0-9]{1,3}", line, re.I):
-        return Setting(field="pan", value=line.lower() if line[0] not in "LR" or " " in line else line)
+    if re.fullmatch(
+        r"(?:(?:hard|full|half) )?(?:left|right)(?: [0-9]{1,3}%?)?|[LR][0-9]{1,3}", line, re.I
+    ):
+        return Setting(
+            field="pan", value=line.lower() if line[0] not in "LR" or " " in line else line
+        )
     return None
 
 
@@ -248,14 +262,16 @@ def _picked(line: str, where: Where) -> Setting | None:
 
 
 def _heard(line: str, where: Where) -> Setting | None:
-    found = re.fullmatch(r"(?P<no>not\s+)?(?:in the (?:mix|final mix|final version)|heard)", line, re.I)
+    found = re.fullmatch(
+        r"(?P<no>not\s+)?(?:in the (?:mix|final mix|final version)|heard)", line, re.I
+    )
     if found is None:
         return None
     return Setting(field="heard", value="no" if found["no"] else "yes")
 
 
 def _texts(line: str, where: Where) -> Setting | None:
-    found = re.fullmatch(r"(?P<word>chain|signal chain|amp|mic|mics|di|technique|shapes?(?: key)?(?: in)?)"
+    found = re.fullmatch(r"(?P<word>chain|signal chain|amp|mic|mics|di|technique|shapes?(?: key)?(?: in)?)"  # noqa: E501
                          r"(?:\s*:\s*|\s+)(?P<text>.+)", line, re.I)  # fmt: skip
     if found is None:
         pickup = re.fullmatch(r"(?P<text>(?:\w+ )?pick-?up[s]?(?: \w+)?)", line, re.I)
@@ -304,5 +320,3 @@ def _overdub(line: str, where: Where) -> OverdubSaid | None:
 _PART_READERS: tuple[Callable[[str, Where], PartFact | None], ...] = (
     _capo, _counted, _doubled, _overdub, _pan, _picked, _heard, _texts, _tuning,
 )  # fmt: skip
-
-

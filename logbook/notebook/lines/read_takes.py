@@ -21,7 +21,8 @@ _NUMBER = r"(?:t|tk|take|#)\s*\.?#?\s*(?P<number>[0-9]{1,5})"
 _HEAD = re.compile(rf"{_NUMBER}(?:\s*[:,;]\s*|\s+|$)(?P<rest>.*)", re.I)
 _NEXT = re.compile(r"(?:take|next take|t)(?:\s*[:;]\s*|\s+|$)(?P<rest>.*)", re.I)
 _BODY_CLAUSE = re.compile(
-    r"(?:^|\s*[;,]\s*|\s+)(?=(?:punch(?:ed|es|-?in)?|pi)\s+(?:in\s+)?(?:at\s+)?(?:bars?\s+)?[0-9A-Z])", re.I
+    r"(?:^|\s*[;,]\s*|\s+)(?=(?:punch(?:ed|es|-?in)?|pi)\s+(?:in\s+)?(?:at\s+)?(?:bars?\s+)?[0-9A-Z])",
+    re.I,
 )
 _PUNCH = re.compile(
     r"(?:punch(?:ed|es|-?in)?|pi)\s+(?:in\s+)?(?:at\s+)?(?P<body>.+)", re.I
@@ -32,7 +33,9 @@ def read_take(line: str, where: Where) -> TakeSaid | None:
     """Read a take: number, result, bars and a note in any order; None for anything else."""
     if found := _HEAD.fullmatch(line):
         return _take(int(found["number"]), found["rest"], where)
-    if found := re.fullmatch(rf"(?:punch(?:ed)?|pi)\s+{_NUMBER}\s+(?:at\s+|bars?\s+)?(?P<rest>.+)", line, re.I):
+    if found := re.fullmatch(
+        rf"(?:punch(?:ed)?|pi)\s+{_NUMBER}\s+(?:at\s+|bars?\s+)?(?P<rest>.+)", line, re.I
+    ):
         return _take(int(found["number"]), f"punch {found['rest']}", where)
     if (found := _NEXT.fullmatch(line)) and not re.match(r"[0-9]+\s*$", found["rest"]):
         read = _take(0, found["rest"], where)
@@ -171,7 +174,9 @@ def _punches(text: str, where: Where) -> list[PunchSaid]:
 
 # Comps
 
-_PIECE_TAKE = re.compile(r'(?<![^\W_])(?:t|tk|take|#)\s*([0-9]{1,5})(?:/("[^"]+"|[^\s",@]+))?', re.I)
+_PIECE_TAKE = re.compile(
+    r'(?<![^\W_])(?:t|tk|take|#)\s*([0-9]{1,5})(?:/("[^"]+"|[^\s",@]+))?', re.I
+)
 _FADE = re.compile(r"\s*\bxfade\s+([0-9.]+)\s*(ms|s)\b", re.I)
 _TIMES = re.compile(r"\s+[x×]([0-9]{1,2})$", re.I)
 
@@ -221,7 +226,9 @@ def _piece(text: str, before: list[PieceSaid], where: Where) -> PieceSaid:
         fade = f"{float(found[1]) * (1000 if found[2].lower() == 's' else 1):g}"
         body = (body[: found.start()] + body[found.end() :]).strip()
     at = ""
-    if found := re.search(r"\s*(?:\b(?:again\s+)?at|->|→)\s*(?:bars?\s+)?([0-9][0-9.+/]*)(?:-[0-9.]+)?$", body, re.I):
+    if found := re.search(
+        r"\s*(?:\b(?:again\s+)?at|->|→)\s*(?:bars?\s+)?([0-9][0-9.+/]*)(?:-[0-9.]+)?$", body, re.I
+    ):
         at, body = str(parse_point(found[1])), body[: found.start()].strip()
     elif found := re.search(r"\s*(?:\b(?:again\s+)?at)\s+(.+)$", body, re.I):
         at = section_text(found[1], where.form) or ""
