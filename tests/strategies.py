@@ -171,7 +171,7 @@ def parts(draw: st.DrawFn, plain: bool, name: str, world: dict[str, Any]) -> r.P
         st.builds(
             r.Voicing,
             label=named,
-            frets=fret_lines,
+            frets=st.one_of(st.just(""), fret_lines),
             name=st.sampled_from(["", "C", "Am7", "Db/F"]),
             counted=st.sampled_from(["", "nut", "capo"]),
             fingers=st.sampled_from(["", "x 3 2 0 1 0"]),

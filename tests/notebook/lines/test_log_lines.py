@@ -200,6 +200,8 @@ def test_a_version_that_was_made_gets_its_name(fresh: Callable[[], str]) -> None
 
 def test_a_retyped_part_goes_back_to_it(fresh: Callable[[], str]) -> None:
     db = fresh()
-    write(db, "song One\npart guitar\nt1 keeper\npart voice, Oda\nt1 reject\npart guitar\nt2 reject")
+    write(
+        db, "song One\npart guitar\nt1 keeper\npart voice, Oda\nt1 reject\npart guitar\nt2 reject"
+    )
     parts = log_of(db).songs[0].versions[0].parts
     assert [len(each.takes) for each in parts] == [2, 1]

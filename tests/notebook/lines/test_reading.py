@@ -37,7 +37,10 @@ def take(number: int = 0, **said: object) -> f.TakeSaid:
     ("line", "fact"),
     [
         ("t1 false start", take(1, result="false start")),
-        ("t2 keeper 1-32 first full pass", take(2, result="keeper", bars="1-32", note="first full pass")),
+        (
+            "t2 keeper 1-32 first full pass",
+            take(2, result="keeper", bars="1-32", note="first full pass"),
+        ),
         ("keeper t3 1-16", take(3, result="keeper", bars="1-16")),
         ("take 1-16 k", take(result="keeper", bars="1-16")),
         ("take k 1-16", take(result="keeper", bars="1-16")),
@@ -70,7 +73,10 @@ def take(number: int = 0, **said: object) -> f.TakeSaid:
         ("capo 3rd fret", f.Setting(field="capo", value="3")),
         ("frets counted from the capo", f.Setting(field="counted", value="capo")),
         ("neck pickup", f.Setting(field="chain", value="neck pickup")),
-        ("not doubled: low strings blur", f.DoubleSaid(state="not doubled", why="low strings blur")),
+        (
+            "not doubled: low strings blur",
+            f.DoubleSaid(state="not doubled", why="low strings blur"),
+        ),
         ("doubled by high", f.DoubleSaid(by="high")),
         (
             "B: Em9 . Gmaj7 Bm7 %4",
@@ -117,7 +123,7 @@ def take(number: int = 0, **said: object) -> f.TakeSaid:
         ("B: let it ring", f.NoteSaid(text="let it ring", about="bars", place="B")),
         ("lyric B: the tide", f.NoteSaid(text="the tide", about="words", place="B")),
     ],
-)  # fmt: skip
+)
 def test_what_a_line_says(line: str, fact: f.Fact | None) -> None:
     assert read(line) == fact
 
@@ -184,9 +190,9 @@ PIECES = st.builds(
     at=st.one_of(st.just(""), st.integers(1, 60).map(str)),
     crossfade_ms=st.sampled_from(["", "10", "12.5"]),
 )
-FRETS = st.lists(
-    st.one_of(st.just("x"), st.integers(0, 14).map(str)), min_size=6, max_size=6
-).map(" ".join)
+FRETS = st.lists(st.one_of(st.just("x"), st.integers(0, 14).map(str)), min_size=6, max_size=6).map(
+    " ".join
+)
 VOICINGS = st.builds(
     f.VoicingSaid,
     label=st.sampled_from(["Bm7", "C#m7b5", "F/A", "Bm7 (high)", "G6/9"]),
@@ -208,22 +214,38 @@ FACTS = st.one_of(
         place=SECTIONS,
         bars=st.lists(CHORDS, min_size=1, max_size=8).map(lambda c: ("Bm7", *c)),
     ),
-    st.builds(f.TempoSaid, text=st.sampled_from(["q=96", "q.=58", "120"]), place=st.sampled_from(["", "B", "17"])).filter(
-        lambda fact: "=" in fact.text or not fact.place
+    st.builds(
+        f.TempoSaid,
+        text=st.sampled_from(["q=96", "q.=58", "120"]),
+        place=st.sampled_from(["", "B", "17"]),
+    ).filter(lambda fact: "=" in fact.text or not fact.place),
+    st.builds(
+        f.MeterSaid,
+        meter=st.sampled_from(["6/8", "3/4", "7/8"]),
+        place=st.sampled_from(["", "B", "17"]),
     ),
-    st.builds(f.MeterSaid, meter=st.sampled_from(["6/8", "3/4", "7/8"]), place=st.sampled_from(["", "B", "17"])),
     st.builds(
         f.FormSaid,
         sections=st.lists(
-            st.builds(f.SectionSaid, name=st.sampled_from(["A", "B", "pre-chorus", "Coda"]), bars=st.integers(1, 32)),
+            st.builds(
+                f.SectionSaid,
+                name=st.sampled_from(["A", "B", "pre-chorus", "Coda"]),
+                bars=st.integers(1, 32),
+            ),
             min_size=1,
             max_size=4,
         ).map(tuple),
         whole=st.just(True),
     ),
     st.builds(f.DoubleSaid, state=st.sampled_from(["doubled", "not doubled"]), why=NOTES),
-    st.builds(f.DoubleSaid, by=st.sampled_from(["high", "low guitar"]), pan=st.sampled_from(["", "hard right"])),
-    st.builds(f.OverdubSaid, over=st.sampled_from(["", "high"]), bars=st.one_of(st.just(""), PLACES)),
+    st.builds(
+        f.DoubleSaid,
+        by=st.sampled_from(["high", "low guitar"]),
+        pan=st.sampled_from(["", "hard right"]),
+    ),
+    st.builds(
+        f.OverdubSaid, over=st.sampled_from(["", "high"]), bars=st.one_of(st.just(""), PLACES)
+    ),
     st.builds(f.NoteSaid, text=st.just("let it ring"), about=st.just("bars"), place=PLACES),
     st.builds(
         f.PartSaid,
@@ -232,9 +254,11 @@ FACTS = st.one_of(
         player=st.sampled_from(["", "Oda", "José Núñez"]),
         only=st.sampled_from([(), ("B",), ("A", "B2")]),
         like=st.sampled_from(["", "*", "guitar"]),
-        settings=st.sampled_from([(), (f.Setting(field="capo", value="2"), f.Setting(field="pan", value="left"))]),
+        settings=st.sampled_from(
+            [(), (f.Setting(field="capo", value="2"), f.Setting(field="pan", value="left"))]
+        ),
     ),
-)  # fmt: skip
+)
 
 
 @given(FACTS)
