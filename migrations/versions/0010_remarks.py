@@ -7,8 +7,8 @@ from alembic import op
 
 from migrations.keeping import KEPT, bring_back, put_away
 
-revision = "0009"
-down_revision = "0008"
+revision = "0010"
+down_revision = "0009"
 TABLES = ("remark",)
 UNFINGERED = f"{KEPT}unfingered"
 
