@@ -15,12 +15,13 @@ from scipy import ndimage
 
 from logbook.listening.decoding import Sound
 from logbook.listening.free_tempo import hear_tempo
-from logbook.listening.onsets import RATE, Floats, attacks, jumps, onset_curve, onsets
+from logbook.listening.onsets import Floats, attacks, jumps, onset_curve, onsets
 from logbook.listening.tempo import follow_bars
 from logbook.timing.bars import BarPoint, BarRange
 from logbook.timing.meter import Meter
 from logbook.timing.tempo_map import TempoMap
 
+AHEAD_S = 0.1  # of silence put before the file
 AROUND_TIMES = 1.3  # soft strokes between loud ones are strokes too
 LOUD_SHARE = 0.2  # of a usual stroke's weight: the first of these begins the music
 REACH_S, PUSH_S = 0.14, 0.05  # how far the grid may be pushed, and usually is
@@ -39,27 +40,27 @@ class LaidBar:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Heard:
-    """The onsets of a recording: the curve, times set back to their beginning, and strengths.
+    """The onsets of a recording: times set back to their beginning, and strengths.
 
     weights: how much like a stroke each is, about 1 for a loud one (see onsets.jumps).
     """
 
-    curve: Floats
     times: Floats
     strengths: Floats
     weights: Floats
 
 
 def hear_onsets(sound: Sound) -> Heard:
-    """Return the onsets of a decoded sound."""
-    curve = onset_curve(sound.samples, sound.rate)
+    """Return the onsets of a decoded sound; one at its very beginning is heard too."""
+    ahead = round(AHEAD_S * sound.rate)
+    samples = np.concatenate([np.zeros(ahead, dtype=sound.samples.dtype), sound.samples])
+    curve = onset_curve(samples, sound.rate)
     times, strengths = onsets(curve, around_times=AROUND_TIMES)
-    begun = attacks(sound.samples, sound.rate, times)
+    begun = attacks(samples, sound.rate, times)
     usual = float(np.quantile(strengths, 0.75)) if strengths.size else 1.0
-    jumped = np.clip(jumps(sound.samples, sound.rate, begun), 0.03, 1.2)
-    return Heard(
-        curve=curve, times=begun, strengths=strengths, weights=strengths / usual * jumped
-    )
+    jumped = np.clip(jumps(samples, sound.rate, begun), 0.03, 1.2)
+    times = begun - ahead / sound.rate
+    return Heard(times=times, strengths=strengths, weights=strengths / usual * jumped)
 
 
 def lay_bars(

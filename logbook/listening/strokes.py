@@ -15,6 +15,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
 import numpy as np
 from scipy import fft
@@ -33,13 +34,14 @@ SWING_LEAST, SWING_MOST = 1.2, 3.2
 SCATTER_S = 0.014  # of strokes about their place
 STEP_COST = 0.30  # of each doubling of the grid
 OFF_GRID = 9.0  # the most one onset may cost
-CLEAR, LOUD, FAINT = 0.12, 0.35, 0.02  # weights of onsets, about 1 for a usual stroke
-SELDOM, OFTEN = 0.3, 0.6  # share of the bars that have a stroke on a step
+CLEAR, LOUD, FAINT = 0.12, 0.5, 0.02  # weights of onsets, about 1 for a usual stroke
+SELDOM, OFTEN = 0.3, 0.45  # share of the bars that have a stroke on a step
 NEAR_TIMES = 3.0  # the scatter within which an onset is a step's own
 DECAY_SECONDS = 0.09
-DEAD = 0.6  # how much like a muted hit a stroke must be; see _Listener.stroke
+DEAD = 1.0  # how much like a muted hit a stroke must be; see _Listener.stroke
 ACCENT_DB = 3.0
-STRUCK_SHARE = 0.10  # of the strongest string's rise
+STRUCK_SHARE, ALONE_SHARE = 0.10, 0.55  # of the strongest string's rise, of a strum and else
+MANY = 2.2  # strings that share the rise of a strum
 ORDER_WINDOW_S = 0.030
 
 
@@ -133,10 +135,8 @@ def hear_strokes(
         after = times[order[number + 1][1]] if number + 1 < len(order) else times[n] + 1.0
         _, off = _slot(float(places[n]), float(step), swing)
         notes = _notes_at(chords, float(times[n]))
-        raw.append(
-            listener.stroke(bars[row].bar, index, float(times[n]), float(after), notes)
-            + (1000.0 * off * seconds_a_whole,)
-        )
+        said = listener.stroke(bars[row].bar, index, float(times[n]), float(after), notes)
+        raw.append((*said, 1000.0 * off * seconds_a_whole))
     return HeardHand(
         grid=step, swing=swing, strokes=_levelled(raw), on_grid=kept / max(1, int(np.sum(clear)))
     )
@@ -213,7 +213,9 @@ def _slot(place: float, step: float, swing: float) -> tuple[int, float]:
     """The step nearest to a place in the bar, and how far after it the place is."""
     pair = int(place // (2 * step))
     offbeat = 2 * step * swing / (1.0 + swing)
-    around = [(2 * p + odd, 2 * p * step + odd * offbeat) for p in (pair, pair + 1) for odd in (0, 1)]
+    around = [
+        (2 * p + odd, 2 * p * step + odd * offbeat) for p in (pair, pair + 1) for odd in (0, 1)
+    ]
     index, start = min(around, key=lambda one: abs(one[1] - place))
     return index, place - start
 
@@ -256,8 +258,12 @@ class _Listener:
         rises = self.rises(at, after, notes)
         pitched = float(np.max(rises, initial=0.0))
         if notes:
-            struck = tuple(int(n) for n in np.flatnonzero(rises > STRUCK_SHARE * pitched))
-            kind = "strum" if len(struck) >= min(3, len(notes)) else "strings"
+            # How many strings share the rise: the square of the sum over the sum of squares.
+            many = float(np.sum(rises)) ** 2 / (float(np.sum(rises**2)) + 1e-20)
+            strummed = len(notes) > 2 and many > min(MANY, 0.7 * len(notes))
+            kind = "strum" if strummed else "strings"
+            least = STRUCK_SHARE if kind == "strum" else ALONE_SHARE
+            struck = tuple(int(n) for n in np.flatnonzero(rises > least * pitched))
         else:
             struck = ()
             kind = "strum" if self.spread(at) > 0.5 else "strings"
@@ -274,7 +280,7 @@ class _Listener:
 
     def flatness(self, at: float) -> float:
         """0 for a tone, towards 1 for noise, of the first moment of a stroke up to 3 kHz."""
-        power = self.spectrum(at, 0.06, 1024)[8:280] ** 2 + 1e-16
+        power = self.spectrum(at, 0.06, 1024)[3:280] ** 2 + 1e-16
         return float(np.exp(np.mean(np.log(power))) / np.mean(power))
 
     def rises(self, at: float, after: float, notes: tuple[int, ...]) -> Floats:
@@ -308,7 +314,7 @@ class _Listener:
         """How widely a stroke's rise lies over the bands of an octave, 0 to 1."""
         rise = np.maximum(self.spectrum(at + 0.01, 0.1) - self.spectrum(at - 0.11, 0.1), 0.0)
         edges = np.round(80.0 * 2.0 ** np.arange(6) / (AUDIO_RATE / 4096)).astype(int)
-        power = np.array([np.sum(rise[a:b] ** 2) for a, b in zip(edges, edges[1:], strict=False)])
+        power = np.array([np.sum(rise[a:b] ** 2) for a, b in pairwise(edges)])
         share = power / (np.sum(power) + 1e-16)
         return float(-np.sum(share * np.log(share + 1e-12)) / np.log(share.size))
 
@@ -323,7 +329,7 @@ class _Listener:
         left = when - start - slope * place
         scatter = float(np.sqrt(np.mean(left**2))) / np.sqrt(np.sum((place - place.mean()) ** 2))
         whole = abs(slope) * float(np.ptp(place))
-        if whole < 0.004 or abs(slope) < 2.0 * scatter:
+        if whole < 0.004 or abs(slope) < 3.0 * scatter:
             return ""
         return "down" if slope > 0 else "up"
 
@@ -332,7 +338,7 @@ class _Listener:
         hz = 440.0 * self.tune * 2 ** ((np.array(notes) - 69) / 12)
         others = [p * h for n, h in enumerate(hz) if n != which for p in range(1, 40)]
         free = [
-            (min(abs(p * hz[which] - o) for o in others), p)
+            (min((abs(p * hz[which] - o) for o in others), default=60.0), p)
             for p in range(1, 9)
             if 250 < p * hz[which] < 4000
         ]
