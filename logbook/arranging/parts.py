@@ -10,6 +10,14 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import NamedTuple
 
+from logbook.arranging.adaptations import (
+    RETUNED,
+    Way,
+    choose_way,
+    signed_steps,
+    way_under,
+    ways_to_key,
+)
 from logbook.arranging.charts import (
     distinct_labels,
     is_another_chord,
@@ -27,14 +35,6 @@ from logbook.arranging.hands import (
     build_rig,
     recorded_voicings,
     rig_of,
-)
-from logbook.arranging.ways import (
-    RETUNED,
-    Way,
-    choose_way,
-    signed_steps,
-    way_under,
-    ways_to_key,
 )
 from logbook.errors import LogbookError
 from logbook.records.arrangements import ArrangedPart
@@ -88,6 +88,12 @@ class Moved(NamedTuple):
     def changes_names(self) -> bool:
         """Whether chords are called something else, be it only spelled otherwise."""
         return self.old_key != self.key
+
+    def name(self, text: str) -> str:
+        """A chord name as it is called where the arrangement goes."""
+        if not self.changes_names:
+            return text
+        return move_name(text, self.steps, self.key, self.old_key)
 
 
 def plan_part(place: Place, said: ArrangedPart, moved: Moved) -> PartPlan:
@@ -292,7 +298,7 @@ def _labels(part: Part, moved: Moved, way: Way | None) -> dict[str, str]:
                 names[each.label] = text
                 continue
             text = each.name
-        names[each.label] = move_name(text, moved.steps, moved.key) if moved.changes_names else text
+        names[each.label] = moved.name(text)
     return distinct_labels(names)
 
 
@@ -301,9 +307,7 @@ def _renamed(voicing: Voicing, labels: dict[str, str], moved: Moved) -> Voicing:
     if not name and not claimed_name(replace(voicing, label=labels[voicing.label])):
         # A label that had to be told apart by a number names no chord any more.
         name = claimed_name(voicing)
-    if moved.changes_names:
-        name = move_name(name, moved.steps, moved.key)
-    return replace(voicing, label=labels[voicing.label], name=name)
+    return replace(voicing, label=labels[voicing.label], name=moved.name(name))
 
 
 def _played(

@@ -79,6 +79,16 @@ def read_audio(
     )
 
 
+def audio_digest(path: Path) -> str:
+    """The digest of the sound in the file at `path`, 64 hexadecimal digits.
+
+    Raises `AudioError` as `read_audio` does.
+    """
+    digest = read_audio(path).digest
+    assert digest is not None  # it was asked for
+    return digest
+
+
 def _opened(path: Path) -> BufferedReader:
     """The file, open; a pipe, a device or a folder is refused before it can block anything."""
     if "\0" in str(path):

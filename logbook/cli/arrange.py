@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from logbook.cli.apps import new_app
 from logbook.cli.arrange_out import (
     ENDINGS,
     FORMS,
@@ -18,15 +19,9 @@ from logbook.cli.arrange_out import (
     say_sheet,
     say_ways,
 )
-from logbook.cli.common import (
-    JsonOption,
-    SongArgument,
-    VersionOption,
-    changing,
-    new_app,
-    opened,
-    remark,
-)
+from logbook.cli.log import changing, opened
+from logbook.cli.options import JsonOption, SongArgument, VersionOption
+from logbook.cli.printing import remark
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
@@ -139,7 +134,7 @@ def arrange(
 ) -> None:
     """Show, make or keep an arrangement, and write it as MIDI, click or MusicXML."""
     from logbook.arranging.arrange import arrange as work_out
-    from logbook.cli.arrange_said import Said, with_said, with_tunings
+    from logbook.cli.arrange_options import Said, with_said, with_tunings
 
     said = Said(
         key=key,

@@ -9,7 +9,7 @@ from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from logbook.cli.answering import answer_json, write_file
-from logbook.cli.common import say, width
+from logbook.cli.printing import say, width
 from logbook.errors import LogbookError
 from logbook.plaintext import clean
 

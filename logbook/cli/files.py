@@ -11,23 +11,14 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from logbook.cli.common import (
-    JsonOption,
-    as_data,
-    changing,
-    new_app,
-    opened,
-    place_of,
-    print_json,
-    say,
-    settings,
-    table_lines,
-    width,
-)
+from logbook.cli.apps import new_app
+from logbook.cli.log import changing, opened, place_of, settings
+from logbook.cli.options import JsonOption
+from logbook.cli.printing import as_data, print_json, say, table_lines, width
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
-    from logbook.notebook.relinking import FileNews, FilesReport
+    from logbook.importing.relinking import FileNews, FilesReport
     from logbook.store.changing import Change
     from logbook.store.finding import Found
 
@@ -55,7 +46,7 @@ def list_files(
 ) -> None:
     """Say which files are missing, moved, changed, or not assigned."""
     from logbook.cli.import_ import progress_bar
-    from logbook.notebook.relinking import report_files
+    from logbook.importing.relinking import report_files
 
     with opened() as store, progress_bar() as on_progress:
         report = report_files(
@@ -238,7 +229,7 @@ def _file(change: Change, name: str, *, from_disk: bool = True) -> Found:
 def _from_disk(change: Change, path: Path) -> Found:
     from logbook.audio.errors import AudioError
     from logbook.audio.reading import read_audio
-    from logbook.notebook.file_facts import record_of
+    from logbook.importing.file_facts import record_of
     from logbook.store.file_rows import add_files
     from logbook.store.finding import Found
 

@@ -15,28 +15,19 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from logbook.cli.common import (
-    JsonOption,
-    as_data,
-    colourful,
-    new_app,
-    opened,
-    print_json,
-    remark,
-    say,
-    settings,
-    table_lines,
-    width,
-)
+from logbook.cli.apps import new_app
+from logbook.cli.log import opened, settings
 from logbook.cli.looking import look_ahead
+from logbook.cli.options import JsonOption
+from logbook.cli.printing import as_data, colourful, print_json, remark, say, table_lines, width
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
     from logbook.audio.scanning import Progress
-    from logbook.notebook.filing import Outcome
-    from logbook.notebook.importing import Imported
-    from logbook.notebook.telling import Asked
-    from logbook.store.opening import Store
+    from logbook.importing.filing import Outcome
+    from logbook.importing.folder import Imported
+    from logbook.importing.matching import Asked
+    from logbook.store.store import Store
 
 app = new_app(
     "Read a folder of audio files and hang them on the takes they are, by their names, their "
@@ -76,7 +67,7 @@ def import_files(
     as_json: JsonOption = False,
 ) -> None:
     """Hang a folder of audio files on the takes."""
-    from logbook.notebook.importing import import_folder
+    from logbook.importing.folder import import_folder
 
     if not folder.is_dir():
         what = "is not a folder" if folder.exists() else "is not there"
@@ -106,7 +97,7 @@ def import_files(
 
 def _asked(store: Store, session: str, song: str, pattern: str) -> Asked:
     """Return what was said as row numbers. Raises LogbookError for names that are not there."""
-    from logbook.notebook.telling import Asked
+    from logbook.importing.matching import Asked
     from logbook.store.finding import find
     from logbook.store.here import read_here
 

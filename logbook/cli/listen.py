@@ -8,7 +8,8 @@ from typing import Annotated
 import typer
 
 from logbook.cli import listen_music
-from logbook.cli.common import JsonOption, VersionOption, YesOption, examples, new_app
+from logbook.cli.apps import examples, new_app
+from logbook.cli.options import JsonOption, VersionOption, YesOption
 from logbook.errors import LogbookError
 
 _COMP = (

@@ -6,16 +6,10 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from logbook.cli.common import (
-    changing,
-    confirm,
-    print_json,
-    print_table,
-    remark,
-    say,
-    width,
-)
+from logbook.cli.asking import confirm
 from logbook.cli.listen_words import one_part, waiting
+from logbook.cli.log import changing
+from logbook.cli.printing import print_json, print_table, remark, say, width
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:

@@ -7,7 +7,8 @@ from typing import Annotated
 
 import typer
 
-from logbook.cli.common import JsonOption, VersionOption, examples
+from logbook.cli.apps import examples
+from logbook.cli.options import JsonOption, VersionOption
 
 TEMPO = ("logbook listen tempo sketch.wav", "logbook listen tempo waltz.wav --meter 3/4 --bars")
 

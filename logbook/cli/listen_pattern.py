@@ -6,9 +6,9 @@ from dataclasses import asdict
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from logbook.cli.common import print_json, print_table, say
 from logbook.cli.listen_said import bars_of
 from logbook.cli.listen_words import one_part
+from logbook.cli.printing import print_json, print_table, say
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:

@@ -7,8 +7,10 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from logbook.cli.common import changing, print_json, print_table, progress, remark, say
+from logbook.cli.asking import progress
 from logbook.cli.listen_words import parts_meant
+from logbook.cli.log import changing
+from logbook.cli.printing import print_json, print_table, remark, say
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:

@@ -8,7 +8,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from logbook.cli.common import colourful, opened, place_of
+from logbook.cli.log import opened, place_of
+from logbook.cli.printing import colourful
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:

@@ -9,17 +9,11 @@ from typing import Annotated
 import typer
 
 from logbook.cli.answering import write_file
-from logbook.cli.common import (
-    JsonOption,
-    SongArgument,
-    changing,
-    new_app,
-    opened,
-    print_json,
-    remark,
-    say,
-)
+from logbook.cli.apps import new_app
+from logbook.cli.log import changing, opened
 from logbook.cli.looking import look_ahead
+from logbook.cli.options import JsonOption, SongArgument
+from logbook.cli.printing import print_json, remark, say
 from logbook.errors import LogbookError
 
 SESSION_FILE = "session.toml"

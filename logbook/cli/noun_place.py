@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from logbook.cli.common import place_of
+from logbook.cli.log import place_of
 from logbook.cli.noun_owners import CHAINS, owners_of
 from logbook.errors import LogbookError
 from logbook.notebook.applying import StoreKnown, kind_of

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from logbook.cli.common import opened, print_json, print_table, say
+from logbook.cli.log import opened
 from logbook.cli.noun_owners import is_option
 from logbook.cli.noun_place import Owner, find_place, find_record
+from logbook.cli.printing import print_json, print_table, say
 from logbook.notebook.applying import StoreKnown, kind_of
 from logbook.notebook.declare import Context, Noun, Record, Value
 from logbook.notebook.nouns import NOUNS

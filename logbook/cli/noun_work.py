@@ -7,9 +7,11 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from logbook.cli.common import changing, confirm, opened, print_json, say, settings
+from logbook.cli.asking import confirm
+from logbook.cli.log import changing, opened, settings
 from logbook.cli.noun_place import Owner, find_place, find_record
 from logbook.cli.noun_show import called, own_table, told, told_lines
+from logbook.cli.printing import print_json, say
 from logbook.errors import LogbookError
 from logbook.notebook.applying import StoreKnown, kind_of
 from logbook.notebook.declare import AllRead, Context, Noun, Record, Value, quoted

@@ -14,8 +14,9 @@ from typing import Annotated, Any
 
 import typer
 
-from logbook.cli.common import JsonOption, YesOption, new_app
+from logbook.cli.apps import new_app
 from logbook.cli.noun_owners import CHAINS, is_option, owner_options, owners_of
+from logbook.cli.options import JsonOption, YesOption
 from logbook.notebook.declare import Collection, Field, Noun
 from logbook.notebook.nouns import NOUNS
 
@@ -153,7 +154,7 @@ _COMMANDS: dict[str, Callable[[typer.Typer, Noun], None]] = {
 def _command(
     app: typer.Typer, noun: Noun, name: str, function: Callable[..., None], example: str
 ) -> None:
-    from logbook.cli.common import examples
+    from logbook.cli.apps import examples
 
     app.command(name, epilog=examples(f"logbook {command_name(noun.word)} {example}"))(function)
 

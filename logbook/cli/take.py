@@ -6,8 +6,11 @@ from typing import Annotated
 
 import typer
 
-from logbook.cli.common import JsonOption, changing, examples, print_json, say
+from logbook.cli.apps import examples
+from logbook.cli.log import changing
 from logbook.cli.nouns import noun_app
+from logbook.cli.options import JsonOption
+from logbook.cli.printing import print_json, say
 from logbook.errors import LogbookError
 
 app = noun_app("take", default="add", without=("add",))

@@ -13,7 +13,8 @@ from typing import Annotated
 
 import typer
 
-from logbook.cli.common import new_app, remark, say, shell_word
+from logbook.cli.apps import new_app
+from logbook.cli.printing import remark, say, shell_word
 from logbook.errors import LogbookError
 
 SONG = "Low Tide Ledger"

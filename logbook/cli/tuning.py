@@ -6,8 +6,11 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from logbook.cli.common import JsonOption, examples, opened, print_json, print_table, say, width
+from logbook.cli.apps import examples
+from logbook.cli.log import opened
 from logbook.cli.nouns import noun_app
+from logbook.cli.options import JsonOption
+from logbook.cli.printing import print_json, print_table, say, width
 from logbook.errors import LogbookError
 from logbook.strings.tunings import (
     Tuning,
@@ -19,7 +22,7 @@ from logbook.strings.tunings import (
 )
 
 if TYPE_CHECKING:
-    from logbook.store.opening import Store
+    from logbook.store.store import Store
 
 app = noun_app("tuning", default="list", without=("list", "show"))
 

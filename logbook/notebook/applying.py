@@ -9,9 +9,9 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from logbook.notebook.declare import Record
-from logbook.notebook.desk import Name
 from logbook.notebook.nouns import LOG
 from logbook.notebook.read import Reading, read_text
+from logbook.notebook.working_copy import Name
 from logbook.store.finding import exactly, names_in
 from logbook.store.reading import ids_named, read_one, read_rows
 

@@ -25,11 +25,11 @@ from logbook.notebook.declare import (
     closest,
     quoted,
 )
-from logbook.notebook.desk import Desk, LogKnown
 from logbook.notebook.locate import Path, locate
 from logbook.notebook.nouns import LOG, NOUNS
 from logbook.notebook.problems import NotebookError, Problem
 from logbook.notebook.reader import AS_LOGGED, Item, Mention, TableReader, blank
+from logbook.notebook.working_copy import Desk, LogKnown
 from logbook.records import Log
 
 __all__ = [

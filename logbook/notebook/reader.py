@@ -23,10 +23,10 @@ from logbook.notebook.declare import (
     quoted,
     type_of,
 )
-from logbook.notebook.desk import Desk
 from logbook.notebook.locate import Path, nearest_line
 from logbook.notebook.nouns import NOUNS
 from logbook.notebook.problems import Problem
+from logbook.notebook.working_copy import Desk
 
 AS_LOGGED = "as_logged"
 """The key that has a table's words taken as they are: `dump` writes it where it must."""

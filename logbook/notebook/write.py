@@ -12,11 +12,11 @@ from typing import Any
 
 from logbook.errors import LogbookError
 from logbook.notebook.declare import Collection, Context, Noun, Record, Value, default_of
-from logbook.notebook.desk import LogKnown
 from logbook.notebook.fields_takes import USUAL_COMP
 from logbook.notebook.nouns import LOG, NOUNS
 from logbook.notebook.read import AS_LOGGED, blank
 from logbook.notebook.toml_text import Tables, write_document
+from logbook.notebook.working_copy import LogKnown
 from logbook.records import Comp, Log
 
 

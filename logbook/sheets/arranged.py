@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from textwrap import wrap
 
+from logbook.arranging.adaptations import Way
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.difference import (
     differences,
@@ -29,7 +30,6 @@ from logbook.arranging.lengths import (
 from logbook.arranging.parts import PartPlan
 from logbook.arranging.singers import VOICE_CAUTION, SingersAnswer, SingersKey
 from logbook.arranging.transposing import chords_of, part_interval, written_key
-from logbook.arranging.ways import Way
 from logbook.records.context import meters_of
 from logbook.sheets.arranged_charts import chart_lines, cut, voicing_lines
 from logbook.strings.stretch import STRAIN_CAUTION, WIDE_MM

@@ -7,13 +7,13 @@ from __future__ import annotations
 
 from typing import Any
 
+from logbook.arranging.adaptations import Way
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.difference import differences, kept_text, tempo_text
 from logbook.arranging.lengths import backing_of, delay_times, lengths_of, paces_of
 from logbook.arranging.parts import PartPlan
 from logbook.arranging.singers import SingersAnswer
 from logbook.arranging.transposing import written_chart
-from logbook.arranging.ways import Way
 from logbook.records.context import meters_of
 from logbook.strings.frets import CAPO, NUT, count_frets
 

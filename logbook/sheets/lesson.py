@@ -28,18 +28,17 @@ from logbook.sheets.hands_words import (
     picked_said,
     ringing_said,
 )
-from logbook.sheets.harmless import harmless
 from logbook.sheets.heads import VersionHead, readable_map, version_head
 from logbook.sheets.lesson_moves import Played, SectionMoves, in_order, moves_from, sections_of
 from logbook.sheets.lesson_paces import Pace, paces_of
 from logbook.sheets.patterns import PatternCard, Under, pattern_card
 from logbook.sheets.player import part_sheet
 from logbook.sheets.rigs import Rig
+from logbook.strings.alternatives import other_ways
 from logbook.strings.finder import Limits
 from logbook.strings.frets import CAPO, NUT, count_frets
 from logbook.strings.stretch import STRAIN_CAUTION
 from logbook.strings.voicing import Voicing
-from logbook.strings.ways import other_ways
 from logbook.theory.harmony import roman_numeral
 from logbook.timing.bars import bars, ranges_text
 from logbook.timing.tempo_map import TempoMap
@@ -122,7 +121,6 @@ def lesson_sheet(
 
     Raises LogbookError where the log has no such song, version or part.
     """
-    log = harmless(log)
     song, versions = chosen(log, title, version, part)
     return LessonSheet(
         song.title, tuple(_version(log, song, each, part) for each in versions), STRAIN_CAUTION

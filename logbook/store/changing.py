@@ -13,23 +13,20 @@ from __future__ import annotations
 import contextlib
 import datetime
 import json
-from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING, Any, NamedTuple
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, bindparam, event, inspect, text
+from sqlalchemy import Connection, Engine, bindparam, event, inspect, text
 from sqlalchemy.orm import Mapper, ORMExecuteState, Session
 from sqlalchemy.orm.exc import StaleDataError
 
 from logbook.store.bulk import insert_many
+from logbook.store.engine import in_silence, writing
 from logbook.store.errors import ConflictError
 from logbook.store.finding import noun
 from logbook.store.layout import NAME_COLUMNS
 from logbook.store.models import MODELS, Base
 from logbook.store.models.history import ChangeRow, CheckedRow, CommandRow, HereRow
-from logbook.store.opening import writing
-
-if TYPE_CHECKING:
-    from logbook.store.opening import Store
 
 _JSON = json.JSONEncoder(ensure_ascii=False).encode
 
@@ -103,8 +100,7 @@ class Noted(NamedTuple):
 class Change:
     """A transaction that writes; `session` is the ORM's, `noted` what happened so far."""
 
-    def __init__(self, store: Store, session: Session, command: str, who: str) -> None:
-        self.store = store
+    def __init__(self, session: Session, command: str, who: str) -> None:
         self.session = session
         self.command = command
         self.who = who
@@ -254,13 +250,20 @@ def columns_of(row: Base) -> dict[str, Any]:
 
 
 @contextlib.contextmanager
-def changing(store: Store, command: str, who: str) -> Iterator[Change]:
-    """A Change on `store` that is committed at the end, or undone by any error."""
+def changing(
+    engine: Engine,
+    dialect: str,
+    command: str,
+    who: str,
+    *,
+    notice: Callable[[str], None] = in_silence,
+) -> Iterator[Change]:
+    """A Change on a database that is committed at the end, or undone by any error."""
     with (
-        writing(store.engine, store.dialect) as connection,
+        writing(engine, dialect, command=command, who=who, notice=notice) as connection,
         Session(connection, autoflush=False, expire_on_commit=False) as session,
     ):
-        change = Change(store, session, command, who)
+        change = Change(session, command, who)
         session.info["change"] = change
         try:
             yield change

@@ -36,11 +36,11 @@ from logbook.strings.sounding import (
 from logbook.strings.stretch import REACH_MM, STRAIN_CAUTION, WIDE_MM, fingered_frets, stretch_mm
 from logbook.strings.tunings import Tuning
 from logbook.theory.chord_name import ChordName
-from logbook.theory.degrees import degree_in_chord, degree_note, guide_tones
+from logbook.theory.degrees import degree_in_chord, guide_tones
 from logbook.theory.judge import SHAPE_NAME, Verdict, judge
 from logbook.theory.keys import Key, as_key
-from logbook.theory.names import name_chord
-from logbook.theory.pitch import midi_to_name, octave_of
+from logbook.theory.names import name_chord, spelled_before
+from logbook.theory.pitch import midi_to_name, spelled
 from logbook.theory.symbols import read_symbol
 
 
@@ -129,7 +129,7 @@ class Voicing:
             return self.shape[0].symbol
         if whole == 0:
             return self.chord
-        return read_symbol(self.chord).transpose(-whole, self.shape_key).symbol
+        return read_symbol(self.chord).transpose(-whole, self.shape_key, old=self.key).symbol
 
     @property
     def not_played(self) -> tuple[int, ...]:
@@ -152,6 +152,7 @@ def describe(
     name: str = "",
     bass: int | None = None,
     before: str | None = None,
+    after: str | None = None,
     fingers: str = "",
     scale_mm: float | None = None,
     last_fret: int | None = None,
@@ -160,7 +161,8 @@ def describe(
     """Return everything there is to say about one voicing.
 
     `counted` says which way `frets` counts; `key` is the concert key, `name` the name the player
-    gave, `bass` a pitch class another part plays below, `before` the chord before. Without
+    gave, `bass` a pitch class another part plays below, `before` and `after` the chords around it:
+    the one before ranks the names, the one after spells the root. Without
     `scale_mm` the usual scale length of the instrument counts. Raises a LogbookError for
     anything that cannot be read or played as it is written.
     """
@@ -184,6 +186,10 @@ def describe(
             bass=None if bass is None else (bass - down) % 12,
             before=None if before is None else read_symbol(before).transpose(-down).symbol,
         )
+    if after is not None:
+        follows = read_symbol(after)
+        concert = tuple(spelled_before(each, follows) for each in concert)
+        shape = tuple(spelled_before(each, follows.transpose(-(whole or 0))) for each in shape)
     verdict = judge_position(name, position, tuning, capos, key=home) if name else None
     root_name, degrees = _reference(concert[0], name, verdict)
     given = check_fingers(read_fingers(fingers, strings=len(tuning)), position) if fingers else None
@@ -273,7 +279,7 @@ def _reference(best: ChordName, name: str, verdict: Verdict | None) -> tuple[str
 
 
 class _Speller:
-    """Names notes by the key, or where there is none from the root of the chord."""
+    """Names notes by the chord, and by the key those that it does not claim."""
 
     def __init__(self, home: Key | None, root: str, degrees: tuple[str, ...]) -> None:
         self.home = home
@@ -289,11 +295,9 @@ class _Speller:
 
     def note(self, midi: int) -> str:
         """The name of a note with its octave."""
-        degree = self.degree(midi)
-        if self.home is not None or degree is None:
+        if self.root_pc is None:
             return midi_to_name(midi, self.home)
-        name = degree_note(self.root, degree)
-        return f"{name}{octave_of(midi, name)}"
+        return spelled(midi, self.root, self.degrees, self.home)
 
 
 def _views(

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from logbook.theory.context import Context
 from logbook.theory.degrees import degree_in_chord, degree_note, degree_semitones, guide_tones
+from logbook.theory.spelling import note_beside
 
 PLAUSIBLE_BELOW = 45
 """Readings that cost less than this (tenths of a point) deserve to be called names."""
@@ -85,8 +86,9 @@ class ChordName(NamedTuple):
         return degree_in_chord(pitch - self.root, self.degrees)
 
     def note_of(self, pitch: int) -> str:
-        """Name of a note number or pitch class, spelled from this chord's root."""
-        return degree_note(self.root_name, self.degree_of(pitch))
+        """Name of a note number or pitch class: the chord's own letter, else the key's name."""
+        key = self.context.key if self.context else None
+        return note_beside(pitch, self.root_name, self.degrees, key)
 
     @property
     def notes(self) -> tuple[str, ...]:

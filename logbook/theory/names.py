@@ -16,7 +16,9 @@ from operator import itemgetter
 
 from logbook.errors import LogbookError
 from logbook.theory.chord_name import PLAUSIBLE_BELOW, ChordName
+from logbook.theory.chord_symbol import ChordSymbol
 from logbook.theory.context import Context, context_of
+from logbook.theory.degrees import degree_fifths, degree_semitones
 from logbook.theory.keys import Key
 from logbook.theory.kinds import Index, Kind, Reading
 from logbook.theory.notes import (
@@ -26,6 +28,7 @@ from logbook.theory.notes import (
     nearest_fifths,
     plain_root,
 )
+from logbook.theory.spelling import root_fifths
 
 __all__ = ["ChordName", "name_chord"]
 
@@ -100,6 +103,44 @@ def name_chord(
     return tuple(names)
 
 
+def spelled_before(name: ChordName, after: ChordSymbol) -> ChordName:
+    """A name with its root spelled as the chord after it asks: D#dim7 before Em, Ebdim7 before Dm.
+
+    A name that deserves none, or that comes before N.C., stays as it is.
+    """
+    if not name.named or after.is_no_chord:
+        return name
+    key = name.context.key if name.context else None
+    fifths = root_fifths(name.root, name.degrees, key, name_to_fifths(after.root))
+    if _NAMES[fifths] == name.root_name:
+        return name
+    spelled = _spelled(name.root, fifths, name.suffix, name.degrees, name.bass, name.context)
+    return name._replace(symbol=spelled[0], root_name=spelled[1], bass_name=spelled[2])
+
+
+def _spelled(
+    root: int,
+    fifths: int,
+    suffix: str,
+    degrees: tuple[str, ...],
+    low: int,
+    context: Context | None,
+) -> tuple[str, str, str]:
+    """Symbol, root name and bass name of a chord whose root is spelled so."""
+    root_name = _NAMES[fifths]
+    if root == low:
+        return root_name + suffix, root_name, root_name
+    above = (low - root) % 12
+    own = next((degree for degree in degrees if degree_semitones(degree) == above), None)
+    if own is None:  # foreign to the chord: spelled by the key, or near the root
+        bass = context.fifths[low] if context else nearest_fifths(low, fifths / 2)
+    else:
+        bass = fifths + degree_fifths(own)
+        if not -8 <= bass <= 12 and not (context and context.double == bass):
+            bass += 12 if bass < 0 else -12  # read as its plain neighbour
+    return f"{root_name}{suffix}/{_NAMES[bass]}", root_name, _NAMES[bass]
+
+
 _first = itemgetter(0)
 
 
@@ -132,7 +173,7 @@ def _name(
     context: Context | None,
 ) -> ChordName:
     suffix, degrees, _, intervals, _, fifths_above, minor = kind
-    fifths = context.fifths[root] if context else _PLAIN_FIFTHS[minor][root]
+    fifths = context.root_fifths(root, suffix, degrees) if context else _PLAIN_FIFTHS[minor][root]
     root_name = _NAMES[fifths]
     if root == low:
         bass_name = root_name
@@ -144,7 +185,7 @@ def _name(
         if above in intervals:
             bass_fifths = fifths + fifths_above[above]
             if not -8 <= bass_fifths <= 12 and not (
-                context and context.fifths[low] == bass_fifths
+                context and context.double == bass_fifths
             ):  # a double accidental that the key does not ask for is read as its plain neighbour
                 bass_fifths += 12 if bass_fifths < 0 else -12
         else:  # foreign to the chord: spelled by the key, or near the root and few accidentals

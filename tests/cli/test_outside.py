@@ -140,7 +140,7 @@ def test_a_day_of_mixing_is_named_where_no_mixer_is(typed: Typed) -> None:
 def test_an_import_in_several_steps_says_how_many_to_take_back(
     typed: Typed, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("logbook.notebook.importing._BATCH_FILES", 2)
+    monkeypatch.setattr("logbook.importing.folder._BATCH_FILES", 2)
     for number in range(5):
         wav(tmp_path / "takes" / f"guitar_{number + 1}.wav", seconds=1, rate_hz=8000)
     said = typed(["import", str(tmp_path / "takes")])

@@ -30,7 +30,7 @@ CASES = [
     ("D.xU .UxU", "1/8", "straight", 100, "electric", "FluidR3", "room"),
     ("DUDU DUDU", "1/8", "swing", 104, "steel", "FluidR3", "clean"),
     ("D..x .U.U D..x .U.U", "1/16", "straight", 90, "electric", "TimGM6mb", "clean"),
-    ("B.ii .iB. i.i. B.ii", "1/16", "straight", 84, "nylon", "FluidR3", "room"),
+    ("B.ii .iB. i.i. B.ii", "1/16", "straight", 84, "nylon", "FluidR3", "clean"),
 ]
 
 

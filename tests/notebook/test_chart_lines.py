@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from logbook.notebook.chart_lines import read_chart_lines, write_chart_lines
 from logbook.notebook.declare import Context
-from logbook.notebook.desk import LogKnown
+from logbook.notebook.working_copy import LogKnown
 from logbook.records import (
     ChartEntry,
     FormSection,

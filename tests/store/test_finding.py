@@ -10,9 +10,9 @@ from logbook import records as r
 from logbook.store.errors import NotFoundError
 from logbook.store.finding import Place, choose, find, find_owner
 from logbook.store.here import Here, read_here, set_here
-from logbook.store.opening import Store
 from logbook.store.removing import remove
 from logbook.store.searching import search
+from logbook.store.store import Store
 from logbook.store.writing import put
 from tests.store.filled import GUITAR, fill
 

@@ -23,14 +23,14 @@ from logbook.audio.scanning import (
     progress_within,
     stat_known,
 )
-from logbook.notebook.file_facts import FACTS, record_of
-from logbook.notebook.file_index import FileEntry, closest, digest_at, entry_of
+from logbook.importing.file_facts import FACTS, record_of
+from logbook.importing.file_index import FileEntry, closest, digest_at, entry_of
 from logbook.store.file_rows import FileChange, change_files, read_files, read_outline
 
 if TYPE_CHECKING:
     from logbook.audio.facts import AudioInfo
     from logbook.store.file_rows import Outline
-    from logbook.store.opening import Store
+    from logbook.store.store import Store
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -7,7 +7,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
-from logbook.listening.hushing import hushed
+from logbook.listening.quiet_decoding import hushed
 
 
 def test_what_c_writes_meanwhile_is_not_seen(capfd: pytest.CaptureFixture[str]) -> None:

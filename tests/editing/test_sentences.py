@@ -4,9 +4,9 @@ import pytest
 
 from logbook.editing.comp import parse_comp
 from logbook.editing.doubling import Doubling, DoublingState
+from logbook.editing.sentences import tell_comp, tell_doubling
 from logbook.editing.survey import Section, survey_comp
 from logbook.editing.takes import Take, TakeResult, parse_punch_in
-from logbook.editing.told import tell_comp, tell_doubling
 from logbook.timing.bars import parse_range
 from logbook.timing.map_text import read_tempo_map
 

@@ -11,10 +11,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from logbook.audio.facts import AudioInfo
-from logbook.notebook.file_facts import record_of
-from logbook.notebook.file_index import FileEntry, FileIndex
-from logbook.notebook.placing_files import Clock, Placed
-from logbook.notebook.telling import EVIDENCE_WORDS, TakeEntry, Teller, Told
+from logbook.importing.file_facts import record_of
+from logbook.importing.file_index import FileEntry, FileIndex
+from logbook.importing.matching import EVIDENCE_WORDS, TakeEntry, Teller, Told
+from logbook.importing.placing import Clock, Placed
 from logbook.records import AudioFile
 
 NEW, MENTIONED, MOVED, RETAGGED, CHANGED, COPY = (

@@ -4,11 +4,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from logbook.arranging.arrange import moved_key
-from logbook.arranging.form import arrange_form
-from logbook.arranging.hands import KEPT, MOVED, Rig, build_rig, recorded_voicings
-from logbook.arranging.parts import Moved, part_ways, steps_between
-from logbook.arranging.ways import (
+from logbook.arranging.adaptations import (
     NEW_SHAPES,
     RETUNED,
     SAME_SHAPES,
@@ -17,6 +13,10 @@ from logbook.arranging.ways import (
     signed_steps,
     ways_to_key,
 )
+from logbook.arranging.arrange import moved_key
+from logbook.arranging.form import arrange_form
+from logbook.arranging.hands import KEPT, MOVED, Rig, build_rig, recorded_voicings
+from logbook.arranging.parts import Moved, part_ways, steps_between
 from logbook.errors import LogbookError
 from logbook.records import ArrangedPart, Part, Voicing
 from logbook.records.context import Place

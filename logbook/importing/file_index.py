@@ -11,8 +11,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from logbook.audio.digest import audio_digest
 from logbook.audio.errors import AudioError
+from logbook.audio.reading import audio_digest
 from logbook.audio.scanning import Known, stat_known
 from logbook.store.file_rows import FileLine
 

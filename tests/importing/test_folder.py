@@ -18,13 +18,14 @@ from sqlalchemy import event
 from logbook import records as r
 from logbook.audio.patterns import PatternError
 from logbook.errors import LogbookError
-from logbook.notebook.importing import Imported, import_folder
-from logbook.notebook.relinking import report_files
-from logbook.notebook.telling import Asked
+from logbook.importing.folder import Imported, import_folder
+from logbook.importing.matching import Asked
+from logbook.importing.relinking import report_files
 from logbook.records import AudioFile, Log
 from logbook.store.finding import Place, find
-from logbook.store.opening import Store, open_log
+from logbook.store.lifecycle import open_log
 from logbook.store.reading import read_log
+from logbook.store.store import Store
 from logbook.store.undoing import undo
 from logbook.store.writing import put, put_log
 from tests.sounds import RATE_HZ, wav
@@ -447,7 +448,7 @@ def test_an_undo_takes_an_import_back(filled: Store, tmp_path: Path) -> None:
 def test_what_others_write_meanwhile_is_seen(
     filled: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("logbook.notebook.importing._BATCH_FILES", 1)
+    monkeypatch.setattr("logbook.importing.folder._BATCH_FILES", 1)
     wav(tmp_path / "1_cello.wav")
     wav(tmp_path / "2_cello.wav")
     told = []
@@ -491,7 +492,7 @@ def test_killed_at_any_moment_every_file_is_in_the_log_whole_or_not(
     for number in range(1, 121):
         wav(folder / f"bass_{number}.wav", seconds=0.01, description="Salt Road", time_reference=0)
     script = (
-        "import sys; from logbook.notebook import importing; importing._BATCH_FILES = 7;"
+        "import sys; from logbook.importing import folder; folder._BATCH_FILES = 7;"
         "from logbook.cli.main import main; print('ready', flush=True); main(sys.argv[1:])"
     )
     program = [sys.executable, "-c", script]
@@ -536,7 +537,7 @@ def test_a_disk_that_fills_up_half_way_keeps_what_was_done(
 ) -> None:
     """The log's pages are counted, so that it is full as on a full disk (SQLITE_FULL)."""
     fill(file_store)
-    monkeypatch.setattr("logbook.notebook.importing._BATCH_FILES", 10)
+    monkeypatch.setattr("logbook.importing.folder._BATCH_FILES", 10)
     folder = tmp_path / "in"
     for number in range(200):
         wav(folder / f"{number:03d}.wav", seconds=0.002, description="x" * 200)

@@ -20,8 +20,8 @@ from logbook.crediting.lines import CreditLine
 from logbook.crediting.names import credited_name
 from logbook.crediting.roles import PART, SESSION
 from logbook.errors import LogbookError
-from logbook.notebook.file_facts import FACTS, record_of
-from logbook.notebook.file_index import digest_at
+from logbook.importing.file_facts import FACTS, record_of
+from logbook.importing.file_index import digest_at
 from logbook.records import AudioFile, Log, Part, Project, Song, Take, Version
 from logbook.records.context import exact
 from logbook.store.changing import Change

@@ -14,9 +14,10 @@ import pytest
 
 from logbook import records as r
 from logbook.errors import LogbookError
-from logbook.store import opening
-from logbook.store.opening import Store, open_log, whoami
+from logbook.store import store as store_module
+from logbook.store.lifecycle import open_log
 from logbook.store.reading import read_log
+from logbook.store.store import Store, whoami
 from logbook.store.targets import read_target
 from logbook.store.writing import put
 from tests.store.filled import fill
@@ -131,7 +132,7 @@ def test_postgresql_without_its_driver_says_what_to_install(
 
 def test_reading_does_not_load_the_models_or_the_migrations(file_store: Store) -> None:
     script = (
-        "import sys\nfrom logbook.store.opening import open_log\n"
+        "import sys\nfrom logbook.store.lifecycle import open_log\n"
         "from logbook.store.reading import read_log\n"
         "with open_log(sys.argv[1]) as store, store.reading() as connection:\n"
         "    read_log(connection)\n"
@@ -153,7 +154,7 @@ def test_who_writes_is_the_one_named_or_the_computers_user(
     monkeypatch.setenv("LOGBOOK_USER", "Ada")
     assert whoami() == "Ada"
     monkeypatch.delenv("LOGBOOK_USER")
-    monkeypatch.setattr(opening.getpass, "getuser", lambda: "desk")
+    monkeypatch.setattr(store_module.getpass, "getuser", lambda: "desk")
     assert whoami() == "desk"
 
 
@@ -218,7 +219,7 @@ def test_a_read_only_folder_is_said_plainly(file_store: Store, tmp_path: Path) -
         "import logbook.store.changing, logbook.store.schema\n"
         "from logbook.errors import LogbookError\n"
         "from logbook.records import Song\n"
-        "from logbook.store.opening import open_log\n"
+        "from logbook.store.lifecycle import open_log\n"
         "from logbook.store.writing import put\n"
         "if os.getuid() == 0: os.setgid(65534); os.setuid(65534)\n"
         "try:\n"

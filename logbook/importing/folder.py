@@ -23,11 +23,11 @@ from logbook.audio.scanning import (
     scan,
 )
 from logbook.errors import LogbookError
-from logbook.notebook.file_facts import FACTS, info_of
-from logbook.notebook.file_index import FileEntry, FileIndex
-from logbook.notebook.filing import COPY, NEW, REFUSED, Desk, Filed, Outcome
-from logbook.notebook.placing_files import Clock
-from logbook.notebook.telling import Asked, Teller
+from logbook.importing.file_facts import FACTS, info_of
+from logbook.importing.file_index import FileEntry, FileIndex
+from logbook.importing.filing import COPY, NEW, REFUSED, Desk, Filed, Outcome
+from logbook.importing.matching import Asked, Teller
+from logbook.importing.placing import Clock
 from logbook.records import AudioFile, Version
 from logbook.store.file_rows import (
     FileChange,
@@ -47,7 +47,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
 
     from logbook.store.changing import Change
-    from logbook.store.opening import Store
+    from logbook.store.store import Store
 
 _BATCH_FILES = 400
 _BATCH_SECONDS = 5.0

@@ -15,11 +15,11 @@ import pytest
 
 from logbook import records as r
 from logbook.audio.reading import read_audio
-from logbook.notebook.importing import import_folder
-from logbook.notebook.telling import Asked
+from logbook.importing.folder import import_folder
+from logbook.importing.matching import Asked
 from logbook.records import Log
 from logbook.store.file_rows import FileLine, read_files
-from logbook.store.opening import Store
+from logbook.store.store import Store
 from logbook.store.writing import put_log
 from tests.sounds import wav
 
