@@ -39,7 +39,7 @@ from logbook.theory.chord_name import ChordName
 from logbook.theory.degrees import degree_in_chord, guide_tones
 from logbook.theory.judge import SHAPE_NAME, Verdict, judge
 from logbook.theory.keys import Key, as_key
-from logbook.theory.names import name_chord, spelled_before
+from logbook.theory.names import name_chord
 from logbook.theory.pitch import midi_to_name, spelled
 from logbook.theory.symbols import read_symbol
 
@@ -188,8 +188,8 @@ def describe(
         )
     if after is not None:
         follows = read_symbol(after)
-        concert = tuple(spelled_before(each, follows) for each in concert)
-        shape = tuple(spelled_before(each, follows.transpose(-(whole or 0))) for each in shape)
+        concert = tuple(each.before(follows) for each in concert)
+        shape = tuple(each.before(follows.transpose(-(whole or 0))) for each in shape)
     verdict = judge_position(name, position, tuning, capos, key=home) if name else None
     root_name, degrees = _reference(concert[0], name, verdict)
     given = check_fingers(read_fingers(fingers, strings=len(tuning)), position) if fingers else None
