@@ -23,7 +23,17 @@ _FIFTH, _FIFTH_AND_NINTH = frozenset((7,)), frozenset((2, 7))
 class Context:
     """A key and a chord before, made ready: spelling, scale and expected root."""
 
-    __slots__ = ("_before", "_expected", "_last", "_outside", "_roots", "_tonic", "double", "fifths", "key")
+    __slots__ = (
+        "_before",
+        "_expected",
+        "_last",
+        "_outside",
+        "_roots",
+        "_tonic",
+        "double",
+        "fifths",
+        "key",
+    )
 
     def __init__(self, key: Key | None, before: str | None) -> None:
         symbol = read_symbol(before) if before else None

@@ -233,7 +233,7 @@ def _with_omissions(kind: Kind) -> list[tuple[int, frozenset[int], int]]:
         for mask, omits, cost in tuple(out):
             smaller = mask & ~(1 << interval)
             dearer = cost + price
-            if _HOLLOW <= omits | {interval} and "11" in kind.degrees:
+            if omits | {interval} >= _HOLLOW and "11" in kind.degrees:
                 dearer += _HOLLOW_MAJOR if "3" in kind.degrees else _HOLLOW_MINOR
             if dearer <= _LIMIT and smaller & (smaller - 1):
                 out.append((smaller, omits | {interval}, dearer))
