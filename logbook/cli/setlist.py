@@ -25,10 +25,14 @@ def sheet(
         str, typer.Argument(metavar="[NAME]", help="Which set; the only one if left out.")
     ] = "",
     order: Annotated[
-        bool, typer.Option("--order", help="In the order that needs the fewest changes.")
+        bool, typer.Option("--order", help="In the order in which the audience waits least.")
+    ] = False,
+    fewest: Annotated[
+        bool,
+        typer.Option("--fewest-changes", help="In the order with the fewest changes instead."),
     ] = False,
     keep: Annotated[
-        bool, typer.Option("--keep", help="With --order: keep the set in this order.")
+        bool, typer.Option("--keep", help="With an order: keep the set in this order.")
     ] = False,
     string_s: Annotated[
         float, typer.Option("--string", metavar="S", help="Seconds to retune a string.")
@@ -45,16 +49,22 @@ def sheet(
     as_json: JsonOption = False,
 ) -> None:
     """Print a set: length, key, tempo and rigs of each song, and what changes between them."""
-    from logbook.arranging.setlist import ChangeTimes, fewest_changes, set_sheet
+    from logbook.arranging.changeovers import ChangeTimes
+    from logbook.arranging.setlist import FEWEST, WAITING, reordered, set_sheet
     from logbook.sheets.set_lists import order_lines, set_data, set_lines
 
-    if keep and not order:
-        raise LogbookError("there is no new order to keep", "give --order as well")
+    if keep and not (order or fewest):
+        raise LogbookError(
+            "there is no new order to keep", "give --order or --fewest-changes as well"
+        )
+    if order and fewest:
+        raise LogbookError("--order and --fewest-changes were both given", "give one of them")
     times = ChangeTimes(string_s, capo_s, swap_s)
     with opened() as store:
         log, setlist = _read(store, name)
     made = set_sheet(log, setlist, times)
-    found = fewest_changes(log, setlist, times) if order else None
+    wish = FEWEST if fewest else WAITING
+    found = reordered(log, setlist, times, wish) if order or fewest else None
     if as_json:
         answer_json(set_data(found.sheet if found else made, found), out)
     else:
@@ -93,6 +103,7 @@ app.command(
     epilog=examples(
         'logbook setlist "harbour fair"',
         'logbook setlist "harbour fair" --order --keep',
+        "logbook setlist harbour --fewest-changes",
         "logbook setlist harbour --string 10 --swap 30",
     ),
 )(sheet)

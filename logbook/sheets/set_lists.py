@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from textwrap import wrap
 from typing import Any
 
+from logbook.arranging.changeovers import Change, Gap, PlayerRig
 from logbook.arranging.lengths import length_text
-from logbook.arranging.orders import EXACT_UP_TO
-from logbook.arranging.setlist import Gap, PlayerRig, Reordered, SetSheet, SetSong
+from logbook.arranging.setlist import WAITING, Reordered, SetSheet, SetSong
 
 
 def set_lines(sheet: SetSheet, width: int = 80) -> list[str]:
@@ -47,19 +47,26 @@ def rig_text(rig: PlayerRig) -> str:
 
 
 def _gap(gap: Gap, width: int) -> Iterator[str]:
+    waiting = [each for each in gap.changes if not each.during]
     if not gap.changes:
         yield "    -- no change"
         return
-    told = "; ".join(
-        f"{change.player}: {change.kind} {_bare(change.text)} ({change.seconds:g} s)"
-        for change in gap.changes
-    )
-    yield from _hang("    -- ", f"{gap.seconds:g} s: {told}", width)
+    if waiting:
+        told = "; ".join(f"{each.player}: {change_text(each)}" for each in waiting)
+        yield from _hang("    -- ", f"{gap.seconds:g} s: {told}", width)
+    else:
+        yield "    -- no wait"
+    for each in gap.changes:
+        if each.during:
+            told = f"{each.player}, who sits out {each.during}, makes {each.instrument} ready then"
+            if each.next_player != each.player:
+                told += f" for {each.next_player}"
+            yield from _hang("       ", f"{told}: {change_text(each)}", width)
 
 
-def _bare(text: str) -> str:
-    """A capo's text without the word that stands before it anyway."""
-    return text.removeprefix("capo ")
+def change_text(change: Change) -> str:
+    """A change in words: what, and how long it takes."""
+    return f"{change.kind} {change.text.removeprefix('capo ')} ({change.seconds:g} s)"
 
 
 def _total(sheet: SetSheet, width: int) -> Iterator[str]:
@@ -69,15 +76,15 @@ def _total(sheet: SetSheet, width: int) -> Iterator[str]:
     yield from _hang(
         "Total   ",
         f"{length_text(sheet.total_s)}: music {length_text(sheet.music_s)}, {changes} "
-        f"{'change' if changes == 1 else 'changes'} {length_text(sheet.changes_s)}{more}",
+        f"{'change' if changes == 1 else 'changes'}, waiting {length_text(sheet.changes_s)}{more}",
         width,
     )
     times = sheet.times
     yield from _hang(
         "Counted ",
         f"{times.string_s:g} s a string retuned, {times.capo_s:g} s a capo moved, "
-        f"{times.swap_s:g} s an instrument swapped; different players change at the same time, "
-        "and an instrument put down is made ready meanwhile",
+        f"{times.swap_s:g} s an instrument swapped or handed over; different players change at the "
+        "same time; an instrument put down stays as it was until somebody has time for it",
         width,
     )
 
@@ -91,21 +98,30 @@ def _remarks(sheet: SetSheet, width: int) -> Iterator[str]:
 
 
 def order_lines(found: Reordered, before: SetSheet, width: int = 80) -> list[str]:
-    """What the order with the fewest changes saves, and whether it is exact."""
-    order = found.order
-    own = before.change_count
-    if list(order.places) == list(range(len(before.songs))):
-        text = f"The order as it stands needs the fewest changes: {own}"
+    """What the better order saves, in both figures, and whether it is exact."""
+    now = found.sheet
+    if list(found.order.places) == list(range(len(before.songs))):
+        text = f"The order as it stands is the best: {_figures(now)}"
     else:
-        text = f"This order needs {order.changes} changes, the one as it stands {own}"
-    if order.exact:
-        text += "; it is exact, no other order needs fewer."
+        text = f"This order: {_figures(now)}; as the list stands: {_figures(before)}"
+    by_waiting = found.wish == WAITING
+    if found.order.exact:
+        no_other = "makes the audience wait less" if by_waiting else "needs fewer changes"
+        text += f". It is exact: no other order {no_other}."
     else:
         text += (
-            f"; with more than {EXACT_UP_TO} songs to place this is a good order, "
-            "not proven the best."
+            ". With so many songs to place this is a good order"
+            f"{'' if by_waiting else ' for few changes'}, not proven the best."
         )
     return wrap(text, width)
+
+
+def _figures(sheet: SetSheet) -> str:
+    changes = sheet.change_count
+    return (
+        f"{length_text(sheet.changes_s)} of waiting, {changes} "
+        f"{'change' if changes == 1 else 'changes'}"
+    )
 
 
 def set_data(sheet: SetSheet, found: Reordered | None = None) -> dict[str, Any]:
@@ -141,7 +157,7 @@ def set_data(sheet: SetSheet, found: Reordered | None = None) -> dict[str, Any]:
         "remarks": list(sheet.remarks),
     }
     if found is not None:
-        data["order_is_exact"] = found.order.exact
+        data |= {"order_for": found.wish, "order_is_exact": found.order.exact}
     return data
 
 
