@@ -119,11 +119,8 @@ def _against(symbol: ChordSymbol, midi: Sequence[int], bass_counts: bool) -> Ver
         sentence = f"{symbol.symbol} puts {symbol.bass} in the bass, and {lowest} sounds lowest"
         return Verdict(CONTRADICTS, sentence, missing, added)
     if not missing and not added:
-        return Verdict(
-            EXACT,
-            f"{symbol.symbol} is exactly what sounds"
-            + (_inversion(symbol, low) if bass_counts else ""),
-        )
+        inverted = _inversion(symbol, low) if bass_counts else ""
+        return Verdict(EXACT, f"{symbol.symbol} is exactly what sounds{inverted}")
     return _differing(symbol, missing, added)
 
 

@@ -133,6 +133,8 @@ def omission_cost(degree: str, degrees: tuple[str, ...]) -> int:
         return 5
     if degree == "11" and "9" in degrees:
         return 22
+    if degree == "b3" and degrees == ("R", "b3", "b5"):
+        return 25  # a root and its flat fifth imply it
     if degree in ("3", "b3"):
         return 25 if seventh else 22 if {"6", "9"} <= set(degrees) else _NEVER
     if degree in ("b7", "7"):

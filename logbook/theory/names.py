@@ -85,9 +85,8 @@ def name_chord(
     for note in notes:
         step = note - lowest
         mask |= 1 << step % 12
-        if step % 12:
-            if second == 0 or step < second:
-                second = step
+        if step % 12 and (second == 0 or step < second):
+            second = step
         if step > top:
             top, above = step, step % 12
     if second == 5 and lowest + 12 in notes and not any(5 < n - lowest < 12 for n in notes):

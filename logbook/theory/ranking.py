@@ -26,7 +26,7 @@ _ROOTLESS_BASS = 8
 _FAR = 100  # cost at which far-fetched readings start
 _UPPER = (("R", "3", "5"), ("R", "b3", "5"), ("R", "4", "5"), ("R", "3", "5", "b7"))
 _SPEAKS_FOR_BASS, _FOURTH_ABOVE, _TURNED_POWER, _ALONE_BELOW, _NO_FLAT_FIFTH = 4, 2, 13, 9, 2
-TURNED_POWER = 17  # the fourth above the bass, and directly above that the bass again
+TURNED_POWER = 99  # the fourth above the bass, and directly above that the bass again
 _MAJOR_SEVENTH, _OVER_ITS_NINTH = ("R", "3", "5", "7"), 9  # Bbmaj7/C, the suspended sound
 _INVERTED = 2  # a root that is not lowest, where the lowest note is no bass
 INCOMPLETE = 12  # something left out, where the lowest note is no bass
@@ -41,8 +41,9 @@ class Heard(NamedTuple):
     """Notes as they are heard.
 
     `mask` has bit n set for each note n semitones above the bass, octaves apart; `role` says what
-    the bass is. `second` is how many semitones above it the next different note lies, or TURNED_POWER, `top` the
-    highest note above it within the octave where it lies more than an octave up (0 where not).
+    the bass is. `second` is how many semitones above it the next different note lies, or
+    TURNED_POWER; `top` is the highest note, taken down to the octave above it, where it lies more
+    than an octave up (0 where not).
     """
 
     mask: int
@@ -64,8 +65,9 @@ def heard_in(heard: Heard) -> tuple[Found, ...]:
     """Every reading of the notes, the cheapest first."""
     if heard.role == NO_BASS:
         return _without_bass(heard.mask)
+    hollow = INCOMPLETE if heard.role == HANDS else 0
     found = [
-        (cost + _register(heard, step, reading), step, reading)
+        (cost + _register(heard, step, reading) + (hollow if reading[2] else 0), step, reading)
         for cost, step, reading in _over_bass(heard.mask)
     ]
     found.sort(key=_first)
