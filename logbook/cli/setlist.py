@@ -2,22 +2,31 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from logbook.cli.answering import answer, answer_json
 from logbook.cli.apps import examples
+from logbook.cli.forms import (
+    EVERY_SHEET,
+    OpenOption,
+    OutOption,
+    PaperOption,
+    form_of,
+    form_option,
+    hand_out,
+)
 from logbook.cli.log import changing, opened
 from logbook.cli.nouns import noun_app
 from logbook.cli.options import JsonOption
-from logbook.cli.printing import width
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
     from logbook.records import Log, SetList
     from logbook.store.store import Store
+
+
+FORMS = (*EVERY_SHEET, "csv")
 
 
 def sheet(
@@ -43,15 +52,17 @@ def sheet(
     swap_s: Annotated[
         float, typer.Option("--swap", metavar="S", help="Seconds to swap instruments.")
     ] = 20.0,
-    out: Annotated[
-        Path | None, typer.Option("--out", "-o", metavar="FILE", help="Write it to a file.")
-    ] = None,
+    form: Annotated[str, form_option(*FORMS)] = "",
+    out: OutOption = None,
+    open_it: OpenOption = False,
+    paper: PaperOption = "A4",
     as_json: JsonOption = False,
 ) -> None:
     """Print a set: length, key, tempo and rigs of each song, and what changes between them."""
     from logbook.arranging.changeovers import ChangeTimes
     from logbook.arranging.setlist import FEWEST, WAITING, reordered, set_sheet
-    from logbook.sheets.set_lists import order_lines, set_data, set_lines
+    from logbook.sheets.catalog import make_sheet
+    from logbook.sheets.set_lists import AskedSet
 
     if keep and not (order or fewest):
         raise LogbookError(
@@ -59,19 +70,15 @@ def sheet(
         )
     if order and fewest:
         raise LogbookError("--order and --fewest-changes were both given", "give one of them")
+    chosen = form_of("a set list", FORMS, form, out, as_json=as_json)
     times = ChangeTimes(string_s, capo_s, swap_s)
     with opened() as store:
         log, setlist = _read(store, name)
     made = set_sheet(log, setlist, times)
     wish = FEWEST if fewest else WAITING
     found = reordered(log, setlist, times, wish) if order or fewest else None
-    if as_json:
-        answer_json(set_data(found.sheet if found else made, found), out)
-    else:
-        lines = set_lines(found.sheet if found else made, width())
-        if found is not None:
-            lines += ["", *order_lines(found, made, width())]
-        answer("\n".join(lines), out)
+    made_sheet = make_sheet("set list", AskedSet(made, found))
+    hand_out(made_sheet, chosen, out, open_it=open_it, paper=paper)
     if keep and found is not None:
         entries = tuple(setlist.entries[place] for place in found.order.places)
         from logbook.store.editing import edit

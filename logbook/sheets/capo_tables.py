@@ -1,11 +1,13 @@
-"""A capo table as data and as lines: what to read of `capo_table`."""
+"""What each capo position would do: what to read of `strings/capo_table`."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
-from logbook.sheets.voicings import hang
+from logbook.sheets.blocks import Block, Facts, Heading, Paragraph, Table
+from logbook.sheets.looks import Sheet, Wanted
+from logbook.sheets.voicings import LABELS
 from logbook.strings.capo_table import CapoChord, CapoRow
 from logbook.strings.stretch import STRAIN_CAUTION
 
@@ -18,47 +20,89 @@ _KEPT = (
 )
 
 
+class CapoTable(NamedTuple):
+    """One table: of which part it is (empty for a line of chords), its keys and its rows."""
+
+    part: str
+    key: str
+    new_key: str
+    rows: tuple[CapoRow, ...]
+    left_out: tuple[str, ...] = ()
+
+
+class Asked(NamedTuple):
+    """The tables wanted; `frets` adds the frets of every chord."""
+
+    tables: tuple[CapoTable, ...]
+    frets: bool = False
+
+
+def build(subject: Asked, wanted: Wanted) -> Sheet:
+    """Return what each capo position would do, ready to be drawn."""
+    del wanted
+    blocks: list[Block] = []
+    rows: list[tuple[object, ...]] = []
+    for table in subject.tables:
+        blocks += _blocks(table, subject.frets)
+        rows += (
+            (table.part, row.capos, row.shape_key, row.open_strings, row.kept,
+             chord.concert, chord.shape, chord.from_capo or "", chord.kept_from_capo or "")
+            for row in table.rows for chord in row.chords
+        )  # fmt: skip
+    recorded = any(_is_recorded(table.rows) for table in subject.tables)
+    blocks.append(Paragraph(_EXPLAINED + (_KEPT if recorded else "")))
+    blocks.append(Facts((("Caution", STRAIN_CAUTION),), column=LABELS))
+    head = ("part", "capo", "shape key", "open strings", "kept", "sounds", "shape", "from capo",
+            "kept from capo")  # fmt: skip
+    return Sheet(
+        "capo",
+        " and ".join(table.part for table in subject.tables if table.part) or "Capo positions",
+        [{**table._asdict(), "rows": table_to_dicts(table.rows)} for table in subject.tables],
+        tuple(blocks),
+        (head, *rows),
+    )
+
+
 def table_to_dicts(rows: Sequence[CapoRow]) -> list[dict[str, Any]]:
     """Return the rows as plain data."""
     return [{**row._asdict(), "chords": [chord._asdict() for chord in row.chords]} for row in rows]
 
 
-def table_to_lines(rows: Sequence[CapoRow], *, width: int = 80, frets: bool = False) -> list[str]:
-    """Return the table in at most `width` columns; `frets` adds the frets of every chord.
+def _is_recorded(rows: Sequence[CapoRow]) -> bool:
+    return any(chord.kept is not None for row in rows for chord in row.chords)
 
-    A row is capo, shape key, strings that ring open, voicings kept where any were recorded, and
-    the shapes.
-    """
-    recorded = any(chord.kept is not None for row in rows for chord in row.chords)
+
+def _blocks(table: CapoTable, frets: bool) -> list[Block]:
+    rows, recorded = table.rows, _is_recorded(table.rows)
     keyed = any(row.shape_key for row in rows)
-    lines: list[str] = []
+    blocks: list[Block] = [Heading(2, table.part, quiet=True)] if table.part else []
     if rows:
-        concert = " ".join(chord.concert for chord in rows[0].chords)
-        lines += [*hang("Sounding", concert, width), ""]
-    broad = max((len(_capo(row)) for row in rows), default=4)
-    head = (
-        "Capo".ljust(max(broad, 4) + 2)
-        + ("Shape key   " if keyed else "")
-        + "Open  "
-        + ("Kept  " if recorded else "")
-    )
-    lines.append(f"{head}Shapes")
+        sounding = " ".join(chord.concert for chord in rows[0].chords)
+        blocks.append(Facts((("Sounding", sounding),), column=LABELS))
+    head = ("capo", *(("shape key",) if keyed else ()), "open",
+            *(("kept",) if recorded else ()), "shapes")  # fmt: skip
+    cells: list[tuple[str, ...]] = []
     for row in rows:
-        count = len(row.chords)
-        front = f"{_capo(row):>{max(broad, 4)}}  " + (f"{row.shape_key:<10}  " if keyed else "")
-        front += f"{row.open_strings:>4}  " + (f"{f'{row.kept}/{count}':<4}  " if recorded else "")
-        shapes = [_shape(chord) for chord in row.chords]
+        shapes = "  ".join(map(_shape, row.chords))
         if row.same_shapes and recorded:
-            shapes.append("(the recorded shapes)")
-        lines += _wrapped(front, shapes, width)
+            shapes += "  (the recorded shapes)"
+        cells.append(
+            (
+                "-" if row.capos == "0" else row.capos,
+                *((row.shape_key,) if keyed else ()),
+                str(row.open_strings),
+                *((f"{row.kept}/{len(row.chords)}",) if recorded else ()),
+                shapes,
+            )
+        )
         if frets:
-            lines += [f"{'':6}{chord.shape:<8} {_frets(chord)}" for chord in row.chords]
-    lines += ["", *hang("", (_EXPLAINED + (_KEPT if recorded else "")), width)]
-    return [*lines, *hang("Caution", STRAIN_CAUTION, width)]
-
-
-def _capo(row: CapoRow) -> str:
-    return "-" if row.capos == "0" else row.capos.replace("on strings", "@")
+            blank = ("",) * (len(head) - 1)
+            cells += ((*blank, f"{chord.shape}  {_frets(chord)}") for chord in row.chords)
+    blocks.append(Table(head, tuple(cells)))
+    if table.left_out:
+        left = ", ".join(table.left_out)
+        blocks.append(Paragraph(f"Without a chord name, and left out: {left}"))
+    return blocks
 
 
 def _shape(chord: CapoChord) -> str:
@@ -68,17 +112,5 @@ def _shape(chord: CapoChord) -> str:
 def _frets(chord: CapoChord) -> str:
     frets = chord.from_capo or "not within reach"
     if chord.kept and not chord.same_shape:
-        return f"{frets:<17} kept: {chord.kept_from_capo}"
+        return f"{frets}  kept: {chord.kept_from_capo}"
     return frets
-
-
-def _wrapped(front: str, words: Sequence[str], width: int) -> list[str]:
-    lines = [front.rstrip()]
-    line = front
-    for number, word in enumerate(words):
-        if number and len(line) + len(word) > width:
-            lines.append(" " * len(front))
-            line = lines[-1]
-        line += word + "  "
-        lines[-1] = line.rstrip()
-    return lines

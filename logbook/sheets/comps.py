@@ -1,4 +1,4 @@
-"""The comp of a part as plain data, and its forms: told, drawn, as rows, as a timeline.
+"""The comp of a part: told, drawn, as rows, as a timeline.
 
 Lengths are in bars and seconds, samples at the version's rate. A timeline's clips point at the
 takes' files with exact frames at each file's own rate.
@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from logbook.editing.bar_map import bar_map
 from logbook.editing.placing import file_start
@@ -19,19 +20,28 @@ from logbook.errors import LogbookError
 from logbook.records.context import Place, pieces_of
 from logbook.records.files import AudioFile
 from logbook.records.part_view import PartView, chosen_comp
-from logbook.sheets.text_bar_map import bar_map_lines
+from logbook.sheets.blocks import BarMap, Facts, Heading, Paragraph
+from logbook.sheets.looks import Sheet, Wanted
 from logbook.timing.bars import ranges_text
 from logbook.timing.tempo_map import TempoMap
 
 _TOGETHER_S = Fraction(1, 1000)
 _COUNT_IN_S = 10  # two bars of a slow song
+_LABELS = 11
+
+
+class AskedComp(NamedTuple):
+    """Which comp of a part is meant, by the beginning of its name; empty is the one that counts."""
+
+    place: Place
+    comp: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
 class CompSheet:
     """Everything a comp amounts to, as text and numbers.
 
-    `pieces` are the comp's own lines, `told` the sentence, `map_rows` what `bar_map_lines` draws.
+    `pieces` are the comp's own lines, `told` the sentence.
     """
 
     song: str
@@ -110,24 +120,18 @@ def comp_sheet(place: Place, name: str = "") -> CompSheet:
     )
 
 
-def comp_lines(place: Place, sheet: CompSheet, width: int = 80) -> list[str]:
-    """Return the comp as lines for a terminal: the sentence, the bar map, the figures."""
+def build(subject: AskedComp, wanted: Wanted) -> Sheet:
+    """Return a comp, ready to be drawn. Raises LogbookError as `comp_sheet` does."""
+    del wanted
+    place = subject.place
     view = PartView(place)
-    rows = bar_map(sheet.survey, view.takes, view.form, view.bars)
+    sheet = comp_sheet(place, subject.comp)
     length = f"{sheet.length_bars} bars"
     if sheet.length_s is not None:
         length += f", {sheet.length_s:.3f} s"
     if sheet.length_samples is not None:
         length += f", {sheet.length_samples} samples at {sheet.sample_rate_hz} Hz"
-    lines = [
-        f"{place.title}: {sheet.comp}{' (final)' if sheet.final else ''}",
-        "",
-        *_wrapped(sheet.told, width),
-        "",
-        *bar_map_lines(rows, width),
-        "",
-        f"Length     {length}",
-    ]
+    facts = [("Length", length)]
     for heading, said in (
         ("Pieces", sheet.pieces),
         ("Shares", sheet.shares),
@@ -138,9 +142,16 @@ def comp_lines(place: Place, sheet: CompSheet, width: int = 80) -> list[str]:
         ("Overlaps", sheet.overlaps),
         ("Others", sheet.other_comps),
     ):
-        for index, line in enumerate(said):
-            lines.append(f"{heading if index == 0 else '':<11}{line}")
-    return lines
+        facts += [(heading if index == 0 else "", line) for index, line in enumerate(said)]
+    blocks = (
+        Heading(2, f"{place.title}: {sheet.comp}{' (final)' if sheet.final else ''}", quiet=True),
+        Paragraph(sheet.told),
+        BarMap(bar_map(sheet.survey, view.takes, view.form, view.bars)),
+        Facts(tuple(facts), column=_LABELS),
+    )
+    data = {key: value for key, value in vars(sheet).items() if key != "survey"}
+    rows = tuple(comp_csv_rows(place, subject.comp))
+    return Sheet("comp", f"{place.title}: {sheet.comp}", data, blocks, rows)
 
 
 def take_audio(place: Place) -> list[TakeAudio]:
@@ -214,9 +225,3 @@ def clips_found(place: Place, name: str = "") -> tuple[tuple[Clip, ...], tuple[s
 
 def _times(count: int) -> str:
     return {1: "once", 2: "twice"}.get(count, f"{count} times")
-
-
-def _wrapped(text: str, width: int) -> list[str]:
-    from textwrap import wrap
-
-    return wrap(text, width)

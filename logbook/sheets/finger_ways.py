@@ -6,8 +6,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
+from logbook.sheets.blocks import Block, Facts, Paragraph, Table
+from logbook.sheets.looks import Sheet, Wanted
+from logbook.sheets.voicings import LABELS, Answer
 from logbook.strings.finder import Found
 from logbook.strings.fingering import propose_fingers
 from logbook.strings.frets import CAPO, NUT, count_frets, write_fingers
@@ -42,23 +45,82 @@ def ways_to_dicts(
     ]
 
 
-def ways_to_lines(
+class Fingerings(NamedTuple):
+    """How a chord that is named can be held; `fingers` is how many the hand has for it."""
+
+    chord: str
+    ways: tuple[Found, ...]
+    key: Key | None = None
+    counted: str = NUT
+    fingers: int = FINGER_LIMIT
+
+
+def build(subject: Fingerings, wanted: Wanted) -> Sheet:
+    """Return the ways to hold a chord, the easiest first, ready to be drawn."""
+    del wanted
+    table = ways_table(
+        subject.ways,
+        subject.chord,
+        subject.key,
+        counted=subject.counted,
+        fingers=subject.fingers,
+        caption=f"{subject.chord}, the easiest first",
+    )
+    ways = ways_to_dicts(subject.ways, subject.chord, subject.key, fingers=subject.fingers)
+    return Sheet(
+        "fingerings",
+        subject.chord,
+        {"chord": subject.chord, "ways": ways},
+        (table, Facts((("Caution", STRAIN_CAUTION),), column=LABELS)),
+        (table.head, *table.rows),
+    )
+
+
+def other_ways_blocks(answer: Answer) -> list[Block]:
+    """The other ways to hold a voicing, the closest first."""
+    found = answer.ways or ()
+    if not found:
+        return [
+            Paragraph("Other ways: none within this reach and with these fingers."),
+        ]
+    blocks: list[Block] = [
+        ways_table(
+            found,
+            answer.voicing.chord,
+            answer.voicing.key,
+            counted=answer.counted,
+            fingers=answer.fingers,
+            caption="Other ways, the closest first",
+        )
+    ]
+    if not answer.voicing.caution:
+        blocks.append(Facts((("Caution", STRAIN_CAUTION),), column=LABELS))
+    return blocks
+
+
+def ways_table(
     ways: Sequence[Found],
     chord: str,
     key: Key | None = None,
     *,
     counted: str = NUT,
     fingers: int = FINGER_LIMIT,
-) -> list[str]:
-    """Return a line for each way to finger a chord, frets counted as said."""
-    frets = [count_frets(way.position, counted).text for way in ways]
-    hands = [_fingers(way, fingers) for way in ways]
-    wide, broad = max(map(len, frets), default=0), max(map(len, hands), default=0)
-    return [
-        f"{fret.ljust(wide)}   {hand.ljust(broad)}  {way.stretch_mm:4.0f} mm  "
-        + " ".join(_names(way, chord, key))
-        for way, fret, hand in zip(ways, frets, hands, strict=True)
-    ]
+    caption: str = "",
+) -> Table:
+    """Return a row for each way to finger a chord, frets counted as said."""
+    return Table(
+        (f"frets from the {counted}", "fingers", "reach", "notes"),
+        tuple(
+            (
+                count_frets(way.position, counted).text,
+                _fingers(way, fingers),
+                f"{way.stretch_mm:.0f} mm",
+                " ".join(_names(way, chord, key)),
+            )
+            for way in ways
+        ),
+        caption,
+    )
 
 
 def _names(way: Found, chord: str, key: Key | None) -> list[str]:
@@ -114,14 +176,14 @@ def lines_to_dict(voicings: Sequence[Voicing]) -> dict[str, Any]:
     }
 
 
-def lines_to_lines(voicings: Sequence[Voicing]) -> list[str]:
-    """Return the line of the top notes and the lines of the guide tones, a line of text each."""
-    lines = ["Top line     " + " ".join(note.note for note in top_line(voicings))]
+def voice_leading(voicings: Sequence[Voicing]) -> tuple[tuple[str, str], ...]:
+    """Return the line of the top notes and the lines of the guide tones, a labelled row each."""
+    rows = [("Top line", " ".join(note.note for note in top_line(voicings)))]
     guides = guide_tone_lines(voicings)
     if any(note is not None for note in guides[0]):
-        labels = ("Guide tones  ", "             ")
-        lines += [label + _guide(line) for label, line in zip(labels, guides, strict=True)]
-    return lines
+        labels = ("Guide tones", "")
+        rows += [(label, _guide(line)) for label, line in zip(labels, guides, strict=True)]
+    return tuple(rows)
 
 
 def _guide(line: Sequence[LineNote | None]) -> str:

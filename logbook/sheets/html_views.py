@@ -17,6 +17,7 @@ from logbook.sheets.blocks import (
     Chart,
     ChordKey,
     Chords,
+    Diagram,
     Facts,
     Heading,
     Items,
@@ -280,6 +281,25 @@ def _names_take(line: str) -> bool:
     return " take " in line and line[:1].isdecimal() and line.split()[1] == "take"
 
 
+def _diagram(block: Diagram, look: Look) -> View:
+    voicing = block.voicing
+    shape = "".join(f", {name}" for name in block.names[1:])
+    label = f"{block.names[0] if block.names else voicing.chord}{shape}"
+    return {
+        "names": block.names,
+        "columns": f"--wide:{picture_width(len(voicing.strings)) / 16:.2f}rem",
+        "svg": Markup(
+            chord_svg(
+                voicing,
+                label=f"{label}: frets {voicing.from_nut} from the nut",
+                ornaments=(),
+                counted=voicing.line.counted,
+                left_handed=look.left_handed,
+            )
+        ),
+    }
+
+
 def _study(block: Study, look: Look) -> View:
     return {
         "title": block.title,
@@ -337,6 +357,7 @@ _VIEWS: dict[type, tuple[str, Callable[[Any, Look], View]]] = {
     Patterns: ("patterns", _patterns),
     Chart: ("chart", _chart),
     BarMap: ("bar_map", _bar_map),
+    Diagram: ("one_diagram", _diagram),
     ChordKey: ("chord_key", _chord_key),
     Study: ("study", _study),
     Moves: ("moves", _moves),

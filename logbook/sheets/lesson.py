@@ -28,7 +28,6 @@ from logbook.sheets.hands_words import (
     picked_said,
     ringing_said,
 )
-from logbook.sheets.harmless import harmless
 from logbook.sheets.heads import VersionHead, readable_map, version_head
 from logbook.sheets.lesson_moves import Played, SectionMoves, in_order, moves_from, sections_of
 from logbook.sheets.lesson_paces import Pace, paces_of
@@ -122,7 +121,6 @@ def lesson_sheet(
 
     Raises LogbookError where the log has no such song, version or part.
     """
-    log = harmless(log)
     song, versions = chosen(log, title, version, part)
     return LessonSheet(
         song.title, tuple(_version(log, song, each, part) for each in versions), STRAIN_CAUTION

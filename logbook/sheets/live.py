@@ -27,7 +27,6 @@ from logbook.sheets.blocks import RoadStop
 from logbook.sheets.charts import REST, ChartBar, ChartChord, ChartSection
 from logbook.sheets.choosing import chosen, named
 from logbook.sheets.chords import ChordCard
-from logbook.sheets.harmless import harmless
 from logbook.sheets.heads import change_said, clock, readable_map, version_head
 from logbook.sheets.patterns import PatternCard
 from logbook.sheets.player import part_sheet
@@ -99,7 +98,6 @@ def live_sheet(
     Raises LogbookError where the log has no such song, version, part or arrangement, and where
     the arrangement cannot be worked out.
     """
-    log = harmless(log)
     song, versions = chosen(log, title, version, part)
     if arrangement:
         versions = _with_arrangement(song, versions, arrangement)

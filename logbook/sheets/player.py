@@ -21,7 +21,6 @@ from logbook.sheets.charts import ChartSection, chart_sections
 from logbook.sheets.choosing import chosen
 from logbook.sheets.chords import ChordCard, chord_card
 from logbook.sheets.edits import Edit, edit_of
-from logbook.sheets.harmless import harmless
 from logbook.sheets.heads import VersionHead, people_said, readable_map, version_head, written_by
 from logbook.sheets.patterns import PatternCard, pattern_card
 from logbook.sheets.rigs import Rig, rig_of
@@ -74,7 +73,6 @@ def player_sheet(
 
     Raises LogbookError where the log has no such song, version or part.
     """
-    log = harmless(log)
     song, versions = chosen(log, title, version, part)
     return PlayerSheet(
         song=song.title,

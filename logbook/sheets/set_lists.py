@@ -1,41 +1,81 @@
-"""A set list as lines of text and as plain data: songs, rigs, changes, times."""
+"""The planner of a set: songs, rigs, what changes between them, times, and a better order."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from textwrap import wrap
-from typing import Any
+from typing import Any, NamedTuple
 
 from logbook.arranging.changeovers import Change, Gap, PlayerRig
 from logbook.arranging.lengths import length_text
 from logbook.arranging.setlist import WAITING, Reordered, SetSheet, SetSong
+from logbook.sheets.blocks import Block, Facts, Heading, Items, Paragraph
+from logbook.sheets.looks import Sheet, Wanted
+
+_LABELS = 10
 
 
-def set_lines(sheet: SetSheet, width: int = 80) -> list[str]:
-    """Return the set as lines: each song with its rigs, the changes between, the total."""
+class AskedSet(NamedTuple):
+    """The set as it stands, and in a better order, where that is asked for."""
+
+    made: SetSheet
+    found: Reordered | None = None
+
+
+def build(subject: AskedSet, wanted: Wanted) -> Sheet:
+    """Return a set, ready to be drawn."""
+    del wanted
+    made, found = subject
+    sheet = found.sheet if found else made
     setlist = sheet.setlist
-    lines = [", ".join(filter(None, (setlist.name, setlist.date, setlist.place)))]
+    title = ", ".join(filter(None, (setlist.name, setlist.date, setlist.place)))
+    blocks: list[Block] = [Heading(2, title, quiet=True)]
     if setlist.notes:
-        lines += wrap(setlist.notes, width)
+        blocks.append(Paragraph(setlist.notes))
     for number, song in enumerate(sheet.songs):
-        lines += ["", *_song(number + 1, song, width)]
+        blocks += _song(number + 1, song)
         if number < len(sheet.gaps):
-            lines += _gap(sheet.gaps[number], width)
-    return [*lines, "", *_total(sheet, width), *_remarks(sheet, width)]
+            blocks += (Paragraph(f"-- {said}") for said in _gap(sheet.gaps[number]))
+    blocks.append(Facts(_total(sheet), column=_LABELS))
+    if sheet.remarks:
+        blocks += [Heading(3, "Remarks"), Items(sheet.remarks)]
+    if found is not None:
+        blocks.append(Paragraph(order_said(found, made)))
+    data = set_data(sheet, found)
+    return Sheet("set list", setlist.name, data, tuple(blocks), _rows(sheet))
 
 
-def _song(number: int, song: SetSong, width: int) -> Iterator[str]:
+def _rows(sheet: SetSheet) -> tuple[tuple[object, ...], ...]:
+    head = ("number", "song", "place", "key", "tempo", "seconds", "rigs", "change after, seconds")
+    gaps = [gap.seconds for gap in sheet.gaps]
+    return (
+        head,
+        *(
+            (
+                at + 1,
+                song.entry.song,
+                song.entry.place,
+                song.key,
+                song.tempo,
+                "" if song.seconds is None else round(float(song.seconds), 3),
+                "; ".join(f"{rig.player}: {rig_text(rig)}" for rig in song.rigs),
+                gaps[at] if at < len(gaps) else "",
+            )
+            for at, song in enumerate(sheet.songs)
+        ),
+    )
+
+
+def _song(number: int, song: SetSong) -> list[Block]:
     length = "length not known" if song.seconds is None else length_text(song.seconds)
     if song.vamps:
         length += f" plus the vamp ({', '.join(song.vamps)})"
     place = f"{song.entry.place}, " if song.entry.place else ""
     stays = ", stays with the next" if song.entry.with_next else ""
-    told = ", ".join(filter(None, (length, song.key, song.tempo)))
-    yield from _hang(f"{number:>2}. ", f"{song.title}: {place}{told}{stays}", width)
-    for rig in song.rigs:
-        yield from _hang("      ", f"{rig.player}: {rig_text(rig)}", width)
+    said = ", ".join(filter(None, (length, song.key, song.tempo)))
+    rows = [(rig.player, rig_text(rig)) for rig in song.rigs]
     if song.entry.notes:
-        yield from _hang("      ", song.entry.notes, width)
+        rows.append(("notes", song.entry.notes))
+    heading = Heading(3, f"{number}. {song.title}: {place}{said}{stays}")
+    return [heading, *([Facts(tuple(rows))] if rows else [])]
 
 
 def rig_text(rig: PlayerRig) -> str:
@@ -46,22 +86,21 @@ def rig_text(rig: PlayerRig) -> str:
     return ", ".join(words)
 
 
-def _gap(gap: Gap, width: int) -> Iterator[str]:
-    waiting = [each for each in gap.changes if not each.during]
+def _gap(gap: Gap) -> list[str]:
     if not gap.changes:
-        yield "    -- no change"
-        return
+        return ["no change"]
+    waiting = [each for each in gap.changes if not each.during]
+    said = ["no wait"]
     if waiting:
-        told = "; ".join(f"{each.player}: {change_text(each)}" for each in waiting)
-        yield from _hang("    -- ", f"{gap.seconds:g} s: {told}", width)
-    else:
-        yield "    -- no wait"
+        changes = "; ".join(f"{each.player}: {change_text(each)}" for each in waiting)
+        said = [f"{gap.seconds:g} s: {changes}"]
     for each in gap.changes:
         if each.during:
-            told = f"{each.player}, who sits out {each.during}, makes {each.instrument} ready then"
+            text = f"{each.player}, who sits out {each.during}, makes {each.instrument} ready then"
             if each.next_player != each.player:
-                told += f" for {each.next_player}"
-            yield from _hang("       ", f"{told}: {change_text(each)}", width)
+                text += f" for {each.next_player}"
+            said.append(f"{text}: {change_text(each)}")
+    return said
 
 
 def change_text(change: Change) -> str:
@@ -69,35 +108,29 @@ def change_text(change: Change) -> str:
     return f"{change.kind} {change.text.removeprefix('capo ')} ({change.seconds:g} s)"
 
 
-def _total(sheet: SetSheet, width: int) -> Iterator[str]:
+def _total(sheet: SetSheet) -> tuple[tuple[str, str], ...]:
     changes = sheet.change_count
     vamps = [song.entry.song for song in sheet.songs if song.vamps]
     more = f", plus the vamps of {', '.join(vamps)}" if vamps else ""
-    yield from _hang(
-        "Total   ",
-        f"{length_text(sheet.total_s)}: music {length_text(sheet.music_s)}, {changes} "
-        f"{'change' if changes == 1 else 'changes'}, waiting {length_text(sheet.changes_s)}{more}",
-        width,
-    )
     times = sheet.times
-    yield from _hang(
-        "Counted ",
-        f"{times.string_s:g} s a string retuned, {times.capo_s:g} s a capo moved, "
-        f"{times.swap_s:g} s an instrument swapped or handed over; different players change at the "
-        "same time; an instrument put down stays as it was until somebody has time for it",
-        width,
+    return (
+        (
+            "Total",
+            f"{length_text(sheet.total_s)}: music {length_text(sheet.music_s)}, {changes} "
+            f"{'change' if changes == 1 else 'changes'}, waiting {length_text(sheet.changes_s)}"
+            f"{more}",
+        ),
+        (
+            "Counted",
+            f"{times.string_s:g} s a string retuned, {times.capo_s:g} s a capo moved, "
+            f"{times.swap_s:g} s an instrument swapped or handed over; different players change "
+            "at the same time; an instrument put down stays as it was until somebody has time for "
+            "it",
+        ),
     )
 
 
-def _remarks(sheet: SetSheet, width: int) -> Iterator[str]:
-    if sheet.remarks:
-        yield ""
-        yield "Remarks"
-        for remark in sheet.remarks:
-            yield from _hang("  ", remark, width)
-
-
-def order_lines(found: Reordered, before: SetSheet, width: int = 80) -> list[str]:
+def order_said(found: Reordered, before: SetSheet) -> str:
     """What the better order saves, in both figures, and whether it is exact."""
     now = found.sheet
     if list(found.order.places) == list(range(len(before.songs))):
@@ -113,7 +146,7 @@ def order_lines(found: Reordered, before: SetSheet, width: int = 80) -> list[str
             ". With so many songs to place this is a good order"
             f"{'' if by_waiting else ' for few changes'}, not proven the best."
         )
-    return wrap(text, width)
+    return text
 
 
 def _figures(sheet: SetSheet) -> str:
@@ -159,9 +192,3 @@ def set_data(sheet: SetSheet, found: Reordered | None = None) -> dict[str, Any]:
     if found is not None:
         data |= {"order_for": found.wish, "order_is_exact": found.order.exact}
     return data
-
-
-def _hang(head: str, text: str, width: int) -> list[str]:
-    """Text behind a head, wrapped under itself."""
-    lines = wrap(text, max(width - len(head), 20)) or [""]
-    return [head + lines[0], *(" " * len(head) + line for line in lines[1:])]

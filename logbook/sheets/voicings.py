@@ -1,15 +1,17 @@
-"""The whole answer about one voicing: as data for machines, as lines for people.
+"""The whole answer about one voicing.
 
-`to_dict` gives plain lists, texts and numbers, ready for JSON: strings low to high, note names
-with octave, frequencies in hertz, lengths in millimetres. `to_lines` says the same in at most
-`width` columns. `one_line` is what a list of many voicings shows of each.
+`to_dict` gives plain lists, texts and numbers: strings low to high, note names with octave,
+frequencies in hertz, lengths in millimetres. The blocks say the same. `one_line` is what a list of
+many voicings shows of each.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
+from logbook.sheets.blocks import Block, Diagram, Facts
+from logbook.sheets.looks import Sheet, Wanted
 from logbook.strings.capo import string_stops, write_capos
 from logbook.strings.diagram import LINES, Signs, draw
 from logbook.strings.frets import write_fingers
@@ -19,6 +21,10 @@ from logbook.strings.tunings import Tuning, string_hz
 from logbook.strings.voicing import Voicing
 from logbook.theory.chord_name import ChordName
 
+if TYPE_CHECKING:
+    from logbook.strings.finder import Found
+
+LABELS = 13
 _OTHER_NAMES = 3
 _FITTING_COST = 30  # dearer readings that fit the notes are too far from what anybody says
 _CLOSE_COST = 23  # tenths of a point, as in ChordName.cost
@@ -165,28 +171,59 @@ def one_line(voicing: Voicing) -> str:
     return "  ".join(parts)
 
 
-def to_lines(voicing: Voicing, *, width: int = 80, signs: Signs = LINES) -> list[str]:
-    """Return everything about a voicing as lines of at most `width` columns."""
-    lines = [line.rstrip() for line in diagram_of(voicing, signs=signs)]
-    lines.append("")
-    for label, text in _sayings(voicing):
-        lines.extend(hang(label, text, width))
-    return lines
+class Answer(NamedTuple):
+    """What is asked about one voicing: also other ways to hold it (None: not asked).
+
+    `fingers` is how many the hand has for those, `counted` where their frets are counted from.
+    """
+
+    voicing: Voicing
+    ways: tuple[Found, ...] | None = None
+    counted: str = "nut"
+    fingers: int = 4
 
 
-def hang(label: str, text: str, width: int) -> list[str]:
-    """Return a labelled paragraph in `width` columns, later lines under the first one's text."""
-    column = 13
-    lines: list[str] = []
-    line = label.ljust(column - 1) + " "
-    empty = True
-    for word in text.split():
-        if not empty and len(line) + 1 + len(word) > width:
-            lines.append(line)
-            line, empty = " " * column, True
-        line += word if empty else " " + word
-        empty = False
-    return [*lines, line.rstrip()]
+def build(subject: Answer, wanted: Wanted) -> Sheet:
+    """Return everything about a voicing, ready to be drawn."""
+    del wanted
+    voicing = subject.voicing
+    data = to_dict(voicing)
+    blocks: list[Block] = [
+        Diagram(voicing, titles(voicing)),
+        Facts(tuple(_sayings(voicing)), column=LABELS),
+    ]
+    if subject.ways is not None:
+        from logbook.sheets.finger_ways import other_ways_blocks, ways_to_dicts
+
+        data["other_ways"] = ways_to_dicts(
+            subject.ways, voicing.chord, voicing.key, fingers=subject.fingers
+        )
+        blocks += other_ways_blocks(subject)
+    return Sheet("chord", voicing.chord, data, tuple(blocks), _rows(voicing))
+
+
+def _rows(voicing: Voicing) -> tuple[tuple[object, ...], ...]:
+    """A row for each string, low to high."""
+    head = ("string", "open", "from nut", "from capo", "note", "degree", "finger", "played")
+    frets = zip(voicing.from_nut.split(), voicing.from_capo.split(), strict=True)
+    return (
+        head,
+        *(
+            (
+                view.number,
+                string.name,
+                nut,
+                capo,
+                view.note or "",
+                view.degree or "",
+                view.finger or "",
+                view.state,
+            )
+            for view, string, (nut, capo) in zip(
+                voicing.strings, voicing.tuning.strings, frets, strict=True
+            )
+        ),
+    )
 
 
 def _sayings(voicing: Voicing) -> Iterable[tuple[str, str]]:

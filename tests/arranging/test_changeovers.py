@@ -19,8 +19,9 @@ from logbook.records import (
     SetListEntry,
     Song,
 )
-from logbook.sheets.set_lists import order_lines, set_lines
+from logbook.sheets.set_lists import AskedSet, order_said
 from tests.arranging.material import BASS, GUITAR, VERSION, VOICE
+from tests.sheets.drawing import lines_of
 
 TIMES = ChangeTimes()
 STANDARD, DROP_D = (40, 45, 50, 55, 59, 64), (38, 45, 50, 55, 59, 64)
@@ -143,7 +144,7 @@ def test_the_sheet_says_who_makes_an_instrument_ready_and_when() -> None:
     assert [gap.seconds for gap in sheet.gaps] == [0, 23]  # Two is 16 s long, too short for it
     log = log_of({**{each.title: each.versions[0].arrangements[0] for each in log.songs},
                   "Two": replace(log.songs[1].versions[0].arrangements[0], bpm=30)})  # fmt: skip
-    text = " ".join(" ".join(set_lines(set_sheet(log, the_set(log)))).split())
+    text = " ".join(" ".join(lines_of("set list", AskedSet(set_sheet(log, the_set(log))))).split())
     assert "no wait Orla, who sits out Two, makes willow guitar ready then" in text
     assert "retune standard to drop D, 1 string (15 s)" in text
 
@@ -215,7 +216,7 @@ def test_less_waiting_is_not_fewer_changes() -> None:
     assert (waiting.sheet.changes_s, waiting.sheet.change_count) == (61, 4)
     assert (fewest.sheet.changes_s, fewest.sheet.change_count) == (83, 3)
     before = set_sheet(log, the_set(log))
-    said = " ".join(order_lines(waiting, before))
+    said = order_said(waiting, before)
     assert "This order: 1:01 of waiting, 4 changes; as the list stands: 1:38 of waiting" in said
 
 

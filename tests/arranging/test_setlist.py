@@ -22,8 +22,9 @@ from logbook.records import (
     SetListEntry,
     Song,
 )
-from logbook.sheets.set_lists import order_lines, set_data, set_lines
+from logbook.sheets.set_lists import AskedSet, order_said, set_data
 from tests.arranging.material import BASS, GUITAR, VERSION, VOICE
+from tests.sheets.drawing import lines_of
 
 
 def log_of(songs: dict[str, Arrangement]) -> Log:
@@ -124,7 +125,7 @@ def test_vamps_and_songs_as_recorded() -> None:
     sheet = set_sheet(log, setlist(*entries("One"), recorded))
     assert [song.vamps for song in sheet.songs] == [("verse",), ()]
     assert [float(song.seconds or 0) for song in sheet.songs] == [4, 16]
-    text = "\n".join(set_lines(sheet))
+    text = " ".join(lines_of("set list", AskedSet(sheet)))
     assert "4.0 s plus the vamp (verse)" in text
     assert "plus the vamps of One" in text
 
@@ -186,7 +187,7 @@ def test_the_lists_own_order_is_kept_where_none_is_better() -> None:
     same = log_of({name: Arrangement(name="live") for name in "ABCDE"})
     found = reordered(same, setlist(*entries(*"CADBE")))
     assert [song.entry.song for song in found.sheet.songs] == list("CADBE")
-    said = order_lines(found, found.sheet, 200)[0]
+    said = order_said(found, found.sheet)
     assert "as it stands is the best: 0.0 s of waiting, 0 changes" in said
 
 
@@ -292,7 +293,7 @@ def test_an_order_of_nothing() -> None:
 
 def test_lines_fit_the_page_and_say_how_it_was_counted() -> None:
     found = reordered(LOG, setlist(*entries("One", "Three", "Two", "Four")), wish=FEWEST)
-    lines = set_lines(found.sheet) + order_lines(found, set_sheet(LOG, setlist(*entries("One"))))
+    lines = lines_of("set list", AskedSet(set_sheet(LOG, setlist(*entries("One"))), found))
     assert max(map(len, lines)) <= 80
     text = " ".join(" ".join(lines).split())
     assert (

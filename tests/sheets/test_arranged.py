@@ -4,7 +4,6 @@ import json
 from dataclasses import replace
 
 import pytest
-from tests.arranging.test_ways import rig, shapes
 
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.singers import keys_for
@@ -27,6 +26,7 @@ from logbook.sheets.arranged import (
 from logbook.sheets.arranged_charts import chart_lines
 from logbook.sheets.arranged_data import singer_data, to_data, way_data
 from tests.arranging.material import GUITAR_PART, VERSION, arranged
+from tests.arranging.test_adaptations import rig, shapes
 
 
 def busy() -> ArrangedVersion:

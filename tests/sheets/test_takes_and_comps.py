@@ -13,8 +13,9 @@ from logbook.notebook.read import read_log
 from logbook.records import AudioFile, Comp, CompPiece, Measurement, TempoChange
 from logbook.records.context import Place, places
 from logbook.records.part_view import PartView, chosen_comp
-from logbook.sheets.comps import comp_clips, comp_lines, comp_sheet
+from logbook.sheets.comps import AskedComp, comp_clips, comp_sheet
 from logbook.sheets.takes import measured_text, part_takes
+from tests.sheets.drawing import lines_of
 
 SAMPLE = Path(__file__).parents[2] / "sample_session"
 LOG = read_log((SAMPLE / "session.toml").read_text(encoding="utf-8"), folder=str(SAMPLE))
@@ -93,7 +94,7 @@ def test_which_comp_is_meant() -> None:
 
 
 def test_lines_fit_eighty_columns_and_read_without_colour() -> None:
-    lines = comp_lines(guitar(), comp_sheet(guitar()), 80)
+    lines = lines_of("comp", AskedComp(guitar()))
     assert max(map(len, lines)) <= 80
     assert not any("\x1b" in line for line in lines)
 

@@ -1,11 +1,11 @@
 from __future__ import annotations
 
-from logbook.sheets.capo_tables import table_to_dicts, table_to_lines
+from logbook.sheets.capo_tables import Asked, CapoTable, table_to_dicts
 from logbook.sheets.finger_ways import (
     change_to_line,
-    lines_to_lines,
+    voice_leading,
+    ways_table,
     ways_to_dicts,
-    ways_to_lines,
 )
 from logbook.strings.alternatives import chord_ways, other_ways
 from logbook.strings.capo import read_capos
@@ -14,6 +14,7 @@ from logbook.strings.finder import Limits
 from logbook.strings.moves import moves_between
 from logbook.strings.tunings import find_tuning
 from logbook.strings.voicing import Voicing, describe
+from tests.sheets.drawing import lines_of
 
 STANDARD = find_tuning("standard")
 
@@ -46,13 +47,13 @@ def test_notes_without_a_name_have_no_other_ways() -> None:
     assert not cluster.concert[0].named
     assert other_ways(cluster) == ()
     same = other_ways(cluster, same_notes=True)
-    assert all("E4" in line for line in ways_to_lines(same, cluster.chord))
+    assert all("E4" in row[3] for row in ways_table(same, cluster.chord).rows)
 
 
 def test_the_easiest_ways_of_a_chord_and_every_one() -> None:
-    first, *_ = ways_to_lines(chord_ways("Eb", STANDARD, read_capos("1")), "Eb", counted="capo")
-    assert first.split("   ")[0] == "x x 0 2 3 2"
-    assert first.endswith("Eb3 Bb3 Eb4 G4")
+    table = ways_table(chord_ways("Eb", STANDARD, read_capos("1")), "Eb", counted="capo")
+    assert table.rows[0][0] == "x x 0 2 3 2"
+    assert table.rows[0][3] == "Eb3 Bb3 Eb4 G4"
     every = chord_ways("Eb", STANDARD, most=None)
     assert len(every) > 300
     assert len(other_ways(voicing("x 6 8 8 8 6"), most=None)) == len(every) - 1
@@ -74,21 +75,21 @@ def test_a_change_in_words() -> None:
 
 
 def test_lines_of_a_section() -> None:
-    top, *guides = lines_to_lines(
+    top, *guides = voice_leading(
         [voicing("x 5 7 5 6 5"), voicing("3 5 3 4 3 3"), voicing("x32010")]
     )
-    assert top == "Top line     A4 G4 E4"
+    assert top == ("Top line", "A4 G4 E4")
     assert len(guides) == 2
-    assert all(line.endswith(" -") for line in guides)
+    assert all(line.endswith(" -") for _, line in guides)
 
 
 def test_a_capo_table_in_lines_and_as_data() -> None:
     chords = [RecordedChord("Bm", voicing("x 0 2 2 1 0", "2").position), RecordedChord("A")]
     rows = capo_table(chords, STANDARD, key="D", capos=read_capos("2"))
-    lines = table_to_lines(rows, frets=True)
+    lines = lines_of("capo", Asked((CapoTable("", "D", "", rows),), frets=True))
     assert max(map(len, lines)) <= 80
     assert "(the recorded shapes)" in "\n".join(lines)
-    assert "      Am       x 0 2 2 1 0" in lines
+    assert any(line.endswith("  Am x 0 2 2 1 0") for line in lines)
     data = table_to_dicts(rows)
     assert data[2]["chords"][0]["same_shape"] is True
     assert data[3]["chords"][0]["kept"] is False
