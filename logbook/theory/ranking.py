@@ -30,8 +30,6 @@ TURNED_POWER = 99  # the fourth above the bass, and directly above that the bass
 _MAJOR_SEVENTH, _OVER_ITS_NINTH = ("R", "3", "5", "7"), 9  # Bbmaj7/C, the suspended sound
 _INVERTED = 2  # a root that is not lowest, where the lowest note is no bass
 INCOMPLETE = 12  # something left out, where the lowest note is no bass
-_LOW_BITS = [frozenset(n for n in range(6) if half >> n & 1) for half in range(64)]
-_HIGH_BITS = [frozenset(n + 6 for n in range(6) if half >> n & 1) for half in range(64)]
 
 Found = tuple[int, int, Reading]
 """Cost in tenths of a point, the root's semitones above the bass, and how the notes are read."""
@@ -121,13 +119,16 @@ def _register(heard: Heard, step: int, reading: Reading) -> int:
     """
     degrees, second = reading[1].degrees, heard.second
     if step == 0:
-        if (second == 3 and {"b3", "5"} <= set(degrees)) or (second == 10 and "b7" in degrees):
+        if second == 4 and "b7" in degrees and "3" in degrees and _is_full(heard.mask):
             return -_SPEAKS_FOR_BASS
-        if second == 4 and {"3", "b7"} <= set(degrees) and heard.mask.bit_count() > 4:
-            return -_SPEAKS_FOR_BASS
-        if second > 12 and "6" in degrees:
-            return -_ALONE_BELOW
-        if heard.top == 6 and second == 4 and {"3", "b5", "7"} <= set(degrees):
+        if reading[2] and ("11" in degrees or "6" in degrees):
+            if (second == 3 and "b3" in degrees and "5" in degrees) or (
+                second == 10 and "b7" in degrees
+            ):
+                return -_SPEAKS_FOR_BASS
+            if second > 12 and second != TURNED_POWER and "6" in degrees:
+                return -_ALONE_BELOW
+        elif heard.top == 6 and second == 4 and {"3", "b5", "7"} <= set(degrees):
             return _NO_FLAT_FIFTH
     elif step == 5:
         if second == TURNED_POWER and "5" in degrees:
@@ -135,6 +136,10 @@ def _register(heard: Heard, step: int, reading: Reading) -> int:
         if second == 5 and degrees in _UPPER:
             return -_FOURTH_ABOVE
     return 0
+
+
+def _is_full(mask: int) -> bool:
+    return mask.bit_count() > 4
 
 
 @lru_cache(maxsize=4096)
@@ -157,6 +162,7 @@ def far_fetched(mask: int, other_roots: bool) -> tuple[Found, ...]:
     return tuple(found)
 
 
+@lru_cache(maxsize=4096)
 def intervals_of(mask: int) -> frozenset[int]:
     """The intervals whose bits a mask has set."""
-    return _LOW_BITS[mask & 63] | _HIGH_BITS[mask >> 6]
+    return frozenset(n for n in range(12) if mask >> n & 1)
