@@ -6,8 +6,9 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from logbook.checking.places import parts_of, unreadable
-from logbook.checking.problem import Problem
+from logbook.checking.problem import MISSING, Problem
 from logbook.editing.comp import CompPiece
+from logbook.editing.handles import missing_handles
 from logbook.editing.spans import Span, common
 from logbook.editing.survey import CompSurvey, PieceFault
 from logbook.editing.takes import TakeId, take_of
@@ -16,7 +17,9 @@ from logbook.errors import LogbookError
 from logbook.records.context import Place, bars_map, takes_of
 from logbook.records.log import Log
 from logbook.records.part_view import PartView
+from logbook.records.parts import Comp
 from logbook.records.songs import Song
+from logbook.records.take_files import clips_found
 from logbook.timing.bars import BarRange, parse_range
 from logbook.timing.tempo_map import TempoMap
 
@@ -41,6 +44,29 @@ def comp_edits(log: Log, song: Song) -> Iterator[Problem]:
                 yield unreadable("comp", where, error)
                 continue
             yield from (_fault(place, where, fault) for fault in survey.faults)
+            yield from _handles(view, where, comp)
+
+
+def _handles(view: PartView, where: str, comp: Comp) -> Iterator[Problem]:
+    """Yield joins whose files are too short for the crossfade."""
+    try:
+        clips, _ = clips_found(view, comp)
+    except LogbookError:
+        return  # the rules on form and tempo say so
+    for missing in missing_handles(clips):
+        piece = missing.clip.piece
+        begins = missing.side == "before"
+        yield Problem(
+            "comp crossfade",
+            f"{where}, bar {missing.at}",
+            f"take {take_said(piece.take, view.takes)} lacks {float(missing.short_ms):.1f} of "
+            f"{float(missing.needed_ms):.1f} ms {'ahead of' if begins else 'after'} its bars "
+            f"{piece.source}",
+            "a crossfade sounds both pieces on both sides of the join, and the file "
+            f"{'begins too late' if begins else 'ends too soon'} for it",
+            "make the crossfade shorter, or move the join",
+            MISSING,
+        )
 
 
 def _bars(place: Place, where: str, survey: CompSurvey) -> Iterator[Problem]:

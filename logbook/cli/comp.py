@@ -49,12 +49,12 @@ def show(
         _write_timeline(place, comp, out)
         return
     from logbook.sheets.catalog import make_sheet
-    from logbook.sheets.comps import AskedComp, clips_found
+    from logbook.sheets.comps import AskedComp, pieces_without_frames
 
     made = make_sheet("comp", AskedComp(place, comp))
     hand_out(made, chosen, out, open_it=open_it, paper=paper)
     if chosen == "csv":
-        for why in clips_found(place, comp)[1]:
+        for why in pieces_without_frames(place, comp):
             remark(f"without frames: {why}")
 
 
@@ -85,15 +85,19 @@ def _place(song: str, version: str, part: str) -> Place:
 
 
 def _write_timeline(place: Place, comp: str, out: Path | None) -> None:
+    from logbook.editing.handles import missing_handles
     from logbook.editing.timeline import write_timeline
-    from logbook.sheets.comps import comp_clips
+    from logbook.sheets.comps import comp_clips, handle_said
 
     if out is None:
         raise LogbookError("a timeline is a file", "say where it goes: --out guitar.otio")
     if out.suffix != ".otio":
         out = out.with_name(out.name + ".otio")
-    write_timeline(out, place.title, comp_clips(place, comp))
+    clips = comp_clips(place, comp)
+    write_timeline(out, place.title, clips)
     say(f"wrote {out}")
+    for missing in missing_handles(clips):
+        remark(f"the crossfade is shorter at bar {handle_said(missing)}")
 
 
 app = noun_app("comp", default="show", without=("show",))

@@ -11,7 +11,7 @@ import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
 
@@ -117,6 +117,27 @@ def hand_out(
     if not os.environ.get("COLUMNS"):
         look = look._replace(width=_FILE_WIDTH)
     write_drawn(draw_sheet(sheet, form, look), form, out, sheet.title, open_it=open_it)
+
+
+class Goal(NamedTuple):
+    """Where an answer goes, in which form, and on which paper."""
+
+    form: str
+    out: Path | None = None
+    open_it: bool = False
+    paper: str = "A4"
+    left_handed: bool = False
+
+    def hand_out(self, sheet: Sheet) -> None:
+        """Print or write a sheet. Raises as `hand_out` does."""
+        hand_out(
+            sheet,
+            self.form,
+            self.out,
+            open_it=self.open_it,
+            left_handed=self.left_handed,
+            paper=self.paper,
+        )
 
 
 def paper_of(name: str) -> str:

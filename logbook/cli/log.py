@@ -21,13 +21,22 @@ if TYPE_CHECKING:
 
 @dataclass
 class Settings:
-    """What was said before any command: which log, and the command as it was given."""
+    """What was said before any command: which log, and the command as it was given.
+
+    `written` is whether the command has changed the log for good, whatever happens after.
+    """
 
     db: str = ""
     command: str = ""
+    written: bool = False
 
 
 settings = Settings()
+
+
+def written() -> None:
+    """Remember that something was written for good."""
+    settings.written = True
 
 
 @contextmanager
@@ -35,7 +44,7 @@ def opened(*, create: bool = True) -> Iterator[Store]:
     """Open the log that `--db` or LOGBOOK_DB names, or the usual one."""
     from logbook.store.lifecycle import open_log
 
-    with open_log(settings.db or None, create=create, notice=remark) as store:
+    with open_log(settings.db or None, create=create, notice=remark, on_commit=written) as store:
         yield store
 
 

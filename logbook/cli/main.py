@@ -35,6 +35,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
         "In the room",
         "Say or set which session, song, version and part is worked on",
     ),
+    "note": ("note", "In the room", "Write notebook lines into the log, one fact a line"),
     "take": ("take", "In the room", "Log the next take of the current part"),
     "load": ("load", "In the room", "Apply a session file"),
     "dump": ("load", "In the room", "Write the log, or one song of it, as a session file"),
@@ -189,7 +190,8 @@ def main(arguments: Sequence[str] | None = None) -> None:
 def run(arguments: Sequence[str]) -> int:
     """Run one command and return its exit code; whatever goes wrong is told in plain words."""
     _let_print()
-    settings.command = " ".join(shell_word(each) for each in arguments)
+    settings.command = as_kept(arguments)
+    settings.written = False
     try:
         command = quicken(typer.main.get_command(app))
         code = command.main(
@@ -197,17 +199,17 @@ def run(arguments: Sequence[str]) -> int:
         )
         sys.stdout.flush()
         if code == _STOPPED:
-            return fail("stopped; nothing more was changed", code=_STOPPED)
+            return _stopped()
         return code if isinstance(code, int) else 0
     except LogbookError as error:
         # A session file may hold several mistakes; each of them is one line.
-        return fail(*getattr(error, "sentences", (str(error),)))
+        return fail(*getattr(error, "sentences", (str(error),)), *_written_before())
     except typer.TyperException as error:
         if asks_for_help(error):
             return 2
         return fail(usage_sentence(error))
     except (typer.Abort, KeyboardInterrupt):
-        return fail("stopped; nothing more was changed", code=_STOPPED)
+        return _stopped()
     except SystemExit as error:
         # Typer's own end where a pipe was closed; shell completion ends so too.
         gone = type(sys.stdout).__name__ == "PacifyFlushWrapper"
@@ -229,7 +231,9 @@ def run(arguments: Sequence[str]) -> int:
         return fail("a number in what was given is too large; write a smaller one")
     except OSError as error:
         about = f" {error.filename}" if error.filename else ""
-        return fail(f"the computer says of{about or ' it'}: {error.strerror or error}")
+        return fail(
+            f"the computer says of{about or ' it'}: {error.strerror or error}", *_written_before()
+        )
     except RecursionError:
         return fail("what was given is nested too deeply to be read")
     except Exception as error:
@@ -254,11 +258,43 @@ def _fault(error: Exception) -> int:
     """Own up to a mistake of the program's; with LOGBOOK_DEBUG it is shown where."""
     if os.environ.get("LOGBOOK_DEBUG"):
         raise error
+    from logbook.store.targets import without_addresses
+
+    became = (
+        "what was asked for is written all the same"
+        if settings.written
+        else ("nothing was changed")
+    )
     return fail(
-        f"a fault of the program, not of yours: {type(error).__name__}: {error}; nothing was "
-        "changed; LOGBOOK_DEBUG=1 shows where it happened",
+        f"a fault of the program, not of yours: {type(error).__name__}:"
+        f" {without_addresses(str(error))}; {became}; LOGBOOK_DEBUG=1 shows where it happened",
         code=70,
     )
+
+
+def _written_before() -> tuple[str, ...]:
+    """What to add to an error that came after the log was changed."""
+    return ("what was asked for is written in the log all the same",) if settings.written else ()
+
+
+def _stopped() -> int:
+    became = "what was written by then stays" if settings.written else "nothing was changed"
+    return fail(f"stopped; {became}", code=_STOPPED)
+
+
+def as_kept(arguments: Sequence[str]) -> str:
+    """Return a command as the history keeps it: without which log it was given for."""
+    words = list(arguments)
+    end = words.index("--") if "--" in words else len(words)
+    kept, skip = [], False
+    for index, each in enumerate(words):
+        if skip:
+            skip = False
+        elif index < end and each == "--db":
+            skip = True
+        elif index >= end or not each.startswith("--db="):
+            kept.append(shell_word(each))
+    return " ".join(kept)
 
 
 def db_first(arguments: list[str]) -> list[str]:

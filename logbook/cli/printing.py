@@ -28,6 +28,16 @@ def remark(text: str) -> None:
     print(clean(text, keep_newlines=True), file=sys.stderr)
 
 
+def local_time(moment: str) -> str:
+    """Return a moment of the log (ISO 8601, UTC) to the minute in local time, with its zone."""
+    import datetime
+
+    try:
+        return datetime.datetime.fromisoformat(moment).astimezone().strftime("%Y-%m-%d %H:%M %Z")
+    except (ValueError, OverflowError, OSError):
+        return moment
+
+
 def shell_word(word: str) -> str:
     """Return a word as it would be typed in a shell."""
     if word and all(each.isalnum() or each in "-_./:=,@%+" for each in word):

@@ -242,7 +242,7 @@ def _cues(arranged: ArrangedVersion) -> tuple[str, ...]:
 def _part(plan: PartPlan, arranged: ArrangedVersion, tempo_map: TempoMap | None) -> LivePart:
     assert plan.part is not None
     sheet = part_sheet(arranged.place(plan.part), tempo_map)
-    written, chart = _chart(plan, arranged, tempo_map, sheet.chart)
+    written, chart = played_chart(plan, arranged, tempo_map, sheet.chart)
     return LivePart(
         name=sheet.name,
         player=sheet.player,
@@ -271,14 +271,15 @@ def _capo(rig: Rig) -> str:
     return "capo " + " and ".join(capo.text for capo in rig.capos)
 
 
-def _chart(
+def played_chart(
     plan: PartPlan,
     arranged: ArrangedVersion,
     tempo_map: TempoMap | None,
     own: tuple[ChartSection, ...],
 ) -> tuple[str, tuple[ChartSection, ...]]:
-    """What a chart is written in, and the chart: its own, or for a transposing player that has
-    none the chords of another part.
+    """Return what a part's chart is written in ("" at pitch), and the chart.
+
+    It is the part's own, or for a transposing player that has none the chords of another part.
     """
     source = chords_of(arranged, plan)
     if source.name == plan.name:

@@ -13,7 +13,7 @@ from __future__ import annotations
 import contextlib
 import datetime
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Engine, bindparam, event, inspect, text
@@ -21,7 +21,7 @@ from sqlalchemy.orm import Mapper, ORMExecuteState, Session
 from sqlalchemy.orm.exc import StaleDataError
 
 from logbook.store.bulk import insert_many
-from logbook.store.engine import writing
+from logbook.store.engine import in_silence, writing
 from logbook.store.errors import ConflictError
 from logbook.store.finding import noun
 from logbook.store.layout import NAME_COLUMNS
@@ -250,10 +250,17 @@ def columns_of(row: Base) -> dict[str, Any]:
 
 
 @contextlib.contextmanager
-def changing(engine: Engine, dialect: str, command: str, who: str) -> Iterator[Change]:
+def changing(
+    engine: Engine,
+    dialect: str,
+    command: str,
+    who: str,
+    *,
+    notice: Callable[[str], None] = in_silence,
+) -> Iterator[Change]:
     """A Change on a database that is committed at the end, or undone by any error."""
     with (
-        writing(engine, dialect) as connection,
+        writing(engine, dialect, command=command, who=who, notice=notice) as connection,
         Session(connection, autoflush=False, expire_on_commit=False) as session,
     ):
         change = Change(session, command, who)

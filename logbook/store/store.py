@@ -13,24 +13,30 @@ from typing import TYPE_CHECKING
 from sqlalchemy import Connection, Engine
 from sqlalchemy.exc import DBAPIError
 
-from logbook.store.engine import spoken
+from logbook.store.engine import in_silence, spoken
 from logbook.store.errors import StoreError
-from logbook.store.targets import Target, storable
+from logbook.store.ours import APPLICATION_ID, is_log
+from logbook.store.targets import Target, storable, without_addresses
 
 if TYPE_CHECKING:
     from logbook.store.changing import Change
 
 # The newest migration; a test holds it to the scripts in migrations/versions.
-HEAD = "0008"
+HEAD = "0010"
 
 
 @dataclass(frozen=True)
 class Store:
-    """An open log. Close it when done, or use it in a `with`."""
+    """An open log. Close it when done, or use it in a `with`.
+
+    `notice` is told what a person should know (a migration, a wait); `on_commit` is called when
+    something has been written for good.
+    """
 
     target: Target
     engine: Engine
-    notice: Callable[[str], None]
+    notice: Callable[[str], None] = in_silence
+    on_commit: Callable[[], None] = lambda: None
 
     @property
     def dialect(self) -> str:
@@ -60,8 +66,14 @@ class Store:
         from logbook.store.changing import changing
 
         by = storable(who or whoami())
-        with spoken(), changing(self.engine, self.dialect, storable(command), by) as change:
+        command = storable(without_addresses(command))
+        with (
+            spoken(),
+            changing(self.engine, self.dialect, command, by, notice=self.notice) as change,
+        ):
             yield change
+        if change.noted:
+            self.on_commit()
 
     def close(self) -> None:
         """Give the database back."""
@@ -90,6 +102,10 @@ def revision(store: Store) -> str | None:
 
     Raises StoreError for a database that holds something else.
     """
+    foreign = StoreError(
+        f"{store.target.said} is a database, but not a log",
+        "name another with --db or LOGBOOK_DB; this one was left as it is",
+    )
     with _connected(store) as connection:
         if store.dialect == "sqlite":
             listing = "SELECT name FROM sqlite_master WHERE type = 'table'"
@@ -99,13 +115,16 @@ def revision(store: Store) -> str | None:
         if "alembic_version" in tables:
             found = connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
             if found is not None:
+                if not is_log(connection.exec_driver_sql, store.dialect):
+                    raise foreign
                 return str(found)
             tables.remove("alembic_version")
+        if store.dialect == "sqlite":
+            said = connection.exec_driver_sql("PRAGMA application_id").scalar()
+            if said not in (0, APPLICATION_ID):
+                raise foreign
     if {name for name in tables if not name.startswith(("sqlite_", "kept_"))}:
-        raise StoreError(
-            f"{store.target.said} is a database, but not a log",
-            "name another with --db or LOGBOOK_DB; this one was left as it is",
-        )
+        raise foreign
     return None
 
 
@@ -116,10 +135,11 @@ def _connected(store: Store) -> Iterator[Connection]:
     except DBAPIError as error:
         if store.dialect == "sqlite":
             raise
-        first = " ".join(str(error.orig).split("\n")[0].split())
+        first = without_addresses(" ".join(str(error.orig).split("\n")[0].split()))
         raise StoreError(
             f"the database at {store.target.said} cannot be reached ({first})",
-            "see whether the server runs, and whether the name and password are right",
+            "see whether the server runs, and whether the name and password are right (PGPASSFILE"
+            " names a file that keeps the password out of sight)",
         ) from error
     with connection:
         yield connection

@@ -79,6 +79,7 @@ def put_log(change: Change, log: Log) -> list[Done]:
         log.songs,
         log.projects,
         log.setlists,
+        log.remarks,
         log.files,
     ):
         for record in records:

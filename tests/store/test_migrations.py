@@ -13,7 +13,8 @@ from alembic.migration import MigrationContext
 from sqlalchemy import Connection, inspect
 
 from logbook.errors import LogbookError
-from logbook.store.backup import kept, restore
+from logbook.store.backup import restore
+from logbook.store.copies import kept
 from logbook.store.engine import make_engine
 from logbook.store.exchange import import_log
 from logbook.store.lifecycle import open_log

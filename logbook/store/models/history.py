@@ -52,14 +52,22 @@ class ChangeRow(Base):
 
 
 class HereRow(Base):
-    """Where one person is working: session, version and part of the next take."""
+    """Where one person is working at one terminal: session, version and part of the next take.
+
+    Rows by number and by name: what went may come back with another number.
+    """
 
     __tablename__ = "here"
     who: Mapped[str]
+    terminal: Mapped[str] = said()
     session_id: Mapped[int | None] = mapped_column(ForeignKey("session.id", ondelete="SET NULL"))
     version_id: Mapped[int | None] = mapped_column(ForeignKey("version.id", ondelete="SET NULL"))
     part_id: Mapped[int | None] = mapped_column(ForeignKey("part.id", ondelete="SET NULL"))
-    __table_args__ = (UniqueConstraint("who"), named("who"))
+    session: Mapped[str] = said()
+    song: Mapped[str] = said()
+    version: Mapped[str] = said()
+    part: Mapped[str] = said()
+    __table_args__ = (UniqueConstraint("who", "terminal"), named("who"))
 
 
 class CheckedRow(Base):

@@ -76,7 +76,6 @@ class VoicingRow(Listed, Revised, Base):
     __table_args__ = (
         UniqueConstraint("part_id", "label"),
         named("label"),
-        named("frets"),
         one_of("counted", "", "nut", "capo"),
     )
 
