@@ -17,7 +17,8 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
-from logbook.store.opening import Store, open_log
+from logbook.store.lifecycle import open_log
+from logbook.store.store import Store
 
 SAMPLE = Path(__file__).parent.parent / "sample_session"
 SERVER = os.environ.get("LOGBOOK_TEST_POSTGRES", "")

@@ -117,10 +117,11 @@ def _new_ranges(recorded: BarRange, form: ArrangedForm) -> Iterator[BarRange]:
 # Names
 
 
-def move_name(text: str, steps: int, key: Key | None) -> str:
-    """Return a chord name `steps` semitones higher, spelled by the key it arrives in.
+def move_name(text: str, steps: int, key: Key | None, old: Key | None = None) -> str:
+    """Return a chord name `steps` semitones higher; its root moves by fifths from key to key.
 
-    Text that is no chord symbol stays as it is, and so does the way the symbol is written.
+    `key` is the key it arrives in, `old` the one it leaves. Text that is no chord symbol stays as
+    it is, and so does the way the symbol is written.
     """
     try:
         symbol = read_symbol(text)
@@ -130,7 +131,8 @@ def move_name(text: str, steps: int, key: Key | None) -> str:
     read = read_note(text, start)
     if symbol.is_no_chord or read is None:
         return text
-    moved = symbol.transpose(steps, key)
+    respelled = steps % 12 == 0 and key is not None and old is None
+    moved = symbol.respell(key) if respelled and key else symbol.transpose(steps, key, old=old)
     body = text[read.end :].rstrip()
     if symbol.bass is not None or "/" in body:
         cut = max(body.rfind("/"), body.rfind("\\"))

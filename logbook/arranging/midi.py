@@ -158,7 +158,7 @@ def _conductor(arranged: ArrangedVersion, track: ClickTrack) -> Iterator[_Event]
         return _Event(_ticks(wholes), _META, mido.MetaMessage(kind, **values))
 
     if arranged.key is not None:
-        yield meta(Fraction(0), "key_signature", key=arranged.key.short)
+        yield meta(Fraction(0), "key_signature", key=arranged.key.signature_key.short)
     for wholes, numerator, denominator, felt in _meters(track):
         yield meta(
             wholes,

@@ -1,49 +1,55 @@
-"""The order of a set that needs the fewest changes, with fixed opener, closer and pairs.
+"""The best order of a set, with fixed opener, closer and pairs.
 
-Conventions. Songs that stay together are one block. Up to 14 blocks the best order is found
-exactly, by dynamic programming over the sets of blocks played so far (Held and Karp 1962, from
-memory); with more, orders grown from every possible start are improved by moving and turning
-stretches until nothing helps, and the answer says that it is not exact.
+Conventions. What a song costs may depend on everything played before it, as far as a *state* holds
+it: the stage after some songs. Songs that stay together are one block. Up to 14 blocks the best
+order is found exactly, by dynamic programming over the sets of blocks played so far and the states
+they can leave the stage in (after Held and Karp 1962, from memory); with more, or with very many
+states, orders grown from every possible start are improved by moving and turning stretches until
+nothing helps, and the answer says that it is not exact.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from itertools import pairwise
+from collections.abc import Callable, Hashable, Iterator, Sequence
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
 
 EXACT_UP_TO = 14
+_MOST_REACHED = 600_000  # stages looked at before the exact search gives up
 _IMPROVED, _TRIES = 4, 20_000  # how long the search by hand goes on
 
-Cost = tuple[int, float]
-"""What one song after another costs: changes, then seconds."""
+Cost = tuple[int, int]
+"""What a song costs after those before it; orders compare the sums of each, the first one first."""
+
+Step = Callable[[Hashable, int], tuple[Cost, Hashable]]
+"""The cost of a song on a stage, and the stage after it; the stage before any song is None."""
+
+_NOTHING: Cost = (0, 0)
 
 
 class Order(NamedTuple):
-    """An order by place in the list; `exact` says whether none can be better."""
+    """An order by place in the list and what it costs; `exact` says whether none can be better."""
 
     places: tuple[int, ...]
     exact: bool
-    changes: int
-    seconds: float
+    cost: Cost
 
 
 def best_order(
-    costs: Sequence[Sequence[Cost]],
+    count: int,
+    step: Step,
     *,
     openers: Sequence[int] = (),
     closers: Sequence[int] = (),
     with_next: Sequence[int] = (),
     names: Sequence[str] = (),
 ) -> Order:
-    """Return the order of songs with the least cost; `costs[a][b]` is that of b right after a.
+    """Return the order of `count` songs with the least cost.
 
     Songs in `with_next` are followed by the next one of the list. The list's own order is kept
     where none is better. Raises LogbookError where opener, closer and pairs contradict.
     """
-    count = len(costs)
     if not count:
         raise LogbookError("there are no songs to put in order", "add some to the set")
     called = list(names) or [f"song {n + 1}" for n in range(count)]
@@ -58,19 +64,50 @@ def best_order(
         raise LogbookError(
             "opener and closer are tied together by pairs", "untie a pair, or free one of them"
         )
-    between = _between(costs, blocks)
-    exact = len(blocks) <= EXACT_UP_TO
-    search = _exactly if exact else _by_hand
-    found = search(between, first_block, last_block)
+    stage = _Stage(blocks, step)
+    found = _exactly(stage, first_block, last_block) if len(blocks) <= EXACT_UP_TO else None
+    exact = found is not None
+    if found is None:
+        found = _by_hand(stage, first_block, last_block)
     own = list(range(len(blocks)))
-    if _fits(own, first_block, last_block) and _sum(own, between) <= _sum(found, between):
+    if _fits(own, first_block, last_block) and stage.cost(own) <= stage.cost(found):
         found = own
     places = tuple(place for block in found for place in blocks[block])
-    changes, seconds = 0, 0.0
-    for before, after in pairwise(places):
-        changes += costs[before][after][0]
-        seconds += costs[before][after][1]
-    return Order(places, exact, changes, seconds)
+    return Order(places, exact, stage.cost(found))
+
+
+class _Stage:
+    """Blocks played on a stage, its states by number; what was worked out once is remembered."""
+
+    def __init__(self, blocks: list[list[int]], step: Step) -> None:
+        self.blocks = blocks
+        self._step = step
+        self._numbers: dict[Hashable, int] = {None: 0}
+        self._states: list[Hashable] = [None]
+        self._known: dict[tuple[int, int], tuple[Cost, int]] = {}
+
+    def play(self, state: int, block: int) -> tuple[Cost, int]:
+        """The cost of a block on a stage, and the number of the stage after it."""
+        known = self._known.get((state, block))
+        if known is not None:
+            return known
+        total, at = _NOTHING, self._states[state]
+        for song in self.blocks[block]:
+            cost, at = self._step(at, song)
+            total = (total[0] + cost[0], total[1] + cost[1])
+        number = self._numbers.setdefault(at, len(self._states))
+        if number == len(self._states):
+            self._states.append(at)
+        self._known[state, block] = (total, number)
+        return total, number
+
+    def cost(self, order: Sequence[int]) -> Cost:
+        """What a whole order costs."""
+        first = second = state = 0
+        for block in order:
+            cost, state = self.play(state, block)
+            first, second = first + cost[0], second + cost[1]
+        return first, second
 
 
 def _only(places: Sequence[int], word: str, names: Sequence[str]) -> int | None:
@@ -110,80 +147,77 @@ def _place(
     return block
 
 
-def _between(costs: Sequence[Sequence[Cost]], blocks: list[list[int]]) -> list[list[Cost]]:
-    return [[costs[before[-1]][after[0]] for after in blocks] for before in blocks]
-
-
-def _sum(order: Sequence[int], between: list[list[Cost]]) -> Cost:
-    changes, seconds = 0, 0.0
-    for before, after in pairwise(order):
-        cost = between[before][after]
-        changes += cost[0]
-        seconds += cost[1]
-    return changes, round(seconds, 6)
-
-
 def _fits(order: Sequence[int], first: int | None, last: int | None) -> bool:
     return (first is None or order[0] == first) and (last is None or order[-1] == last)
 
 
-def _exactly(between: list[list[Cost]], first: int | None, last: int | None) -> list[int]:
-    """The best order of all: for each set of blocks and each last one, the cheapest way there."""
-    count = len(between)
-    whole = (1 << count) - 1
-    best: list[dict[int, tuple[int, float, int]]] = [{} for _ in range(whole + 1)]
-    for start in range(count) if first is None else (first,):
-        if start != last or count == 1:
-            best[1 << start][start] = (0, 0.0, -1)
-    for played in range(1, whole + 1):
-        for at, (changes, seconds, _) in best[played].items():
-            row = between[at]
-            for after in range(count):
-                bit = 1 << after
-                if played & bit or (after == last and played | bit != whole):
+_Reached = dict[tuple[int, int], tuple[Cost, int, tuple[int, int]]]
+"""By blocks played (a bit each) and stage: the cost, the last block, and where it came from."""
+
+
+def _exactly(stage: _Stage, first: int | None, last: int | None) -> list[int] | None:
+    """The best order of all: the cheapest way to each set of blocks and stage, a block at a time.
+
+    None where there are too many stages to look at them all.
+    """
+    count = len(stage.blocks)
+    layers: list[_Reached] = [{(0, 0): (_NOTHING, -1, (0, 0))}]
+    reached = 0
+    for length in range(count):
+        layer: _Reached = {}
+        for (played, at), (cost, _, _) in layers[-1].items():
+            for block in range(count):
+                bit = 1 << block
+                if played & bit or (block == last) != (length == count - 1 and last is not None):
                     continue
-                cost = row[after]
-                reached = (changes + cost[0], seconds + cost[1], at)
-                known = best[played | bit].get(after)
-                if known is None or reached[:2] < known[:2]:
-                    best[played | bit][after] = reached
-    at = min(best[whole], key=lambda each: best[whole][each][:2])
-    order, played = [at], whole
-    while (before := best[played][at][2]) >= 0:
-        played ^= 1 << at
-        at = before
-        order.append(at)
+                if length == 0 and first not in (None, block):
+                    continue
+                more, state = stage.play(at, block)
+                total = (cost[0] + more[0], cost[1] + more[1])
+                known = layer.get((played | bit, state))
+                if known is None or total < known[0]:
+                    layer[played | bit, state] = (total, block, (played, at))
+        reached += len(layer)
+        if reached > _MOST_REACHED:
+            return None
+        layers.append(layer)
+    reached_by = min(layers[-1], key=lambda each: layers[-1][each][0])
+    order = []
+    for layer in reversed(layers[1:]):
+        _, block, reached_by = layer[reached_by]
+        order.append(block)
     return order[::-1]
 
 
-def _by_hand(between: list[list[Cost]], first: int | None, last: int | None) -> list[int]:
-    """A good order: the nearest next one from every start, the best of them improved."""
-    starts = range(len(between)) if first is None else (first,)
-    grown = [_nearest(between, start, last) for start in starts if start != last]
-    grown.sort(key=lambda order: _sum(order, between))
-    improved = [_improved(order, between, first, last) for order in grown[:_IMPROVED]]
-    return min(improved, key=lambda order: _sum(order, between))
+def _by_hand(stage: _Stage, first: int | None, last: int | None) -> list[int]:
+    """A good order: the cheapest next one from every start, the best of them improved."""
+    starts = range(len(stage.blocks)) if first is None else (first,)
+    grown = [_nearest(stage, start, last) for start in starts if start != last]
+    grown.sort(key=stage.cost)
+    improved = [_improved(order, stage, first, last) for order in grown[:_IMPROVED]]
+    return min(improved, key=stage.cost)
 
 
-def _nearest(between: list[list[Cost]], start: int, last: int | None) -> list[int]:
+def _nearest(stage: _Stage, start: int, last: int | None) -> list[int]:
     order = [start]
-    left = set(range(len(between))) - {start, last}
+    _, state = stage.play(0, start)
+    left = set(range(len(stage.blocks))) - {start, last}
     while left:
-        order.append(min(sorted(left), key=between[order[-1]].__getitem__))
+        at = state
+        order.append(min(sorted(left), key=lambda block: stage.play(at, block)[0]))
+        _, state = stage.play(state, order[-1])
         left.remove(order[-1])
     return order if last is None else [*order, last]
 
 
-def _improved(
-    order: list[int], between: list[list[Cost]], first: int | None, last: int | None
-) -> list[int]:
-    cost, tries, better = _sum(order, between), 0, True
+def _improved(order: list[int], stage: _Stage, first: int | None, last: int | None) -> list[int]:
+    cost, tries, better = stage.cost(order), 0, True
     while better and tries < _TRIES:
         better = False
         for other in _neighbours(order):
             tries += 1
-            if _fits(other, first, last) and _sum(other, between) < cost:
-                order, cost, better = other, _sum(other, between), True
+            if _fits(other, first, last) and stage.cost(other) < cost:
+                order, cost, better = other, stage.cost(other), True
                 break
     return order
 

@@ -10,6 +10,14 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import NamedTuple
 
+from logbook.arranging.adaptations import (
+    RETUNED,
+    Adaptation,
+    choose_way,
+    signed_steps,
+    way_under,
+    ways_to_key,
+)
 from logbook.arranging.charts import (
     distinct_labels,
     is_another_chord,
@@ -27,14 +35,6 @@ from logbook.arranging.hands import (
     build_rig,
     recorded_voicings,
     rig_of,
-)
-from logbook.arranging.ways import (
-    RETUNED,
-    Way,
-    choose_way,
-    signed_steps,
-    way_under,
-    ways_to_key,
 )
 from logbook.errors import LogbookError
 from logbook.records.arrangements import ArrangedPart
@@ -61,7 +61,7 @@ class PartPlan(NamedTuple):
     recorded: Part
     part: Part | None
     said: ArrangedPart
-    way: Way | None
+    way: Adaptation | None
     before: Rig | None
     after: Rig | None
     tuning: TuningRecord | None
@@ -88,6 +88,12 @@ class Moved(NamedTuple):
     def changes_names(self) -> bool:
         """Whether chords are called something else, be it only spelled otherwise."""
         return self.old_key != self.key
+
+    def name(self, text: str) -> str:
+        """A chord name as it is called where the arrangement goes."""
+        if not self.changes_names:
+            return text
+        return move_name(text, self.steps, self.key, self.old_key)
 
 
 def plan_part(place: Place, said: ArrangedPart, moved: Moved) -> PartPlan:
@@ -157,7 +163,7 @@ def _named_as_heard(place: Place, rig: Rig | None) -> Part:
     )
 
 
-def part_ways(place: Place, moved: Moved) -> tuple[Way, ...]:
+def part_adaptations(place: Place, moved: Moved) -> tuple[Adaptation, ...]:
     """Return every way to the key, ranked, for a part that has a tuning.
 
     Raises LogbookError where nobody said one, or nothing is fingered.
@@ -233,7 +239,7 @@ def _way(
     said: ArrangedPart,
     moved: Moved,
     name: str,
-) -> Way | None:
+) -> Adaptation | None:
     key = moved.key.name if moved.key else "the key"
     if given is not None:
         way = way_under(recorded, before, given, moved.steps, moved.key)
@@ -260,7 +266,7 @@ def _way(
 # The part as it is then played
 
 
-def _moved_words(part: Part, moved: Moved, way: Way | None) -> Part:
+def _moved_words(part: Part, moved: Moved, way: Adaptation | None) -> Part:
     """Chart, names and notes moved along; what belongs to the record left there."""
     labels = _labels(part, moved, way)
     return replace(
@@ -277,7 +283,7 @@ def _moved_words(part: Part, moved: Moved, way: Way | None) -> Part:
     )
 
 
-def _labels(part: Part, moved: Moved, way: Way | None) -> dict[str, str]:
+def _labels(part: Part, moved: Moved, way: Adaptation | None) -> dict[str, str]:
     """The new label of each voicing.
 
     One that is a chord beside another name that sounds is what the hand is called: it stays with
@@ -292,7 +298,7 @@ def _labels(part: Part, moved: Moved, way: Way | None) -> dict[str, str]:
                 names[each.label] = text
                 continue
             text = each.name
-        names[each.label] = move_name(text, moved.steps, moved.key) if moved.changes_names else text
+        names[each.label] = moved.name(text)
     return distinct_labels(names)
 
 
@@ -301,15 +307,13 @@ def _renamed(voicing: Voicing, labels: dict[str, str], moved: Moved) -> Voicing:
     if not name and not claimed_name(replace(voicing, label=labels[voicing.label])):
         # A label that had to be told apart by a number names no chord any more.
         name = claimed_name(voicing)
-    if moved.changes_names:
-        name = move_name(name, moved.steps, moved.key)
-    return replace(voicing, label=labels[voicing.label], name=name)
+    return replace(voicing, label=labels[voicing.label], name=moved.name(name))
 
 
 def _played(
     candidate: Part,
     part: Part,
-    way: Way,
+    way: Adaptation,
     before: Rig,
     recorded: tuple[Recorded, ...],
     moved: Moved,
@@ -363,7 +367,7 @@ def _is_usual(tuning: Tuning) -> bool:
         return False
 
 
-def _shape_key(part: Part, way: Way, moved: Moved) -> str:
+def _shape_key(part: Part, way: Adaptation, moved: Moved) -> str:
     """The key the hands think in; not said where the strings are tuned to something else."""
     if way.kind == RETUNED:
         return ""
@@ -381,7 +385,7 @@ def _fingered(
     hand: Hand | None,
     before: Position | None,
     part: Part,
-    way: Way,
+    way: Adaptation,
     rig: Rig,
 ) -> Voicing:
     """The voicing's line, fingers and the rest as the hand now has it."""

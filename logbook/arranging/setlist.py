@@ -1,23 +1,31 @@
-"""A set list worked out: lengths, keys, rigs, the changes between neighbours and their time.
+"""A set list worked out: lengths, keys, rigs, the changes between songs and their time.
 
-Conventions. A player's changes are looked at from one song to the next: strings retuned, the capo
-moved, one instrument put down for another. An instrument that is put down is made ready meanwhile,
-so a swap is all it costs. One player's changes follow each other, different players' happen at
-the same time. A part without an instrument, or sung, needs no change. The times for a change are
-common practice (no source) and can be said otherwise.
+Conventions. A part that is sung, or has no instrument, needs no change. What has to be changed
+follows from where every instrument was left; see `changeovers`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Hashable, Iterator, Sequence
 from fractions import Fraction
-from itertools import pairwise
 from typing import NamedTuple
 
 from logbook.arranging.arrange import ArrangedVersion, arrange, find_version
+from logbook.arranging.changeovers import (
+    EMPTY,
+    ChangeTimes,
+    Gap,
+    PlayerRig,
+    SongRigs,
+    Stage,
+    comparable,
+    gaps_of,
+    next_song,
+    players_of,
+)
 from logbook.arranging.difference import tempo_text
 from logbook.arranging.lengths import lengths_of
-from logbook.arranging.orders import Order, best_order
+from logbook.arranging.orders import Cost, Order, best_order
 from logbook.arranging.parts import PartPlan
 from logbook.errors import LogbookError
 from logbook.records.arrangements import Arrangement, SetList, SetListEntry
@@ -25,47 +33,15 @@ from logbook.records.context import by_name
 from logbook.records.log import Log
 from logbook.strings.capo import write_capos
 
-RETUNE, CAPO, SWAP = "retune", "capo", "swap"
 _SUNG = frozenset({"voice", "vocals", "vocal", "singer"})
-
-
-class ChangeTimes(NamedTuple):
-    """How long changes take, in seconds: a string retuned, a capo moved, an instrument swapped."""
-
-    string_s: float = 15.0
-    capo_s: float = 8.0
-    swap_s: float = 20.0
-
-
-class PlayerRig(NamedTuple):
-    """What a player holds in one song; `open_midi` is empty where there are no tuned strings."""
-
-    player: str
-    part: str
-    instrument: str
-    tuning: str
-    open_midi: tuple[int, ...]
-    capo: str
-
-
-class Change(NamedTuple):
-    """One thing a player has to do: `kind` is "retune", "capo" or "swap"."""
-
-    player: str
-    kind: str
-    text: str
-    seconds: float
-
-
-class Gap(NamedTuple):
-    """What happens between two songs; `seconds` is that of the player who takes longest."""
-
-    changes: tuple[Change, ...]
-    seconds: float
+WAITING, FEWEST = "waiting", "fewest changes"
 
 
 class SetSong(NamedTuple):
-    """One song of the set; `seconds` is None where no tempo is known."""
+    """One song of the set; `seconds` is None where no tempo is known.
+
+    `players` are all who play or sing in it, `rigs` what those hold that hold something.
+    """
 
     entry: SetListEntry
     arranged: ArrangedVersion
@@ -74,12 +50,19 @@ class SetSong(NamedTuple):
     key: str
     tempo: str
     rigs: tuple[PlayerRig, ...]
+    players: tuple[str, ...]
 
     @property
     def title(self) -> str:
         """The song as a set list names it, with its arrangement or version."""
         named = self.entry.arrangement or self.entry.version
         return f"{self.entry.song} ({named})" if named else self.entry.song
+
+    @property
+    def changing(self) -> SongRigs:
+        """The song as far as changes go."""
+        seconds = None if self.seconds is None else float(self.seconds)
+        return SongRigs(self.entry.song, self.rigs, seconds, self.players)
 
 
 class SetSheet(NamedTuple):
@@ -126,7 +109,7 @@ def sheet_of(
         raise LogbookError(
             f"a change cannot take {min(each):g} seconds", "give times of 0 seconds or more"
         )
-    gaps = tuple(gap_between(before, after, each) for before, after in pairwise(songs))
+    gaps = gaps_of([song.changing for song in songs], each)
     known = [song.seconds for song in songs if song.seconds is not None]
     return SetSheet(
         setlist,
@@ -167,6 +150,11 @@ def _song(log: Log, entry: SetListEntry) -> SetSong:
         arranged.key.name if arranged.key else "",
         tempo_text(arranged.version),
         tuple(_rigs(log, arranged)),
+        tuple(
+            dict.fromkeys(
+                plan.part.player or plan.name for plan in arranged.parts if plan.part is not None
+            )
+        ),
     )
 
 
@@ -194,60 +182,6 @@ def _rig(plan: PartPlan) -> PlayerRig:
     )
 
 
-# Changes
-
-
-def gap_between(before: SetSong, after: SetSong, times: ChangeTimes) -> Gap:
-    """What has to be changed from one song to the next."""
-    was, now = _held(before), _held(after)
-    changes = tuple(
-        change
-        for player, rig in now.items()
-        if player in was
-        for change in changes_between(was[player], rig, times)
-    )
-    taken: dict[str, float] = {}
-    for change in changes:
-        taken[change.player] = taken.get(change.player, 0.0) + change.seconds
-    return Gap(changes, max(taken.values(), default=0.0))
-
-
-def _held(song: SetSong) -> dict[str, PlayerRig]:
-    """What each player holds; the first of several parts, which is remarked on elsewhere."""
-    held: dict[str, PlayerRig] = {}
-    for rig in song.rigs:
-        held.setdefault(rig.player, rig)
-    return held
-
-
-def changes_between(was: PlayerRig, now: PlayerRig, times: ChangeTimes) -> Iterator[Change]:
-    """Yield what a player has to do from one rig to the next."""
-    player = now.player
-    if was.instrument != now.instrument:
-        text = f"{was.instrument or was.part} to {now.instrument or now.part}"
-        yield Change(player, SWAP, text, times.swap_s)
-        return
-    strings = _retuned(was.open_midi, now.open_midi)
-    if strings:
-        word = "string" if strings == 1 else "strings"
-        text = f"{was.tuning} to {now.tuning}, {strings} {word}"
-        yield Change(player, RETUNE, text, strings * times.string_s)
-    if was.capo != now.capo:
-        yield Change(player, CAPO, _capo_text(was.capo, now.capo), times.capo_s)
-
-
-def _retuned(was: tuple[int, ...], now: tuple[int, ...]) -> int:
-    if len(was) != len(now):
-        return max(len(was), len(now))
-    return sum(before != after for before, after in zip(was, now, strict=True))
-
-
-def _capo_text(was: str, now: str) -> str:
-    if now == "0":
-        return "capo off"
-    return f"capo on {now}" if was == "0" else f"capo {was} to {now}"
-
-
 def _remarks(songs: Sequence[SetSong]) -> Iterator[str]:
     for song in songs:
         by_player: dict[str, list[str]] = {}
@@ -259,41 +193,66 @@ def _remarks(songs: Sequence[SetSong]) -> Iterator[str]:
                     f"{song.entry.song}: {player} is down for {' and '.join(parts)} at once; leave "
                     "one out or give it to somebody else (changes are counted for the first)"
                 )
+        yield from _shared(song)
         if song.seconds is None:
             yield f"{song.entry.song} has no tempo, so its length is not known or counted"
+
+
+def _shared(song: SetSong) -> Iterator[str]:
+    """One instrument in several players' hands at once."""
+    by_instrument: dict[str, list[str]] = {}
+    for rig in song.rigs:
+        holders = by_instrument.setdefault(rig.held, [])
+        if rig.player not in holders:
+            holders.append(rig.player)
+    for instrument, players in by_instrument.items():
+        if len(players) > 1:
+            yield (
+                f"{song.entry.song}: {' and '.join(players)} are down for {instrument} at once; "
+                "give one of them another instrument, or leave a part out"
+            )
 
 
 # Order
 
 
 class Reordered(NamedTuple):
-    """The set in the order that needs the fewest changes, and the order by place in the list."""
+    """The set in a better order, and the order by place in the list; `wish` says better in what."""
 
     sheet: SetSheet
     order: Order
+    wish: str
 
 
-def fewest_changes(log: Log, setlist: SetList, times: ChangeTimes | None = None) -> Reordered:
-    """Return the set in the order with the fewest changes, then the least time for them.
+def reordered(
+    log: Log, setlist: SetList, times: ChangeTimes | None = None, wish: str = WAITING
+) -> Reordered:
+    """Return the set in the order in which the audience waits least, or with the fewest changes.
 
-    Opener, closer and songs that stay with the next one keep their places. Of orders that are as
-    good the list's own is kept. Raises LogbookError as `set_sheet` does, and where places
-    contradict each other.
+    Of orders as good in that, the one that is better in the other comes first. Opener, closer and
+    songs that stay with the next one keep their places. Of orders that are as good the list's own
+    is kept. Raises LogbookError as `set_sheet` does, and where places contradict each other.
     """
     sheet = set_sheet(log, setlist, times)
     songs = sheet.songs
-    costs = []
-    for before in songs:
-        row = []
-        for after in songs:
-            gap = gap_between(before, after, sheet.times)
-            row.append((len(gap.changes), gap.seconds))
-        costs.append(row)
+    rigs = [song.changing for song in songs]
+    everybody = players_of(rigs)
+    stages: dict[Hashable, Stage] = {None: EMPTY}
+
+    def step(before: Hashable, song: int) -> tuple[Cost, Hashable]:
+        gap, stage = next_song(stages[before], rigs[song], everybody, sheet.times)
+        after = comparable(stage)
+        stages.setdefault(after, stage)
+        cost = (round(gap.seconds * 1000), len(gap.changes))
+        return cost if wish == WAITING else (cost[1], cost[0]), after
+
     order = best_order(
-        costs,
+        len(songs),
+        step,
         openers=[n for n, song in enumerate(songs) if song.entry.place == "opener"],
         closers=[n for n, song in enumerate(songs) if song.entry.place == "closer"],
         with_next=[n for n, song in enumerate(songs) if song.entry.with_next],
         names=[song.entry.song for song in songs],
     )
-    return Reordered(sheet_of(setlist, [songs[n] for n in order.places], sheet.times), order)
+    made = sheet_of(setlist, [songs[n] for n in order.places], sheet.times)
+    return Reordered(made, order, wish)

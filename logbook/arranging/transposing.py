@@ -117,7 +117,7 @@ def written_name(name: str, key: Key | None, interval: Interval) -> str:
     """A concert chord name as it is written; an octave leaves it as it is."""
     if interval.semitones % 12 == 0:
         return name
-    return move_name(name, interval.semitones, written_key(key, interval) if key else None)
+    return move_name(name, interval.semitones, written_key(key, interval) if key else None, key)
 
 
 def part_interval(arranged: ArrangedVersion, plan: PartPlan) -> Interval:

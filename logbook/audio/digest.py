@@ -16,24 +16,11 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable
 from io import BufferedReader
-from pathlib import Path
 
 from logbook.audio.errors import Reason
 from logbook.audio.layout import FormatError, Layout
 
 _BLOCK = 1 << 18  # bytes; fits the processor's cache
-
-
-def audio_digest(path: Path) -> str:
-    """The digest of the sound in the file at `path`, 64 hexadecimal digits.
-
-    Raises `AudioError` as `read_audio` does.
-    """
-    from logbook.audio.reading import read_audio
-
-    digest = read_audio(path).digest
-    assert digest is not None  # it was asked for
-    return digest
 
 
 def digest_of_sound(

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
-from logbook.cli.common import plain, print_json, say
+from logbook.cli.printing import plain, print_json, say
 from logbook.errors import LogbookError
 from logbook.plaintext import clean
 

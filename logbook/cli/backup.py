@@ -7,11 +7,15 @@ from typing import Annotated
 
 import typer
 
-from logbook.cli.common import YesOption, confirm, new_app, opened, remark, say, settings
+from logbook.cli.apps import new_app
+from logbook.cli.asking import confirm
+from logbook.cli.log import opened, settings, written
+from logbook.cli.options import YesOption
+from logbook.cli.printing import remark, say
 
 backup_app = new_app(
     "Put a verified copy of the log aside, while others go on writing. Without a file it goes "
-    "among the copies that are kept by themselves.",
+    "into the folder backups beside the log, where it stays until you remove it.",
     examples=("logbook backup", "logbook backup ~/copies/spring.db", "logbook backup --list"),
     single=True,
 )
@@ -48,28 +52,31 @@ def backup(
         Path | None, typer.Argument(metavar="[FILE]", help="Where the copy goes.")
     ] = None,
     listed: Annotated[
-        bool, typer.Option("--list", help="List the copies kept by themselves.")
+        bool, typer.Option("--list", help="List the copies beside the log, the newest first.")
     ] = False,
+    yes: YesOption = False,
 ) -> None:
     """Put a verified copy of the log aside."""
     from logbook.store.backup import backup as put_aside
-    from logbook.store.backup import kept
+    from logbook.store.copies import kept
 
     with opened() as store:
         if listed:
             for path in kept(store):
                 say(f"{path}  {path.stat().st_size / 1e6:.1f} MB")
             return
+        if file is not None:
+            _ask_to_replace(file, yes)
         say(f"the copy is sound: {put_aside(store, file)}")
 
 
 @restore_app.command()
 def restore(file: FileArgument, yes: YesOption = False) -> None:
     """Bring the log back to what a copy holds."""
-    from logbook.store.backup import restore_log
+    from logbook.store.lifecycle import restore_log
 
     confirm(f"this replaces the log with {file}", yes)
-    aside = restore_log(settings.db or None, file, notice=remark)
+    aside = restore_log(settings.db or None, file, notice=remark, on_commit=written)
     say(f"restored from {file}; what was there lies in {aside}")
 
 
@@ -78,12 +85,14 @@ def export(
     file: Annotated[
         str, typer.Argument(metavar="[FILE|-]", help="Where it goes; - is standard output.")
     ] = "-",
+    yes: YesOption = False,
 ) -> None:
     """Write the whole log with its history as one file."""
     from logbook.store.exchange import export_log
 
     with opened() as store:
         if file != "-":
+            _ask_to_replace(Path(file), yes)
             rows = export_log(store, Path(file))
             say(f"wrote {file}: {sum(rows.values())} rows")
             return
@@ -108,23 +117,23 @@ def import_log(
 ) -> None:
     """Read an exported log into an empty one."""
     from logbook.store.exchange import import_log as read_in
+    from logbook.store.exchange import replace_log
 
     if replace:
         confirm(f"this replaces everything in the log with {file}", yes)
+    path = Path("/dev/stdin" if file == "-" else file)
     with opened() as store:
-        if file != "-":
-            rows = read_in(store, Path(file), replace=replace)
+        if replace:
+            rows, aside = replace_log(store, path, "before-replace")
+            say(f"what was there lies in {aside}")
         else:
-            import shutil
-            import sys
-            import tempfile
-
-            with tempfile.TemporaryDirectory() as folder:
-                path = Path(folder) / "log.jsonl"
-                with path.open("wb") as kept:
-                    shutil.copyfileobj(sys.stdin.buffer, kept)
-                rows = read_in(store, path, replace=replace)
+            rows = read_in(store, path)
     from logbook.cli.looking import look_ahead
 
     look_ahead()
     say(f"read {sum(rows.values())} rows from {file}")
+
+
+def _ask_to_replace(file: Path, yes: bool) -> None:
+    if file.name and file.is_file():
+        confirm(f"{file} is there already, and this would replace it", yes)

@@ -9,8 +9,10 @@ from typing import Annotated
 
 import typer
 
-from logbook.cli import common
-from logbook.cli.common import new_app
+from logbook.cli.apps import new_app
+from logbook.cli.asking import progress
+from logbook.cli.log import opened
+from logbook.cli.printing import remark, say
 from logbook.errors import LogbookError
 
 app = new_app(
@@ -39,19 +41,19 @@ def book(
 
     if folder.exists() and not folder.is_dir():
         raise LogbookError(f"{folder} is no folder", "name one, or one that is still to be made")
-    with common.opened() as store, store.reading() as connection:
+    with opened() as store, store.reading() as connection:
         log = read_log(connection)
     with ExitStack() as open_bars:
 
-        def progress(total: int) -> Callable[[int], None]:
-            return open_bars.enter_context(common.progress(total, "writing pages"))
+        def shown(total: int) -> Callable[[int], None]:
+            return open_bars.enter_context(progress(total, "writing pages"))
 
-        done = write_book(plan_book(log), folder, Look(left_handed=left_handed), progress)
+        done = write_book(plan_book(log), folder, Look(left_handed=left_handed), shown)
     index = folder / INDEX
     gone = f", {done.removed} removed" if done.removed else ""
-    common.say(f"{index}: {done.written} pages written, {done.unchanged} unchanged{gone}")
+    say(f"{index}: {done.written} pages written, {done.unchanged} unchanged{gone}")
     for path in done.kept:
-        common.remark(f"{path} is no page of the book any more and was left")
+        remark(f"{path} is no page of the book any more and was left")
     if open_it:
         import webbrowser
 

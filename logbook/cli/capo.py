@@ -7,23 +7,26 @@ voicings are then held against each position.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from logbook.cli.common import (
-    JsonOption,
-    PartOption,
-    VersionOption,
-    new_app,
-    opened,
-    print_json,
-    say,
-    width,
+from logbook.cli.apps import new_app
+from logbook.cli.forms import (
+    EVERY_SHEET,
+    OpenOption,
+    OutOption,
+    PaperOption,
+    form_of,
+    form_option,
+    hand_out,
 )
+from logbook.cli.log import opened
+from logbook.cli.options import JsonOption, PartOption, VersionOption
 from logbook.errors import LogbookError
+from logbook.sheets.capo_tables import Asked, CapoTable
+from logbook.sheets.catalog import make_sheet
 from logbook.strings.capo import Capos, read_capos
-from logbook.strings.capo_report import table_to_dicts, table_to_lines
 from logbook.strings.capo_table import CapoRow, RecordedChord, capo_table
 from logbook.strings.finder import Limits
 from logbook.strings.tunings import Tuning, read_tuning
@@ -32,6 +35,8 @@ from logbook.theory.symbols import read_symbol
 
 if TYPE_CHECKING:
     from logbook.records.context import Place
+
+FORMS = (*EVERY_SHEET, "csv")
 
 app = new_app(
     "Say what each capo position would do: the shape key, the shapes, which recorded voicings "
@@ -42,16 +47,6 @@ app = new_app(
     ),
     single=True,
 )
-
-
-class _Table(NamedTuple):
-    """One table: of which part it is (empty for a line of chords), its keys and its rows."""
-
-    part: str
-    key: str
-    new_key: str
-    rows: tuple[CapoRow, ...]
-    left_out: tuple[str, ...] = ()
 
 
 @app.command()
@@ -83,27 +78,23 @@ def capo(
     frets: Annotated[
         bool, typer.Option("--frets", help="Print the frets of every chord as well.")
     ] = False,
+    form: Annotated[str, form_option(*FORMS)] = "",
+    out: OutOption = None,
+    open_it: OpenOption = False,
+    paper: PaperOption = "A4",
     as_json: JsonOption = False,
 ) -> None:
     """Say what each capo position would do."""
+    chosen = form_of("a capo table", FORMS, form, out, as_json=as_json)
     words = " ".join(what or ()).replace("|", " ").replace(",", " ").split()
     limits = Limits(stretch_mm=stretch)
     if words and not part and not version and _are_chords(words):
         rows = _table(words, read_tuning(tuning), read_capos(capo_on), key, to, highest, limits)
-        tables = [_Table("", key, to, rows)]
+        tables = [CapoTable("", key, to, rows)]
     else:
         tables = _song_tables(" ".join(what or ()), version, part, to, highest, limits)
-    if as_json:
-        print_json([_as_data(table) for table in tables])
-        return
-    for number, table in enumerate(tables):
-        if number:
-            say()
-        if table.part:
-            say(table.part)
-        say("\n".join(table_to_lines(table.rows, width=width(), frets=frets)))
-        if table.left_out:
-            say(f"Without a chord name, and left out: {', '.join(table.left_out)}")
+    made = make_sheet("capo", Asked(tuple(tables), frets))
+    hand_out(made, chosen, out, open_it=open_it, paper=paper)
 
 
 def _are_chords(words: Sequence[str]) -> bool:
@@ -135,7 +126,7 @@ def _table(
 
 def _song_tables(
     song: str, version: str, part: str, to: str, highest: int | None, limits: Limits
-) -> list[_Table]:
+) -> list[CapoTable]:
     """Return a table for each part of a song that has voicings and a tuning."""
     from logbook.cli.song_log import read_song
     from logbook.records.context import Place
@@ -156,7 +147,7 @@ def _song_tables(
     return tables
 
 
-def _part_table(place: Place, to: str, highest: int | None, limits: Limits) -> _Table | None:
+def _part_table(place: Place, to: str, highest: int | None, limits: Limits) -> CapoTable | None:
     from logbook.records.context import capos_of, instrument_of, tuning_of
     from logbook.sheets.chords import chord_card
 
@@ -179,8 +170,4 @@ def _part_table(place: Place, to: str, highest: int | None, limits: Limits) -> _
         limits = limits._replace(scale_mm=instrument.scale_mm)
     key = place.version.key
     rows = _table(chords, tuning, capos, key, to, highest, limits)
-    return _Table(place.title, key, to, rows, tuple(left_out))
-
-
-def _as_data(table: _Table) -> dict[str, Any]:
-    return {**table._asdict(), "rows": table_to_dicts(table.rows)}
+    return CapoTable(place.title, key, to, rows, tuple(left_out))

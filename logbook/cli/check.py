@@ -10,7 +10,10 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from logbook.cli.common import JsonOption, SongArgument, new_app, opened, print_json, say, width
+from logbook.cli.apps import new_app
+from logbook.cli.log import opened
+from logbook.cli.options import JsonOption, SongArgument
+from logbook.cli.printing import print_json, say, width
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -58,7 +61,7 @@ def _print(contradictions: Sequence[Problem], missing: Sequence[Problem], checke
         say("\n".join(_lines(problem, f"{number}. ")))
         say()
     if missing:
-        say("Not said yet:")
+        say("Not logged yet:")
         for problem in missing:
             say("\n".join(_lines(problem, "- ")))
         say()

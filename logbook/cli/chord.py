@@ -10,19 +10,35 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from typing import IO, Annotated, Any, NamedTuple
+from typing import IO, TYPE_CHECKING, Annotated, Any, NamedTuple
 
 import typer
 
-from logbook.cli.common import JsonOption, new_app, print_json, remark, say, width
+from logbook.cli.apps import new_app
+from logbook.cli.forms import (
+    EVERY_SHEET,
+    Goal,
+    LeftHandedOption,
+    OpenOption,
+    OutOption,
+    PaperOption,
+    form_of,
+    form_option,
+)
+from logbook.cli.options import JsonOption
+from logbook.cli.printing import remark, say
 from logbook.errors import LogbookError
+from logbook.sheets.catalog import make_sheet
+from logbook.sheets.voicings import Answer, one_line, to_dict
 from logbook.strings.capo import Capos, check_capos, read_capos
-from logbook.strings.diagram import ASCII, LINES, Signs
-from logbook.strings.report import hang, one_line, to_dict, to_lines
-from logbook.strings.stretch import STRAIN_CAUTION
 from logbook.strings.tunings import Tuning, at_pitch, read_tuning
 from logbook.strings.voicing import Voicing, describe
 from logbook.theory.notes import pitch_class
+
+if TYPE_CHECKING:
+    from logbook.strings.finder import Limits
+
+FORMS = (*EVERY_SHEET, "csv")
 
 app = new_app(
     "Say all there is to say about one voicing: frets both ways, what sounds, its names, degrees, "
@@ -46,6 +62,7 @@ class _Asked(NamedTuple):
     key: str | None
     bass: int | None
     before: str | None
+    after: str | None
     scale_mm: float | None
 
 
@@ -84,6 +101,9 @@ def chord(
     before: Annotated[
         str, typer.Option("--before", metavar="CHORD", help="The chord before, to rank names by.")
     ] = "",
+    after: Annotated[
+        str, typer.Option("--after", metavar="CHORD", help="The chord after, to spell the root by.")
+    ] = "",
     fingers: Annotated[
         str, typer.Option("--fingers", metavar="LINE", help='The fingers used: "- 0 2 3 1 0".')
     ] = "",
@@ -115,9 +135,16 @@ def chord(
     moves: Annotated[
         bool, typer.Option("--moves", help="In a batch: what moves from each to the next.")
     ] = False,
+    form: Annotated[str, form_option(*FORMS)] = "",
+    out: OutOption = None,
+    open_it: OpenOption = False,
+    left_handed: LeftHandedOption = False,
+    paper: PaperOption = "A4",
     as_json: JsonOption = False,
 ) -> None:
     """Say all there is to say about one voicing."""
+    chosen = form_of("a chord", FORMS, form, out, as_json=as_json)
+    goal = Goal(chosen, out, open_it, paper, left_handed)
     asked = _Asked(
         at_pitch(read_tuning(tuning), a4_hz=a4, offset_cents=cents),
         read_capos(capo),
@@ -125,6 +152,7 @@ def chord(
         key or None,
         pitch_class(bass.rstrip("0123456789")) if bass else None,
         before or None,
+        after or None,
         scale,
     )
     if batch:
@@ -140,28 +168,23 @@ def chord(
                     f"{option} is for one voicing, and --batch answers about many",
                     "leave it out; a name may follow the frets of a line: x 0 2 2 1 0 : Am",
                 )
-        _say_many(batch, asked, moves=moves, as_json=as_json)
+        _say_many(batch, asked, goal, moves=moves)
         return
     if moves:
         raise LogbookError("--moves says what changes in a --batch", "give a file, or - for lines")
     limits = _Limits(stretch, most_fingers, scale, None if every else ways or 8, same_notes)
     if not frets:
-        _say_ways_of(name, asked, limits, as_json=as_json)
+        _say_ways_of(name, asked, limits, goal)
         return
     voicing = _describe(frets, asked, name, fingers)
-    wanted = bool(ways) or same_notes or every
-    if as_json:
-        others = {"other_ways": _others(voicing, limits)[1]} if wanted else {}
-        print_json({**to_dict(voicing), **others})
-        return
-    lines = to_lines(voicing, width=width(), signs=_signs())
-    if wanted:
-        said, _ = _others(voicing, limits)
-        lines += ["", f"Other ways, the closest first: frets from the {counted}, fingers, reach"]
-        lines += said or ["none within this reach and with these fingers"]
-        if said and not voicing.caution:
-            lines += hang("Caution", STRAIN_CAUTION, width())
-    say("\n".join(lines))
+    found = None
+    if ways or same_notes or every:
+        from logbook.strings.alternatives import other_ways
+
+        found = other_ways(
+            voicing, same_notes=same_notes, limits=limits.to_find(), most=limits.most
+        )
+    goal.hand_out(make_sheet("chord", Answer(voicing, found, counted, most_fingers)))
 
 
 class _Limits(NamedTuple):
@@ -173,65 +196,35 @@ class _Limits(NamedTuple):
     most: int | None
     same_notes: bool
 
+    def to_find(self) -> Limits:
+        """The limits as the finder takes them."""
+        from logbook.strings.finder import Limits
 
-def _others(voicing: Voicing, limits: _Limits) -> tuple[list[str], list[dict[str, Any]]]:
-    """Return other ways to finger a voicing, as lines and as data."""
-    from logbook.strings import ways
-    from logbook.strings.finder import Limits
-
-    found = ways.other_ways(
-        voicing,
-        same_notes=limits.same_notes,
-        limits=Limits(limits.stretch_mm, limits.fingers, None, limits.scale_mm),
-        most=limits.most,
-    )
-    counted = voicing.line.counted
-    return (
-        ways.ways_to_lines(
-            found, voicing.chord, voicing.key, counted=counted, fingers=limits.fingers
-        ),
-        ways.ways_to_dicts(found, voicing.chord, voicing.key, fingers=limits.fingers),
-    )
+        return Limits(self.stretch_mm, self.fingers, None, self.scale_mm)
 
 
-def _say_ways_of(chord: str, asked: _Asked, limits: _Limits, *, as_json: bool) -> None:
+def _say_ways_of(chord: str, asked: _Asked, limits: _Limits, goal: Goal) -> None:
     """Say how a chord that is named can be fingered, the easiest way first."""
     if not chord:
         raise LogbookError(
             "no frets were given",
             'write one for each string, low to high: "x 0 2 2 1 0", or a --name to be fingered',
         )
-    from logbook.strings import ways
-    from logbook.strings.finder import Limits
+    from logbook.sheets.finger_ways import Fingerings
+    from logbook.strings.alternatives import chord_ways
     from logbook.theory.keys import as_key
 
     key = as_key(asked.key) if asked.key else None
     check_capos(asked.capos, asked.tuning)
-    within = Limits(limits.stretch_mm, limits.fingers, None, limits.scale_mm)
-    found = ways.chord_ways(chord, asked.tuning, asked.capos, limits=within, most=limits.most)
-    if as_json:
-        print_json(
-            {"chord": chord, "ways": ways.ways_to_dicts(found, chord, key, fingers=limits.fingers)}
-        )
-        return
-    if not found:
+    found = chord_ways(chord, asked.tuning, asked.capos, limits=limits.to_find(), most=limits.most)
+    if not found and goal.form != "json":
         raise LogbookError(
             f"{chord} cannot be held within this reach and with these fingers",
             "allow more with --stretch and --most-fingers, or try another capo",
         )
-    say(f"{chord}, the easiest first: frets from the {asked.counted}, fingers, reach")
-    counted, fingers = asked.counted, limits.fingers
-    say("\n".join(ways.ways_to_lines(found, chord, key, counted=counted, fingers=fingers)))
-    say("\n".join(hang("Caution", STRAIN_CAUTION, width())))
-
-
-def _signs() -> Signs:
-    """Return the characters to draw with: plain ones where the output has no others."""
-    try:
-        "".join(LINES).encode(sys.stdout.encoding or "ascii")
-    except (UnicodeEncodeError, LookupError):
-        return ASCII
-    return LINES
+    goal.hand_out(
+        make_sheet("fingerings", Fingerings(chord, found, key, asked.counted, limits.fingers))
+    )
 
 
 def _describe(frets: str, asked: _Asked, name: str = "", fingers: str = "") -> Voicing:
@@ -244,15 +237,20 @@ def _describe(frets: str, asked: _Asked, name: str = "", fingers: str = "") -> V
         name=name,
         bass=asked.bass,
         before=asked.before,
+        after=asked.after,
         fingers=fingers,
         scale_mm=asked.scale_mm,
     )
 
 
-def _say_many(source: str, asked: _Asked, *, moves: bool, as_json: bool) -> None:
-    """Answer each line of a file, or of the standard input, with a line."""
+def _say_many(source: str, asked: _Asked, goal: Goal, *, moves: bool) -> None:
+    """Answer each line of a file, or of the standard input.
+
+    On the screen and as JSON an answer follows its line at once; the other forms wait for all.
+    """
     wrong = 0
-    answered: list[Voicing] = []
+    answered: list[tuple[int, Voicing]] = []
+    at_once = goal.out is None and not goal.open_it and goal.form in ("text", "json")
     with _opened(source) as lines:
         for number, frets, name in _asked_lines(lines):
             try:
@@ -261,39 +259,38 @@ def _say_many(source: str, asked: _Asked, *, moves: bool, as_json: bool) -> None
                 remark(f"line {number}: {error}")
                 wrong += 1
                 continue
-            if as_json:
+            if at_once and goal.form == "json":
                 _json_line({"line": number, **to_dict(voicing)})
-            else:
+            elif at_once:
                 say(one_line(voicing))
+            if moves or not at_once:
+                answered.append((number, voicing))
             if moves:
-                answered.append(voicing)
                 asked = asked._replace(before=voicing.chord if voicing.concert[0].named else None)
-    if moves:
-        _say_moves(answered, as_json=as_json)
+    if not at_once:
+        from logbook.sheets.voicing_lists import Asked
+
+        goal.hand_out(make_sheet("chords", Asked(tuple(answered), moves)))
+    elif moves:
+        _say_moves([voicing for _, voicing in answered], goal)
     if wrong:
         raise typer.Exit(2)
 
 
-def _say_moves(voicings: list[Voicing], *, as_json: bool) -> None:
-    from logbook.strings import ways
+def _say_moves(voicings: list[Voicing], goal: Goal) -> None:
+    from logbook.sheets.finger_ways import change_to_dict, lines_to_dict
+    from logbook.sheets.looks import Sheet
+    from logbook.sheets.voicing_lists import move_blocks
     from logbook.strings.moves import section_changes
 
     if not voicings:
         return
-    changes = section_changes(voicings)
-    if as_json:
-        _json_line(
-            {
-                "changes": [ways.change_to_dict(change) for change in changes],
-                "lines": ways.lines_to_dict(voicings),
-            }
-        )
+    if goal.form == "json":
+        changes = [change_to_dict(change) for change in section_changes(voicings)]
+        _json_line({"changes": changes, "lines": lines_to_dict(voicings)})
         return
     say()
-    for voicing, change in zip(voicings[1:], changes, strict=True):
-        label, line = f"to {voicing.chord}:", ways.change_to_line(change)
-        say("\n".join(hang(label, line, width())))
-    say("\n".join(ways.lines_to_lines(voicings)))
+    goal.hand_out(Sheet("moves", "Moves", (), tuple(move_blocks(voicings))))
 
 
 def _asked_lines(lines: Iterable[str]) -> Iterator[tuple[int, str, str]]:

@@ -7,24 +7,26 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from logbook.cli.answering import answer, answer_csv, answer_json
-from logbook.cli.common import (
-    JsonOption,
-    SongArgument,
-    VersionOption,
-    examples,
-    opened,
-    remark,
-    say,
-    width,
+from logbook.cli.apps import examples
+from logbook.cli.forms import (
+    EVERY_SHEET,
+    OpenOption,
+    OutOption,
+    PaperOption,
+    form_of,
+    form_option,
+    hand_out,
 )
+from logbook.cli.log import opened
 from logbook.cli.nouns import noun_app
+from logbook.cli.options import JsonOption, SongArgument, VersionOption
+from logbook.cli.printing import remark, say
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
     from logbook.records.context import Place
 
-FORMS = ("text", "csv", "timeline", "json")
+FORMS = (*EVERY_SHEET, "csv", "timeline")
 
 
 def show(
@@ -34,33 +36,26 @@ def show(
     comp: Annotated[
         str, typer.Option("--comp", "-c", metavar="NAME", help="Another comp than the final one.")
     ] = "",
-    form: Annotated[
-        str, typer.Option("--as", metavar="text|csv|timeline|json", help="In which form.")
-    ] = "text",
-    out: Annotated[
-        Path | None, typer.Option("--out", "-o", metavar="FILE", help="Write it to a file.")
-    ] = None,
+    form: Annotated[str, form_option(*FORMS)] = "",
+    out: OutOption = None,
+    open_it: OpenOption = False,
+    paper: PaperOption = "A4",
     as_json: JsonOption = False,
 ) -> None:
     """Show a comp: as a sentence and a bar map, as rows (csv), or as a timeline file."""
-    from logbook.sheets.comps import clips_found, comp_csv_rows, comp_lines, comp_sheet
-
-    form = "json" if as_json else form
-    if form not in FORMS:
-        raise LogbookError(f"a comp cannot be shown as {form}", f"use {', '.join(FORMS)}")
+    chosen = form_of("a comp", FORMS, form, out, as_json=as_json)
     place = _place(song, version, part)
-    if form == "timeline":
+    if chosen == "timeline":
         _write_timeline(place, comp, out)
-    elif form == "csv":
-        answer_csv(comp_csv_rows(place, comp), out)
-        for why in clips_found(place, comp)[1]:
+        return
+    from logbook.sheets.catalog import make_sheet
+    from logbook.sheets.comps import AskedComp, pieces_without_frames
+
+    made = make_sheet("comp", AskedComp(place, comp))
+    hand_out(made, chosen, out, open_it=open_it, paper=paper)
+    if chosen == "csv":
+        for why in pieces_without_frames(place, comp):
             remark(f"without frames: {why}")
-    elif form == "json":
-        sheet = comp_sheet(place, comp)
-        answer_json({key: value for key, value in vars(sheet).items() if key != "survey"}, out)
-    else:
-        sheet = comp_sheet(place, comp)
-        answer("\n".join(comp_lines(place, sheet, width())), out)
 
 
 def _place(song: str, version: str, part: str) -> Place:
@@ -83,22 +78,26 @@ def _place(song: str, version: str, part: str) -> Place:
     if not places:
         raise LogbookError(f"{found.song.title} has no part yet", "add one with `logbook part add`")
     raise LogbookError(
-        f"it is not said which part of {found.song.title} is meant",
+        f"it is not clear which part of {found.song.title} is meant",
         f"name one of {', '.join(place.part.name for place in places)}"
         + (" and its --version" if len({place.version.name for place in places}) > 1 else ""),
     )
 
 
 def _write_timeline(place: Place, comp: str, out: Path | None) -> None:
+    from logbook.editing.handles import missing_handles
     from logbook.editing.timeline import write_timeline
-    from logbook.sheets.comps import comp_clips
+    from logbook.sheets.comps import comp_clips, handle_said
 
     if out is None:
         raise LogbookError("a timeline is a file", "say where it goes: --out guitar.otio")
     if out.suffix != ".otio":
         out = out.with_name(out.name + ".otio")
-    write_timeline(out, place.title, comp_clips(place, comp))
+    clips = comp_clips(place, comp)
+    write_timeline(out, place.title, clips)
     say(f"wrote {out}")
+    for missing in missing_handles(clips):
+        remark(f"the crossfade is shorter at bar {handle_said(missing)}")
 
 
 app = noun_app("comp", default="show", without=("show",))

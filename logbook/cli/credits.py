@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from pathlib import Path
-from textwrap import wrap
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from logbook.cli.answering import answer, answer_csv, answer_json
-from logbook.cli.common import JsonOption, new_app, opened, remark, width
+from logbook.cli.apps import new_app
+from logbook.cli.forms import (
+    EVERY_SHEET,
+    OpenOption,
+    OutOption,
+    PaperOption,
+    form_of,
+    form_option,
+    hand_out,
+)
+from logbook.cli.log import opened
+from logbook.cli.options import JsonOption
+from logbook.cli.printing import remark
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
@@ -19,8 +27,7 @@ if TYPE_CHECKING:
     from logbook.crediting.credits import Credits
     from logbook.records import Log
 
-WAYS = ("role", "person", "sleeve")
-FORMS = ("text", "csv", "json")
+FORMS = (*EVERY_SHEET, "csv")
 
 app = new_app(
     "Say who wrote, played and recorded a song or a whole release: by role, by person, as a line "
@@ -42,36 +49,29 @@ def credits(
     by: Annotated[
         str, typer.Option("--by", metavar="role|person|sleeve", help="One of these only.")
     ] = "",
-    form: Annotated[
-        str, typer.Option("--as", metavar="text|csv|json", help="In which form.")
-    ] = "text",
+    form: Annotated[str, form_option(*FORMS)] = "",
     version: Annotated[
         str, typer.Option("--version", "-v", metavar="NAME", help="One version of the song only.")
     ] = "",
     project: Annotated[
         bool, typer.Option("--project", help="A project is meant, not the song of that title.")
     ] = False,
-    out: Annotated[
-        Path | None, typer.Option("--out", "-o", metavar="FILE", help="Write it to a file.")
-    ] = None,
+    out: OutOption = None,
+    open_it: OpenOption = False,
+    paper: PaperOption = "A4",
     as_json: JsonOption = False,
 ) -> None:
     """Say who gets named."""
-    from logbook.crediting.wording import as_dict, csv_rows
+    from logbook.sheets.catalog import make_sheet
+    from logbook.sheets.label_copy import WAYS, AskedCredits
 
-    form = "json" if as_json else form
-    if form not in FORMS:
-        raise LogbookError(f"credits cannot be written as {form}", f"use {', '.join(FORMS)}")
+    chosen = form_of("a list of credits", FORMS, form, out, as_json=as_json)
     if by not in ("", *WAYS):
         raise LogbookError(f"credits are not sorted by {by}", f"use {', '.join(WAYS)}")
     with opened() as store, store.reading() as connection:
         many = find_credits(connection, name, version, project=project)
-    if form == "csv":
-        answer_csv(csv_rows(many), out)
-    elif form == "json":
-        answer_json([as_dict(each) for each in many], out)
-    else:
-        answer("\n".join(credit_lines(many, by, width())), out)
+    made = make_sheet("label copy", AskedCredits(many, by))
+    hand_out(made, chosen, out, open_it=open_it, paper=paper)
 
 
 def find_credits(
@@ -123,60 +123,3 @@ def _log(connection: Connection, song_ids: list[int]) -> Log:
 
     sessions = tuple(row.record for row in read_rows(connection, "session"))
     return replace(read_log(connection, song_ids), sessions=sessions)
-
-
-def credit_lines(many: Iterable[Credits], by: str, columns: int) -> Iterator[str]:
-    """Yield credits as lines of at most `columns`; `by` names one way, empty gives them all."""
-    from logbook.crediting.credits import STANDING
-    from logbook.crediting.wording import apart_lines, missing_lines, share_lines
-
-    many = tuple(many)
-    for each in many:
-        names = [each.song, each.version, each.release, each.date]
-        yield from wrap(", ".join(name for name in names if name), columns)
-        yield ""
-        yield from _ways(each, by, columns)
-        for heading, lines in (
-            ("Numbers", [_numbered(one) for one in each.identifiers]),
-            ("Shares", share_lines(each)),
-            ("Listed apart", apart_lines(each)),
-            ("Missing", missing_lines(each)),
-        ):
-            if lines:
-                yield from _block(heading, lines, columns)
-    if not many:
-        yield "No track is on it yet."
-        yield ""
-    yield from wrap(STANDING, columns)
-
-
-def _ways(credits: Credits, by: str, columns: int) -> Iterator[str]:
-    from logbook.crediting.identified import person_identifiers
-    from logbook.crediting.names import credited_name
-    from logbook.crediting.wording import by_person, by_role, sleeve_line
-
-    if by in ("", "role"):
-        roles = [f"{role}: {', '.join(names)}" for role, names in by_role(credits)]
-        yield from _block("By role", roles or ["nobody is named yet"], columns)
-    if by in ("", "person"):
-        people = []
-        for person, did in by_person(credits):
-            numbers = [one.printed for one in person_identifiers(person)]
-            shown = f" ({', '.join(numbers)})" if numbers else ""
-            people.append(f"{credited_name(person)}: {'; '.join(did)}{shown}")
-        yield from _block("By person", people or ["nobody is named yet"], columns)
-    if by in ("", "sleeve"):
-        line = sleeve_line(credits) or "nobody is named yet"
-        yield from _block("For the sleeve", [line], columns)
-
-
-def _numbered(identifier: Any) -> str:
-    problem = f" ({identifier.problem})" if identifier.problem else ""
-    return f"{identifier.printed}{problem}"
-
-
-def _block(heading: str, lines: Sequence[str], columns: int) -> Iterator[str]:
-    yield heading
-    for line in lines:
-        yield from wrap(line, columns, initial_indent="  ", subsequent_indent="    ")
-    yield ""

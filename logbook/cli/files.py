@@ -11,23 +11,14 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from logbook.cli.common import (
-    JsonOption,
-    as_data,
-    changing,
-    new_app,
-    opened,
-    place_of,
-    print_json,
-    say,
-    settings,
-    table_lines,
-    width,
-)
+from logbook.cli.apps import new_app
+from logbook.cli.log import changing, opened, place_of, settings
+from logbook.cli.options import JsonOption
+from logbook.cli.printing import as_data, print_json, say, table_lines, width
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
-    from logbook.notebook.relinking import FileNews, FilesReport
+    from logbook.importing.relinking import FileNews, FilesReport
     from logbook.store.changing import Change
     from logbook.store.finding import Found
 
@@ -55,7 +46,7 @@ def list_files(
 ) -> None:
     """Say which files are missing, moved, changed, or not assigned."""
     from logbook.cli.import_ import progress_bar
-    from logbook.notebook.relinking import report_files
+    from logbook.importing.relinking import report_files
 
     with opened() as store, progress_bar() as on_progress:
         report = report_files(
@@ -99,16 +90,16 @@ def _lines(report: FilesReport) -> Iterator[str]:
         )
         if getattr(report, name)
     ]
-    said = f"{report.total} file{'' if report.total == 1 else 's'} in the log"
-    yield f"{said}: {', '.join(counts)}." if counts else f"{said}, all where they should be."
+    line = f"{report.total} file{'' if report.total == 1 else 's'} in the log"
+    yield f"{line}: {', '.join(counts)}." if counts else f"{line}, all where they should be."
 
 
 def _rows(news: Sequence[FileNews]) -> Iterator[str]:
     rows = []
     for each in news:
-        said = [each.hangs_on, f"now {each.now}" if each.now else "", each.note]
+        words = [each.hangs_on, f"now {each.now}" if each.now else "", each.note]
         folder, _, name = each.place.rpartition("/")
-        rows.append((name, "; ".join([*filter(None, said), f"in {folder}"] if folder else said)))
+        rows.append((name, "; ".join([*filter(None, words), f"in {folder}"] if folder else words)))
     for line in table_lines(("FILE", "WHERE"), rows, width() - 2):
         yield f"  {line}"
 
@@ -172,7 +163,7 @@ def assign(
         done = attach(change, found, place)
         if microphone:
             edit(change, found, {"microphone": microphone})
-        label = change.way(found.kind, found.id)[1]
+        label = change.place(found.kind, found.id)[1]
     say(f"left as it was: {label}" if done.action == "left" else f"assigned: {label}")
 
 
@@ -188,7 +179,7 @@ def unassign(
 
     with changing() as (_, change):
         found = _file(change, file, from_disk=False)
-        before = change.way(found.kind, found.id)[1]
+        before = change.place(found.kind, found.id)[1]
         done = attach(change, found, NOWHERE)
     say(f"it hung on nothing: {before}" if done.action == "left" else f"taken down: {before}")
 
@@ -238,7 +229,7 @@ def _file(change: Change, name: str, *, from_disk: bool = True) -> Found:
 def _from_disk(change: Change, path: Path) -> Found:
     from logbook.audio.errors import AudioError
     from logbook.audio.reading import read_audio
-    from logbook.notebook.file_facts import record_of
+    from logbook.importing.file_facts import record_of
     from logbook.store.file_rows import add_files
     from logbook.store.finding import Found
 

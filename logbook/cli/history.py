@@ -6,18 +6,11 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from logbook.cli.common import (
-    JsonOption,
-    PartOption,
-    VersionOption,
-    YesOption,
-    confirm,
-    new_app,
-    opened,
-    print_json,
-    say,
-    width,
-)
+from logbook.cli.apps import new_app
+from logbook.cli.asking import confirm
+from logbook.cli.log import opened
+from logbook.cli.options import JsonOption, PartOption, VersionOption, YesOption
+from logbook.cli.printing import local_time, print_json, remark, say, width
 from logbook.errors import LogbookError
 from logbook.numerals import read_whole
 
@@ -30,6 +23,10 @@ if TYPE_CHECKING:
 
 _LONGEST = 60
 
+AnyoneOption = Annotated[
+    bool, typer.Option("--anyone", help="The last ones of anybody, not only your own.")
+]
+
 history_app = new_app(
     "Say who changed what and when, the newest first: everything, or what concerns a song, a "
     "part or a take.",
@@ -41,9 +38,14 @@ history_app = new_app(
     single=True,
 )
 undo_app = new_app(
-    "Take the last commands back, also a removal or a load. What is taken back stays in the "
+    "Take your own last commands back, also a removal or a load. What is taken back stays in the "
     "history, and `logbook redo` has it again.",
-    examples=("logbook undo", "logbook undo 3", "logbook undo --command 17"),
+    examples=(
+        "logbook undo",
+        "logbook undo 3",
+        "logbook undo --anyone",
+        "logbook undo --command 17",
+    ),
     single=True,
 )
 redo_app = new_app(
@@ -83,15 +85,15 @@ def history(
         if wordings:
             if found is None:
                 raise LogbookError(
-                    "it is not said whose notes are meant", "name a song, a part or a take"
+                    "it is not clear whose notes are meant", "name a song, a part or a take"
                 )
-            said = read_wordings(connection, found)
+            found_wordings = read_wordings(connection, found)
             if as_json:
-                print_json([each._asdict() for each in said])
+                print_json([each._asdict() for each in found_wordings])
                 return
-            for each in said:
-                say(f"{each.at[:16].replace('T', ' ')}  {each.who}: {each.text or '(nothing)'}")
-            if not said:
+            for each in found_wordings:
+                say(f"{local_time(each.at)}  {each.who}: {each.text or '(nothing)'}")
+            if not found_wordings:
                 say("no notes were ever written there")
             return
         entries = read_history(connection, found, limit=limit)
@@ -113,28 +115,37 @@ def undo(
         int | None,
         typer.Option("--command", "-c", metavar="NUMBER", help="One command, by its number."),
     ] = None,
+    anyone: AnyoneOption = False,
     yes: YesOption = False,
 ) -> None:
-    """Take the last commands back."""
+    """Take your last commands back."""
+    from logbook.store.undoing import next_undone, undo_command
     from logbook.store.undoing import undo as take_back
-    from logbook.store.undoing import undo_command
 
     with opened() as store:
         if command is not None:
             _say_undone(undo_command(store, command), "took back")
             return
-        if count > 10:
+        coming = next_undone(store, count, anyone=anyone)
+        if not _just_now(coming[-1].at):
+            for each in coming:
+                remark(f"taking back {_in_words(each)}")
+        if anyone:
+            whose = ", ".join(dict.fromkeys(each.who for each in coming))
+            confirm(f"this takes back {_commands(len(coming))} of {whose}", yes)
+        elif count > 10:
             confirm(f"this takes {count} commands back", yes)
-        _say_undone(take_back(store, count), "took back")
+        shown = [each.id for each in coming]
+        _say_undone(take_back(store, count, anyone=anyone, expected=shown), "took back")
 
 
 @redo_app.command()
-def redo() -> None:
-    """Take the last undo back."""
+def redo(anyone: AnyoneOption = False) -> None:
+    """Take your last undo back."""
     from logbook.store.undoing import redo as bring_back
 
     with opened() as store:
-        _say_undone(bring_back(store), "took back the undo")
+        _say_undone(bring_back(store, anyone=anyone), "took back the undo")
 
 
 def _found(
@@ -163,18 +174,30 @@ def _found(
 
 def _say_undone(undone: list[Undone], what: str) -> None:
     for each in undone:
-        say(f"{what} {each.id}: {each.command} ({each.who}, {_when(each.at)})")
+        say(f"{what} {_in_words(each)}")
 
 
-def _when(at: str) -> str:
-    return at[:16].replace("T", " ")
+def _in_words(each: Undone) -> str:
+    return f"{each.id}: {each.command} ({each.who}, {local_time(each.at)})"
+
+
+def _commands(count: int) -> str:
+    return f"{count} command{'' if count == 1 else 's'}"
+
+
+def _just_now(at: str) -> bool:
+    """Whether a moment of the history is not a second old."""
+    import datetime
+
+    age = datetime.datetime.now(datetime.UTC) - datetime.datetime.fromisoformat(at)
+    return datetime.timedelta(0) <= age < datetime.timedelta(seconds=1)
 
 
 def _entry_lines(entry: Entry) -> list[str]:
     state = ""
     if entry.undone_by is not None:
         state = f" (taken back by {entry.undone_by})"
-    lines = [f"{entry.id}  {_when(entry.at)}  {entry.who}: {entry.command}{state}"]
+    lines = [f"{entry.id}  {local_time(entry.at)}  {entry.who}: {entry.command}{state}"]
     shown = entry.changes[:12]
     for change in shown:
         lines += _change_lines(change)

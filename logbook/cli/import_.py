@@ -15,28 +15,19 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from logbook.cli.common import (
-    JsonOption,
-    as_data,
-    colourful,
-    new_app,
-    opened,
-    print_json,
-    remark,
-    say,
-    settings,
-    table_lines,
-    width,
-)
+from logbook.cli.apps import new_app
+from logbook.cli.log import opened, settings
 from logbook.cli.looking import look_ahead
+from logbook.cli.options import JsonOption
+from logbook.cli.printing import as_data, colourful, print_json, remark, say, table_lines, width
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
     from logbook.audio.scanning import Progress
-    from logbook.notebook.filing import Outcome
-    from logbook.notebook.importing import Imported
-    from logbook.notebook.telling import Asked
-    from logbook.store.opening import Store
+    from logbook.importing.filing import Outcome
+    from logbook.importing.folder import Imported
+    from logbook.importing.matching import Asked
+    from logbook.store.store import Store
 
 app = new_app(
     "Read a folder of audio files and hang them on the takes they are, by their names, their "
@@ -76,7 +67,7 @@ def import_files(
     as_json: JsonOption = False,
 ) -> None:
     """Hang a folder of audio files on the takes."""
-    from logbook.notebook.importing import import_folder
+    from logbook.importing.folder import import_folder
 
     if not folder.is_dir():
         what = "is not a folder" if folder.exists() else "is not there"
@@ -106,7 +97,7 @@ def import_files(
 
 def _asked(store: Store, session: str, song: str, pattern: str) -> Asked:
     """Return what was said as row numbers. Raises LogbookError for names that are not there."""
-    from logbook.notebook.telling import Asked
+    from logbook.importing.matching import Asked
     from logbook.store.finding import find
     from logbook.store.here import read_here
 
@@ -173,7 +164,7 @@ def _lines(done: Imported) -> Iterator[str]:
     for heading, outcomes in groups:
         if outcomes:
             yield heading
-            rows = [(_short(each.file), _told(each)) for each in outcomes]
+            rows = [(_short(each.file), _outcome_text(each)) for each in outcomes]
             yield from table_lines(("FILE", "WHAT IT IS"), rows, width())
             yield ""
     if done.unassigned and done.trials:
@@ -212,15 +203,15 @@ def _summary(done: Imported) -> str:
         return f"Nothing is new: {known}{f', {loose} of them not assigned' if loose else ''}."
     counts = Counter(each.what for each in done.outcomes)
     hung = sum(each.hangs for each in done.outcomes)
-    said = [f"{count} {_COUNTED.get(what, what)}" for what, count in counts.items()]
+    words = [f"{count} {_COUNTED.get(what, what)}" for what, count in counts.items()]
     unchanged = done.unchanged - counts["assigned"]
     if unchanged:
-        said.append(f"{unchanged} known and unchanged")
-    told = f"{_files(len(done.outcomes) + unchanged)}: {', '.join(said)}"
+        words.append(f"{unchanged} known and unchanged")
+    summary = f"{_files(len(done.outcomes) + unchanged)}: {', '.join(words)}"
     left = f"{len(done.unassigned) + done.unassigned_before} not assigned"
     if len(done.refused) < len(done.outcomes):
-        return f"{told}; {hung} hung, {left}."
-    return f"{told}; {left}." if done.unassigned_before else f"{told}."
+        return f"{summary}; {hung} hung, {left}."
+    return f"{summary}; {left}." if done.unassigned_before else f"{summary}."
 
 
 def _files(count: int) -> str:
@@ -232,28 +223,28 @@ def _short(name: str) -> str:
     return name if len(name) <= _NAME else f"...{name[3 - _NAME :]}"
 
 
-def _told(outcome: Outcome) -> str:
+def _outcome_text(outcome: Outcome) -> str:
     """Return what became of a file in one line."""
     if outcome.what == "refused":
         return "; ".join([outcome.why, *outcome.remarks])
-    said = []
+    words = []
     if outcome.hangs:
-        said.append(_place(outcome))
+        words.append(_place(outcome))
         if outcome.new_take:
-            said.append("a take that was not logged, added unrated")
+            words.append("a take that was not logged, added unrated")
         if outcome.by and outcome.by != ("name",):
-            said.append(f"by its {' and '.join(outcome.by)}")
+            words.append(f"by its {' and '.join(outcome.by)}")
     if outcome.what not in ("new", "mentioned", "changed"):
-        said.append(_WHAT[outcome.what])
+        words.append(_WHAT[outcome.what])
     if outcome.kind:
         length = f" {outcome.seconds:.1f} s" if outcome.seconds is not None else ""
-        said.append(f"{outcome.kind}{length}")
+        words.append(f"{outcome.kind}{length}")
     if outcome.bars:
-        said.append(outcome.bars)
-    said.extend(outcome.remarks)
+        words.append(outcome.bars)
+    words.extend(outcome.remarks)
     if not outcome.hangs and outcome.why:
-        said.insert(0, outcome.why)
-    return "; ".join(dict.fromkeys(said))
+        words.insert(0, outcome.why)
+    return "; ".join(dict.fromkeys(words))
 
 
 _COUNTED = {

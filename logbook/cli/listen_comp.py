@@ -6,16 +6,10 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from logbook.cli.common import (
-    changing,
-    confirm,
-    print_json,
-    print_table,
-    remark,
-    say,
-    width,
-)
+from logbook.cli.asking import confirm
 from logbook.cli.listen_words import one_part, waiting
+from logbook.cli.log import changing
+from logbook.cli.printing import print_json, print_table, remark, say, width
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
@@ -136,10 +130,11 @@ def _print(
     files: Sequence[TakeFile],
     heard: HeardComp,
 ) -> None:
-    from logbook.editing.bar_map import bar_map, bar_map_lines
+    from logbook.editing.bar_map import bar_map
     from logbook.editing.comp import comp_lines
     from logbook.editing.survey import survey_comp
     from logbook.records.context import bars_map, sections_of, takes_of
+    from logbook.sheets.text_bar_map import bar_map_lines
 
     tempo_map, takes = bars_map(place.version), takes_of(place.part)
     form = sections_of(place.version)

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from logbook.cli.common import print_json, say, settings
 from logbook.cli.listen_words import one_part, waiting
+from logbook.cli.log import settings
+from logbook.cli.printing import print_json, say
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
@@ -47,7 +48,7 @@ def _two(words: Sequence[str], files: Sequence[Path] | None, version: str) -> tu
         return files[0], files[1]
     if not 2 <= len(words) <= 3:
         raise LogbookError(
-            "it is not said which two are meant", "give two files, or a song and two parts"
+            "it is not clear which two are meant", "give two files, or a song and two parts"
         )
     song, first, second = words if len(words) == 3 else ("", *words)
     one, other = (one_part(song, part, version) for part in (first, second))
@@ -86,7 +87,7 @@ def _keep(a: Path, b: Path, found: Comparison) -> str:
     from logbook.store.editing import edit
     from logbook.store.file_rows import read_files, read_records
     from logbook.store.finding import Found
-    from logbook.store.opening import open_log
+    from logbook.store.lifecycle import open_log
 
     try:
         store = open_log(settings.db or None, create=False)
@@ -119,7 +120,7 @@ def _keep(a: Path, b: Path, found: Comparison) -> str:
 
 def _row(path: Path, lines: Sequence[FileLine]) -> FileLine | None:
     """The row of a file, by its place if its sound is still the one that was read, or its sound."""
-    from logbook.audio.digest import audio_digest
+    from logbook.audio.reading import audio_digest
 
     digest = audio_digest(path)
     place = path.resolve().as_posix()

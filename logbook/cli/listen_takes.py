@@ -7,8 +7,10 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from logbook.cli.common import changing, print_json, print_table, progress, remark, say
+from logbook.cli.asking import progress
 from logbook.cli.listen_words import parts_meant
+from logbook.cli.log import changing
+from logbook.cli.printing import print_json, print_table, remark, say
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
@@ -51,8 +53,8 @@ def measure(song: str, part: str, version: str, *, again: bool, as_json: bool) -
     else:
         _print(places, lines)
         old = len(lines) - len(due)
-        said = f"{len(stored)} file{'' if len(stored) == 1 else 's'} measured"
-        say(said + (f", {old} measured before (--again does it anew)." if old else "."))
+        line = f"{len(stored)} file{'' if len(stored) == 1 else 's'} measured"
+        say(line + (f", {old} measured before (--again does it anew)." if old else "."))
     if problems and not stored:
         raise LogbookError("nothing could be measured", "")
 

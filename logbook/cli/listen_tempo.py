@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from logbook.cli.common import print_json, print_table, say
 from logbook.cli.listen_words import must_exist
+from logbook.cli.printing import print_json, print_table, say
 from logbook.errors import LogbookError
 
 

@@ -9,17 +9,11 @@ from typing import Annotated
 import typer
 
 from logbook.cli.answering import write_file
-from logbook.cli.common import (
-    JsonOption,
-    SongArgument,
-    changing,
-    new_app,
-    opened,
-    print_json,
-    remark,
-    say,
-)
+from logbook.cli.apps import new_app
+from logbook.cli.log import changing, opened
 from logbook.cli.looking import look_ahead
+from logbook.cli.options import JsonOption, SongArgument
+from logbook.cli.printing import print_json, remark, say
 from logbook.errors import LogbookError
 
 SESSION_FILE = "session.toml"
@@ -64,11 +58,11 @@ def load(
         with changing() as (_, change):
             reading = apply_text(change, text, folder=folder, file=name)
         look_ahead()
-    told = report(reading.mentions)
+    loaded = report(reading.mentions)
     if as_json:
-        print_json(told.data())
+        print_json(loaded.data())
     else:
-        say("\n".join(told.lines()))
+        say("\n".join(loaded.lines()))
         if dry_run:
             remark("this was a trial; nothing was changed")
 

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from logbook.cli.common import opened, progress
+from logbook.cli.asking import progress
+from logbook.cli.log import opened
 
 if TYPE_CHECKING:
     from logbook.checking import Problem
     from logbook.records import Log
-    from logbook.store.opening import Store
+    from logbook.store.store import Store
 
 
 def look_at_songs(store: Store) -> list[tuple[Problem, ...]]:

@@ -1,7 +1,7 @@
 """The command line's entry point: which command lives in which module, and how mistakes end.
 
 Conventions. A command's module is imported when that command is given, not before: `logbook chord`
-must not wait for the database. A module holds an `app` (see `logbook.cli.common.new_app`). A new
+must not wait for the database. A module holds an `app` (see `logbook.cli.apps.new_app`). A new
 command is one new module and one line in `COMMANDS`.
 
 Every mistake ends as one plain sentence on the error output and exit code 2. Exit code 1 belongs
@@ -20,8 +20,11 @@ from typing import Annotated, Any
 import typer
 from typer.core import TyperGroup
 
-from logbook.cli import common
+from logbook.cli.apps import did_you_mean, examples
+from logbook.cli.failing import asks_for_help, fail, usage_sentence
+from logbook.cli.log import settings
 from logbook.cli.noun_names import NOUN_COMMANDS
+from logbook.cli.printing import shell_word
 from logbook.cli.quick import quicken
 from logbook.errors import LogbookError
 
@@ -32,6 +35,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
         "In the room",
         "Say or set which session, song, version and part is worked on",
     ),
+    "note": ("note", "In the room", "Write notebook lines into the log, one fact a line"),
     "take": ("take", "In the room", "Log the next take of the current part"),
     "load": ("load", "In the room", "Apply a session file"),
     "dump": ("load", "In the room", "Write the log, or one song of it, as a session file"),
@@ -100,7 +104,7 @@ class _Commands(TyperGroup):
         """Find the command that is given; raises LogbookError with the closest otherwise."""
         if args[0] not in command_table():
             raise LogbookError(
-                f'there is no command "{args[0]}"', common.did_you_mean(args[0], command_table())
+                f'there is no command "{args[0]}"', did_you_mean(args[0], command_table())
             )
         return super().resolve_command(ctx, args)
 
@@ -146,7 +150,7 @@ app = typer.Typer(
         "A recording-session logbook: how a part was played, taken and edited, kept exactly.\n\n"
         'Names may be cut short where that is clear: "low" finds Low Water.'
     ),
-    epilog=common.examples(
+    epilog=examples(
         "logbook load sample_session", 'logbook sheet "Low Water"', 'logbook chord "x 0 2 2 1 0"'
     ),
 )
@@ -173,7 +177,7 @@ def _everywhere(
 
         typer.echo(f"logbook {__version__}")
         raise typer.Exit
-    common.settings.db = db
+    settings.db = db
     if context.invoked_subcommand is None:
         typer.echo(context.get_help())
 
@@ -186,7 +190,8 @@ def main(arguments: Sequence[str] | None = None) -> None:
 def run(arguments: Sequence[str]) -> int:
     """Run one command and return its exit code; whatever goes wrong is told in plain words."""
     _let_print()
-    common.settings.command = " ".join(common.shell_word(each) for each in arguments)
+    settings.command = as_kept(arguments)
+    settings.written = False
     try:
         command = quicken(typer.main.get_command(app))
         code = command.main(
@@ -194,17 +199,17 @@ def run(arguments: Sequence[str]) -> int:
         )
         sys.stdout.flush()
         if code == _STOPPED:
-            return common.fail("stopped; nothing more was changed", code=_STOPPED)
+            return _stopped()
         return code if isinstance(code, int) else 0
     except LogbookError as error:
         # A session file may hold several mistakes; each of them is one line.
-        return common.fail(*getattr(error, "sentences", (str(error),)))
+        return fail(*getattr(error, "sentences", (str(error),)), *_written_before())
     except typer.TyperException as error:
-        if common.asks_for_help(error):
+        if asks_for_help(error):
             return 2
-        return common.fail(common.usage_sentence(error))
+        return fail(usage_sentence(error))
     except (typer.Abort, KeyboardInterrupt):
-        return common.fail("stopped; nothing more was changed", code=_STOPPED)
+        return _stopped()
     except SystemExit as error:
         # Typer's own end where a pipe was closed; shell completion ends so too.
         gone = type(sys.stdout).__name__ == "PacifyFlushWrapper"
@@ -214,23 +219,23 @@ def run(arguments: Sequence[str]) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 141
     except UnicodeEncodeError:
-        return common.fail(
+        return fail(
             "this computer's language setting has no room for a character that was given; set "
             "PYTHONUTF8=1 and try again"
         )
     except ValueError as error:
         if "integer string conversion" not in str(error):
             return _fault(error)
-        return common.fail(
-            "a number in what was given has thousands of digits; write a shorter one"
-        )
+        return fail("a number in what was given has thousands of digits; write a shorter one")
     except OverflowError:
-        return common.fail("a number in what was given is too large; write a smaller one")
+        return fail("a number in what was given is too large; write a smaller one")
     except OSError as error:
         about = f" {error.filename}" if error.filename else ""
-        return common.fail(f"the computer says of{about or ' it'}: {error.strerror or error}")
+        return fail(
+            f"the computer says of{about or ' it'}: {error.strerror or error}", *_written_before()
+        )
     except RecursionError:
-        return common.fail("what was given is nested too deeply to be read")
+        return fail("what was given is nested too deeply to be read")
     except Exception as error:
         return _fault(error)
 
@@ -253,11 +258,43 @@ def _fault(error: Exception) -> int:
     """Own up to a mistake of the program's; with LOGBOOK_DEBUG it is shown where."""
     if os.environ.get("LOGBOOK_DEBUG"):
         raise error
-    return common.fail(
-        f"a fault of the program, not of yours: {type(error).__name__}: {error}; nothing was "
-        "changed; LOGBOOK_DEBUG=1 shows where it happened",
+    from logbook.store.targets import without_addresses
+
+    became = (
+        "what was asked for is written all the same"
+        if settings.written
+        else ("nothing was changed")
+    )
+    return fail(
+        f"a fault of the program, not of yours: {type(error).__name__}:"
+        f" {without_addresses(str(error))}; {became}; LOGBOOK_DEBUG=1 shows where it happened",
         code=70,
     )
+
+
+def _written_before() -> tuple[str, ...]:
+    """What to add to an error that came after the log was changed."""
+    return ("what was asked for is written in the log all the same",) if settings.written else ()
+
+
+def _stopped() -> int:
+    became = "what was written by then stays" if settings.written else "nothing was changed"
+    return fail(f"stopped; {became}", code=_STOPPED)
+
+
+def as_kept(arguments: Sequence[str]) -> str:
+    """Return a command as the history keeps it: without which log it was given for."""
+    words = list(arguments)
+    end = words.index("--") if "--" in words else len(words)
+    kept, skip = [], False
+    for index, each in enumerate(words):
+        if skip:
+            skip = False
+        elif index < end and each == "--db":
+            skip = True
+        elif index >= end or not each.startswith("--db="):
+            kept.append(shell_word(each))
+    return " ".join(kept)
 
 
 def db_first(arguments: list[str]) -> list[str]:

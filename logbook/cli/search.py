@@ -6,7 +6,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from logbook.cli.common import JsonOption, new_app, opened, print_json, say, width
+from logbook.cli.apps import new_app
+from logbook.cli.log import opened
+from logbook.cli.options import JsonOption
+from logbook.cli.printing import print_json, say, width
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:

@@ -8,7 +8,7 @@ from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
     from logbook.records import Log, Part, Song, Version
-    from logbook.store.opening import Store
+    from logbook.store.store import Store
 
 
 class SongLog(NamedTuple):

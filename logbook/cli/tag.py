@@ -12,23 +12,16 @@ from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
 
-from logbook.cli.common import (
-    PartOption,
-    SongArgument,
-    VersionOption,
-    new_app,
-    opened,
-    progress,
-    remark,
-    say,
-    settings,
-    width,
-)
+from logbook.cli.apps import new_app
+from logbook.cli.asking import progress
+from logbook.cli.log import opened, settings
+from logbook.cli.options import PartOption, SongArgument, VersionOption
+from logbook.cli.printing import remark, say, width
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
     from logbook.audio.tagging import TagChange
-    from logbook.notebook.tagging_plan import ToTag
+    from logbook.importing.tagging_plan import ToTag
 
 COPIES = Path("tagged")
 
@@ -74,7 +67,7 @@ def tag(
     """Write what the log knows into a song's audio files."""
     from logbook.cli.song_log import read_song
     from logbook.crediting.credits import STANDING
-    from logbook.notebook import tagging_plan as plan
+    from logbook.importing import tagging_plan as plan
 
     if in_place and out is not None:
         raise LogbookError("--in-place writes no copies", "leave --out away, or --in-place")
@@ -111,21 +104,21 @@ def tag(
 
 
 def _seen(to_tag: ToTag) -> Tagged:
-    from logbook.notebook.tagging_plan import see
+    from logbook.importing.tagging_plan import see
 
     seen = see(to_tag)
     return Tagged(to_tag, str(to_tag.place), seen.changes, (*to_tag.notes, *seen.notes))
 
 
 def _copied(to_tag: ToTag, folder: Path, name: str) -> Tagged:
-    from logbook.notebook.tagging_plan import copy
+    from logbook.importing.tagging_plan import copy
 
     written = copy(to_tag, folder, name)
     return Tagged(to_tag, str(folder / name), written.changes, to_tag.notes)
 
 
 def _written(to_tag: ToTag) -> Tagged:
-    from logbook.notebook.tagging_plan import in_place
+    from logbook.importing.tagging_plan import in_place
 
     written = in_place(to_tag)
     return Tagged(to_tag, str(to_tag.place), written.changes, to_tag.notes)
@@ -133,7 +126,7 @@ def _written(to_tag: ToTag) -> Tagged:
 
 def _each(files: Sequence[ToTag], work: Callable[[ToTag, str], Tagged]) -> list[Tagged]:
     """Do the work for every file; one that fails gets its reason, and the others go on."""
-    from logbook.notebook.tagging_plan import names_of_copies
+    from logbook.importing.tagging_plan import names_of_copies
 
     done = []
     with progress(len(files), "tagging") as advance:

@@ -6,21 +6,24 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from logbook.cli.common import (
-    JsonOption,
-    SongArgument,
-    VersionOption,
-    new_app,
-    opened,
-    print_json,
-    print_table,
-    say,
-    width,
+from logbook.cli.apps import new_app
+from logbook.cli.forms import (
+    EVERY_SHEET,
+    OpenOption,
+    OutOption,
+    PaperOption,
+    form_of,
+    form_option,
+    hand_out,
 )
+from logbook.cli.log import opened
+from logbook.cli.options import JsonOption, SongArgument, VersionOption
 
 if TYPE_CHECKING:
     from logbook.records.context import Place
-    from logbook.sheets.takes import PartTakes
+    from logbook.sheets.looks import Sheet
+
+FORMS = (*EVERY_SHEET, "csv")
 
 app = new_app(
     "Print the take list of a song or a part: numbers, results, bars, lengths, punch-ins, what "
@@ -45,88 +48,47 @@ def takes(
             "--beside", "-b", metavar="TAKE", help="Set two takes side by side; give it twice."
         ),
     ] = None,
+    form: Annotated[str, form_option(*FORMS)] = "",
+    out: OutOption = None,
+    open_it: OpenOption = False,
+    paper: PaperOption = "A4",
     as_json: JsonOption = False,
 ) -> None:
     """Print the take list."""
-    from textwrap import wrap
-
     from logbook.cli.song_log import read_song
-    from logbook.errors import LogbookError
     from logbook.records.context import Place
-    from logbook.sheets.takes import part_takes
+    from logbook.sheets.catalog import make_sheet
 
+    chosen = form_of("a take list", FORMS, form, out, as_json=as_json)
     with opened() as store:
         found = read_song(store, song, version, part)
-    places = [
+    places = tuple(
         Place(found.log, found.song, each, one)
         for each in found.versions()
         for one in found.parts(each)
-    ]
-    if beside:
-        if len(beside) != 2:
-            raise LogbookError(
-                f"{len(beside)} take is to be set beside another"
-                if len(beside) == 1
-                else f"{len(beside)} takes are to be set side by side",
-                "give --beside twice, as in --beside 2 --beside 5",
-            )
-        if len(places) != 1:
-            raise LogbookError(
-                "takes can only be set side by side within one part",
-                f"name one of {', '.join(place.part.name for place in places)}",
-            )
-        _compare(places[0], beside, as_json=as_json)
-        return
-    lists = [part_takes(place) for place in places]
-    if as_json:
-        print_json([_as_data(each) for each in lists])
-        return
-    for index, each in enumerate(lists):
-        if index:
-            say()
-        say(f"{each.song}, {each.version}, {each.part}")
-        if not each.takes:
-            say("  no takes yet")
-            continue
-        _print_rows(each.rows)
-        for take in each.takes:
-            for file, measured in zip(take.files, take.measured, strict=False):
-                said = f"  take {take.number}, {file}: {measured}"
-                say("\n".join(wrap(said, width(), subsequent_indent="    ")))
+    )
+    made = _two_takes(places, beside) if beside else make_sheet("takes", places)
+    hand_out(made, chosen, out, open_it=open_it, paper=paper)
 
 
-def _print_rows(rows: tuple[tuple[str, ...], ...]) -> None:
-    """Print the rows without the columns that nothing stands in."""
-    heading, *body = rows
-    kept = [
-        index
-        for index in range(len(heading))
-        if index in (1, len(heading) - 1) or any(row[index] for row in body)
-    ]
-    print_table([heading[index] for index in kept], [[row[i] for i in kept] for row in body])
-
-
-def _compare(place: Place, beside: list[str], *, as_json: bool) -> None:
+def _two_takes(places: tuple[Place, ...], beside: list[str]) -> Sheet:
+    """Return two takes set side by side. Raises LogbookError where it is not clear which."""
     from logbook.editing.takes import parse_take_id
-    from logbook.sheets.takes import compared
+    from logbook.errors import LogbookError
+    from logbook.sheets.catalog import make_sheet
+    from logbook.sheets.two_takes import AskedTakes
 
-    rows = compared(place, parse_take_id(beside[0]), parse_take_id(beside[1]))
-    if as_json:
-        heading, *body = rows
-        print_json(
-            [
-                {"what": row[0], heading[1]: row[1], heading[2]: row[2], "difference": row[3]}
-                for row in body
-            ]
+    if len(beside) != 2:
+        raise LogbookError(
+            f"{len(beside)} take is to be set beside another"
+            if len(beside) == 1
+            else f"{len(beside)} takes are to be set side by side",
+            "give --beside twice, as in --beside 2 --beside 5",
         )
-        return
-    say(place.title)
-    print_table(rows[0], rows[1:])
-
-
-def _as_data(takes: PartTakes) -> dict[str, object]:
-    from dataclasses import asdict
-
-    data = asdict(takes)
-    del data["rows"]
-    return data
+    if len(places) != 1:
+        raise LogbookError(
+            "takes can only be set side by side within one part",
+            f"name one of {', '.join(place.part.name for place in places)}",
+        )
+    wanted = AskedTakes(places[0], parse_take_id(beside[0]), parse_take_id(beside[1]))
+    return make_sheet("two takes", wanted)

@@ -13,7 +13,8 @@ from typing import Annotated
 
 import typer
 
-from logbook.cli.common import new_app, remark, say, shell_word
+from logbook.cli.apps import new_app
+from logbook.cli.printing import remark, say, shell_word
 from logbook.errors import LogbookError
 
 SONG = "Low Tide Ledger"
@@ -102,13 +103,13 @@ def _run_quietly(scratch: Path, words: list[str]) -> list[str]:
     """Run a command and return the lines it says. Stops the tour where it goes wrong."""
     from logbook.cli.main import run
 
-    said, mistakes = io.StringIO(), io.StringIO()
-    with redirect_stdout(said), redirect_stderr(mistakes):
+    output, mistakes = io.StringIO(), io.StringIO()
+    with redirect_stdout(output), redirect_stderr(mistakes):
         code = run(["--db", str(scratch), *words])
     if code:
-        remark(mistakes.getvalue().strip() or said.getvalue().strip())
+        remark(mistakes.getvalue().strip() or output.getvalue().strip())
         raise typer.Exit(code)
-    return said.getvalue().strip().splitlines()
+    return output.getvalue().strip().splitlines()
 
 
 def _added(lines: list[str]) -> str:

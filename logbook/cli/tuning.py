@@ -6,8 +6,11 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from logbook.cli.common import JsonOption, examples, opened, print_json, print_table, say, width
+from logbook.cli.apps import examples
+from logbook.cli.log import opened
 from logbook.cli.nouns import noun_app
+from logbook.cli.options import JsonOption
+from logbook.cli.printing import print_json, print_table, say, width
 from logbook.errors import LogbookError
 from logbook.strings.tunings import (
     Tuning,
@@ -19,7 +22,7 @@ from logbook.strings.tunings import (
 )
 
 if TYPE_CHECKING:
-    from logbook.store.opening import Store
+    from logbook.store.store import Store
 
 app = noun_app("tuning", default="list", without=("list", "show"))
 
@@ -64,7 +67,7 @@ def show(
     as_json: JsonOption = False,
 ) -> None:
     """Show each string of a tuning: its number, pitch, frequency, note number."""
-    from logbook.notebook.declare import pick
+    from logbook.names import pick
 
     name = " ".join(words or [])
     with opened() as store:
@@ -115,8 +118,8 @@ def _print_tuning(tuning: Tuning) -> None:
         say(f"  {name}")
         name = ""
     for index, line in enumerate(lines):
-        said = f"  {name if index == 0 else '':18}  {line.replace(chr(0xA0), ' ')}"
-        say(said + (pitch if index == len(lines) - 1 else ""))
+        line = f"  {name if index == 0 else '':18}  {line.replace(chr(0xA0), ' ')}"
+        say(line + (pitch if index == len(lines) - 1 else ""))
 
 
 def _data(tuning: Tuning, logged: bool) -> dict[str, Any]:

@@ -101,15 +101,6 @@ def side_by_side_rows(
     ]
 
 
-def side_by_side_lines(rows: Sequence[tuple[str, str, str, str]]) -> list[str]:
-    """The rows as aligned lines of text."""
-    widths = [max(len(row[column]) for row in rows) for column in range(4)]
-    return [
-        "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
-        for row in rows
-    ]
-
-
 def _is_from(named: TakeId, take: Take) -> bool:
     return named.number == take.number and named.session in ("", take.session)
 

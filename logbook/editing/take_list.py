@@ -54,12 +54,3 @@ def length_text(take: Take) -> str:
         return ""
     tenths = round(take.file_seconds * 10)
     return f"{tenths // 600}:{tenths % 600 / 10:04.1f}"
-
-
-def take_list_lines(rows: Sequence[tuple[str, ...]]) -> list[str]:
-    """The rows as aligned lines of text."""
-    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
-    return [
-        "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
-        for row in rows
-    ]

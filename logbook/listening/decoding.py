@@ -18,7 +18,7 @@ import numpy.typing as npt
 import soundfile as sf
 
 from logbook.listening.extra import HOW_TO_GET, ListenExtraMissingError, ListeningError
-from logbook.listening.hushing import hushed
+from logbook.listening.quiet_decoding import hushed
 
 Samples = npt.NDArray[np.float32]
 

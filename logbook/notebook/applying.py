@@ -9,9 +9,9 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from logbook.notebook.declare import Record
-from logbook.notebook.desk import Name
 from logbook.notebook.nouns import LOG
 from logbook.notebook.read import Reading, read_text
+from logbook.notebook.working_copy import Name
 from logbook.store.finding import exactly, names_in
 from logbook.store.reading import ids_named, read_one, read_rows
 
@@ -59,7 +59,7 @@ class StoreKnown:
         return self._names[noun]
 
     def find(self, noun: str, name: Name) -> Record | None:
-        """Return the record of exactly this name, or None."""
+        """Return the record of this name, in any spelling of it, or None."""
         if (noun, name) not in self._found:
             self._found[noun, name] = self._read(noun, name)
         return self._found[noun, name]

@@ -6,29 +6,39 @@ title, 2 a version or a part, 3 a heading inside one.
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from logbook.editing.bar_map import BarMapRow
-from logbook.sheets.charts import ChartSection
-from logbook.sheets.chords import ChordCard
-from logbook.sheets.patterns import PatternCard
+if TYPE_CHECKING:
+    from logbook.editing.bar_map import BarMapRow
+    from logbook.sheets.charts import ChartSection
+    from logbook.sheets.chords import ChordCard
+    from logbook.sheets.patterns import PatternCard
+    from logbook.strings.voicing import Voicing
 
 PLAIN, CAUTION, WRONG, KEY = "plain", "caution", "wrong", "key"
 
 
 class Heading(NamedTuple):
-    """A heading, and beside it what belongs on the same line."""
+    """A heading, and beside it what belongs on the same line.
+
+    `quiet` is one of an answer on the screen, which needs no rule under it.
+    """
 
     level: int
     text: str
     aside: str = ""
+    quiet: bool = False
 
 
 class Facts(NamedTuple):
-    """Label and text, one fact to a row; `large` for what must be read from the floor."""
+    """Label and text, one fact to a row; `large` for what must be read from the floor.
+
+    `column` is where the text begins at least, in columns of a terminal.
+    """
 
     rows: tuple[tuple[str, str], ...]
     large: bool = False
+    column: int = 0
 
 
 class Paragraph(NamedTuple):
@@ -82,6 +92,13 @@ class BarMap(NamedTuple):
     """Which take every bar of the finished part comes from."""
 
     rows: tuple[BarMapRow, ...]
+
+
+class Diagram(NamedTuple):
+    """One voicing on the strings, under its names (what sounds first)."""
+
+    voicing: Voicing
+    names: tuple[str, ...]
 
 
 class ChordKey(NamedTuple):
@@ -144,6 +161,7 @@ Block = (
     | Patterns
     | Chart
     | BarMap
+    | Diagram
     | ChordKey
     | Study
     | Moves

@@ -18,8 +18,8 @@ from logbook.plaintext import clean
 from logbook.records.log import Log
 from logbook.records.songs import Song
 from logbook.sheets.book_names import addresses
+from logbook.sheets.catalog import SHEETS
 
-SONG_SHEETS = ("player", "lesson", "live", "credits")
 FOLDERS = {"song": "songs", "session": "sessions", "instrument": "instruments", "person": "people"}
 INDEX = "index.html"
 
@@ -115,9 +115,7 @@ def _song_pages(log: Log, song: Song, named: Named) -> SongPages:
     path = named.pages["song"][song.title]
     stem = path.removesuffix(".html")
     # Two underscores cannot come about in an address, so no other song's page is met.
-    paths = tuple(
-        (kind, path if kind == "player" else f"{stem}__{kind}.html") for kind in SONG_SHEETS
-    )
+    paths = tuple((kind, path if kind == "player" else f"{stem}__{kind}.html") for kind in SHEETS)
     related = tuple(_related(sliced, song, named))
     key = digest_of(sliced, paths, related)
     return SongPages(song.title, sliced, paths, related, key)

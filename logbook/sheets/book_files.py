@@ -11,12 +11,14 @@ from __future__ import annotations
 import gc
 import json
 import os
+import signal
 import sys
+import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from functools import lru_cache, partial
 from itertools import count
-from multiprocessing import get_context
+from multiprocessing import connection, get_context, parent_process
 from pathlib import Path, PurePosixPath
 from typing import NamedTuple
 
@@ -127,9 +129,32 @@ def _made(tasks: Sequence[_Task], look: Look) -> Iterator[tuple[str, str]]:
             yield from song_page_texts(song, look)
         return
     batches = [songs[at : at + _AT_ONCE] for at in range(0, len(songs), _AT_ONCE)]
-    with ProcessPoolExecutor(helpers, mp_context=get_context("spawn")) as pool:
+    pool = ProcessPoolExecutor(helpers, mp_context=get_context("spawn"), initializer=_attend)
+    try:
         for pages in pool.map(_batch, batches, [look] * len(batches)):
             yield from pages
+    except BaseException:
+        # Nobody waits for pages that nobody will write.
+        workers = list((pool._processes or {}).values())
+        pool.shutdown(wait=False, cancel_futures=True)
+        for worker in workers:
+            worker.terminate()
+        raise
+    pool.shutdown()
+
+
+def _attend() -> None:
+    """In a helper process: leave Ctrl-C to the one that writes, and end when that one ends."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    parent = parent_process()
+    if parent is None:
+        return
+
+    def watch() -> None:
+        connection.wait([parent.sentinel])
+        os._exit(1)
+
+    threading.Thread(target=watch, daemon=True).start()
 
 
 def _can_help() -> bool:

@@ -8,6 +8,7 @@ the same reading of the chord; with a partial capo the shape is named from its o
 from __future__ import annotations
 
 from functools import lru_cache
+from itertools import pairwise
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
@@ -94,10 +95,20 @@ def chord_card(
         record,
         record.counted or place.part.counted,
         place.version.key,
+        "" if claimed_name(record) else _name_after(place, record.label),
         instrument.scale_mm if instrument else None,
         tuning,
         capos,
     )
+
+
+def _name_after(place: Place, label: str) -> str:
+    """The name written for the chord that first follows a voicing on the part's chart."""
+    names = {each.label: claimed_name(each) for each in place.part.voicings}
+    for entry, then in pairwise(place.part.chart):
+        if entry.voicing == label != then.voicing:
+            return names.get(then.voicing, "")
+    return ""
 
 
 @lru_cache(maxsize=4096)
@@ -105,6 +116,7 @@ def _card(
     record: VoicingRecord,
     counted: str,
     key: str,
+    after: str,
     scale_mm: float | None,
     tuning: Tuning | None,
     capos: Capos,
@@ -119,10 +131,12 @@ def _card(
         as_written=record.frets,
         said=record.notes,
     )
+    if not record.frets:
+        return bare._replace(problem="nobody has said its frets yet")
     if tuning is None:
         return bare._replace(problem="no tuning is logged, so these frets name no notes")
     try:
-        voicing, problem = _described(record, counted, key, scale_mm, tuning, capos)
+        voicing, problem = _described(record, counted, (key, after), scale_mm, tuning, capos)
         avoid, may_ring = _ring_lines(voicing, record)
         ornaments = tuple(each.text for each in read_ornaments(record.ornaments))
     except LogbookError as error:
@@ -158,18 +172,22 @@ def shape_name(voicing: Voicing) -> str:
     borne_out = voicing.verdict is not None and voicing.verdict.agrees
     if whole is None or not (borne_out or voicing.concert[0].named):
         return voicing.shape[0].symbol
-    return read_symbol(voicing.chord).transpose(-whole, voicing.shape_key).symbol
+    return read_symbol(voicing.chord).transpose(-whole, voicing.shape_key, old=voicing.key).symbol
 
 
 def _described(
     record: VoicingRecord,
     counted: str,
-    key: str,
+    around: tuple[str, str],
     scale_mm: float | None,
     tuning: Tuning,
     capos: Capos,
 ) -> tuple[Voicing, str]:
-    """Describe a voicing; fingers that do not fit its frets are left out and said to be wrong."""
+    """Describe a voicing; fingers that do not fit its frets are left out and said to be wrong.
+
+    `around` is the key and the name of the chord after it, each empty where it is not known.
+    """
+    key, after = around
 
     def described(name: str, fingers: str) -> Voicing:
         return describe(
@@ -178,6 +196,7 @@ def _described(
             capos,
             counted=counted,
             key=key or None,
+            after=after or None,
             name=name,
             fingers=fingers,
             scale_mm=scale_mm,

@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 from logbook.crediting.credits import STANDING, Credits, credits_of_version
-from logbook.crediting.names import credited_name
+from logbook.crediting.people import credited_name
 from logbook.crediting.wording import (
     apart_lines,
     as_dict,
@@ -21,7 +21,6 @@ from logbook.crediting.wording import (
 from logbook.records.log import Log, Project
 from logbook.sheets.blocks import CAUTION, Block, Facts, Heading, Items, Paragraph, Table
 from logbook.sheets.choosing import chosen
-from logbook.sheets.harmless import harmless
 from logbook.sheets.looks import Sheet, Wanted
 
 
@@ -38,7 +37,6 @@ def build(log: Log, wanted: Wanted) -> Sheet:
     Raises LogbookError where the log has no such song or version. A part that is named does not
     narrow it: credits are those of the whole recording.
     """
-    log = harmless(log)
     song, versions = chosen(log, wanted.song, wanted.version or None, wanted.part or None)
     every = tuple(
         credits_of_version(log, song, each, _release(log, song.title, each.name))

@@ -9,9 +9,9 @@ from typing import NamedTuple
 from logbook.editing.bar_map import BarMapRow, bar_map
 from logbook.editing.comp import CompPiece
 from logbook.editing.doubling import Doubling, DoublingState
+from logbook.editing.sentences import tell_comp
 from logbook.editing.survey import CompSurvey
 from logbook.editing.takes import Take
-from logbook.editing.told import tell_comp
 from logbook.editing.words import listed, share_said
 from logbook.errors import LogbookError
 from logbook.records.files import AudioFile

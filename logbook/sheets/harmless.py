@@ -11,9 +11,10 @@ Kept = TypeVar("Kept")
 
 
 def harmless(value: Kept) -> Kept:
-    """Return a record (or a tuple of records) in which no text acts on a terminal.
+    """Return a record, or records in tuples, lists and dictionaries, of harmless text alone.
 
-    Line breaks become blanks. Whatever is harmless already is the same object.
+    No text acts on a terminal then; line breaks become blanks. Whatever is harmless already is
+    the same object.
     """
     made: Kept = _harmless(value)
     return made
@@ -21,15 +22,20 @@ def harmless(value: Kept) -> Kept:
 
 def _harmless(value: Any) -> Any:
     if isinstance(value, str):
-        return clean(value)
-    if isinstance(value, tuple):
-        made = tuple(map(_harmless, value))
-        return value if all(new is old for new, old in zip(made, value, strict=True)) else made
+        cleaned = clean(value)
+        return value if cleaned == value else cleaned
+    if isinstance(value, tuple | list):
+        made = [_harmless(each) for each in value]
+        if all(new is old for new, old in zip(made, value, strict=True)):
+            return value
+        return value._make(made) if hasattr(value, "_make") else type(value)(made)
+    if isinstance(value, dict):
+        return {_harmless(key): _harmless(each) for key, each in value.items()}
     if is_dataclass(value) and not isinstance(value, type):
         changed = {
             field.name: new
             for field in fields(value)
-            if (new := _harmless(old := getattr(value, field.name))) is not old
+            if field.init and (new := _harmless(old := getattr(value, field.name))) is not old
         }
         return replace(value, **changed) if changed else value
     return value

@@ -41,7 +41,7 @@ def draw_page(
     `here` is the text of the link that is this page itself; `related` are links for the foot of
     the page, with `address`, `text` and `aside`.
     """
-    head, sections = _sections(sheet.blocks, look)
+    head, sections = _sections(_titled(sheet), look)
     return render(
         "sheet.html",
         title=sheet.title,
@@ -74,6 +74,13 @@ def environment() -> Environment:
         undefined=StrictUndefined,
         auto_reload=False,
     )
+
+
+def _titled(sheet: Sheet) -> tuple[Block, ...]:
+    """The blocks of a page, which has a title of its own even where the screen needs none."""
+    if any(isinstance(block, Heading) and block.level == 1 for block in sheet.blocks):
+        return sheet.blocks
+    return (Heading(1, sheet.title, sheet.kind), *sheet.blocks)
 
 
 def _sections(blocks: Iterable[Block], look: Look) -> tuple[list[View], list[View]]:

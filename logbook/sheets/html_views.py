@@ -11,13 +11,13 @@ from typing import Any
 
 from markupsafe import Markup
 
-from logbook.editing.bar_map import bar_map_lines
 from logbook.sheets.blocks import (
     BarMap,
     Block,
     Chart,
     ChordKey,
     Chords,
+    Diagram,
     Facts,
     Heading,
     Items,
@@ -35,6 +35,7 @@ from logbook.sheets.patterns import PatternCard
 from logbook.sheets.svg_chord import LEFT, RIGHT, STRING_GAP, chord_svg, picture_width
 from logbook.sheets.svg_comp import comp_row_svg, take_keys
 from logbook.sheets.svg_neck import move_svg
+from logbook.sheets.text_bar_map import bar_map_key
 from logbook.sheets.text_chart import bar_tokens, section_about
 from logbook.sheets.text_chords import card_remarks
 from logbook.strings.capo import whole_capo
@@ -258,7 +259,6 @@ def _tokens(bar: Any, *, starts_row: bool) -> list[View]:
 
 def _bar_map(block: BarMap, look: Look) -> View:
     del look
-    marks = [line.strip() for line in bar_map_lines(block.rows) if line.startswith("  ")]
     return {
         "rows": [
             {
@@ -272,13 +272,32 @@ def _bar_map(block: BarMap, look: Look) -> View:
             {"svg": Markup(key.swatch), "said": key.said, "label": key.label}
             for key in take_keys(block.rows)
         ],
-        "marks": [line for line in marks if not _names_take(line)],
+        "marks": [line for line in bar_map_key(block.rows) if not _names_take(line)],
     }
 
 
 def _names_take(line: str) -> bool:
     """Whether a line of the text form's key only tells takes apart, which the swatches do."""
     return " take " in line and line[:1].isdecimal() and line.split()[1] == "take"
+
+
+def _diagram(block: Diagram, look: Look) -> View:
+    voicing = block.voicing
+    shape = "".join(f", {name}" for name in block.names[1:])
+    label = f"{block.names[0] if block.names else voicing.chord}{shape}"
+    return {
+        "names": block.names,
+        "columns": f"--wide:{picture_width(len(voicing.strings)) / 16:.2f}rem",
+        "svg": Markup(
+            chord_svg(
+                voicing,
+                label=f"{label}: frets {voicing.from_nut} from the nut",
+                ornaments=(),
+                counted=voicing.line.counted,
+                left_handed=look.left_handed,
+            )
+        ),
+    }
 
 
 def _study(block: Study, look: Look) -> View:
@@ -338,6 +357,7 @@ _VIEWS: dict[type, tuple[str, Callable[[Any, Look], View]]] = {
     Patterns: ("patterns", _patterns),
     Chart: ("chart", _chart),
     BarMap: ("bar_map", _bar_map),
+    Diagram: ("one_diagram", _diagram),
     ChordKey: ("chord_key", _chord_key),
     Study: ("study", _study),
     Moves: ("moves", _moves),

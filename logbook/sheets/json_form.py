@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import fields, is_dataclass
 from fractions import Fraction
 from typing import Any
 
@@ -16,12 +17,14 @@ _WORKING = frozenset({"drawn", "tuned", "capos"})
 def draw(sheet: Sheet, look: Look) -> str:
     """Return the sheet's data as JSON, keys in the order the sheet says them."""
     del look
-    whole = {"sheet": sheet.kind, **as_plain(sheet.data)}
-    return json.dumps(whole, ensure_ascii=False, indent=2) + "\n"
+    whole = as_plain(sheet.data)
+    if hasattr(sheet.data, "_fields"):
+        whole = {"sheet": sheet.kind, **whole}
+    return json.dumps(whole, ensure_ascii=False, indent=2, default=str) + "\n"
 
 
 def as_plain(value: Any) -> Any:
-    """Return lists, dictionaries, text, numbers and None for a tree of named tuples."""
+    """Return lists, dictionaries, text, numbers and None for a tree of records."""
     if isinstance(value, tuple) and hasattr(value, "_fields"):
         return {
             name: as_plain(each)
@@ -30,6 +33,12 @@ def as_plain(value: Any) -> Any:
         }
     if isinstance(value, tuple | list):
         return [as_plain(each) for each in value]
+    if isinstance(value, dict):
+        return {key: as_plain(each) for key, each in value.items()}
+    if isinstance(value, set | frozenset):
+        return sorted(value)
+    if is_dataclass(value) and not isinstance(value, type):
+        return {each.name: as_plain(getattr(value, each.name)) for each in fields(value)}
     if isinstance(value, Fraction):
         return str(value)
     return value

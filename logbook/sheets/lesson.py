@@ -11,6 +11,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
+from logbook.names import alike
 from logbook.records.context import Place, meters_of
 from logbook.records.log import Log
 from logbook.records.parts import ChartEntry
@@ -19,6 +20,7 @@ from logbook.sheets.blocks import Move
 from logbook.sheets.charts import ChartSection, count_text
 from logbook.sheets.choosing import chosen
 from logbook.sheets.chords import ChordCard
+from logbook.sheets.finger_ways import ways_to_dicts
 from logbook.sheets.hands_words import (
     fingers_said,
     guide_tones_said,
@@ -27,18 +29,17 @@ from logbook.sheets.hands_words import (
     picked_said,
     ringing_said,
 )
-from logbook.sheets.harmless import harmless
 from logbook.sheets.heads import VersionHead, readable_map, version_head
 from logbook.sheets.lesson_moves import Played, SectionMoves, in_order, moves_from, sections_of
 from logbook.sheets.lesson_paces import Pace, paces_of
 from logbook.sheets.patterns import PatternCard, Under, pattern_card
 from logbook.sheets.player import part_sheet
 from logbook.sheets.rigs import Rig
+from logbook.strings.alternatives import other_ways
 from logbook.strings.finder import Limits
 from logbook.strings.frets import CAPO, NUT, count_frets
 from logbook.strings.stretch import STRAIN_CAUTION
 from logbook.strings.voicing import Voicing
-from logbook.strings.ways import other_ways, ways_to_dicts
 from logbook.theory.harmony import roman_numeral
 from logbook.timing.bars import bars, ranges_text
 from logbook.timing.tempo_map import TempoMap
@@ -121,7 +122,6 @@ def lesson_sheet(
 
     Raises LogbookError where the log has no such song, version or part.
     """
-    log = harmless(log)
     song, versions = chosen(log, title, version, part)
     return LessonSheet(
         song.title, tuple(_version(log, song, each, part) for each in versions), STRAIN_CAUTION
@@ -134,9 +134,7 @@ def _version(log: Log, song: Song, version: Version, wanted: str | None) -> Less
     if problem:
         head = head._replace(unreadable=(*head.unreadable, f"tempo and form: {problem}"))
     parts = [
-        each
-        for each in version.parts
-        if each.voicings and (not wanted or each.name.casefold() == wanted.casefold())
+        each for each in version.parts if each.voicings and (not wanted or alike(each.name, wanted))
     ]
     timed = tempo_map if version.tempos else None
     return LessonVersion(

@@ -20,6 +20,7 @@ from logbook.arranging.transposing import (
     written_name,
 )
 from logbook.errors import LogbookError
+from logbook.names import alike
 from logbook.records.arrangements import Arrangement
 from logbook.records.log import Log
 from logbook.records.songs import Song, Version
@@ -27,7 +28,6 @@ from logbook.sheets.blocks import RoadStop
 from logbook.sheets.charts import REST, ChartBar, ChartChord, ChartSection
 from logbook.sheets.choosing import chosen, named
 from logbook.sheets.chords import ChordCard
-from logbook.sheets.harmless import harmless
 from logbook.sheets.heads import change_said, clock, readable_map, version_head
 from logbook.sheets.patterns import PatternCard
 from logbook.sheets.player import part_sheet
@@ -99,7 +99,6 @@ def live_sheet(
     Raises LogbookError where the log has no such song, version, part or arrangement, and where
     the arrangement cannot be worked out.
     """
-    log = harmless(log)
     song, versions = chosen(log, title, version, part)
     if arrangement:
         versions = _with_arrangement(song, versions, arrangement)
@@ -110,10 +109,7 @@ def live_sheet(
 
 
 def _with_arrangement(song: Song, versions: tuple[Version, ...], name: str) -> tuple[Version, ...]:
-    wanted = name.casefold()
-    found = tuple(
-        each for each in versions if any(a.name.casefold() == wanted for a in each.arrangements)
-    )
+    found = tuple(each for each in versions if any(alike(a.name, name) for a in each.arrangements))
     if not found:
         names = [a.name for each in versions for a in each.arrangements]
         raise LogbookError(
@@ -143,7 +139,7 @@ def _plan(
     wanted = [
         plan
         for plan in arranged.parts
-        if plan.part is not None and (not part or plan.name.casefold() == part.casefold())
+        if plan.part is not None and (not part or alike(plan.name, part))
     ]
     return LivePlan(
         version=version.name,
@@ -244,7 +240,7 @@ def _cues(arranged: ArrangedVersion) -> tuple[str, ...]:
 def _part(plan: PartPlan, arranged: ArrangedVersion, tempo_map: TempoMap | None) -> LivePart:
     assert plan.part is not None
     sheet = part_sheet(arranged.place(plan.part), tempo_map)
-    written, chart = _chart(plan, arranged, tempo_map, sheet.chart)
+    written, chart = played_chart(plan, arranged, tempo_map, sheet.chart)
     return LivePart(
         name=sheet.name,
         player=sheet.player,
@@ -273,14 +269,15 @@ def _capo(rig: Rig) -> str:
     return "capo " + " and ".join(capo.text for capo in rig.capos)
 
 
-def _chart(
+def played_chart(
     plan: PartPlan,
     arranged: ArrangedVersion,
     tempo_map: TempoMap | None,
     own: tuple[ChartSection, ...],
 ) -> tuple[str, tuple[ChartSection, ...]]:
-    """What a chart is written in, and the chart: its own, or for a transposing player that has
-    none the chords of another part.
+    """Return what a part's chart is written in ("" at pitch), and the chart.
+
+    It is the part's own, or for a transposing player that has none the chords of another part.
     """
     source = chords_of(arranged, plan)
     if source.name == plan.name:

@@ -20,18 +20,23 @@ class Wanted(NamedTuple):
 class Look(NamedTuple):
     """`width` in columns for text; `ascii` where the page has no drawing characters.
 
-    `left_handed` turns diagrams round, the bass string on the right.
+    `left_handed` turns diagrams round, the bass string on the right; `paper` is "A4" or "letter".
     """
 
     width: int = 80
     ascii: bool = False
     left_handed: bool = False
+    paper: str = "A4"
 
 
 class Sheet(NamedTuple):
-    """A sheet ready to be drawn: `data` is all it says, `blocks` the same in reading order."""
+    """A sheet ready to be drawn: `data` is all it says, `blocks` the same in reading order.
+
+    `rows` is what a spreadsheet gets, its heading first; empty where the sheet is no table.
+    """
 
     kind: str
     title: str
     data: Any
     blocks: tuple[Block, ...]
+    rows: tuple[tuple[object, ...], ...] = ()

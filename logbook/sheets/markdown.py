@@ -19,6 +19,7 @@ from logbook.sheets.blocks import (
     Chart,
     ChordKey,
     Chords,
+    Diagram,
     Facts,
     Heading,
     Items,
@@ -41,7 +42,10 @@ _AT_START = frozenset("+-=")
 
 def draw(sheet: Sheet, look: Look) -> str:
     """Return the sheet as Markdown."""
-    return "\n\n".join(_DRAWN[type(block)](block, look) for block in sheet.blocks) + "\n"
+    drawn = [_DRAWN[type(block)](block, look) for block in sheet.blocks]
+    if not any(isinstance(block, Heading) and block.level == 1 for block in sheet.blocks):
+        drawn.insert(0, f"# {escaped(sheet.title)}")
+    return "\n\n".join(drawn) + "\n"
 
 
 def escaped(text: str) -> str:
@@ -158,6 +162,7 @@ _DRAWN: dict[type, Callable[[Any, Look], str]] = {
     Patterns: _drawn_as_text,
     Chart: _drawn_as_text,
     BarMap: _drawn_as_text,
+    Diagram: _drawn_as_text,
     ChordKey: _chord_key,
     Study: _study,
     Moves: _moves,

@@ -8,14 +8,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from logbook.editing.side_by_side import side_by_side, side_by_side_rows, take_facts
-from logbook.editing.take_list import take_list_rows
-from logbook.editing.takes import TakeId, take_of
-from logbook.editing.words import take_said
-from logbook.errors import LogbookError
+from logbook.editing.side_by_side import take_facts
+from logbook.editing.take_list import TAKE_LIST_HEADER, take_list_rows
 from logbook.records.context import Place
 from logbook.records.files import AudioFile, Measurement
 from logbook.records.part_view import PartView
+from logbook.sheets.blocks import Block, Heading, Items, Paragraph, Table
+from logbook.sheets.looks import Sheet, Wanted
 from logbook.timing.bars import ranges_text
 
 
@@ -52,6 +51,42 @@ class PartTakes:
 _READINGS = {"half": "half of it", "double": "double", "other": "another tempo"}
 
 
+def build(subject: tuple[Place, ...], wanted: Wanted) -> Sheet:
+    """Return the take lists of parts, ready to be drawn. Raises as `part_takes` does."""
+    del wanted
+    blocks: list[Block] = []
+    rows: list[tuple[object, ...]] = [("part", "keeper", *TAKE_LIST_HEADER[1:])]
+    data = []
+    for place in subject:
+        found = part_takes(place)
+        blocks += _blocks(place.title, found)
+        rows += ((place.title, *row) for row in found.rows[1:])
+        data.append({key: value for key, value in vars(found).items() if key != "rows"})
+    song = subject[0].song.title if subject else ""
+    return Sheet("takes", f"{song}: takes", data, tuple(blocks), tuple(rows))
+
+
+def _blocks(title: str, found: PartTakes) -> list[Block]:
+    """The list without the columns that nothing stands in, and what was measured."""
+    heading = Heading(2, title, quiet=True)
+    if not found.takes:
+        return [heading, Paragraph("no takes yet")]
+    head, *body = found.rows
+    kept = [
+        at for at in range(len(head)) if at in (1, len(head) - 1) or any(row[at] for row in body)
+    ]
+    measured = tuple(
+        f"take {take.number}, {file}: {text}"
+        for take in found.takes
+        for file, text in zip(take.files, take.measured, strict=False)
+    )
+    return [
+        heading,
+        Table(tuple(head[at] for at in kept), tuple(tuple(row[at] for at in kept) for row in body)),
+        *([Items(measured)] if measured else []),
+    ]
+
+
 def part_takes(place: Place) -> PartTakes:
     """Work out the take list of a part. Raises LogbookError where its bars cannot be read."""
     view = PartView(place)
@@ -84,23 +119,6 @@ def part_takes(place: Place) -> PartTakes:
         takes=tuple(lines),
         rows=tuple(take_list_rows(takes, bars, survey)),
     )
-
-
-def compared(place: Place, first: TakeId, second: TakeId) -> list[tuple[str, str, str, str]]:
-    """Return two takes set side by side, as rows. Raises LogbookError where one is not there."""
-    view = PartView(place)
-    takes = view.takes
-    found = []
-    for wanted in (first, second):
-        take = take_of(takes, wanted)
-        if take is None:
-            known = ", ".join(take_said(each.id, takes) for each in takes)
-            raise LogbookError(
-                f"{place.title} has no take {wanted}",
-                f"its takes are {known}" if known else "no take of it is logged yet",
-            )
-        found.append(take)
-    return side_by_side_rows(*side_by_side(found[0], found[1], view.bars, view.survey), takes)
 
 
 def measured_text(file: AudioFile) -> str:

@@ -5,27 +5,15 @@ Everything is told by words, place and signs; colour only repeats it.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from logbook.sheets.blocks import Block, Heading
 from logbook.sheets.lines import BAD, CARE, FAINT, LABEL, NAME, TITLE, Line, line_text
 from logbook.sheets.looks import Look, Sheet
 from logbook.sheets.text_blocks import block_lines
 
-if TYPE_CHECKING:
-    from rich.console import Console
-
 SUFFIX = ".txt"
 _PLAIN_SIGNS = str.maketrans({"·": ".", "…": "~", "“": '"', "”": '"'})
-_STYLES = {
-    TITLE: "bold",
-    NAME: "bold cyan",
-    LABEL: "dim",
-    FAINT: "dim",
-    CARE: "yellow",
-    BAD: "bold red",
-    "": "",
-}
+_WEIGHTS = {TITLE: "1", NAME: "1;36", LABEL: "2", FAINT: "2", CARE: "33", BAD: "1;31"}
+"""Select Graphic Rendition parameters (ECMA-48, 8.3.117)."""
 
 
 def draw(sheet: Sheet, look: Look) -> str:
@@ -34,16 +22,15 @@ def draw(sheet: Sheet, look: Look) -> str:
     return drawn.translate(_PLAIN_SIGNS) if look.ascii else drawn
 
 
-def show(sheet: Sheet, console: Console, look: Look) -> None:
-    """Print the sheet on a console that has weight and colour."""
-    from rich.text import Text
+def draw_coloured(sheet: Sheet, look: Look) -> str:
+    """Return the same for a terminal that has weight and colour."""
+    return "".join(f"{_coloured(line)}\n" for line in sheet_lines(sheet, look))
 
-    whole = Text(no_wrap=True, overflow="ignore")
-    for line in sheet_lines(sheet, look):
-        for text, mark in line:
-            whole.append(text, _STYLES[mark] or None)
-        whole.append("\n")
-    console.print(whole, end="", crop=False)
+
+def _coloured(line: Line) -> str:
+    return "".join(
+        f"\x1b[{_WEIGHTS[mark]}m{text}\x1b[0m" if mark in _WEIGHTS else text for text, mark in line
+    )
 
 
 def sheet_lines(sheet: Sheet, look: Look) -> list[Line]:

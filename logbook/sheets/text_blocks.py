@@ -10,7 +10,6 @@ from collections.abc import Callable, Sequence
 from itertools import zip_longest
 from typing import Any
 
-from logbook.editing.bar_map import bar_map_lines
 from logbook.sheets.blocks import (
     CAUTION,
     KEY,
@@ -20,6 +19,7 @@ from logbook.sheets.blocks import (
     Chart,
     ChordKey,
     Chords,
+    Diagram,
     Facts,
     Heading,
     Items,
@@ -45,10 +45,6 @@ from logbook.sheets.lines import (
     wrapped,
 )
 from logbook.sheets.looks import Look
-from logbook.sheets.text_chart import chart_lines
-from logbook.sheets.text_chords import chord_lines, chords_key
-from logbook.sheets.text_lessons import moves_lines, road_lines, study_lines
-from logbook.sheets.text_patterns import pattern_lines
 
 _MOODS = {CAUTION: CARE, WRONG: BAD, KEY: FAINT}
 _LABEL_WIDTH = 14
@@ -63,21 +59,23 @@ def block_lines(block: Block, look: Look) -> list[Line]:
 
 
 def _heading(block: Heading, look: Look) -> list[Line]:
-    text = block.text.upper() if block.level < 3 else block.text
+    loud = block.level < 3 and not block.quiet
+    text = block.text.upper() if loud else block.text
     lines: list[Line] = [plain(row, TITLE) for row in wrapped(text, look.width)]
     room = look.width - widest(wrapped(text, look.width)[-1:])
     if block.aside and room >= cell_len(block.aside) + _GAP:
-        gap = _GAP if block.level == 3 else room - cell_len(block.aside)
+        gap = _GAP if not loud else room - cell_len(block.aside)
         lines[-1] += ((" " * gap + block.aside, FAINT),)
     elif block.aside:
         lines += [plain(row, FAINT) for row in wrapped(block.aside, look.width)]
-    if block.level in _RULES:
+    if loud:
         lines.append(plain(_RULES[block.level] * look.width, FAINT))
     return lines
 
 
 def _facts(block: Facts, look: Look) -> list[Line]:
     width = min(widest(label for label, _ in block.rows), _LABEL_WIDTH) + _GAP
+    width = max(width, block.column)
     lines: list[Line] = []
     for label, text in block.rows:
         first = padded(cut(label, width - _GAP), width)
@@ -128,34 +126,64 @@ def _row(cells: Sequence[str], widths: Sequence[int]) -> list[str]:
 
 
 def _bar_map(block: BarMap, look: Look) -> list[Line]:
+    from logbook.sheets.text_bar_map import bar_map_lines
+
     return [plain(line) for line in bar_map_lines(block.rows, look.width)]
 
 
+def _diagram(block: Diagram, look: Look) -> list[Line]:
+    from logbook.strings.diagram import ASCII, LINES, draw
+
+    drawn = draw(
+        block.voicing.position,
+        block.voicing.tuning,
+        block.voicing.capos,
+        fingers=block.voicing.fingers,
+        title=block.names,
+        signs=ASCII if look.ascii else LINES,
+    )
+    return [plain(line.rstrip()) for line in drawn]
+
+
 def _chords(block: Chords, look: Look) -> list[Line]:
+    from logbook.sheets.text_chords import chord_lines
+
     return chord_lines(block.cards, look)
 
 
 def _patterns(block: Patterns, look: Look) -> list[Line]:
+    from logbook.sheets.text_patterns import pattern_lines
+
     return pattern_lines(block.cards, look)
 
 
 def _chart(block: Chart, look: Look) -> list[Line]:
+    from logbook.sheets.text_chart import chart_lines
+
     return chart_lines(block, look)
 
 
 def _chord_key(block: ChordKey, look: Look) -> list[Line]:
+    from logbook.sheets.text_chords import chords_key
+
     return [plain(row, FAINT) for row in wrapped(chords_key(block.cards, look), look.width)]
 
 
 def _study(block: Study, look: Look) -> list[Line]:
+    from logbook.sheets.text_lessons import study_lines
+
     return study_lines(block, look, block_lines)
 
 
 def _moves(block: Moves, look: Look) -> list[Line]:
+    from logbook.sheets.text_lessons import moves_lines
+
     return moves_lines(block, look)
 
 
 def _road_map(block: RoadMap, look: Look) -> list[Line]:
+    from logbook.sheets.text_lessons import road_lines
+
     return road_lines(block, look)
 
 
@@ -169,6 +197,7 @@ _DRAWN: dict[type, Callable[[Any, Look], list[Line]]] = {
     Patterns: _patterns,
     Chart: _chart,
     BarMap: _bar_map,
+    Diagram: _diagram,
     ChordKey: _chord_key,
     Study: _study,
     Moves: _moves,

@@ -1,31 +1,34 @@
-"""Copies of the log: made while others write, verified, kept in number, and brought back.
+"""Copies of the log: made while others write, verified, and brought back.
 
 Conventions
 -----------
 On SQLite a backup is a database file, copied page by page with SQLite's own online backup and
 then checked (integrity, references, counts). On PostgreSQL it is the export of `exchange`, read
-in one transaction. Either appears complete or not at all. Copies that are made by themselves,
-before a migration and before a restore, lie in a folder `backups` beside the log (for
-PostgreSQL: in the user's data folder); the last ten are kept.
+in one transaction. Either appears complete or not at all. Whatever replaces a log stands in the
+writers' queue first and puts a copy aside (`put_aside`) while nobody else can write, so that
+what others have been told is done is in the log or in the copy. `copies` says where copies that
+are made by themselves lie, and how many stay.
 """
 
 from __future__ import annotations
 
 import datetime
 import os
-import re
+import shutil
 import sqlite3
-from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
+from logbook.store.copies import backups_folder, next_name, prune
+from logbook.store.engine import spoken, writing
 from logbook.store.errors import DamagedError, StoreError, plain
-from logbook.store.opening import Store, open_log, spoken
+from logbook.store.here import bookmarks, set_bookmarks
+from logbook.store.ours import is_log
+from logbook.store.outlets import is_plain, whole_file
+from logbook.store.queueing import turn
 from logbook.store.schema import migrate, newer, revisions
-from logbook.store.targets import BUSY_SECONDS, read_target
-
-KEPT = 10
-_ASIDE = re.compile(r"-\d{8}T\d{6}\.\d{6}Z-(before|backup)[\w-]*\.(db|jsonl)$")
+from logbook.store.store import Store, whoami
+from logbook.store.targets import BUSY_SECONDS
 
 
 def backup(store: Store, path: Path | None = None) -> Path:
@@ -45,32 +48,26 @@ def backup(store: Store, path: Path | None = None) -> Path:
 
         export_log(store, full)
         return full
-    beside = full.with_name(f".{full.name}.{os.getpid()}.part")
     try:
-        with spoken():
-            copy_pages(store.path, beside)
-        problem = examine(beside)
-        if problem:
-            raise DamagedError(f"the log is not sound: {problem}", "no copy was kept")
-        with beside.open("rb+") as file:
-            os.fsync(file.fileno())
-        os.replace(beside, full)
+        with whole_file(full) as part:
+            with spoken():
+                copy_pages(store.path, part)
+            problem = examine(part)
+            if problem:
+                raise DamagedError(f"the log is not sound: {problem}", "no copy was kept")
     except OSError as error:
         raise StoreError(
             f"{full} cannot be written ({error.strerror})", "name another file; none was kept"
         ) from error
     except sqlite3.Error as error:
         raise plain(error) from error
-    finally:
-        for rest in ("", "-wal", "-shm", "-journal"):
-            beside.with_name(beside.name + rest).unlink(missing_ok=True)
     return full
 
 
 def copy_pages(source: Path, goal: Path) -> None:
     """Copy a database file as it is at one moment, whoever writes to it meanwhile."""
     with (
-        closing(sqlite3.connect(f"{source.as_uri()}?mode=ro", uri=True, timeout=30)) as old,
+        closing(sqlite3.connect(_read_only(source), uri=True, timeout=30)) as old,
         closing(sqlite3.connect(goal)) as new,
     ):
         # All pages in one step: a read transaction, which writers in WAL mode do not mind.
@@ -79,10 +76,14 @@ def copy_pages(source: Path, goal: Path) -> None:
         new.execute("PRAGMA journal_mode = DELETE")
 
 
+def _read_only(path: Path) -> str:
+    return f"{path.absolute().as_uri()}?mode=ro"
+
+
 def examine(path: Path) -> str:
     """What is wrong with a database file, in words; empty if it is sound."""
     try:
-        with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)) as copy:
+        with closing(sqlite3.connect(_read_only(path), uri=True)) as copy:
             found = copy.execute("PRAGMA integrity_check(1)").fetchone()
             if found is None or found[0] != "ok":
                 return f"it is damaged ({' '.join(str(found and found[0]).split())})"
@@ -94,7 +95,7 @@ def examine(path: Path) -> str:
                 row[0]
                 for row in copy.execute("SELECT name FROM sqlite_master WHERE type = 'table'")
             ]
-            if "alembic_version" not in tables:
+            if "alembic_version" not in tables or not is_log(copy.execute, "sqlite"):
                 return "it is not a log"
             for table in tables:
                 copy.execute(f'SELECT COUNT(*) FROM "{table}" NOT INDEXED').fetchone()
@@ -105,7 +106,7 @@ def examine(path: Path) -> str:
 
 def counts(path: Path) -> dict[str, int]:
     """How many rows of what a database file holds."""
-    with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)) as copy:
+    with closing(sqlite3.connect(_read_only(path), uri=True)) as copy:
         names = [
             row[0]
             for row in copy.execute(
@@ -117,92 +118,40 @@ def counts(path: Path) -> dict[str, int]:
         }
 
 
-def backups_folder(store: Store) -> Path:
-    """Where copies that are made by themselves lie."""
-    if store.path is not None:
-        return store.path.parent / "backups"
-    from platformdirs import user_data_path
-
-    return Path(user_data_path("session-logbook", appauthor=False)) / "backups"
-
-
 def put_aside(store: Store, why: str) -> Path:
     """Make a verified copy among those put aside, and let the oldest ones go."""
     folder = backups_folder(store)
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     except OSError as error:
         raise StoreError(
             f"no copy can be put aside in {folder} ({error.strerror})",
             "nothing was changed; make the folder writable",
         ) from error
-    suffix = ".jsonl" if store.path is None else ".db"
-    moment = datetime.datetime.now(datetime.UTC).strftime("%Y%m%dT%H%M%S.%fZ")
-    goal = folder / f"{_stem(store)}-{moment}-{why}{suffix}"
+    goal = folder / next_name(store, _moment(), why)
     backup(store, goal)
-    for old in kept(store)[KEPT:]:
-        old.unlink(missing_ok=True)
+    prune(store, goal)
     return goal
 
 
-def _stem(store: Store) -> str:
-    """The name of the log without its folder or server, fit for a file's name."""
-    if store.path is not None:
-        return store.path.stem
-    return re.sub(r"\W+", "-", store.target.said.rpartition("/")[2]) or "log"
-
-
-def kept(store: Store) -> list[Path]:
-    """The copies put aside for this log, the newest first."""
-    stem = _stem(store)
-    folder = backups_folder(store)
-    if not folder.is_dir():
-        return []
-    found = [
-        path
-        for path in folder.iterdir()
-        if path.name.startswith(f"{stem}-") and _ASIDE.fullmatch(path.name[len(stem) :])
-    ]
-    return sorted(found, key=lambda path: path.name, reverse=True)
-
-
-def restore_log(
-    target: str | None, path: Path, *, notice: Callable[[str], None] = lambda _: None
-) -> Path:
-    """Bring the log at `target` back to the copy at `path`, even if the log is damaged.
-
-    Gives the place where what was there lies now. Raises StoreError, changing nothing, for a
-    copy that is damaged, newer, or of another kind.
-    """
-    try:
-        with open_log(target, notice=notice) as store:
-            return restore(store, path)
-    except DamagedError:
-        meant = read_target(target)
-        if meant.path is None or not meant.path.is_file() or not _is_database(path):
-            raise
-        full = _sound(path)
-        return _replace_damaged(meant.path, full)
+def _moment() -> str:
+    return datetime.datetime.now(datetime.UTC).strftime("%Y%m%dT%H%M%S.%fZ")
 
 
 def restore(store: Store, path: Path) -> Path:
     """Bring an open log back to what the copy at `path` holds, and say where the present one lies.
 
-    The present log is put aside first. Raises StoreError, changing nothing, for a copy that is
-    damaged, newer, or of another kind; DamagedError if it is the present log that is damaged.
+    The present log is put aside first, while nobody else can write; bookmarks stay as they are.
+    Raises StoreError, changing nothing, for a copy that is damaged, newer, or of another kind;
+    DamagedError if it is the present log that is damaged.
     """
     full = path.expanduser().absolute()
-    if not full.is_file():
+    if not full.exists():
         raise StoreError(f"there is no file {full}", "name a copy that `backup` made")
-    if not _is_database(full):
-        from logbook.store.exchange import import_log, read_header
+    if not is_database(full):
+        from logbook.store.exchange import replace_log
 
-        header = read_header(full)
-        if header.schema not in revisions():
-            raise newer(full)
-        aside = put_aside(store, "before-restore")
-        import_log(store, full, replace=True)
-        return aside
+        return replace_log(store, full, "before-restore")[1]
     if store.path is not None and full.resolve() == store.path.resolve():
         raise StoreError(f"{full} is the log itself", "name a copy that `backup` made")
     full = _sound(full)
@@ -211,15 +160,21 @@ def restore(store: Store, path: Path) -> Path:
             f"{full} is an SQLite copy, and this log is on PostgreSQL",
             "export that copy and import it here",
         )
-    aside = put_aside(store, "before-restore")
-    with (
-        spoken(),
-        closing(sqlite3.connect(f"{full.as_uri()}?mode=ro", uri=True)) as old,
-        closing(sqlite3.connect(store.path, timeout=BUSY_SECONDS)) as new,
-    ):
-        # The pages go over the log's in one transaction of SQLite's own: all or none.
-        old.backup(new, pages=-1)
-    migrate(store.engine, store.dialect)
+    with turn(store.path, "restore", whoami(), store.notice):
+        aside = put_aside(store, "before-restore")
+        with store.reading() as connection:
+            marks = bookmarks(connection)
+        with (
+            spoken(),
+            closing(sqlite3.connect(_read_only(full), uri=True)) as old,
+            closing(sqlite3.connect(store.path, timeout=BUSY_SECONDS)) as new,
+        ):
+            # The pages go over the log's in one transaction of SQLite's own: all or none.
+            old.backup(new, pages=-1)
+        store.on_commit()
+        migrate(store.engine, store.dialect)
+        with spoken(), writing(store.engine, store.dialect) as connection:
+            set_bookmarks(connection, marks)
     return aside
 
 
@@ -231,33 +186,45 @@ def _sound(path: Path) -> Path:
         raise StoreError(
             f"{full} cannot be brought back: {problem}", "use another copy; nothing was changed"
         )
-    with closing(sqlite3.connect(f"{full.as_uri()}?mode=ro", uri=True)) as copy:
+    with closing(sqlite3.connect(_read_only(full), uri=True)) as copy:
         found = copy.execute("SELECT version_num FROM alembic_version").fetchone()
     if found is None or found[0] not in revisions():
         raise newer(full)
     return full
 
 
-def _replace_damaged(log: Path, copy: Path) -> Path:
-    """Put the copy in a damaged log's place, and the damaged one aside."""
-    beside = log.with_name(f".{log.name}.{os.getpid()}.part")
-    moment = datetime.datetime.now(datetime.UTC).strftime("%Y%m%dT%H%M%S.%fZ")
-    aside = log.with_name(f"{log.name}.damaged-{moment}")
+def replace_damaged(log: Path, path: Path) -> Path:
+    """Put the copy at `path` in a damaged log's place, and the damaged one aside.
+
+    A log that is a symbolic link stays one; what it leads to is replaced. Raises StoreError,
+    changing nothing, for a copy that is damaged or newer.
+    """
+    copy = _sound(path)
+    real = log.resolve()
+    aside = real.with_name(f"{real.name}.damaged-{_moment()}")
     try:
-        with spoken():
-            copy_pages(copy, beside)
-        os.link(log, aside)
-        for rest in ("-wal", "-shm"):
-            log.with_name(log.name + rest).unlink(missing_ok=True)
-        os.replace(beside, log)
+        with whole_file(real) as part:
+            with spoken():
+                copy_pages(copy, part)
+            try:
+                os.link(real, aside)
+            except OSError:
+                # A file system without hard links.
+                shutil.copy2(real, aside)
+            for rest in ("-wal", "-shm"):
+                real.with_name(real.name + rest).unlink(missing_ok=True)
     except OSError as error:
         raise StoreError(f"{log} cannot be written ({error.strerror})", "") from error
-    finally:
-        beside.unlink(missing_ok=True)
     return aside
 
 
-def _is_database(path: Path) -> bool:
+def is_database(path: Path) -> bool:
+    """Whether a file is an SQLite database, seen by its first bytes; a pipe is none.
+
+    Raises StoreError where it cannot be read.
+    """
+    if not is_plain(path.expanduser()):
+        return False
     try:
         with path.expanduser().open("rb") as file:
             return file.read(16) == b"SQLite format 3\x00"

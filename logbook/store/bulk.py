@@ -10,15 +10,23 @@ the history says of them is what it says of rows that the ORM writes.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import Any, Protocol
 
 from sqlalchemy import Connection, Table, insert
 
-if TYPE_CHECKING:
-    from logbook.store.changing import Change
+
+class Noting(Protocol):
+    """A transaction that writes, and notes in the history what it is told of."""
+
+    @property
+    def connection(self) -> Connection:
+        """The connection it runs on."""
+
+    def note_added(self, kind: str, columns: Mapping[str, Any]) -> None:
+        """Note a new row of a table."""
 
 
-def add_rows(change: Change, table: Table, rows: Sequence[Mapping[str, Any]]) -> list[int]:
+def add_rows(change: Noting, table: Table, rows: Sequence[Mapping[str, Any]]) -> list[int]:
     """Add rows of a table, told by columns, and return their numbers in order.
 
     What a row does not say is as the table has it by itself. Raises SQLAlchemy's
@@ -42,10 +50,10 @@ def insert_many(connection: Connection, table: Table, rows: Sequence[Mapping[str
     compiled = insert(table).compile(dialect=connection.dialect, column_keys=list(rows[0]))
     names = getattr(compiled, "positiontup", None)
     if names is not None:
-        told: list[Any] = [tuple([row[name] for name in names]) for row in rows]
+        values: list[Any] = [tuple([row[name] for name in names]) for row in rows]
     else:
-        told = [dict(row) for row in rows]
-    connection.exec_driver_sql(str(compiled), told)
+        values = [dict(row) for row in rows]
+    connection.exec_driver_sql(str(compiled), values)
 
 
 def _usual(column: Any) -> Any:

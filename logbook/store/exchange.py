@@ -14,26 +14,33 @@ Bookmarks (`here`) and what checks remembered (`checked`) are left out: they are
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import json
-import os
+import shutil
+import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, MetaData, Table, func, select, text
+from sqlalchemy import Connection, Engine, MetaData, Table, func, select, text
 from sqlalchemy.exc import StatementError
 
 from logbook.store.changing import now
+from logbook.store.engine import make_engine, spoken, writing
 from logbook.store.errors import StoreError
+from logbook.store.here import bookmarks, set_bookmarks
 from logbook.store.models import Base
-from logbook.store.opening import HEAD, Store, make_engine, revision, spoken, writing
+from logbook.store.outlets import is_plain, whole_file
 from logbook.store.schema import migrate, newer, revisions
+from logbook.store.store import HEAD, Store, revision, whoami
 from logbook.store.targets import file_target
 
 FORMAT = "session-logbook log"
 VERSION = 1
 LEFT_OUT = frozenset({"here", "checked"})
+# What a driver raises for a value that has no place where it was to go.
+_MISFITS = (OverflowError, TypeError, ValueError, KeyError, StatementError)
 
 
 class Header(NamedTuple):
@@ -65,24 +72,23 @@ def export_log(store: Store, path: Path) -> dict[str, int]:
     """Write the whole log to `path`, as it is at one moment, and give the counts of its rows.
 
     The file appears complete or not at all; it is read back and checked before it gets its name.
-    Raises StoreError when it cannot be written.
+    A pipe or a device is written into. Raises StoreError when it cannot be written.
     """
-    beside = path.with_name(f".{path.name}.{os.getpid()}.part")
+    if not path.name:
+        raise StoreError("the export has no name", "name a file, or - for standard output")
+    if path.is_dir():
+        raise StoreError(f"{path} is a folder", "name a file in it")
     with spoken():
         schema = revision(store)
     try:
-        with store.reading() as connection, beside.open("wb") as file:
-            counts = _write(connection, file, schema or HEAD)
-            file.flush()
-            os.fsync(file.fileno())
-        read_header(beside)
-        os.replace(beside, path)
+        with whole_file(path) as part:
+            with store.reading() as connection, part.open("wb") as file:
+                counts = _write(connection, file, schema or HEAD)
+            read_header(part)
     except OSError as error:
         raise StoreError(
             f"{path} cannot be written ({error.strerror})", "give another place; nothing was kept"
         ) from error
-    finally:
-        beside.unlink(missing_ok=True)
     return counts
 
 
@@ -184,32 +190,82 @@ def _damaged(path: Path, why: str) -> StoreError:
     )
 
 
-def import_log(store: Store, path: Path, *, replace: bool = False) -> dict[str, int]:
+def import_log(store: Store, path: Path) -> dict[str, int]:
     """Bring an exported log into an empty one, history and all, and give the counts.
 
-    With `replace` what is in the log goes first, in the same transaction. A file from an older
-    program is brought up to date on the way. Raises StoreError, changing nothing, for a file that
-    is damaged or newer, and for a log that is not empty.
+    A file from an older program is brought up to date on the way. Raises StoreError, changing
+    nothing, for a file that is damaged or newer, and for a log that is not empty.
     """
-    header = read_header(path)
-    if header.schema != HEAD:
-        return _import_older(store, path, header.schema, replace=replace)
-    with spoken(), writing(store.engine, store.dialect) as connection:
-        if replace:
-            empty(connection)
-        elif any(connection.scalar(select(table.c.id).limit(1)) for table in tables()):
-            raise StoreError(
-                "the log is not empty, and an exported log can only be brought into an empty one",
-                "name a new one with --db, or restore over this one",
-            )
-        try:
-            _fill(connection, path)
-        except (OverflowError, TypeError, ValueError, KeyError, StatementError) as error:
-            if isinstance(error, StoreError):
-                raise
-            raise _damaged(path, "a row of it fits no table") from error
-        _set_sequences(connection, store.dialect)
+    with _read_twice(path) as file, _of_today(store, file) as today:
+        header = read_header(today)
+        with _writing(store, "import-log") as connection:
+            if any(connection.scalar(select(table.c.id).limit(1)) for table in tables()):
+                raise StoreError(
+                    "the log is not empty, and an exported log can only be brought into an empty"
+                    " one",
+                    "name a new one with --db, or restore over this one",
+                )
+            _fill_checked(connection, today, store.dialect)
+    store.on_commit()
     return header.counts
+
+
+def replace_log(store: Store, path: Path, why: str) -> tuple[dict[str, int], Path]:
+    """Put an exported log in the place of all that is there; give the counts and the copy.
+
+    What was there is put aside first, by a verified copy made while nobody else can write;
+    bookmarks stay. Raises StoreError, changing nothing, for a file that is damaged or newer.
+    """
+    from logbook.store.backup import put_aside
+
+    with _read_twice(path) as file, _of_today(store, file) as today:
+        header = read_header(today)
+        with _writing(store, "import-log") as connection:
+            aside = put_aside(store, why)
+            marks = bookmarks(connection)
+            empty(connection)
+            _fill_checked(connection, today, store.dialect)
+            set_bookmarks(connection, marks)
+    store.on_commit()
+    return header.counts, aside
+
+
+@contextlib.contextmanager
+def _writing(store: Store, command: str) -> Iterator[Connection]:
+    with (
+        spoken(),
+        writing(
+            store.engine, store.dialect, command=command, who=whoami(), notice=store.notice
+        ) as connection,
+    ):
+        yield connection
+
+
+@contextlib.contextmanager
+def _read_twice(path: Path) -> Iterator[Path]:
+    """The file at `path`, or a copy of what a pipe gives, which can be read only once."""
+    full = path.expanduser()
+    if is_plain(full):
+        yield full
+        return
+    with tempfile.TemporaryDirectory() as folder:
+        kept = Path(folder) / "log.jsonl"
+        try:
+            with full.open("rb") as given, kept.open("wb") as file:
+                shutil.copyfileobj(given, file)
+        except OSError as error:
+            raise StoreError(f"{path} cannot be read ({error.strerror})", "") from error
+        yield kept
+
+
+def _fill_checked(connection: Connection, path: Path, dialect: str) -> None:
+    try:
+        _fill(connection, path)
+    except StoreError:
+        raise
+    except _MISFITS as error:
+        raise _damaged(path, "a row of it fits no table") from error
+    _set_sequences(connection, dialect)
 
 
 def empty(connection: Connection) -> None:
@@ -274,10 +330,13 @@ def _set_sequences(connection: Connection, dialect: str) -> None:
         )
 
 
-def _import_older(store: Store, path: Path, schema: str, *, replace: bool) -> dict[str, int]:
-    """Read a file of an older schema into a database of that schema, migrate it, and go on."""
-    import tempfile
-
+@contextlib.contextmanager
+def _of_today(store: Store, path: Path) -> Iterator[Path]:
+    """The file itself, or, where it has an older schema, one that was brought up to date."""
+    schema = read_header(path).schema
+    if schema == HEAD:
+        yield path
+        return
     if schema not in revisions():
         raise newer(path)
     with tempfile.TemporaryDirectory() as folder:
@@ -287,18 +346,25 @@ def _import_older(store: Store, path: Path, schema: str, *, replace: bool) -> di
             migrate(engine, "sqlite", schema)
             with engine.connect() as connection:
                 known = {table.name: table for table in tables_there(connection)}
-            with engine.connect() as connection:
-                connection.exec_driver_sql("PRAGMA defer_foreign_keys = ON")
-                for at, value in enumerate(_lines(path)):
-                    if at:
-                        table = known.get(value["table"])
-                        if table is None or not set(value["row"]) <= set(table.columns.keys()):
-                            raise _damaged(path, "a row of it fits no table")
-                        connection.execute(table.insert(), value["row"])
-                connection.commit()
-            migrate(engine, "sqlite")
+            try:
+                _fill_older(engine, known, path)
+                migrate(engine, "sqlite")
+            except _MISFITS as error:
+                raise _damaged(path, "a row of it fits no table") from error
             today = Path(folder) / "today.jsonl"
             export_log(Store(target, engine, store.notice), today)
         finally:
             engine.dispose()
-        return import_log(store, today, replace=replace)
+        yield today
+
+
+def _fill_older(engine: Engine, known: dict[str, Table], path: Path) -> None:
+    with engine.connect() as connection:
+        connection.exec_driver_sql("PRAGMA defer_foreign_keys = ON")
+        for at, value in enumerate(_lines(path)):
+            if at:
+                table = known.get(value["table"])
+                if table is None or not set(value["row"]) <= set(table.columns.keys()):
+                    raise _damaged(path, "a row of it fits no table")
+                connection.execute(table.insert(), value["row"])
+        connection.commit()

@@ -19,8 +19,9 @@ from sqlalchemy import text
 
 from logbook.errors import LogbookError
 from logbook.records import Log
-from logbook.store.opening import Store, spoken, writing
+from logbook.store.engine import spoken, writing
 from logbook.store.reading import read_log
+from logbook.store.store import Store
 
 BATCH = 100
 

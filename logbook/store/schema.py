@@ -1,4 +1,4 @@
-"""Making the tables and bringing an older log up to date, in one transaction each.
+"""The migrations, and running them up or down, in one transaction each.
 
 Conventions
 -----------
@@ -13,19 +13,19 @@ import sqlite3
 import time
 from importlib import resources
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from alembic import command
 from alembic.config import Config
 from alembic.script import ScriptDirectory
-from alembic.util import CommandError
 from sqlalchemy import Connection, Engine
 
+from logbook.store.engine import writing
 from logbook.store.errors import StoreError
-from logbook.store.opening import HEAD, writing
+from logbook.store.ours import APPLICATION_ID
+from logbook.store.store import HEAD
 
-if TYPE_CHECKING:
-    from logbook.store.opening import Store
+# What SQLite says where a file system has no shared memory maps or no locks for them.
+_NO_SHARED_MEMORY = ("locking protocol", "unable to open database file", "disk I/O error")
 
 
 def configuration(connection: Connection | None = None) -> Config:
@@ -56,10 +56,15 @@ def migrate(engine: Engine, dialect: str, to: str = "head", *, down: bool = Fals
                     f"the migration would break {len(broken)} references in {broken[0][0]}",
                     "the log was left as it is; bring back a backup or ask for help",
                 )
+            connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
 
 
-def use_wal(engine: Engine) -> None:
-    """Set an SQLite file to WAL mode, which it then stays in."""
+def use_wal(engine: Engine) -> bool:
+    """Set an SQLite file to WAL mode, which it then stays in, and say whether that went.
+
+    It does not where a folder has no memory that processes share (many network shares): there
+    SQLite goes on with its rollback journal, safe for one machine at a time.
+    """
     # Several first commands may come at once; SQLite does not wait for this switch by itself.
     for attempt in range(200):
         with engine.connect() as connection:
@@ -68,12 +73,14 @@ def use_wal(engine: Engine) -> None:
             try:
                 mode = raw.execute("PRAGMA journal_mode = WAL").fetchone()[0]
             except sqlite3.OperationalError as error:
+                if any(sign in str(error) for sign in _NO_SHARED_MEMORY):
+                    return False
                 if "locked" not in str(error) or attempt == 199:
                     raise
             else:
-                if mode == "wal":
-                    return
+                return bool(mode == "wal")
         time.sleep(0.05)
+    return False
 
 
 def newer(path: Path) -> StoreError:
@@ -82,28 +89,3 @@ def newer(path: Path) -> StoreError:
         f"{path} was written by a newer program (this one knows logs up to schema {HEAD})",
         "install the newer session-logbook; nothing was changed",
     )
-
-
-def bring_up_to_date(store: Store, found: str | None, *, create: bool) -> None:
-    """Make the tables, or migrate them from revision `found` after putting a copy aside."""
-    if found is None:
-        if not create and store.path is None:
-            raise StoreError(f"there is no log at {store.target.said}", "make one first")
-        migrate(store.engine, store.dialect)
-        return
-    known = revisions()
-    if found not in known:
-        raise StoreError(
-            f"the log at {store.target.said} was written by a newer program (schema {found}; this"
-            f" one knows up to {HEAD})",
-            "install the newer session-logbook; the log was left as it is",
-        )
-    from logbook.store.backup import put_aside
-
-    kept = put_aside(store, f"before-{HEAD}")
-    store.notice(f"This log is from an older program. A copy was put aside at {kept}.")
-    try:
-        migrate(store.engine, store.dialect)
-    except CommandError as error:
-        raise StoreError(f"the log could not be brought up to date ({error})", "") from error
-    store.notice(f"The log was brought up to date (schema {found} to {HEAD}).")

@@ -3,12 +3,15 @@
 Conventions
 -----------
 Whatever holds "://" is a URL (SQLite or PostgreSQL), everything else a path. Nothing at all
-means the file in the user's data folder (platformdirs).
+means the file in the user's data folder (platformdirs). A password may stand in a URL, but is
+better kept where the PostgreSQL client library looks for it (PGPASSFILE, a service file); no
+sentence, history or file name repeats one.
 """
 
 from __future__ import annotations
 
 import os
+import re
 from pathlib import Path
 from typing import NamedTuple
 
@@ -16,6 +19,7 @@ from logbook.store.errors import StoreError
 
 FILE_NAME = "log.db"
 BUSY_SECONDS = 30
+_EXAMPLES = {"p": "postgresql://user@server/database", "s": "sqlite:///folder/log.db"}
 
 
 class Target(NamedTuple):
@@ -26,15 +30,39 @@ class Target(NamedTuple):
     path: Path | None
 
     @property
-    def said(self) -> str:
+    def shown(self) -> str:
         """How to name it in a sentence, without a password."""
-        if self.path is not None:
-            return str(self.path)
-        head, at, tail = self.url.rpartition("@")
-        if not at:
-            return self.url
-        scheme, _, user = head.partition("://")
-        return f"{scheme}://{user.partition(':')[0]}@{tail}"
+        return str(self.path) if self.path is not None else without_secrets(self.url)
+
+
+# A PostgreSQL URL as far as it can be told apart with certainty.
+_SERVER = r"(?:\[[^\]@/?#]*\]|[^:,@/?#\[\]]*)(?::\d*)?"
+_PARTS = re.compile(
+    r"(?P<scheme>[a-z0-9+.-]+)://(?:(?P<user>[^:@/?#]*)(?::[^@/?#]*)?@)?"
+    rf"(?P<server>{_SERVER}(?:,{_SERVER})*)(?:/(?P<database>[^@/?#]*))?(?:\?[^?#@]*)?",
+    re.IGNORECASE,
+)
+_ADDRESS = re.compile(r"(?:postgres(?:ql)?)(?:\+[a-z0-9]+)?:/[^\s\"']*", re.IGNORECASE)
+
+
+def without_secrets(url: str) -> str:
+    """A database URL with its user, server and database, and without everything else.
+
+    Where the URL cannot be told apart with certainty, only its kind is left: a password that
+    was not escaped could be anywhere in it.
+    """
+    found = _PARTS.fullmatch(url)
+    if found is None:
+        return f"{url.partition(':')[0]}://..."
+    scheme = found["scheme"].partition("+")[0]
+    user = f"{found['user']}@" if found["user"] else ""
+    database = f"/{found['database']}" if found["database"] else ""
+    return f"{scheme}://{user}{found['server']}{database}"
+
+
+def without_addresses(text: str) -> str:
+    """`text` with "(address)" in place of every database URL in it."""
+    return _ADDRESS.sub("(address)", text)
 
 
 def storable(text: str) -> str:
@@ -45,18 +73,29 @@ def storable(text: str) -> str:
 def read_target(text: str | None) -> Target:
     """The database meant by `text` (None or empty: LOGBOOK_DB, then the user's data folder).
 
-    Raises StoreError for a URL of a kind that is not known.
+    Raises StoreError for a URL of a kind that is not known, or that is mistyped.
     """
-    said = (text or os.environ.get("LOGBOOK_DB") or "").strip()
-    if not said:
+    given = (text or os.environ.get("LOGBOOK_DB") or "").strip()
+    if not given:
         from platformdirs import user_data_path
 
         return file_target(user_data_path("session-logbook", appauthor=False) / FILE_NAME)
-    if storable(said) != said:
+    if storable(given) != given:
         raise StoreError("the log's name holds what no file's name can", "give another with --db")
-    scheme, mark, rest = said.partition("://")
+    scheme, mark, rest = given.partition("://")
     if not mark:
-        return file_target(Path(said))
+        if re.match(r"(postgres(ql)?|sqlite)(\+\w+)?:", given, re.IGNORECASE):
+            kind = given.partition(":")[0]
+            raise StoreError(
+                f"an address that begins with {kind}: needs two slashes after it",
+                f"write it like {_EXAMPLES[kind.lower()[0]]}",
+            )
+        if re.search(r"\b(password|dbname)\s*=", given):
+            raise StoreError(
+                "a connection string is not a way to name the log",
+                f"write it like {_EXAMPLES['p']}",
+            )
+        return file_target(Path(given))
     kind = scheme.partition("+")[0].lower()
     if kind == "sqlite":
         path = rest.partition("?")[0].removeprefix("/")

@@ -4,25 +4,29 @@ Conventions
 -----------
 The inverse of every row's change is applied, the last one first: what came goes, what changed
 changes back, what went comes back with its number. Nothing is forced: when a later command has
-touched the same rows, undo says which and changes nothing. `undo` skips commands already taken
-back and the undos themselves; `redo` takes the last undo back.
+touched the same rows, undo says which and changes nothing. `undo` takes back one's own commands
+and skips those already taken back and the undos themselves; `redo` takes one's own last undo
+back. Somebody else's are taken back only where that is asked for.
 """
 
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from itertools import groupby
 from typing import Any, NamedTuple
 
 from sqlalchemy import select
 from sqlalchemy.exc import IntegrityError
+from sqlalchemy.orm import Session
 
 from logbook.errors import LogbookError
 from logbook.store.changing import Change, columns_of
 from logbook.store.models import MODELS
 from logbook.store.models.history import ChangeRow, CommandRow
-from logbook.store.opening import Store
 from logbook.store.removing import listed, pointing_at, rows_pointing
+from logbook.store.store import Store, whoami
+from logbook.store.targets import storable
 
 
 class Undone(NamedTuple):
@@ -34,43 +38,78 @@ class Undone(NamedTuple):
     command: str
 
 
-def undo(store: Store, count: int = 1, *, who: str | None = None) -> list[Undone]:
+def undo(
+    store: Store,
+    count: int = 1,
+    *,
+    who: str | None = None,
+    anyone: bool = False,
+    expected: Sequence[int] | None = None,
+) -> list[Undone]:
     """Take back the last `count` commands, the newest first, in one transaction.
 
-    Raises LogbookError, changing nothing, if there are fewer or a later change is in the way.
+    They are those of `who` (as for `Store.change`) unless `anyone` is meant. `expected` are the
+    numbers of the commands that a person was shown. Raises LogbookError, changing nothing, if
+    there are fewer, if others have come meanwhile, or if a later change is in the way.
     """
     if count < 1:
         raise LogbookError("nothing to take back", "say how many commands, 1 or more")
     with store.change(f"undo {count}" if count > 1 else "undo", who=who) as change:
-        statement = (
-            select(CommandRow)
-            .where(CommandRow.undoes == "", CommandRow.undone_by.is_(None))
-            .order_by(CommandRow.id.desc())
-            .limit(count)
-        )
-        commands = list(change.session.scalars(statement))
-        if len(commands) < count:
-            left = len(commands)
+        commands = _last(change.session, count, None if anyone else change.who)
+        if expected is not None and [command.id for command in commands] != list(expected):
             raise LogbookError(
-                f"there {'is' if left == 1 else 'are'} only {left or 'no'}"
-                f" command{'' if left == 1 else 's'} to take back",
-                f"give `undo {left}`" if left else "nothing was changed",
+                "another command has come meanwhile", "look again; nothing was changed"
             )
         return _take_back(change, commands)
 
 
-def redo(store: Store, *, who: str | None = None) -> list[Undone]:
-    """Take back the last undo that stands, so that what it took back is there again."""
-    with store.change("redo", who=who) as change:
-        statement = (
-            select(CommandRow)
-            .where(CommandRow.undoes == "undo", CommandRow.undone_by.is_(None))
-            .order_by(CommandRow.id.desc())
-            .limit(1)
+def next_undone(
+    store: Store, count: int = 1, *, who: str | None = None, anyone: bool = False
+) -> list[Undone]:
+    """What `undo` would take back now; raises LogbookError where it would find too few."""
+    with store.reading() as connection, Session(connection) as session:
+        by = None if anyone else storable(who or whoami())
+        return [_undone(command) for command in _last(session, count, by)]
+
+
+def _last(session: Session, count: int, who: str | None) -> list[CommandRow]:
+    """The last commands that stand, of one person or (None) of anybody."""
+    standing = select(CommandRow).where(CommandRow.undoes == "", CommandRow.undone_by.is_(None))
+    own = standing if who is None else standing.where(CommandRow.who == who)
+    commands = list(session.scalars(own.order_by(CommandRow.id.desc()).limit(count)))
+    left = len(commands)
+    if left == count:
+        return commands
+    problem = (
+        f"there {'is' if left == 1 else 'are'} {f'only {left}' if left else 'no'}"
+        f" command{'' if left == 1 else 's'}{'' if who is None else f' of {who}'} to take back"
+    )
+    other = session.scalars(standing.order_by(CommandRow.id.desc()).limit(1)).first()
+    if left:
+        raise LogbookError(problem, f"give `undo {left}`")
+    if who is not None and other is not None:
+        raise LogbookError(
+            problem,
+            f"the last one is {other.who}'s ({other.command}); `undo --anyone` takes that back",
         )
-        commands = list(change.session.scalars(statement))
+    raise LogbookError(problem, "nothing was changed")
+
+
+def redo(store: Store, *, who: str | None = None, anyone: bool = False) -> list[Undone]:
+    """Take back the last undo that stands, so that what it took back is there again.
+
+    It is the last one of `who` unless `anyone` is meant. Raises LogbookError where there is none.
+    """
+    with store.change("redo", who=who) as change:
+        statement = select(CommandRow).where(
+            CommandRow.undoes == "undo", CommandRow.undone_by.is_(None)
+        )
+        if not anyone:
+            statement = statement.where(CommandRow.who == change.who)
+        commands = list(change.session.scalars(statement.order_by(CommandRow.id.desc()).limit(1)))
         if not commands:
-            raise LogbookError("there is no undo to take back", "nothing was changed")
+            whose = "" if anyone else f" of {change.who}"
+            raise LogbookError(f"there is no undo{whose} to take back", "nothing was changed")
         return _take_back(change, commands)
 
 
@@ -118,7 +157,11 @@ def _take_back(change: Change, commands: list[CommandRow]) -> list[Undone]:
             ) from error
     for command in commands:
         _mark(change, command)
-    return [Undone(each.id, each.at, each.who, each.command) for each in commands]
+    return [_undone(each) for each in commands]
+
+
+def _undone(command: CommandRow) -> Undone:
+    return Undone(command.id, command.at, command.who, command.command)
 
 
 def _nothing_below(

@@ -98,7 +98,7 @@ def capo_table(
     rows = []
     for capo in range(last + 1):
         for on in _put_on(capo, capos, kind.clear_frets):
-            row = _row(capo, on, wanted, tuning, capos, home, steps, limits)
+            row = _row(capo, on, wanted, tuning, capos, (old or home, home), steps, limits)
             rows.append(row if new or old else row._replace(shape_key=""))
     return tuple(rows)
 
@@ -141,10 +141,11 @@ def _row(
     chords: list[tuple[ChordSymbol, Position | None]],
     tuning: Tuning,
     capos: Capos,
-    home: Key | None,
+    keys: tuple[Key | None, Key | None],
     steps: int,
     limits: Limits,
 ) -> CapoRow:
+    old, home = keys
     shape_home = None if home is None else home.transpose(-capo)
     before, now = string_stops(tuning, capos), string_stops(tuning, on)
     full_length = [index for index, start in enumerate(tuning.starts) if start == 0]
@@ -153,8 +154,8 @@ def _row(
     )
     cells = []
     for symbol, recorded in chords:
-        concert = symbol.transpose(steps, home) if home is not None else symbol
-        shape = concert.transpose(-capo, shape_home)
+        concert = symbol.transpose(steps, home, old=old) if home is not None else symbol
+        shape = concert.transpose(-capo, shape_home, old=home)
         moved = None if recorded is None else keep(recorded, tuning, on, steps, limits=limits)
         same = recorded is not None and moved is not None and _alike(recorded, moved)
         held = moved

@@ -34,13 +34,13 @@ from logbook.strings.sounding import (
     unfingered_midi,
 )
 from logbook.strings.stretch import REACH_MM, STRAIN_CAUTION, WIDE_MM, fingered_frets, stretch_mm
-from logbook.strings.tunings import Tuning
+from logbook.strings.tunings import Tuning, bass_counts_on
 from logbook.theory.chord_name import ChordName
-from logbook.theory.degrees import degree_in_chord, degree_note, guide_tones
+from logbook.theory.degrees import degree_in_chord, guide_tones
 from logbook.theory.judge import SHAPE_NAME, Verdict, judge
 from logbook.theory.keys import Key, as_key
 from logbook.theory.names import name_chord
-from logbook.theory.pitch import midi_to_name, octave_of
+from logbook.theory.pitch import midi_to_name, spelled
 from logbook.theory.symbols import read_symbol
 
 
@@ -129,7 +129,7 @@ class Voicing:
             return self.shape[0].symbol
         if whole == 0:
             return self.chord
-        return read_symbol(self.chord).transpose(-whole, self.shape_key).symbol
+        return read_symbol(self.chord).transpose(-whole, self.shape_key, old=self.key).symbol
 
     @property
     def not_played(self) -> tuple[int, ...]:
@@ -152,6 +152,7 @@ def describe(
     name: str = "",
     bass: int | None = None,
     before: str | None = None,
+    after: str | None = None,
     fingers: str = "",
     scale_mm: float | None = None,
     last_fret: int | None = None,
@@ -160,7 +161,8 @@ def describe(
     """Return everything there is to say about one voicing.
 
     `counted` says which way `frets` counts; `key` is the concert key, `name` the name the player
-    gave, `bass` a pitch class another part plays below, `before` the chord before. Without
+    gave, `bass` a pitch class another part plays below, `before` and `after` the chords around it:
+    the one before ranks the names, the one after spells the root. Without
     `scale_mm` the usual scale length of the instrument counts. Raises a LogbookError for
     anything that cannot be read or played as it is written.
     """
@@ -174,16 +176,22 @@ def describe(
     shape_home = home.transpose(-whole) if home is not None and whole else home
     played = _on_purpose(position, sounding_midi(position, tuning))
     shaped = _on_purpose(position, shape_midi(position, tuning))
-    concert = name_chord(played, key=_short(home), bass=bass, before=before)
+    counts = bass_counts_on(tuning)
+    concert = name_chord(played, key=home, bass=bass, before=before, bass_counts=counts)
     shape = concert
     if capos:
         down = whole or 0
         shape = name_chord(
             shaped,
-            key=_short(shape_home),
+            key=shape_home,
+            bass_counts=counts,
             bass=None if bass is None else (bass - down) % 12,
             before=None if before is None else read_symbol(before).transpose(-down).symbol,
         )
+    if after is not None:
+        follows = read_symbol(after)
+        concert = tuple(each.before(follows) for each in concert)
+        shape = tuple(each.before(follows.transpose(-(whole or 0))) for each in shape)
     verdict = judge_position(name, position, tuning, capos, key=home) if name else None
     root_name, degrees = _reference(concert[0], name, verdict)
     given = check_fingers(read_fingers(fingers, strings=len(tuning)), position) if fingers else None
@@ -218,10 +226,6 @@ def describe(
     )
 
 
-def _short(key: Key | None) -> str | None:
-    return None if key is None else key.short
-
-
 def _on_purpose(position: Position, midi: tuple[int | None, ...]) -> tuple[int, ...]:
     """Return the notes that are not only let ring; all of them where there are no others."""
     every = [
@@ -246,16 +250,18 @@ def judge_position(
     Under a partial capo the shape is also taken as the hand feels it. Strings that only may ring
     have no say. Raises a LogbookError where name or key cannot be read.
     """
-    home = None if key is None else _short(as_key(key))
+    home = None if key is None else as_key(key)
+    counts = bass_counts_on(tuning)
     played = _on_purpose(position, sounding_midi(position, tuning))
     shaped = _on_purpose(position, shape_midi(position, tuning))
-    verdict = judge(name, played, shape_midi=shaped if capos else None, key=home)
+    under_capo = shaped if capos else None
+    verdict = judge(name, played, shape_midi=under_capo, key=home, bass_counts=counts)
     if verdict.agrees or verdict.word == SHAPE_NAME:
         return verdict
     for capo in capos:
         felt = _on_purpose(position, hand_shape_midi(position, tuning, capo.fret))
         if felt != shaped:
-            second = judge(name, played, shape_midi=felt, key=home)
+            second = judge(name, played, shape_midi=felt, key=home, bass_counts=counts)
             if second.word == SHAPE_NAME:
                 return second
     return verdict
@@ -273,7 +279,7 @@ def _reference(best: ChordName, name: str, verdict: Verdict | None) -> tuple[str
 
 
 class _Speller:
-    """Names notes by the key, or where there is none from the root of the chord."""
+    """Names notes by the chord, and by the key those that it does not claim."""
 
     def __init__(self, home: Key | None, root: str, degrees: tuple[str, ...]) -> None:
         self.home = home
@@ -289,11 +295,9 @@ class _Speller:
 
     def note(self, midi: int) -> str:
         """The name of a note with its octave."""
-        degree = self.degree(midi)
-        if self.home is not None or degree is None:
+        if self.root_pc is None:
             return midi_to_name(midi, self.home)
-        name = degree_note(self.root, degree)
-        return f"{name}{octave_of(midi, name)}"
+        return spelled(midi, self.root, self.degrees, self.home)
 
 
 def _views(

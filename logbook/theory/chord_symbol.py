@@ -16,8 +16,8 @@ from logbook.theory.notes import (
     fifths_to_name,
     fifths_to_pitch_class,
     name_to_fifths,
-    plain_root,
 )
+from logbook.theory.spelling import moved_root, plain_move, spell_root
 
 NO_CHORD = "N.C."
 
@@ -81,25 +81,40 @@ class ChordSymbol(NamedTuple):
         """Note names of third and seventh, if the chord has a seventh."""
         return tuple(degree_note(self.root, degree) for degree in guide_tones(self.degrees))
 
-    def transpose(self, semitones: int, key: str | Key | None = None) -> ChordSymbol:
-        """The same chord `semitones` higher, spelled by `key` (the key it arrives in)."""
+    def transpose(
+        self, semitones: int, key: str | Key | None = None, *, old: str | Key | None = None
+    ) -> ChordSymbol:
+        """The same chord `semitones` higher; `key` is the key it arrives in.
+
+        Where nothing moves the root is kept as it was written; else it moves by fifths as the key
+        does (C#dim7 in C is Bdim7 in B flat). `old` is the key it leaves, else the one as far
+        below `key`. Without a key the root takes its plain name.
+        """
         if self.root_pc is None:
             return self
-        wanted = (self.root_pc + semitones) % 12
-        root = (
-            plain_root(wanted, "b3" in self.degrees) if key is None else as_key(key).spell(wanted)
-        )
-        return self._with_root(root)
+        if key is None:
+            if semitones % 12 == 0:
+                return self
+            return self._with_root(plain_move(self.root, self.degrees, semitones))
+        new = as_key(key)
+        left = new.transpose(-semitones) if old is None else as_key(old)
+        if semitones % 12 == 0 and left.tonic_fifths == new.tonic_fifths:
+            return self
+        return self._with_root(moved_root(self.root, self.degrees, left, new))
 
-    def respell(self, key: str | Key) -> ChordSymbol:
-        """The same chord spelled by a key."""
-        return self.transpose(0, key)
+    def respell(self, key: str | Key, after: ChordSymbol | None = None) -> ChordSymbol:
+        """The same chord with the root a key gives it, before the chord `after` if it is known."""
+        if self.root_pc is None:
+            return self
+        follows = None if after is None or after.is_no_chord else after.root
+        return self._with_root(spell_root(self.root_pc, self.degrees, as_key(key), follows))
 
     def _with_root(self, root: str) -> ChordSymbol:
         moved = name_to_fifths(root) - name_to_fifths(self.root)
         bass = None
         if self.bass is not None:
-            bass = fifths_to_name(name_to_fifths(self.bass) + moved)
+            place = name_to_fifths(self.bass) + moved
+            bass = fifths_to_name(place - 12 if place > 12 else place + 12 if place < -8 else place)
         bass_pc = fifths_to_pitch_class(name_to_fifths(bass or root))
         return self._replace(
             root=root,

@@ -8,29 +8,47 @@ outside it, and a root that the chord before leads to (down a fifth) a little le
 from __future__ import annotations
 
 from logbook.theory.keys import Key, as_key
+from logbook.theory.kinds import Reading
 from logbook.theory.notes import nearest_fifths
+from logbook.theory.spelling import plain_in_key, root_fifths
 from logbook.theory.symbols import read_symbol
 
 _DIATONIC, _OUTSIDE_ROOT = -3, 3
 _TONIC = -5
 _DOWN_A_FIFTH = -4
+_SIXTH_WANTED, _NINTH_IN_KEY = -12, -6
+_FIFTH, _FIFTH_AND_NINTH = frozenset((7,)), frozenset((2, 7))
 
 
 class Context:
     """A key and a chord before, made ready: spelling, scale and expected root."""
 
-    __slots__ = ("_before", "_expected", "_key", "_outside", "_tonic", "fifths")
+    __slots__ = (
+        "_before",
+        "_expected",
+        "_last",
+        "_outside",
+        "_roots",
+        "_tonic",
+        "double",
+        "fifths",
+        "key",
+    )
 
     def __init__(self, key: Key | None, before: str | None) -> None:
         symbol = read_symbol(before) if before else None
-        self._key = key
+        self.key = key
+        self.double = 0  # the one double sharp that the key has, F## in G# minor
+        self._roots: dict[tuple[int, str], int] = {}
         self._before = symbol.symbol if symbol else ""
         self._expected = (
             -1 if symbol is None or symbol.root_pc is None else (symbol.root_pc + 5) % 12
         )
+        self._last = -1 if symbol is None or symbol.bass_pc is None else symbol.bass_pc
         self._outside = 0
         if key is not None:
-            self.fifths = tuple(key.spell_fifths(pc) for pc in range(12))
+            self.fifths = tuple(plain_in_key(pc, key) for pc in range(12))
+            self.double = key.raised_seventh or 0
             inside = set(key.pitch_classes)
             if key.is_minor:
                 inside.add((key.pitch_class + 11) % 12)
@@ -39,13 +57,25 @@ class Context:
         else:
             self.fifths = tuple(nearest_fifths(pc, 0.0) for pc in range(12))
 
-    def cost(self, root: int, mask: int) -> int:
-        """What a chord costs here, in tenths of a point; negative where it fits.
+    def root_fifths(self, pitch_class: int, suffix: str, degrees: tuple[str, ...]) -> int:
+        """Place on the line of fifths of a root under a kind of chord, as the key spells it."""
+        asked = (pitch_class, suffix)
+        place = self._roots.get(asked)
+        if place is None:
+            place = root_fifths(pitch_class, degrees, self.key)
+            self._roots[asked] = place
+        return place
 
-        `root` is its pitch class, `mask` its intervals above the root, bit 0 the root.
+    def cost(self, root: int, reading: Reading, in_bass: bool) -> int:
+        """What a reading costs here, in tenths of a point; negative where it fits.
+
+        `root` is its pitch class, `in_bass` whether that is the bass.
         """
+        mask = reading[1][2]
         cost = _DOWN_A_FIFTH if root == self._expected else 0
-        if self._key is not None:
+        if in_bass and reading[2]:
+            cost += self._implied(root, reading)
+        if self.key is not None:
             if not (mask << root | mask >> (12 - root)) & self._outside:
                 cost += _DIATONIC
             elif self._outside >> root & 1:
@@ -54,14 +84,34 @@ class Context:
                 cost += _TONIC
         return cost
 
+    def _implied(self, root: int, reading: Reading) -> int:
+        """What a chord on its bass gains from what is not played and yet heard.
+
+        A sixth chord without its fifth, where key or neighbour want that bass: the tonic, or a
+        step from the chord before. The ninth under a minor eleventh, where the key has it.
+        """
+        degrees, omits = reading[1].degrees, reading[2]
+        if "6" in degrees and omits == _FIFTH:
+            return _SIXTH_WANTED if self._wants(root) else 0
+        if "11" in degrees and "b3" in degrees and omits == _FIFTH_AND_NINTH:
+            ninth = self.key is not None and not self._outside >> (root + 2) % 12 & 1
+            return _NINTH_IN_KEY if ninth else 0
+        return 0
+
+    def _wants(self, bass: int) -> bool:
+        """Whether a bass is where the key is at home or the chord before steps to."""
+        if self._last >= 0:
+            return (bass - self._last) % 12 in (1, 2, 5, 10, 11)
+        return self.key is not None and bass == self._tonic
+
     def reasons(self, root: int, intervals: frozenset[int]) -> tuple[str, ...]:
         """The same in words, for the reader."""
         said = []
-        if self._key is not None:
+        if self.key is not None:
             if not any(self._outside >> (root + n) % 12 & 1 for n in intervals):
-                said.append(f"all of it lies in {self._key.name}")
+                said.append(f"all of it lies in {self.key.name}")
             elif self._outside >> root & 1:
-                said.append(f"its root lies outside {self._key.name}")
+                said.append(f"its root lies outside {self.key.name}")
         if root == self._expected:
             said.append(f"{self._before} before it leads there")
         return tuple(said)

@@ -1,11 +1,15 @@
-"""The thirty major and minor keys: signatures, scales, spelling, transposition.
+"""Keys: the thirty major and minor ones, and the church modes; signatures, scales, spelling.
 
 A key is its tonic's place on the line of fifths and a mode; a minor key's signature is three
-fifths below its tonic. Pitch classes are spelled by the harmonic chromatic scale on the tonic
+fifths below its tonic, D dorian's and G mixolydian's are those of C major. The notes of the scale
+keep their names; any other pitch class is spelled by the harmonic chromatic scale on the tonic
 (flat second, third, sixth and seventh, sharp fourth; common practice): five places below the
 tonic to six above it. A note outside the scale that would take a double accidental takes its plain
 neighbour's name instead, since nobody reads Ebb in five flats; the raised sixth and seventh of a
 minor key keep their letters (F## in G# minor).
+
+Degrees are counted on the major scale, or where the tonic chord is minor on the natural minor one,
+in a church mode too: C in D mixolydian is b7, F in E phrygian b2.
 """
 
 from __future__ import annotations
@@ -25,21 +29,32 @@ _MODE_WORDS = {
     "": MAJOR, "M": MAJOR, "maj": MAJOR, "major": MAJOR, "dur": MAJOR, "ionian": MAJOR,
     "m": MINOR, "min": MINOR, "minor": MINOR, "moll": MINOR, "-": MINOR, "aeolian": MINOR,
 }  # fmt: skip
-# How many fifths above its parent major key's tonic the final of each church mode lies.
-_CHURCH_MODES = {"lydian": -1, "mixolydian": 1, "dorian": 2, "phrygian": 4, "locrian": 5}
+# How many fifths above its parent major key's tonic the tonic of each mode lies.
+_ABOVE_PARENT = {
+    MAJOR: 0, MINOR: 3, "lydian": -1, "mixolydian": 1, "dorian": 2, "phrygian": 4, "locrian": 5,
+}  # fmt: skip
+CHURCH_MODES = ("dorian", "phrygian", "lydian", "mixolydian", "locrian")
+_MODE_WORDS |= {mode: mode for mode in CHURCH_MODES} | {
+    "dor": "dorian", "phryg": "phrygian", "phr": "phrygian", "lyd": "lydian",
+    "mixo": "mixolydian", "mix": "mixolydian", "mixolyd": "mixolydian", "loc": "locrian",
+}  # fmt: skip
+_SHORT_MODES = {MAJOR: "", MINOR: "m"}
 _MAJOR_STEPS = (0, 2, 4, -1, 1, 3, 5)  # scale degrees 1 ... 7 in fifths above the tonic
 _MINOR_STEPS = (0, 2, -3, -1, 1, -4, -2)
 
 
 class Key(NamedTuple):
-    """One of the thirty keys: `tonic_fifths` on the line of fifths (C = 0) and `mode`."""
+    """A key: `tonic_fifths` on the line of fifths (C = 0) and `mode`.
+
+    `mode` is "major", "minor" or a church mode: dorian, phrygian, lydian, mixolydian, locrian.
+    """
 
     tonic_fifths: int
     mode: str
 
     @classmethod
     def parse(cls, text: str) -> Key:
-        """Read "Db", "Db major", "Bbm", "F# minor", "c minor", "B♭ min".
+        """Read "Db", "Db major", "Bbm", "F# minor", "c minor", "B♭ min", "D mixolydian".
 
         Raises LogbookError naming the nearest key that exists.
         """
@@ -62,18 +77,18 @@ class Key(NamedTuple):
 
     @property
     def short(self) -> str:
-        """Short name as a chord would be written: "Db", "Bbm"."""
-        return self.tonic + ("m" if self.mode == MINOR else "")
+        """Short name as a chord would be written: "Db", "Bbm"; a church mode in full."""
+        return self.tonic + _SHORT_MODES.get(self.mode, f" {self.mode}")
 
     @property
     def is_minor(self) -> bool:
-        """True for a minor key."""
-        return self.mode == MINOR
+        """True where the tonic has a minor third: minor, dorian, phrygian, locrian."""
+        return _ABOVE_PARENT[self.mode] > 1
 
     @property
     def fifths(self) -> int:
         """Sharps (positive) or flats (negative) in the signature, -7 to 7."""
-        return self.tonic_fifths - (3 if self.mode == MINOR else 0)
+        return self.tonic_fifths - _ABOVE_PARENT[self.mode]
 
     @property
     def signature(self) -> tuple[str, ...]:
@@ -86,8 +101,8 @@ class Key(NamedTuple):
     @property
     def scale(self) -> tuple[str, ...]:
         """The seven notes from the tonic (natural minor for a minor key), spelled."""
-        steps = _MINOR_STEPS if self.mode == MINOR else _MAJOR_STEPS
-        return tuple(fifths_to_name(self.tonic_fifths + step) for step in steps)
+        letters = [(self.tonic_fifths + step + 1) % 7 for step in _MAJOR_STEPS]
+        return tuple(fifths_to_name(self.fifths - 1 + (at - self.fifths) % 7) for at in letters)
 
     @property
     def pitch_classes(self) -> frozenset[int]:
@@ -96,19 +111,36 @@ class Key(NamedTuple):
 
     @property
     def relative(self) -> Key:
-        """The key with the same signature in the other mode."""
-        if self.mode == MINOR:
-            return Key(self.tonic_fifths - 3, MAJOR)
-        return Key(self.tonic_fifths + 3, MINOR)
+        """The key with the same signature in the other mode; of a church mode its major key."""
+        if self.mode == MAJOR:
+            return Key(self.tonic_fifths + 3, MINOR)
+        return Key(self.fifths, MAJOR)
 
     def spell_fifths(self, pitch_class: int) -> int:
         """Place on the line of fifths of a pitch class in this key."""
+        place = nearest_fifths(pitch_class, self.fifths + 2.0)
+        if self.holds(place):
+            return place
         place = nearest_fifths(pitch_class, self.tonic_fifths + 0.5)
-        in_key = -1 <= place - self.fifths <= 5
-        raised = self.mode == MINOR and place - self.tonic_fifths in (3, 5)
-        if in_key or raised or -8 <= place <= 12:
+        raised = self.is_minor and place - self.tonic_fifths in (3, 5)
+        if raised or -8 <= place <= 12:
             return place
         return place + 12 if place < 0 else place - 12
+
+    @property
+    def signature_key(self) -> Key:
+        """The major or minor key with this signature, minor where the tonic chord is: what files
+        that know no church modes are told."""
+        return Key(self.fifths + 3, MINOR) if self.is_minor else Key(self.fifths, MAJOR)
+
+    def holds(self, fifths: int) -> bool:
+        """Whether the scale has the note at this place on the line of fifths."""
+        return -1 <= fifths - self.fifths <= 5
+
+    @property
+    def raised_seventh(self) -> int | None:
+        """Place of a minor key's leading note, None in a key whose scale has it or is major."""
+        return self.tonic_fifths + 5 if self.is_minor else None
 
     def spell(self, pitch_class: int) -> str:
         """Name of a pitch class in this key: 1 in Db major -> "Db", 7 in G# minor -> "F##"."""
@@ -123,8 +155,7 @@ class Key(NamedTuple):
         if semitones % 12 == 0:
             return self
         wanted = (self.pitch_class + semitones) % 12
-        candidates = [key for key in ALL_KEYS if key.mode == self.mode]
-        candidates = [key for key in candidates if key.pitch_class == wanted]
+        candidates = [key for key in _keys_of(self.mode) if key.pitch_class == wanted]
         side = 1 if self.fifths > 0 else -1
         return min(candidates, key=lambda key: (abs(key.fifths), -side * key.fifths))
 
@@ -132,9 +163,12 @@ class Key(NamedTuple):
         return self.name
 
 
-ALL_KEYS: tuple[Key, ...] = tuple(
-    [Key(n, MAJOR) for n in range(-7, 8)] + [Key(n + 3, MINOR) for n in range(-7, 8)]
-)
+def _keys_of(mode: str) -> tuple[Key, ...]:
+    """The fifteen keys of a mode, from seven flats to seven sharps."""
+    return tuple(Key(n + _ABOVE_PARENT[mode], mode) for n in range(-7, 8))
+
+
+ALL_KEYS: tuple[Key, ...] = _keys_of(MAJOR) + _keys_of(MINOR)
 """All thirty keys, from seven flats to seven sharps, major then minor."""
 
 
@@ -144,47 +178,40 @@ def as_key(key: str | Key) -> Key:
 
 
 def parse_key(text: str) -> Key:
-    """Read a key: "Db", "Db major", "Bbm", "F# minor", "c minor".
+    """Read a key: "Db", "Db major", "Bbm", "F# minor", "c minor", "D mixolydian", "A dorian".
 
     A letter alone is major, in either case. Raises LogbookError naming the nearest right thing
-    for a key that does not exist (G# major is Ab major) and for the church modes.
+    for a key that does not exist (G# major is Ab major).
     """
     stripped = text.strip()
     read = read_note(stripped)
     if read is None:
-        raise LogbookError(
-            f"{text!r} is not a key", "write tonic and mode, as in Db, Bbm or F# minor"
-        )
+        raise LogbookError(f"{text!r} is not a key", _remedy(stripped))
     words = stripped[read.end :].strip(" -_") if stripped[read.end :] != "-" else "-"
     for word, sign in (("flat", "b"), ("sharp", "#")):
         if words.lower().startswith(word):  # B flat minor
             return parse_key(f"{stripped[: read.end]}{sign} {words[len(word) :].strip(' -')}")
     mode = _MODE_WORDS.get(words) or _MODE_WORDS.get(words.lower())
     if mode is None:
-        raise _unknown_mode(stripped, read.fifths, words)
+        tonic = fifths_to_name(read.fifths)
+        raise LogbookError(
+            f"{text!r} is not a key: {words!r} is not a mode kept here",
+            f"write {tonic} major or {tonic} minor, or a church mode such as {tonic} dorian",
+        )
     key = Key(read.fifths, mode)
     if not -7 <= key.fifths <= 7:
-        real = Key(read.fifths - 12 if key.fifths > 0 else read.fifths + 12, mode)
-        raise LogbookError(f"there is no key of {key.name}", f"write {_real(real).name}")
+        same = [each for each in _keys_of(mode) if each.pitch_class == key.pitch_class]
+        real = min(same, key=lambda each: abs(each.fifths))
+        raise LogbookError(f"there is no key of {key.name}", f"write {real.name}")
     return key
 
 
-def _real(key: Key) -> Key:
-    """The key among the thirty with the same pitch class and mode and the fewest accidentals."""
-    same = [k for k in ALL_KEYS if k.mode == key.mode and k.pitch_class == key.pitch_class]
-    return min(same, key=lambda k: abs(k.fifths))
-
-
-def _unknown_mode(text: str, fifths: int, word: str) -> LogbookError:
-    steps = _CHURCH_MODES.get(word.lower())
-    if steps is None:
-        nearest = f"write {fifths_to_name(fifths)} major or {fifths_to_name(fifths)} minor"
-        return LogbookError(f"{text!r} is not a key: {word!r} is not a mode kept here", nearest)
-    parent = _real(Key(fifths - steps, MAJOR))
-    return LogbookError(
-        f"{text!r} is a mode, and keys here are major or minor",
-        f"write {parent.name}, which has the same notes",
-    )
+def _remedy(text: str) -> str:
+    """What to write instead of a text that starts with no note letter."""
+    if text[:1] in ("H", "h"):
+        rest = text[1:].strip()
+        return f"H is B here: write {('B ' + rest) if rest not in ('m', '') else 'B' + rest}"
+    return "write tonic and mode, as in Db, Bbm, F# minor or D dorian"
 
 
 def scale_degree(note: str, key: str | Key) -> str:
@@ -195,7 +222,7 @@ def scale_degree(note: str, key: str | Key) -> str:
 
 def degree_above_tonic(fifths: int, key: Key) -> str:
     """Degree in a key's scale of the note so many fifths above its tonic: (-6, C) -> "b5"."""
-    steps = _MINOR_STEPS if key.mode == MINOR else _MAJOR_STEPS
+    steps = _MINOR_STEPS if key.is_minor else _MAJOR_STEPS
     for degree, step in enumerate(steps, start=1):
         alteration, rest = divmod(fifths - step, 7)
         if rest == 0:

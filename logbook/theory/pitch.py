@@ -18,6 +18,7 @@ from logbook.theory.notes import (
     pitch_class,
     read_note,
 )
+from logbook.theory.spelling import note_beside
 
 __all__ = ["hz_to_midi", "midi_to_hz", "midi_to_name", "name_to_midi", "pitch_class"]
 
@@ -81,6 +82,15 @@ def midi_to_name(midi: int, key: str | Key | None = None) -> str:
     key that does not exist.
     """
     name = PLAIN_NAMES[midi % 12] if key is None else as_key(key).spell(midi % 12)
+    return name + str(octave_of(midi, name))
+
+
+def spelled(midi: int, root: str, degrees: tuple[str, ...], key: str | Key | None = None) -> str:
+    """Name with octave of a note number beside a chord: its own letter, else the key's name.
+
+    (56, "E", R 3 5 b7, C major) -> "G#3". Raises LogbookError for a key that does not exist.
+    """
+    name = note_beside(midi, root, degrees, None if key is None else as_key(key))
     return name + str(octave_of(midi, name))
 
 

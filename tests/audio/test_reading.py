@@ -9,11 +9,10 @@ from pathlib import Path
 
 import pytest
 
-from logbook.audio.digest import audio_digest
 from logbook.audio.errors import AudioError, Reason
 from logbook.audio.facts import Cue
 from logbook.audio.mpeg import frame_header
-from logbook.audio.reading import read_audio
+from logbook.audio.reading import audio_digest, read_audio
 from logbook.audio.tag_fields import FileTags
 from logbook.audio.tagging import plan_tags
 

@@ -33,7 +33,7 @@ def make_log(path: Path, songs: int) -> None:
     """A log of so many songs, written through the store's models in one go."""
     from logbook.notebook.read import read_log
     from logbook.records import Part
-    from logbook.store.opening import open_log
+    from logbook.store.lifecycle import open_log
     from logbook.store.writing import put_log
 
     sample = read_log((ROOT / "sample_session" / "session.toml").read_text(encoding="utf-8"))

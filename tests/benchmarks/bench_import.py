@@ -171,9 +171,9 @@ def compare_scans(folder: Path) -> float:
 IMPORT = """
 import resource, sys, time
 from pathlib import Path
-from logbook.notebook.importing import import_folder
-from logbook.notebook.telling import Asked
-from logbook.store.opening import open_log
+from logbook.importing.folder import import_folder
+from logbook.importing.matching import Asked
+from logbook.store.lifecycle import open_log
 
 with open_log(sys.argv[1]) as store:
     for _ in range(2):

@@ -45,8 +45,9 @@ def make_large(path: Path) -> None:
     """The sample and the filler, up to the numbers above."""
     from sqlalchemy import func, insert, select
 
+    from logbook.store.engine import writing
+    from logbook.store.lifecycle import open_log
     from logbook.store.models import MODELS
-    from logbook.store.opening import open_log, writing
 
     tables = {name: model.__table__ for name, model in MODELS.items()}
     with open_log(str(path)) as store, writing(store.engine, store.dialect) as connection:
@@ -173,7 +174,7 @@ def filler(there: dict[str, int], wanted: dict[str, int]) -> Iterator[tuple[str,
 
 SEARCH = """
 import sys
-from logbook.store.opening import open_log
+from logbook.store.lifecycle import open_log
 from logbook.store.searching import search
 with open_log(sys.argv[1]) as store, store.reading() as connection:
     print(search(connection, sys.argv[2]))
@@ -211,7 +212,7 @@ def queries_of_a_sheet(log: Path) -> int:
     from sqlalchemy import event
 
     from logbook.store.finding import find
-    from logbook.store.opening import open_log
+    from logbook.store.lifecycle import open_log
     from logbook.store.reading import read_log
 
     sent: list[str] = []

@@ -13,7 +13,7 @@ def test_a_line_of_chords(capsys: pytest.CaptureFixture[str]) -> None:
     lines = capsys.readouterr().out.splitlines()
     assert lines[0] == "Sounding     Eb Cm Ab Bb7"
     assert lines[-1].startswith("             and ask a teacher") or "teacher" in " ".join(lines)
-    (row,) = [line for line in lines if line.startswith("   3  ")]
+    (row,) = [line for line in lines if line.startswith("3  ")]
     assert row.split()[-4:] == ["C", "Am", "F", "G7"]
     assert max(map(len, lines)) <= 80
 
@@ -56,4 +56,4 @@ def test_a_songs_recorded_voicings(tmp_path: Path, capsys: pytest.CaptureFixture
     assert run([*log, "capo", "varnish"]) == 0
     assert "(the recorded shapes)" in capsys.readouterr().out
     assert run([*log, "capo", "nowhere"]) == 2
-    assert "there is no song called" in capsys.readouterr().err
+    assert "no song is called" in capsys.readouterr().err

@@ -102,7 +102,7 @@ def test_a_comp_as_data(capsys: Capture) -> None:
     ("words", "says"),
     [
         (["comp", "low", "voice"], "no comp"),
-        (["comp", "low", "guitar", "--as", "score"], "cannot be shown as score"),
+        (["comp", "low", "guitar", "--as", "score"], "cannot be written as score"),
         (["comp", "low", "guitar", "--comp", "rough"], "rough"),
         (["comp", "low", "guitar", "--as", "timeline", "--out", "x.otio"], "no audio file"),
         (["comp", "low", "guitar", "--as", "timeline"], "--out"),

@@ -11,7 +11,7 @@ import pytest
 from logbook import records as r
 from logbook.cli.main import run
 from logbook.store.finding import Place
-from logbook.store.opening import open_log
+from logbook.store.lifecycle import open_log
 from logbook.store.writing import put
 
 Capture = pytest.CaptureFixture[str]

@@ -13,8 +13,9 @@ from typing import Any
 import pytest
 import typer
 
-from logbook.cli import common
+from logbook.cli.asking import confirm
 from logbook.cli.main import app, command_table, db_first, run
+from logbook.cli.printing import print_json, table_lines
 
 ROOT = Path(__file__).parents[2]
 
@@ -128,7 +129,7 @@ def test_a_fault_of_ours_is_owned_up_to_without_a_traceback(
     def broken() -> None:
         raise KeyError("\x1b[31m")
 
-    monkeypatch.setattr("logbook.cli.common.did_you_mean", lambda *_: broken())
+    monkeypatch.setattr("logbook.cli.main.did_you_mean", lambda *_: broken())
     assert run(["nonsense"]) == 70
     said = capsys.readouterr().err
     assert "a fault of the program" in said
@@ -163,20 +164,20 @@ def test_confirming(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixtu
         def isatty(self) -> bool:
             return True
 
-    common.confirm("remove it?", True)
+    confirm("remove it?", True)
     with pytest.raises(LogbookError, match="add --yes"):
-        common.confirm("remove it?", False)
+        confirm("remove it?", False)
     monkeypatch.setattr("sys.stdin", Terminal())
     monkeypatch.setattr("builtins.input", lambda: "yes")
-    common.confirm("remove it?", False)
+    confirm("remove it?", False)
     monkeypatch.setattr("builtins.input", lambda: "")
     with pytest.raises(LogbookError, match="nothing was changed"):
-        common.confirm("remove it?", False)
+        confirm("remove it?", False)
     assert "Type yes" in capsys.readouterr().err
 
 
 def test_tables_fit_their_width() -> None:
-    lines = common.table_lines(["name", "notes"], [["a" * 50, "word " * 60], ["b", "\x1b[0m"]], 80)
+    lines = table_lines(["name", "notes"], [["a" * 50, "word " * 60], ["b", "\x1b[0m"]], 80)
     assert max(map(len, lines)) <= 80
     assert "\x1b" not in "".join(lines)
 
@@ -185,7 +186,7 @@ def test_data_holds_nothing_a_terminal_would_obey(capsys: pytest.CaptureFixture[
     import json
 
     data = {"name": "\x9b31m‮😀\U000e0041"}
-    common.print_json(data)
+    print_json(data)
     said = capsys.readouterr().out
     assert json.loads(said) == data
     assert "\x9b" not in said

@@ -111,7 +111,7 @@ def test_a_mistake_is_one_sentence(words: list[str], says: str, capsys: Capture)
 def test_a_terminal_without_drawing_characters_gets_plain_ones(
     monkeypatch: pytest.MonkeyPatch, capsys: Capture
 ) -> None:
-    monkeypatch.setattr("logbook.cli.sheet._can_show", lambda _: False)
+    monkeypatch.setattr("logbook.cli.forms._can_show", lambda _: False)
     assert run(["sheet", "low", "--part", "guitar"]) == 0
     assert capsys.readouterr().out.isascii()
 

@@ -19,8 +19,9 @@ from logbook import records as r
 from logbook.audio.reading import read_audio
 from logbook.cli.main import run
 from logbook.store.finding import Place, find
-from logbook.store.opening import Store, open_log
+from logbook.store.lifecycle import open_log
 from logbook.store.reading import read_list
+from logbook.store.store import Store
 from logbook.store.writing import put
 
 SAMPLE = Path(__file__).parents[2] / "sample_session"

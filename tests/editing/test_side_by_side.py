@@ -1,16 +1,16 @@
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from logbook.editing.comp import parse_comp
 from logbook.editing.side_by_side import (
     side_by_side,
-    side_by_side_lines,
     side_by_side_rows,
     take_facts,
 )
 from logbook.editing.survey import survey_comp
-from logbook.editing.take_list import length_text, take_list_lines, take_list_rows
+from logbook.editing.take_list import length_text, take_list_rows
 from logbook.editing.takes import Take, TakeResult, parse_punch_in
 from logbook.timing.bars import parse_range, ranges_text
 from logbook.timing.map_text import read_tempo_map
@@ -45,9 +45,18 @@ def test_facts_hold_length_tempo_punch_ins_and_use() -> None:
     assert unused.expected_seconds is None
 
 
+def aligned(rows: Sequence[tuple[str, ...]]) -> list[str]:
+    """Rows in columns, for the eye."""
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    return [
+        "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
+        for row in rows
+    ]
+
+
 def test_two_takes_stand_side_by_side() -> None:
     rows = side_by_side_rows(*side_by_side(FIRST, SECOND, STEADY, SURVEY), TAKES)
-    assert side_by_side_lines(rows) == [
+    assert aligned(rows) == [
         "                   take 2                take 5",
         "result             keeper                not known",
         "bars               1-16                  1-16",
@@ -69,7 +78,7 @@ def test_what_is_not_known_is_said() -> None:
 
 
 def test_the_take_list_marks_the_keeper() -> None:
-    assert take_list_lines(take_list_rows(TAKES, STEADY, SURVEY)) == [
+    assert aligned(take_list_rows(TAKES, STEADY, SURVEY)) == [
         "   take  result       bars  length  punched  used at  note",
         ">  2     keeper       1-16  0:40.0  12       1-12",
         "   5                  1-16  0:41.0           13-16    lazier",

@@ -14,8 +14,9 @@ from logbook.notebook.report import Report, report
 from logbook.notebook.write import write_log
 from logbook.records import Log
 from logbook.store.history import history
-from logbook.store.opening import Store, open_log
+from logbook.store.lifecycle import open_log
 from logbook.store.reading import read_log
+from logbook.store.store import Store
 from logbook.store.writing import put_log
 from tests.conftest import SAMPLE
 from tests.notebook.test_session_file import documented

@@ -21,7 +21,8 @@ from logbook.records.part_view import PartView, chosen_comp, part_views
 from logbook.sheets.catalog import draw_sheet, make_sheet
 from logbook.sheets.comps import comp_sheet
 from logbook.sheets.looks import Look, Wanted
-from logbook.sheets.takes import compared, part_takes
+from logbook.sheets.takes import part_takes
+from logbook.sheets.two_takes import compared
 
 SAMPLE = Path(__file__).parents[2] / "sample_session"
 LOG = read_log((SAMPLE / "session.toml").read_text(encoding="utf-8"), folder=str(SAMPLE))

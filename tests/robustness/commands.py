@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 from unittest import mock
 
-from logbook.cli import common
+from logbook.cli.log import settings
 from logbook.cli.main import run
 
 ROOT = Path(__file__).parents[2]
@@ -30,7 +30,7 @@ class Given(NamedTuple):
 
 def give(*arguments: str, stdin: bytes = b"", **environment: str) -> Given:
     """Give a command in this process; the log is the one that LOGBOOK_DB names."""
-    common.settings.db = common.settings.command = ""
+    settings.db = settings.command = ""
     out, err = (io.TextIOWrapper(io.BytesIO(), encoding="utf-8") for _ in range(2))
     typed = io.TextIOWrapper(io.BytesIO(stdin), encoding="utf-8")
     with (

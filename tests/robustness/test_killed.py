@@ -24,8 +24,9 @@ import pytest
 
 from logbook.audio.reading import read_audio
 from logbook.cli.main import command_table, run
-from logbook.store.backup import examine, kept
-from logbook.store.opening import open_log
+from logbook.store.backup import examine
+from logbook.store.copies import kept
+from logbook.store.lifecycle import open_log
 from tests.robustness.commands import ROOT, SESSION, done
 
 SAMPLE = ROOT / "sample_session"

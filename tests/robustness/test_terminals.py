@@ -186,6 +186,6 @@ def test_ctrl_c_before_anything_is_read(
     def stopped(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("logbook.store.opening.open_log", stopped)
+    monkeypatch.setattr("logbook.store.lifecycle.open_log", stopped)
     assert run(["here"]) == 130
     assert "stopped" in capsys.readouterr().err

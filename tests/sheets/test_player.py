@@ -390,13 +390,6 @@ def test_a_version_that_cannot_be_read_says_so_and_has_its_parts(version: Versio
     assert len(sheet.versions[0].parts) == 4
 
 
-def test_names_that_act_on_a_terminal_are_harmless() -> None:
-    part = replace(GUITAR, name="gtr\x1b[2J", player="a\u202eb")
-    sheet = sheet_of(part)
-    assert sheet.name == "gtr␛[2J"
-    assert sheet.player == "a<U+202E>b"
-
-
 def test_string_numbers_are_read_as_people_write_them() -> None:
     assert string_numbers("6, 5 4-3") == (6, 5, 3, 4)
     with pytest.raises(LogbookError, match="no string"):

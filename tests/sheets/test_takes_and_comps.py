@@ -13,8 +13,9 @@ from logbook.notebook.read import read_log
 from logbook.records import AudioFile, Comp, CompPiece, Measurement, TempoChange
 from logbook.records.context import Place, places
 from logbook.records.part_view import PartView, chosen_comp
-from logbook.sheets.comps import comp_clips, comp_lines, comp_sheet
+from logbook.sheets.comps import AskedComp, comp_clips, comp_sheet
 from logbook.sheets.takes import measured_text, part_takes
+from tests.sheets.drawing import lines_of
 
 SAMPLE = Path(__file__).parents[2] / "sample_session"
 LOG = read_log((SAMPLE / "session.toml").read_text(encoding="utf-8"), folder=str(SAMPLE))
@@ -93,7 +94,7 @@ def test_which_comp_is_meant() -> None:
 
 
 def test_lines_fit_eighty_columns_and_read_without_colour() -> None:
-    lines = comp_lines(guitar(), comp_sheet(guitar()), 80)
+    lines = lines_of("comp", AskedComp(guitar()))
     assert max(map(len, lines)) <= 80
     assert not any("\x1b" in line for line in lines)
 
@@ -131,4 +132,32 @@ def test_what_was_measured_in_a_line() -> None:
     )
     assert measured_text(AudioFile(path="a.wav", measurement=rare)) == (
         "tempo 56.0 (heard as half of it), 1 clipped sample, silence 1.50 s before and 0.25 s after"
+    )
+
+
+def test_a_copy_of_a_file_hung_twice_counts_once() -> None:
+    place = with_files(guitar())
+    doubled = tuple(
+        replace(
+            take,
+            files=tuple(
+                replace(file, path=path, digest=f"sound {take.number}")
+                for file in take.files
+                for path in (file.path, f"copy of {file.path}")
+            ),
+        )
+        for take in place.part.takes
+    )
+    twice = place._replace(part=replace(place.part, takes=doubled))
+    assert [c.audio.path for c in comp_clips(twice)] == [c.audio.path for c in comp_clips(place)]
+
+
+def test_a_comp_says_which_crossfades_lack_material() -> None:
+    # Take 4's file begins at bar 7, where the crossfade to it lies.
+    sheet = comp_sheet(with_files(guitar()))
+    late = [line for line in sheet.handles if line.startswith("7: take 4 has 0.0 of ")]
+    assert late
+    assert all("ms before the join" in line for line in late)
+    assert any(
+        line.startswith("Too short") for line in lines_of("comp", AskedComp(with_files(guitar())))
     )

@@ -8,8 +8,8 @@ from logbook import records as r
 from logbook.store.changing import Change
 from logbook.store.finding import Place
 from logbook.store.here import set_here
-from logbook.store.opening import Store
 from logbook.store.remembering import each_song
+from logbook.store.store import Store
 from logbook.store.writing import put, put_log
 
 GUITAR = Place("Salt Road", "album", "guitar")
@@ -140,6 +140,7 @@ def small_log() -> r.Log:
             ),
         ),
         files=(audio("loose.wav"),),
+        remarks=(r.Remark(name="1", text="the odd bit again", why="no kind of line"),),
     )
 
 

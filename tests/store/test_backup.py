@@ -15,12 +15,14 @@ from hypothesis import strategies as st
 
 from logbook import records as r
 from logbook.errors import LogbookError
-from logbook.store import backup as room
-from logbook.store.backup import backup, examine, kept, restore, restore_log
-from logbook.store.exchange import export_log, import_log
+from logbook.store import copies
+from logbook.store.backup import backup, examine, put_aside, restore
+from logbook.store.copies import kept
+from logbook.store.exchange import export_log, import_log, replace_log
 from logbook.store.history import history
-from logbook.store.opening import Store, open_log
+from logbook.store.lifecycle import open_log, restore_log
 from logbook.store.reading import read_log
+from logbook.store.store import Store
 from logbook.store.undoing import undo
 from logbook.store.writing import put, put_log
 from tests.store.filled import fill, take
@@ -91,9 +93,10 @@ def test_an_sqlite_backup_is_one_sound_file(file_store: Store, tmp_path: Path) -
 def test_only_the_last_ones_put_aside_are_kept(
     store: Store, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(room, "KEPT", 3)
-    made = [backup(store) for _ in range(5)]
-    assert kept(store) == made[:1:-1]
+    monkeypatch.setattr(copies, "KEPT", 3)
+    mine = backup(store)
+    made = [put_aside(store, "before-restore") for _ in range(5)]
+    assert kept(store) == [*made[:1:-1], mine]
 
 
 def test_another_logs_copies_are_left_alone(empty_file: Path, tmp_path: Path) -> None:
@@ -285,10 +288,10 @@ def test_an_export_with_nonsense_in_it_is_refused_plainly(
     (tmp_path / "bad.jsonl").write_bytes(signed(lines))
     before = whole(file_store)
     try:
-        import_log(file_store, tmp_path / "bad.jsonl", replace=True)
+        replace_log(file_store, tmp_path / "bad.jsonl", "before-replace")
     except LogbookError:
         assert whole(file_store) == before
     else:
         with file_store.engine.connect() as connection:
             assert connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall() == []
-        import_log(file_store, tmp_path / "good.jsonl", replace=True)
+        replace_log(file_store, tmp_path / "good.jsonl", "before-replace")

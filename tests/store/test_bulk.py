@@ -10,7 +10,7 @@ from sqlalchemy import text
 from logbook.errors import LogbookError
 from logbook.records import AudioFile, Cue, Part, Song, Take, Version
 from logbook.store.file_rows import add_files
-from logbook.store.opening import Store
+from logbook.store.store import Store
 from logbook.store.undoing import undo
 from logbook.store.writing import put
 

@@ -13,7 +13,8 @@ from contextlib import closing
 from pathlib import Path
 
 from logbook.store.backup import examine
-from logbook.store.opening import Store, open_log
+from logbook.store.lifecycle import open_log
+from logbook.store.store import Store
 from tests.store.filled import fill
 
 WORKERS = Path(__file__).with_name("workers.py")

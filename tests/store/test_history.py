@@ -9,10 +9,10 @@ from logbook.errors import LogbookError
 from logbook.store.editing import edit
 from logbook.store.finding import Place, find
 from logbook.store.history import history, wordings
-from logbook.store.opening import Store
 from logbook.store.reading import read_log
 from logbook.store.removing import remove
-from logbook.store.undoing import redo, undo, undo_command
+from logbook.store.store import Store
+from logbook.store.undoing import next_undone, redo, undo, undo_command
 from logbook.store.writing import put
 from tests.store.filled import GUITAR, fill, take
 
@@ -87,7 +87,7 @@ def test_undo_twice_goes_two_commands_back(store: Store) -> None:
     undo(store)
     undo(store)
     assert whole(store) == r.Log()
-    with pytest.raises(LogbookError, match="no commands to take back"):
+    with pytest.raises(LogbookError, match="no commands of tester to take back"):
         undo(store)
 
 
@@ -163,3 +163,21 @@ def test_an_error_leaves_neither_rows_nor_history(store: Store) -> None:
     assert whole(store) == before
     with store.reading() as connection:
         assert history(connection, limit=1)[0].command == "take add good"
+
+
+def test_an_undo_takes_back_ones_own_last_command(store: Store) -> None:
+    with store.change("song add Mine", who="Oda") as change:
+        put(change, r.Song(title="Mine"))
+    with store.change("song add Yours", who="Ina") as change:
+        put(change, r.Song(title="Yours"))
+    (undone,) = undo(store, who="Oda")
+    assert undone.command == "song add Mine"
+    with pytest.raises(LogbookError, match="of Oda to take back; the last one is Ina's"):
+        undo(store, who="Oda")
+    with pytest.raises(LogbookError, match="no undo of Ina"):
+        redo(store, who="Ina")
+    with pytest.raises(LogbookError, match="meanwhile"):
+        undo(store, who="Oda", anyone=True, expected=[undone.id])
+    assert next_undone(store, who="Oda", anyone=True)[0].command == "song add Yours"
+    assert undo(store, who="Oda", anyone=True)[0].who == "Ina"
+    assert [each.command for each in redo(store, who="Oda")] == ["undo"]

@@ -7,8 +7,9 @@ from collections.abc import Callable
 from hypothesis import HealthCheck, given, settings
 
 from logbook import records as r
-from logbook.store.opening import Store, open_log
+from logbook.store.lifecycle import open_log
 from logbook.store.reading import read_log
+from logbook.store.store import Store
 from logbook.store.writing import put_log
 from tests.strategies import logs
 

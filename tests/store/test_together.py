@@ -14,8 +14,9 @@ from logbook.store.editing import edit
 from logbook.store.errors import ConflictError
 from logbook.store.finding import find
 from logbook.store.history import history
-from logbook.store.opening import Store, open_log
+from logbook.store.lifecycle import open_log
 from logbook.store.reading import read_log, read_one
+from logbook.store.store import Store
 from logbook.store.writing import next_take
 from tests.store.filled import GUITAR, fill
 
@@ -132,7 +133,7 @@ def test_a_removed_take_that_comes_back_is_not_what_was_seen_before(store: Store
 def test_many_first_commands_at_once_make_one_log(blank: Callable[[], str]) -> None:
     target = blank()
     script = (
-        "import sys\nfrom logbook.store.opening import open_log\n"
+        "import sys\nfrom logbook.store.lifecycle import open_log\n"
         "from logbook.store.writing import put\nfrom logbook.records import Song\n"
         "with open_log(sys.argv[1]) as store, store.change('add') as change:\n"
         "    put(change, Song(title=sys.argv[2]))\n"

@@ -15,10 +15,10 @@ from logbook.store.changing import Change
 from logbook.store.editing import edit
 from logbook.store.errors import HangsOnError, NotFoundError
 from logbook.store.finding import Place, find
-from logbook.store.opening import Store
 from logbook.store.reading import read_list, read_log
 from logbook.store.remembering import each_song
 from logbook.store.removing import remove
+from logbook.store.store import Store
 from logbook.store.undoing import undo
 from logbook.store.writing import attach, put
 from tests.store.filled import GUITAR, audio, fill, small_log

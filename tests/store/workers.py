@@ -10,7 +10,7 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 from logbook import records as r
 from logbook.store.backup import backup
 from logbook.store.finding import Place
-from logbook.store.opening import open_log
+from logbook.store.lifecycle import open_log
 from logbook.store.undoing import redo, undo
 from logbook.store.writing import next_take, put
 

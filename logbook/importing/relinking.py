@@ -1,0 +1,266 @@
+"""The log's files against the disk: what is missing, moved, changed, not read, not assigned.
+
+Conventions. A file is known by the digest of its sound. It is missing when nothing lies at its
+place, changed when other sound does, and moved when its own sound lies elsewhere under a folder
+that the log knows (or under the one that is searched). Only files that could be it are read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from logbook.audio.errors import AudioError
+from logbook.audio.reading import read_audio
+from logbook.audio.scanning import (
+    AUDIO_SUFFIXES,
+    Candidate,
+    Known,
+    Progress,
+    list_folder,
+    progress_within,
+    stat_known,
+)
+from logbook.importing.file_facts import FACTS, record_of
+from logbook.importing.file_index import FileEntry, closest, digest_at, entry_of
+from logbook.store.file_rows import FileChange, change_files, read_files, read_outline
+
+if TYPE_CHECKING:
+    from logbook.audio.facts import AudioInfo
+    from logbook.store.file_rows import Outline
+    from logbook.store.store import Store
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class FileNews:
+    """One file of the log with what is to be said of it.
+
+    `hangs_on` is empty where it hangs on nothing; `now` is where a moved file lies.
+    """
+
+    place: str
+    hangs_on: str = ""
+    now: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class FilesReport:
+    """Every file of the log that has news; `total` is how many files it has.
+
+    `not_read` are only mentioned in the log; `relinked` were found and are at their new place
+    in the log now.
+    """
+
+    total: int
+    missing: tuple[FileNews, ...] = ()
+    moved: tuple[FileNews, ...] = ()
+    changed: tuple[FileNews, ...] = ()
+    not_read: tuple[FileNews, ...] = ()
+    unassigned: tuple[FileNews, ...] = ()
+    relinked: tuple[FileNews, ...] = ()
+
+    @property
+    def is_well(self) -> bool:
+        """Whether every file that was read is where the log says, with the sound it had."""
+        return not (self.missing or self.moved or self.changed)
+
+
+def report_files(
+    store: Store,
+    *,
+    relink: Path | None = None,
+    command: str = "files",
+    on_progress: Callable[[Progress], None] | None = None,
+) -> FilesReport:
+    """Compare the log's files with the disk; with `relink` look for missing ones in that folder.
+
+    What is found there by its digest is moved in the log, in one transaction; `on_progress` is
+    told how far each search for files is that are not where they were. Raises
+    `AudioError` for a folder that cannot be read.
+    """
+    with store.reading() as connection:
+        outline = read_outline(connection)
+    entries = [entry_of(line) for line in outline.files]
+    sorted_ = _sorted(entries)
+    found: dict[int, Found] = {}
+    if relink is not None:
+        found = _search([relink], sorted_.gone, entries, on_progress)
+        _relink(store, command, sorted_.gone, found)
+    left = [entry for entry in sorted_.gone if id(entry) not in found]
+    elsewhere = _search(_folders(entries), left, entries, on_progress) if left else {}
+    say = _Saying(outline)
+    return FilesReport(
+        total=len(entries),
+        missing=tuple(
+            say.news(each)
+            for each in left
+            if id(each) not in elsewhere and each not in sorted_.changed
+        ),
+        moved=tuple(
+            say.news(each, now=elsewhere[id(each)].place) for each in left if id(each) in elsewhere
+        ),
+        changed=tuple(
+            say.news(each, note=note)
+            for each, note in sorted_.changed.items()
+            if id(each) not in elsewhere and id(each) not in found
+        ),
+        not_read=tuple(
+            say.news(each, note="" if stat_known(Path(each.place)) else "not there")
+            for each in sorted_.mentioned
+        ),
+        unassigned=tuple(say.news(each) for each in entries if not each.hangs),
+        relinked=tuple(
+            say.news(each, now=found[id(each)].place) for each in sorted_.gone if id(each) in found
+        ),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Where a file's sound was found: a folder and a name inside it, and what was read there."""
+
+    folder: str
+    name: str
+    info: AudioInfo
+
+    @property
+    def place(self) -> str:
+        """The whole place."""
+        return f"{self.folder.rstrip('/')}/{self.name}"
+
+
+@dataclass(slots=True)
+class _Sorted:
+    """Entries that are gone from their place, the changed among them, and those only mentioned."""
+
+    gone: list[FileEntry]
+    changed: dict[FileEntry, str]
+    mentioned: list[FileEntry]
+
+
+def _sorted(entries: Iterable[FileEntry]) -> _Sorted:
+    result = _Sorted([], {}, [])
+    for entry in entries:
+        if not entry.digest:
+            result.mentioned.append(entry)
+            continue
+        there = stat_known(Path(entry.place)) if entry.place else None
+        if there is None:
+            result.gone.append(entry)
+        elif there != entry.known and (digest := digest_at(entry.place)) != entry.digest:
+            result.gone.append(entry)
+            result.changed[entry] = "" if digest else "what lies there cannot be read"
+    return result
+
+
+def _folders(entries: Iterable[FileEntry]) -> list[Path]:
+    """The folders the log's files were imported from, those inside others left out."""
+    folders = sorted({entry.folder for entry in entries if entry.folder and entry.digest})
+    outer: list[str] = []
+    for folder in folders:
+        if not any(folder.startswith(f"{each.rstrip('/')}/") for each in outer):
+            outer.append(folder)
+    return [Path(folder) for folder in outer if Path(folder).is_dir()]
+
+
+def _search(
+    folders: Iterable[Path],
+    gone: Iterable[FileEntry],
+    entries: Iterable[FileEntry],
+    on_progress: Callable[[Progress], None] | None,
+) -> dict[int, Found]:
+    """Look for files by digest below the folders: by `id` of the entry, where each now lies.
+
+    Files of the same size are read first, then the others; the search ends with the last found.
+    """
+    wanted: dict[str, list[FileEntry]] = {}
+    for entry in gone:
+        wanted.setdefault(entry.digest, []).append(entry)
+    if not wanted:
+        return {}
+    known = {entry.place: entry for entry in entries if entry.place and entry.digest}
+    sizes = {entry.size for entry in gone}
+    found: dict[int, Found] = {}
+    waiting: list[tuple[bool, str, Candidate]] = []
+    for folder in folders:
+        root = folder.resolve().as_posix()
+        for candidate in list_folder(folder)[0]:
+            owner = known.get(f"{root.rstrip('/')}/{candidate.name}")
+            if owner is None or owner.known != Known(candidate.size_bytes, candidate.modified_ns):
+                likely = candidate.size_bytes in sizes
+                if likely or Path(candidate.name).suffix.lower() in AUDIO_SUFFIXES:
+                    waiting.append((not likely, root, candidate))
+    waiting.sort()
+    total, done = sum(each.size_bytes for _, _, each in waiting), 0
+    for index, (_, root, candidate) in enumerate(waiting):
+        if not wanted:
+            break
+        if on_progress:
+            on_progress(Progress(index, len(waiting), done, total))
+        on_bytes = progress_within(on_progress, index, len(waiting), done, total)
+        done += candidate.size_bytes
+        try:
+            info = read_audio(Path(candidate.path), on_bytes=on_bytes)
+        except AudioError:
+            continue
+        at = Found(root, candidate.name, info)
+        same = wanted.get(info.digest or "", [])
+        owner = known.get(at.place)
+        if same and (owner is None or owner.digest != info.digest):
+            entry = closest(same, candidate.name)
+            same.remove(entry)
+            found[id(entry)] = at
+            if not same:
+                del wanted[info.digest or ""]
+    return found
+
+
+def _relink(store: Store, command: str, gone: Iterable[FileEntry], found: dict[int, Found]) -> None:
+    """Write where files were found; all of them or none."""
+    if not found:
+        return
+    with store.change(command) as change:
+        there = {(line.folder, line.path): line for line in read_files(change.connection)}
+        changes = []
+        for entry in gone:
+            at = found.get(id(entry))
+            if at is None or entry.id is None or (at.folder, at.name) in there:
+                found.pop(id(entry), None)
+                continue
+            record = record_of(at.info, folder=at.folder, path=at.name)
+            changes.append(FileChange(entry.id, record, (*FACTS, "path", "folder")))
+        change_files(change, changes)
+
+
+class _Saying:
+    """Puts entries into words."""
+
+    def __init__(self, outline: Outline) -> None:
+        self._outline = outline
+        self._takes = {take.id: take for take in outline.takes}
+
+    def news(self, entry: FileEntry, *, now: str = "", note: str = "") -> FileNews:
+        return FileNews(
+            place=entry.place or entry.path, hangs_on=self._owner(entry), now=now, note=note
+        )
+
+    def _owner(self, entry: FileEntry) -> str:
+        outline = self._outline
+        version_id = entry.version_id
+        ending: list[str] = []
+        part_id = entry.part_id
+        if entry.take_id is not None:
+            take = self._takes[entry.take_id]
+            part_id = take.part_id
+            ending = [f"take {take.number}"]
+        if part_id is not None:
+            part = outline.parts[part_id]
+            version_id = part.version_id
+            ending = [part.name, *(ending or ["finished"])]
+        if version_id is None:
+            return ""
+        version = outline.versions[version_id]
+        return ", ".join([outline.songs[version.song_id], version.name, *(ending or ["mix"])])

@@ -1,0 +1,133 @@
+"""Who gets named on a song or a release, as a label prints it.
+
+Of a release, what holds for every track is said once and what does not stands with its track.
+The names as credited and in full follow, then numbers, shares, and what is still to be asked.
+One way of sorting only (by role, by person, for the sleeve) can be asked for instead.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from logbook.crediting.credits import STANDING, Credits
+from logbook.crediting.identified import Identified, person_identifiers
+from logbook.crediting.people import credited_name
+from logbook.crediting.wording import (
+    apart_lines,
+    as_dict,
+    by_person,
+    by_role,
+    csv_rows,
+    missing_lines,
+    share_lines,
+    sleeve_line,
+)
+from logbook.names import fold
+from logbook.sheets.blocks import Block, Heading, Items, Paragraph, Table
+from logbook.sheets.looks import Sheet, Wanted
+
+WAYS = ("role", "person", "sleeve")
+_NOBODY = "nobody is named yet"
+
+
+class AskedCredits(NamedTuple):
+    """The credits of a song's versions or a release's tracks; `by` names one way of sorting."""
+
+    many: tuple[Credits, ...]
+    by: str = ""
+
+
+def build(subject: AskedCredits, wanted: Wanted) -> Sheet:
+    """Return the credits, ready to be drawn."""
+    del wanted
+    many, by = subject
+    blocks: list[Block] = []
+    release = many[0].release if many else ""
+    common = _common(many) if len(many) > 1 and not by else ()
+    if common:
+        where = f"On every track of {release}" if release else "In every version"
+        blocks += [Heading(2, where, quiet=True), Items(_roles(common))]
+    for credits in many:
+        blocks += _one(credits, by, common)
+    if not many:
+        blocks.append(Paragraph("No track is on it yet."))
+    if many and not by:
+        blocks += _names(many)
+    blocks.append(Paragraph(STANDING))
+    title = release or (many[0].song if many else "Credits")
+    rows = tuple(map(tuple, csv_rows(many)))
+    return Sheet("credits", title, [as_dict(each) for each in many], tuple(blocks), rows)
+
+
+_Roles = tuple[tuple[str, tuple[str, ...]], ...]
+
+
+def _common(many: tuple[Credits, ...]) -> _Roles:
+    """Each role with the names that have it on every track."""
+    first, *others = [dict(by_role(credits)) for credits in many]
+    kept = (
+        (role, tuple(name for name in names if all(name in o.get(role, ()) for o in others)))
+        for role, names in first.items()
+    )
+    return tuple((role, names) for role, names in kept if names)
+
+
+def _roles(roles: _Roles) -> tuple[str, ...]:
+    return tuple(f"{role}: {', '.join(names)}" for role, names in roles)
+
+
+def _one(credits: Credits, by: str, common: _Roles) -> list[Block]:
+    """One song or track: what is not said for all of them already."""
+    title = ", ".join(filter(None, (credits.song, credits.version, credits.release, credits.date)))
+    blocks: list[Block] = [Heading(2, title, quiet=True)]
+    if by in ("", "role"):
+        said = dict(common)
+        own = tuple(
+            (role, left)
+            for role, names in by_role(credits)
+            if (left := tuple(name for name in names if name not in said.get(role, ())))
+        )
+        heading = "By role" if not common else "On this one besides"
+        blocks += _list(heading, _roles(own) or ((_NOBODY,) if not common else ()))
+    if by == "person" or (not by and not common):
+        blocks += _list("By person", _people(credits) or (_NOBODY,))
+    if by in ("", "sleeve"):
+        blocks += _list("For the sleeve", (sleeve_line(credits) or _NOBODY,))
+    for heading, lines in (
+        ("Numbers", tuple(map(_numbered, credits.identifiers))),
+        ("Shares", share_lines(credits)),
+        ("Listed apart", apart_lines(credits)),
+        ("Missing", missing_lines(credits)),
+    ):
+        blocks += _list(heading, tuple(lines))
+    return blocks
+
+
+def _list(heading: str, lines: tuple[str, ...]) -> list[Block]:
+    return [Heading(3, heading), Items(lines)] if lines else []
+
+
+def _people(credits: Credits) -> tuple[str, ...]:
+    return tuple(f"{credited_name(person)}: {'; '.join(did)}" for person, did in by_person(credits))
+
+
+def _names(many: tuple[Credits, ...]) -> list[Block]:
+    """Everybody once: as credited, in full, and with their numbers."""
+    people = {fold(person.name): person for credits in many for person, _ in by_person(credits)}
+    if not people:
+        return []
+    found = sorted(people.values(), key=lambda person: credited_name(person).casefold())
+    rows = tuple(
+        (
+            credited_name(person),
+            person.full_name or "-",
+            ", ".join(each.printed for each in person_identifiers(person)) or "-",
+        )
+        for person in found
+    )
+    return [Heading(2, "Names", quiet=True), Table(("credited as", "full name", "numbers"), rows)]
+
+
+def _numbered(identifier: Identified) -> str:
+    problem = f" ({identifier.problem})" if identifier.problem else ""
+    return f"{identifier.printed}{problem}"

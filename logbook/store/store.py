@@ -1,0 +1,145 @@
+"""An open log: what it is read and changed through, and the schema it stands at."""
+
+from __future__ import annotations
+
+import contextlib
+import getpass
+import os
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from sqlalchemy import Connection, Engine
+from sqlalchemy.exc import DBAPIError
+
+from logbook.store.engine import in_silence, spoken
+from logbook.store.errors import StoreError
+from logbook.store.ours import APPLICATION_ID, is_log
+from logbook.store.targets import Target, storable, without_addresses
+
+if TYPE_CHECKING:
+    from logbook.store.changing import Change
+
+# The newest migration; a test holds it to the scripts in migrations/versions.
+HEAD = "0010"
+
+
+@dataclass(frozen=True)
+class Store:
+    """An open log. Close it when done, or use it in a `with`.
+
+    `notice` is told what a person should know (a migration, a wait); `on_commit` is called when
+    something has been written for good.
+    """
+
+    target: Target
+    engine: Engine
+    notice: Callable[[str], None] = in_silence
+    on_commit: Callable[[], None] = lambda: None
+
+    @property
+    def dialect(self) -> str:
+        """The kind of database, "sqlite" or "postgresql"."""
+        return self.target.dialect
+
+    @property
+    def path(self) -> Path | None:
+        """The database's file, or None on PostgreSQL."""
+        return self.target.path
+
+    @contextlib.contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """A connection that sees one moment of the log, whatever others write meanwhile."""
+        with spoken(), self.engine.connect() as connection:
+            if self.dialect == "postgresql":
+                connection = connection.execution_options(isolation_level="REPEATABLE READ")
+            yield connection
+
+    @contextlib.contextmanager
+    def change(self, command: str, *, who: str | None = None) -> Iterator[Change]:
+        """One transaction that writes: all of it or nothing, recorded under `command`.
+
+        `who` is LOGBOOK_USER or the name on the computer if not given. What is written goes
+        into the history row by row; a transaction that changes nothing leaves no trace there.
+        """
+        from logbook.store.changing import changing
+
+        by = storable(who or whoami())
+        command = storable(without_addresses(command))
+        with (
+            spoken(),
+            changing(self.engine, self.dialect, command, by, notice=self.notice) as change,
+        ):
+            yield change
+        if change.noted:
+            self.on_commit()
+
+    def close(self) -> None:
+        """Give the database back."""
+        self.engine.dispose()
+
+    def __enter__(self) -> Store:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+
+def whoami() -> str:
+    """LOGBOOK_USER, or the name on the computer."""
+    named = os.environ.get("LOGBOOK_USER", "").strip()
+    if named:
+        return named
+    try:
+        return getpass.getuser() or "somebody"
+    except (OSError, KeyError, ImportError):
+        return "somebody"
+
+
+def revision(store: Store) -> str | None:
+    """The migration the database stands at, None for an empty one.
+
+    Raises StoreError for a database that holds something else.
+    """
+    foreign = StoreError(
+        f"{store.target.shown} is a database, but not a log",
+        "name another with --db or LOGBOOK_DB; this one was left as it is",
+    )
+    with _connected(store) as connection:
+        if store.dialect == "sqlite":
+            listing = "SELECT name FROM sqlite_master WHERE type = 'table'"
+        else:
+            listing = "SELECT tablename FROM pg_tables WHERE schemaname = current_schema()"
+        tables = {row[0] for row in connection.exec_driver_sql(listing)}
+        if "alembic_version" in tables:
+            found = connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
+            if found is not None:
+                if not is_log(connection.exec_driver_sql, store.dialect):
+                    raise foreign
+                return str(found)
+            tables.remove("alembic_version")
+        if store.dialect == "sqlite":
+            said = connection.exec_driver_sql("PRAGMA application_id").scalar()
+            if said not in (0, APPLICATION_ID):
+                raise foreign
+    if {name for name in tables if not name.startswith(("sqlite_", "kept_"))}:
+        raise foreign
+    return None
+
+
+@contextlib.contextmanager
+def _connected(store: Store) -> Iterator[Connection]:
+    try:
+        connection = store.engine.connect()
+    except DBAPIError as error:
+        if store.dialect == "sqlite":
+            raise
+        first = without_addresses(" ".join(str(error.orig).split("\n")[0].split()))
+        raise StoreError(
+            f"the database at {store.target.shown} cannot be reached ({first})",
+            "see whether the server runs, and whether the name and password are right (PGPASSFILE"
+            " names a file that keeps the password out of sight)",
+        ) from error
+    with connection:
+        yield connection

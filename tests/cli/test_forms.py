@@ -1,0 +1,140 @@
+"""Every command that writes says the same in every form it can, and refuses the others."""
+
+from __future__ import annotations
+
+import csv
+import json
+from pathlib import Path
+
+import pytest
+
+from logbook.cli.main import run
+
+Capture = pytest.CaptureFixture[str]
+
+WRITING = {
+    "sheet": ["sheet", "low"],
+    "comp": ["comp", "low", "guitar"],
+    "takes": ["takes", "low"],
+    "two takes": ["takes", "low", "guitar", "--beside", "2", "--beside", "3"],
+    "credits": ["credits", "low"],
+    "set list": ["setlist", "pier"],
+    "arrange": ["arrange", "low", "--recorded", "--key", "D"],
+    "what differs": ["arrange", "low", "--recorded", "--key", "D", "--diff"],
+    "ways": ["arrange", "low", "--recorded", "--key", "D", "--ways", "guitar"],
+    "keys": ["arrange", "low", "--keys-for", "A3-D5"],
+    "chord": ["chord", "x02210", "--ways", "2"],
+    "named": ["chord", "--name", "Dadd9"],
+    "capo": ["capo", "D A G", "--key", "D"],
+    "song's capo": ["capo", "low"],
+}
+TABLES = {name: words for name, words in WRITING.items() if name != "sheet"}
+
+
+SAMPLE = Path(__file__).parents[2] / "sample_session" / "session.toml"
+
+
+@pytest.fixture(scope="module")
+def log_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The sample session, and a set of two of its songs; nothing here changes it."""
+    file = tmp_path_factory.mktemp("forms") / "log.db"
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("LOGBOOK_DB", str(file))
+        assert run(["load", str(SAMPLE)]) == 0
+        songs = ["--songs", "Low Tide Ledger / EP", "--songs", "Varnish / EP"]
+        assert run(["setlist", "add", "pier", *songs]) == 0
+    return file
+
+
+@pytest.fixture
+def log(log_file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The log that commands take as the usual one."""
+    monkeypatch.setenv("LOGBOOK_DB", str(log_file))
+
+
+@pytest.mark.usefixtures("log")
+@pytest.mark.parametrize("words", WRITING.values(), ids=WRITING)
+def test_the_ending_of_the_file_says_the_form(
+    words: list[str], tmp_path: Path, capsys: Capture
+) -> None:
+    begins = {".txt": "", ".md": "#", ".html": "<!DOCTYPE html>", ".pdf": "%PDF", ".json": ""}
+    for ending, start in begins.items():
+        out = tmp_path / f"answer{ending}"
+        assert run([*words, "--out", str(out)]) == 0
+        capsys.readouterr()
+        data = out.read_bytes()
+        assert data.startswith(start.encode())
+        assert (ending == ".pdf") == data.startswith(b"%PDF")
+        if ending == ".json":
+            json.loads(data)
+        if ending == ".txt":
+            assert b"\x1b" not in data
+            assert max(map(len, data.decode().splitlines())) <= 80
+
+
+@pytest.mark.usefixtures("log")
+@pytest.mark.parametrize("words", TABLES.values(), ids=TABLES)
+def test_a_table_can_be_had_for_a_spreadsheet(
+    words: list[str], tmp_path: Path, capsys: Capture
+) -> None:
+    out = tmp_path / "answer.csv"
+    assert run([*words, "--out", str(out)]) == 0
+    capsys.readouterr()
+    with out.open(encoding="utf-8", newline="") as file:
+        rows = list(csv.reader(file))
+    assert len(rows) > 1
+    assert {len(row) for row in rows} == {len(rows[0])}
+    assert all(rows[0])
+
+
+@pytest.mark.usefixtures("log")
+@pytest.mark.parametrize("words", WRITING.values(), ids=WRITING)
+@pytest.mark.parametrize("ending", [".docx", ".otio2", ".png"])
+def test_what_cannot_be_written_is_refused_with_what_can(
+    words: list[str], ending: str, tmp_path: Path, capsys: Capture
+) -> None:
+    out = tmp_path / f"answer{ending}"
+    assert run([*words, "--out", str(out)]) == 2
+    err = capsys.readouterr().err
+    assert f"cannot be written as {ending}" in err
+    assert ".pdf" in err
+    assert not out.exists()
+
+
+@pytest.mark.usefixtures("log")
+@pytest.mark.parametrize("words", WRITING.values(), ids=WRITING)
+def test_no_text_lands_in_a_pdf(words: list[str], tmp_path: Path, capsys: Capture) -> None:
+    out = tmp_path / "answer.pdf"
+    for form in ("text", "json", "html"):
+        assert run([*words, "--as", form, "--out", str(out)]) == 2
+        assert "say two things" in capsys.readouterr().err
+        assert not out.exists()
+    assert run([*words, "--json", "--out", str(out)]) == 2
+    assert not out.exists()
+
+
+def test_a_file_without_an_ending_holds_text(tmp_path: Path, capsys: Capture) -> None:
+    out = tmp_path / "answer"
+    assert run(["chord", "x02210", "--out", str(out)]) == 0
+    assert capsys.readouterr().out == f"wrote {out}\n"
+    assert "Am" in out.read_text(encoding="utf-8")
+
+
+def test_many_voicings_in_a_file(tmp_path: Path, capsys: Capture) -> None:
+    lines = tmp_path / "frets.txt"
+    lines.write_text("x02210\nx32010 : C\n", encoding="utf-8")
+    out = tmp_path / "chords.csv"
+    assert run(["chord", "--batch", str(lines), "--out", str(out)]) == 0
+    capsys.readouterr()
+    with out.open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert [row["sounds"] for row in rows] == ["Am", "C"]
+    page = tmp_path / "chords.html"
+    assert run(["chord", "--batch", str(lines), "--moves", "--out", str(page)]) == 0
+    assert "Top line" in page.read_text(encoding="utf-8")
+
+
+def test_a_paper_there_is_not(tmp_path: Path, capsys: Capture) -> None:
+    out = tmp_path / "answer.pdf"
+    assert run(["chord", "x02210", "--paper", "napkin", "--out", str(out)]) == 2
+    assert "use A4 or letter" in capsys.readouterr().err
