@@ -80,12 +80,29 @@ class Chart(NamedTuple):
     """The chart by section, bars in rows of four.
 
     `with_shapes` says that the shape names differ from the concert names, so both are shown;
-    `with_labels` that two voicings share a name, so the labels are shown as well.
+    `with_labels` that two voicings share a name, so the labels are shown as well. `cards` are drawn
+    small along the top of an engraved one; `stage` says that it is read from the floor.
     """
 
     sections: tuple[ChartSection, ...]
     with_shapes: bool
     with_labels: bool
+    cards: tuple[ChordCard, ...] = ()
+    stage: bool = False
+
+
+class TabSection(NamedTuple):
+    """A section in tablature: `systems` hold the lines of text of each row of bars."""
+
+    name: str
+    bars: str
+    systems: tuple[tuple[str, ...], ...]
+
+
+class Tab(NamedTuple):
+    """A part that plays single notes, in tablature."""
+
+    sections: tuple[TabSection, ...]
 
 
 class BarMap(NamedTuple):
@@ -160,6 +177,7 @@ Block = (
     | Chords
     | Patterns
     | Chart
+    | Tab
     | BarMap
     | Diagram
     | ChordKey

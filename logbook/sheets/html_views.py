@@ -26,25 +26,31 @@ from logbook.sheets.blocks import (
     Patterns,
     RoadMap,
     Study,
+    Tab,
     Table,
 )
+from logbook.sheets.charts import ChartBar
 from logbook.sheets.chord_words import diagram_said, under_name
 from logbook.sheets.chords import ChordCard
+from logbook.sheets.folding import fold
 from logbook.sheets.looks import Look
 from logbook.sheets.patterns import PatternCard
+from logbook.sheets.signs import with_dashes
+from logbook.sheets.svg_chart import chart_pages
 from logbook.sheets.svg_chord import LEFT, RIGHT, STRING_GAP, chord_svg, picture_width
 from logbook.sheets.svg_comp import comp_row_svg, take_keys
 from logbook.sheets.svg_neck import move_svg
 from logbook.sheets.text_bar_map import bar_map_key
-from logbook.sheets.text_chart import bar_tokens, section_about
+from logbook.sheets.text_chart import HELD, SILENT, SLASH, bar_tokens, fold_said, section_about
 from logbook.sheets.text_chords import card_remarks
 from logbook.strings.capo import whole_capo
 from logbook.strings.ornaments import read_ornaments
 
 View = dict[str, Any]
 
+_HEAD, _STAGE_HEAD = 150.0, 330.0
+"""What else stands on a chart's page, in points: title and facts, on stage also what changed."""
 _SIGNS = {"D": "↓", "U": "↑", "d": "(↓)", "u": "(↑)", ".": "·"}
-_HELD = "·"
 _MOVES_KEY = (
     "Dotted ring: where a finger was. Dot: where it goes. Dot in a ring: it stays. At the nut's "
     "end: × not played, ○ open. String 1 is on top; frets from the nut."
@@ -221,37 +227,57 @@ def _beats(counts: Sequence[str], strokes: Sequence[str], strings: Sequence[str]
 
 
 def _chart(block: Chart, look: Look) -> View:
-    del look
+    """The chart twice: engraved for paper, and in rows that fit any screen."""
+    across, down = look.page
+    pages = chart_pages(
+        block,
+        width=across,
+        height=down - (_STAGE_HEAD if block.stage else _HEAD),
+        left_handed=look.left_handed,
+        big=look.big,
+    )
     return {
+        "pages": [Markup(page) for page in pages],
         "with_shapes": block.with_shapes,
         "with_labels": block.with_labels,
+        "stage": block.stage,
         "sections": [
             {
-                "name": section.name or "outside the form",
-                "bars": f"{'bars' if '-' in section.bars else 'bar'} {section.bars}",
-                "about": section_about(section),
-                "said": section.said,
-                "tacet": section.tacet,
+                "name": each.section.name or "outside the form",
+                "bars": f"{'bars' if '-' in each.section.bars else 'bar'} "
+                f"{with_dashes(each.section.bars)}{fold_said(each)}",
+                "about": section_about(each.section),
+                "said": each.section.said,
+                "tacet": each.section.tacet,
                 "rows": [
-                    [
-                        {"number": bar.bar, "tokens": _tokens(bar, starts_row=bar is row[0])}
-                        for bar in row
-                    ]
-                    for row in section.rows
+                    {
+                        "ending": max(number - len(each.section.rows) + 1, 0),
+                        "bars": [_bar(bar, starts_row=bar is row[0]) for bar in row],
+                    }
+                    for number, row in enumerate((*each.section.rows, *each.endings))
                 ],
             }
-            for section in block.sections
+            for each in fold(block.sections)
         ],
     }
 
 
-def _tokens(bar: Any, *, starts_row: bool) -> list[View]:
+def _bar(bar: ChartBar, *, starts_row: bool) -> View:
+    return {
+        "number": bar.bar,
+        "over": with_dashes("  ".join((*bar.marks, *bar.notes))),
+        "tokens": _tokens(bar, starts_row=starts_row),
+    }
+
+
+def _tokens(bar: ChartBar, *, starts_row: bool) -> list[View]:
     return [
         {
             "concert": concert,
             "shape": shape,
             "label": label,
-            "sign": concert in (_HELD, "/", "-"),
+            "sign": concert in (HELD, SLASH, SILENT),
+            "slash": concert == SLASH,
         }
         for concert, shape, label in bar_tokens(bar, starts_row=starts_row)
     ]
@@ -279,6 +305,20 @@ def _bar_map(block: BarMap, look: Look) -> View:
 def _names_take(line: str) -> bool:
     """Whether a line of the text form's key only tells takes apart, which the swatches do."""
     return " take " in line and line[:1].isdecimal() and line.split()[1] == "take"
+
+
+def _tab(block: Tab, look: Look) -> View:
+    del look
+    return {
+        "sections": [
+            {
+                "name": each.name,
+                "bars": f"{'bars' if '-' in each.bars else 'bar'} {with_dashes(each.bars)}",
+                "systems": ["\n".join(system) for system in each.systems],
+            }
+            for each in block.sections
+        ]
+    }
 
 
 def _diagram(block: Diagram, look: Look) -> View:
@@ -358,6 +398,7 @@ _VIEWS: dict[type, tuple[str, Callable[[Any, Look], View]]] = {
     Chart: ("chart", _chart),
     BarMap: ("bar_map", _bar_map),
     Diagram: ("one_diagram", _diagram),
+    Tab: ("tab", _tab),
     ChordKey: ("chord_key", _chord_key),
     Study: ("study", _study),
     Moves: ("moves", _moves),

@@ -26,7 +26,7 @@ from logbook.strings.stretch import STRAIN_CAUTION, WIDE_MM
 
 _CHART_KEY_WRITTEN = (
     "Upper line: what sounds. Lower line: the chart as it is {written}. · the chord before goes "
-    "on, / one beat."
+    "on, ╱ one beat."
 )
 
 

@@ -28,6 +28,7 @@ from logbook.sheets.blocks import (
     Patterns,
     RoadMap,
     Study,
+    Tab,
     Table,
 )
 from logbook.sheets.lines import line_text
@@ -163,6 +164,7 @@ _DRAWN: dict[type, Callable[[Any, Look], str]] = {
     Chart: _drawn_as_text,
     BarMap: _drawn_as_text,
     Diagram: _drawn_as_text,
+    Tab: _drawn_as_text,
     ChordKey: _chord_key,
     Study: _study,
     Moves: _moves,
