@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from logbook.sheets.charts import ChartSection
     from logbook.sheets.chords import ChordCard
     from logbook.sheets.patterns import PatternCard
+    from logbook.sheets.strips import Strip
     from logbook.strings.voicing import Voicing
 
 PLAIN, CAUTION, WRONG, KEY = "plain", "caution", "wrong", "key"
@@ -21,13 +22,15 @@ PLAIN, CAUTION, WRONG, KEY = "plain", "caution", "wrong", "key"
 class Heading(NamedTuple):
     """A heading, and beside it what belongs on the same line.
 
-    `quiet` is one of an answer on the screen, which needs no rule under it.
+    `quiet` is one of an answer on the screen, which needs no rule under it; `of_part` the name of
+    a part, which stands at the foot of its pages.
     """
 
     level: int
     text: str
     aside: str = ""
     quiet: bool = False
+    of_part: bool = False
 
 
 class Facts(NamedTuple):
@@ -64,10 +67,14 @@ class Table(NamedTuple):
 
 
 class Chords(NamedTuple):
-    """Chord cards with their diagrams, as many side by side as fit."""
+    """Chord cards with their diagrams, as many side by side as fit.
+
+    `charted` says that the diagrams stand on top of a chart already, so that paper can do without.
+    """
 
     cards: tuple[ChordCard, ...]
     large: bool = False
+    charted: bool = False
 
 
 class Patterns(NamedTuple):
@@ -106,9 +113,10 @@ class Tab(NamedTuple):
 
 
 class BarMap(NamedTuple):
-    """Which take every bar of the finished part comes from."""
+    """Which take every bar of the finished part comes from, and the same to scale."""
 
     rows: tuple[BarMapRow, ...]
+    strip: Strip | None = None
 
 
 class Diagram(NamedTuple):

@@ -35,11 +35,12 @@ from logbook.sheets.chords import ChordCard
 from logbook.sheets.folding import fold
 from logbook.sheets.looks import Look
 from logbook.sheets.patterns import PatternCard
-from logbook.sheets.signs import with_dashes
+from logbook.sheets.signs import with_dashes, with_signs
 from logbook.sheets.svg_chart import chart_pages
 from logbook.sheets.svg_chord import LEFT, RIGHT, STRING_GAP, chord_svg, picture_width
 from logbook.sheets.svg_comp import comp_row_svg, take_keys
 from logbook.sheets.svg_neck import move_svg
+from logbook.sheets.svg_strip import strip_svg
 from logbook.sheets.text_bar_map import bar_map_key
 from logbook.sheets.text_chart import HELD, SILENT, SLASH, bar_tokens, fold_said, section_about
 from logbook.sheets.text_chords import card_remarks
@@ -99,6 +100,7 @@ def _chords(block: Chords, look: Look) -> View:
     return {
         "cards": [card_view(card, look) for card in block.cards],
         "large": block.large,
+        "charted": block.charted,
         "key": chord_key(block.cards, look),
     }
 
@@ -117,8 +119,8 @@ def card_view(card: ChordCard, look: Look) -> View:
             )
         )
     return {
-        "name": card.concert,
-        "under": under_name(card),
+        "name": with_signs(card.concert),
+        "under": [with_signs(each) for each in under_name(card)],
         "svg": drawn,
         "strings": _string_rows(card, look),
         "columns": _columns(len(card.drawn.strings) if card.drawn else 0),
@@ -140,8 +142,8 @@ def _string_rows(card: ChordCard, look: Look) -> list[tuple[str, list[str]]]:
     else:
         rows.append(("fret", card.from_nut.split()))
     if card.notes:
-        rows.append(("note", [note or "–" for note in card.notes]))
-        rows.append(("degree", [degree or "–" for degree in card.degrees]))
+        rows.append(("note", [with_signs(note or "–") for note in card.notes]))
+        rows.append(("degree", [with_signs(degree or "–") for degree in card.degrees]))
     return [(label, cells[::-1] if look.left_handed else cells) for label, cells in rows]
 
 
@@ -285,7 +287,10 @@ def _tokens(bar: ChartBar, *, starts_row: bool) -> list[View]:
 
 def _bar_map(block: BarMap, look: Look) -> View:
     del look
+    if block.strip is not None:
+        return {"strip": Markup(strip_svg(block.strip)), "left_out": block.strip.left_out}
     return {
+        "strip": "",
         "rows": [
             {
                 "name": row.section or "outside the form",
@@ -363,7 +368,7 @@ def _moves(block: Moves, look: Look) -> View:
         "key": _MOVES_KEY,
         "moves": [
             {
-                "names": f"{move.before.concert} → {move.after.concert}",
+                "names": with_signs(f"{move.before.concert} → {move.after.concert}"),
                 "at": move.at,
                 "said": move.said,
                 "svg": Markup(

@@ -20,7 +20,7 @@ from logbook.sheets.blocks import (
     Patterns,
     Table,
 )
-from logbook.sheets.edits import TakeLine
+from logbook.sheets.edits import PieceLine, TakeLine
 from logbook.sheets.heads import VersionHead
 from logbook.sheets.looks import Sheet, Wanted
 from logbook.sheets.player import PartSheet, PlayerSheet, VersionSheet, player_sheet
@@ -54,16 +54,16 @@ def player_blocks(sheet: PlayerSheet, *, checks: bool = True) -> tuple[Block, ..
     if not sheet.versions:
         blocks.append(Paragraph("No version of this song is logged yet."))
     several = len(sheet.versions) > 1
+    about = _said(
+        ("written by", ", ".join(sheet.writers)), ("ISWC", sheet.iswc), ("about", sheet.said)
+    )
     for version in sheet.versions:
         for part in version.parts:
             blocks += _part(part, version.head, several=several)
         if not version.parts:
             blocks.append(Paragraph(f"No part of the version {version.head.name} is logged yet."))
-        blocks += _version(version)
-    about = _said(
-        ("written by", ", ".join(sheet.writers)), ("ISWC", sheet.iswc), ("notes", sheet.said)
-    )
-    if about:
+        blocks += _version(version, () if several else about)
+    if about and len(sheet.versions) != 1:
         blocks += [Heading(2, "The song"), Facts(about)]
     if checks:
         blocks += _checks(sheet)
@@ -82,12 +82,13 @@ def _said(*rows: tuple[str, str]) -> tuple[tuple[str, str], ...]:
     return tuple((label, text) for label, text in rows if text)
 
 
-def _version(version: VersionSheet) -> list[Block]:
+def _version(version: VersionSheet, about: tuple[tuple[str, str], ...]) -> list[Block]:
     head = version.head
     blocks: list[Block] = [
         Heading(2, f"The version {head.name}", ", ".join(_said_only(_bars(head), head.length))),
         Facts(
             _said(
+                *about,
                 ("key", f"{head.key} (concert)" if head.key else "not said"),
                 ("meter", "; ".join((*head.meters, *_said_only(head.pickup)))),
                 ("tempo", "; ".join(head.tempos) or "not said"),
@@ -145,7 +146,10 @@ def _cast(parts: tuple[PartSheet, ...]) -> Table:
 def _part(part: PartSheet, head: VersionHead, *, several: bool) -> list[Block]:
     rig = part.rig
     who = ", ".join(_said_only(head.name if several else "", part.player))
-    blocks: list[Block] = [Heading(2, part.name, who), Paragraph(_at_a_glance(part, head))]
+    blocks: list[Block] = [
+        Heading(2, part.name, who, of_part=True),
+        Paragraph(_at_a_glance(part, head)),
+    ]
     if part.heard is False:
         blocks.append(Paragraph("This part is not heard in the final version."))
     blocks += _chart(part)
@@ -223,7 +227,7 @@ def _chords(part: PartSheet) -> list[Block]:
         return [Heading(3, "Tablature"), tablature(part.chart, part.chords, part.rig.strings)]
     blocks: list[Block] = [
         Heading(3, "Chords", CHORDS_ASIDE if part.rig.capos else ""),
-        Chords(part.chords),
+        Chords(part.chords, charted=bool(part.chart)),
     ]
     wide = [card for card in part.chords if card.stretch_mm and card.stretch_mm >= WIDE_MM]
     if wide:
@@ -265,17 +269,9 @@ def _edit(part: PartSheet) -> list[Block]:
         blocks.append(Paragraph(edit.told))
     blocks += _unreadable(edit.unreadable)
     if edit.rows:
-        blocks.append(BarMap(edit.rows))
+        blocks.append(BarMap(edit.rows, edit.strip))
     if edit.pieces:
-        blocks.append(
-            Table(
-                ("heard bars", "take", "bars of it", "crossfade", "notes"),
-                tuple(
-                    (each.bars, each.take, each.source or "same", each.crossfade, each.said)
-                    for each in edit.pieces
-                ),
-            )
-        )
+        blocks.append(Paragraph(f"Edits: {'; '.join(map(_piece, edit.pieces))}."))
     blocks += _takes(edit.takes)
     blocks.append(
         Facts(
@@ -288,6 +284,14 @@ def _edit(part: PartSheet) -> list[Block]:
         )
     )
     return blocks
+
+
+def _piece(piece: PieceLine) -> str:
+    """An edit in a few words: "9-10 take 4 bars 7-8, 10 ms"."""
+    source = f" bars {piece.source}" if piece.source else ""
+    said = f"{piece.bars} take {piece.take}{source}"
+    said += f", {piece.crossfade}" if piece.crossfade else ""
+    return f"{said} ({piece.said})" if piece.said else said
 
 
 def _takes(takes: tuple[TakeLine, ...]) -> list[Block]:

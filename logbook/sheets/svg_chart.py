@@ -23,7 +23,7 @@ from logbook.sheets.svg_diagram import small_diagrams
 from logbook.sheets.svg_marks import SOLID, picture, tag, text
 from logbook.sheets.text_chart import section_about
 
-SMALLEST, LARGEST = 11.0, 17.0
+SMALLEST, LARGEST = 11.0, 15.0
 STAGE_SMALLEST, STAGE_LARGEST = 20.0, 26.0
 _LEAST_TEXT = 8.0
 _SHAPE = 0.72  # of a chord name's height
@@ -135,7 +135,7 @@ def _lay(folded: Folded, sizes: Sizes, shows: Shown) -> _Group:
         return _Group(folded, ())
     bars = [bar for row in folded.section.rows for bar in row]
     every = [*bars, *(bar for ending in folded.endings for bar in ending)]
-    room = shows.width - _NUMBERS
+    room = shows.width - _NUMBERS - 1
     needed = {bar.bar: _needed(bar, sizes, shows) for bar in every}
 
     def fits(count: int) -> bool:
