@@ -49,7 +49,7 @@ from logbook.strings.ornaments import read_ornaments
 
 View = dict[str, Any]
 
-_HEAD, _STAGE_HEAD = 150.0, 330.0
+_HEAD, _STAGE_HEAD = 150.0, 305.0
 """What else stands on a chart's page, in points: title and facts, on stage also what changed."""
 _SIGNS = {"D": "↓", "U": "↑", "d": "(↓)", "u": "(↑)", ".": "·"}
 _MOVES_KEY = (

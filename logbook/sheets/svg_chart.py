@@ -235,7 +235,7 @@ def _group_height(group: _Group, sizes: Sizes, shows: Shown) -> float:
 
 
 def _head_height(sizes: Sizes) -> float:
-    return max(sizes.small * 1.25, 11.0) * 1.75
+    return max(sizes.small * 1.25, 11.0) * 1.65
 
 
 def _paged(

@@ -58,6 +58,7 @@ def small_diagrams(
     size = STAGE if stage else HOME
     pieces: list[str] = []
     x = y = tallest = 0.0
+    shaped = any(card.shape and card.shape != card.concert for card in cards)
     for card in cards:
         assert card.drawn is not None, "only what can be drawn is drawn"
         names = with_signs(card.concert)
@@ -67,15 +68,20 @@ def small_diagrams(
         )
         if x and x + wide > width:
             x, y, tallest = 0.0, y + tallest, 0.0
-        high = _height(card.drawn, size)
-        pieces += _diagram(card, names, x, y, size, left_handed)
+        high = _height(card.drawn, size, shaped)
+        pieces += _diagram(card, names, x, y, size, left_handed, shaped)
         x, tallest = x + wide, max(tallest, high)
     return pieces, y + tallest + size.finger
 
 
-def _height(voicing: Voicing, size: Measures) -> float:
+def _over(size: Measures, shaped: bool) -> float:
+    """How much the names take above a diagram."""
+    return size.name * (2.1 if shaped else 1.35)
+
+
+def _height(voicing: Voicing, size: Measures, shaped: bool) -> float:
     first, last = _frets(voicing)
-    return size.name * 2.1 + size.finger * 1.6 + (last - first + 1) * size.row
+    return _over(size, shaped) + size.finger * 1.6 + (last - first + 1) * size.row
 
 
 def _frets(voicing: Voicing) -> tuple[int, int]:
@@ -88,14 +94,14 @@ def _frets(voicing: Voicing) -> tuple[int, int]:
 
 
 def _diagram(
-    card: ChordCard, names: str, x: float, y: float, size: Measures, left_handed: bool
+    card: ChordCard, names: str, x: float, y: float, size: Measures, left_handed: bool, shaped: bool
 ) -> Iterator[str]:
     voicing = card.drawn
     assert voicing is not None
     first, last = _frets(voicing)
     count = len(voicing.position)
     left = x + size.left
-    roof = y + size.name * 2.1 + size.finger * 1.5
+    roof = y + _over(size, shaped) + size.finger * 1.5
     floor = roof + (last - first + 1) * size.row
 
     def at(index: int) -> float:
