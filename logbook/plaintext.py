@@ -7,9 +7,22 @@ begins like a formula. Nothing is lost here: what would act is made visible inst
 
 from __future__ import annotations
 
+import re
+
 _BIDI_CONTROLS = frozenset(
     "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
 )
+_MONTH = "(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*"
+_MADE_OVER = re.compile(
+    rf"\d{{1,4}}\s*[/]\s*\d{{1,4}}(?:\s*[/]\s*\d{{1,4}})?"  # 1/2, 3/4/25
+    rf"|\d{{1,2}}\s*-\s*\d{{1,4}}(?:\s*-\s*\d{{1,4}})?"  # 3-8, but not 2026-05-02
+    rf"|\d{{1,2}}\.\d{{1,2}}\.(?:\d{{2,4}})?"  # 3.4., 3.4.25
+    rf"|\d{{1,4}}[\s./-]*{_MONTH}[\s./-]*(?:\d{{2,4}})?|{_MONTH}[\s./-]*\d{{1,4}}"  # 5 Mar, May 2
+    rf"|\d{{1,2}}:\d{{2}}(?::\d{{2}})?"  # a time of day
+    rf"|0\d+|\d{{12,}}[Xx]?|\d+[eE]\d+",  # digits that would be lost
+    re.ASCII | re.IGNORECASE,
+)
+"""What spreadsheets take for a date, a time, or a number with fewer digits than were written."""
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 
 
@@ -29,7 +42,9 @@ def csv_cell(value: object) -> str:
     """Return `value` as the text of one CSV cell that no spreadsheet takes for a formula.
 
     Text that begins with `=`, `+`, `-`, `@`, a tab or a line break (also behind spaces) gets an
-    apostrophe in front. Numbers stay numbers, `None` is an empty cell.
+    apostrophe in front, and so does text that would be read as a date (`1/2`, `3-8`, `5 Mar`) or
+    as a number that loses something (`007`, sixteen digits). Numbers and ISO dates stay what they
+    are, `None` is an empty cell.
     """
     if value is None:
         return ""
@@ -39,7 +54,7 @@ def csv_cell(value: object) -> str:
     starts_like_formula = text.startswith(_FORMULA_STARTS) or text.lstrip().startswith(
         _FORMULA_STARTS
     )
-    return f"'{text}" if starts_like_formula else text
+    return f"'{text}" if starts_like_formula or _MADE_OVER.fullmatch(text.strip()) else text
 
 
 def _harmless(character: str, keep_newlines: bool) -> str:

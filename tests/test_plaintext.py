@@ -57,8 +57,19 @@ def test_a_cell_that_a_spreadsheet_would_run_is_made_text(text: str) -> None:
 
 
 @pytest.mark.parametrize(
+    "text",
+    ["1/2", "3-8", "12/24/36", "5 Mar", "May 2", "2-Jan-26", "3.4.25", "10:30", "007", "1e5",
+     "000000012103268X", "1234567890123456"],
+)  # fmt: skip
+def test_a_cell_that_a_spreadsheet_would_make_over_is_made_text(text: str) -> None:
+    assert csv_cell(text) == f"'{text}"
+
+
+@pytest.mark.parametrize(
     ("value", "cell"),
-    [("Ada", "Ada"), ("a=b", "a=b"), ("", ""), (None, ""), (-3, "-3"), (-0.5, "-0.5"), (7, "7")],
-)
+    [("2026-05-02", "2026-05-02"), ("33.34%", "33.34%"), ("12.500000", "12.500000"),
+     ("3\N{EN DASH}8", "3\N{EN DASH}8"), ("T-034.524.680-1", "T-034.524.680-1"), ("44100", "44100"),
+     ("Ada", "Ada"), ("a=b", "a=b"), ("", ""), (None, ""), (-3, "-3"), (-0.5, "-0.5"), (7, "7")],
+)  # fmt: skip
 def test_other_cells_stay_as_they_are(value: object, cell: str) -> None:
     assert csv_cell(value) == cell

@@ -6,8 +6,9 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from logbook.checking.places import parts_of, unreadable
-from logbook.checking.problem import Problem
+from logbook.checking.problem import MISSING, Problem
 from logbook.editing.comp import CompPiece
+from logbook.editing.handles import missing_handles
 from logbook.editing.spans import Span, common
 from logbook.editing.survey import CompSurvey, PieceFault
 from logbook.editing.takes import TakeId, take_of
@@ -16,7 +17,9 @@ from logbook.errors import LogbookError
 from logbook.records.context import Place, bars_map, takes_of
 from logbook.records.log import Log
 from logbook.records.part_view import PartView
+from logbook.records.parts import Comp
 from logbook.records.songs import Song
+from logbook.records.take_files import clips_found
 from logbook.timing.bars import BarRange, parse_range
 from logbook.timing.tempo_map import TempoMap
 
@@ -41,6 +44,29 @@ def comp_edits(log: Log, song: Song) -> Iterator[Problem]:
                 yield unreadable("comp", where, error)
                 continue
             yield from (_fault(place, where, fault) for fault in survey.faults)
+            yield from _handles(view, where, comp)
+
+
+def _handles(view: PartView, where: str, comp: Comp) -> Iterator[Problem]:
+    """Yield joins whose files are too short for the crossfade."""
+    try:
+        clips, _ = clips_found(view, comp)
+    except LogbookError:
+        return  # the rules on form and tempo say so
+    for missing in missing_handles(clips):
+        piece = missing.clip.piece
+        begins = missing.side == "before"
+        yield Problem(
+            "comp crossfade",
+            f"{where}, bar {missing.at}",
+            f"take {take_said(piece.take, view.takes)} lacks {float(missing.short_ms):.1f} of "
+            f"{float(missing.needed_ms):.1f} ms {'ahead of' if begins else 'after'} its bars "
+            f"{piece.source}",
+            "a crossfade sounds both pieces on both sides of the join, and the file "
+            f"{'begins too late' if begins else 'ends too soon'} for it",
+            "make the crossfade shorter, or move the join",
+            MISSING,
+        )
 
 
 def _bars(place: Place, where: str, survey: CompSurvey) -> Iterator[Problem]:
@@ -80,12 +106,12 @@ def remembered_reuse(log: Log, song: Song) -> Iterator[Problem]:
         view = PartView(place)
         if view.comp is None or not view.comp.pieces:
             continue
-        for said in place.part.reused:
-            where = f"{place.title}: bars {said.source} again at {said.bars}"
+        for reuse in place.part.reused:
+            where = f"{place.title}: bars {reuse.source} again at {reuse.bars}"
             try:
                 bars, pieces = view.bars, view.pieces
-                original = _sources(pieces, parse_range(said.source), bars, place)
-                again = _sources(pieces, parse_range(said.bars), bars, place)
+                original = _sources(pieces, parse_range(reuse.source), bars, place)
+                again = _sources(pieces, parse_range(reuse.bars), bars, place)
             except LogbookError as error:
                 yield unreadable("reuse", where, error)
                 continue
@@ -93,8 +119,8 @@ def remembered_reuse(log: Log, song: Song) -> Iterator[Problem]:
                 yield Problem(
                     "reuse",
                     where,
-                    f"the comp makes bars {said.bars} from {_told(again, bars)}, "
-                    f"and bars {said.source} from {_told(original, bars)}",
+                    f"the comp makes bars {reuse.bars} from {_sources_text(again, bars)}, "
+                    f"and bars {reuse.source} from {_sources_text(original, bars)}",
                     "what was remembered and what the comp says are two things",
                     "correct the comp, or the remembered reuse",
                 )
@@ -133,20 +159,20 @@ def _joined(sources: list[_Source]) -> list[_Source]:
     return joined
 
 
-def _told(sources: list[_Source], bars: TempoMap) -> str:
-    told = [f"take {take}, bars {bars.range_between(*span)}" for _, take, span in sources]
-    return listed(told) or "nothing"
+def _sources_text(sources: list[_Source], bars: TempoMap) -> str:
+    texts = [f"take {take}, bars {bars.range_between(*span)}" for _, take, span in sources]
+    return listed(texts) or "nothing"
 
 
 def _wanted_bars(place: Place) -> list[BarRange] | None:
     """Return the bars an overdub says the part was added on; None where it should be everywhere."""
-    said = [
+    words = [
         parse_range(bars)
         for overdub in place.part.overdubs
         for bars in overdub.bars.split(",")
         if bars.strip()
     ]
-    return said or None
+    return words or None
 
 
 def _meet(place: Place, gap: BarRange, wanted: list[BarRange]) -> bool:
@@ -212,5 +238,5 @@ def _fault(place: Place, where: str, fault: PieceFault) -> Problem:
 
 
 def _bars_are(ranges: Sequence[BarRange]) -> str:
-    said = bars_said(ranges)
-    return f"{said} {'is' if said.startswith('bar ') else 'are'}"
+    words = bars_said(ranges)
+    return f"{words} {'is' if words.startswith('bar ') else 'are'}"

@@ -49,12 +49,12 @@ def show(
         _write_timeline(place, comp, out)
         return
     from logbook.sheets.catalog import make_sheet
-    from logbook.sheets.comps import AskedComp, clips_found
+    from logbook.sheets.comps import AskedComp, pieces_without_frames
 
     made = make_sheet("comp", AskedComp(place, comp))
     hand_out(made, chosen, out, open_it=open_it, paper=paper)
     if chosen == "csv":
-        for why in clips_found(place, comp)[1]:
+        for why in pieces_without_frames(place, comp):
             remark(f"without frames: {why}")
 
 
@@ -78,22 +78,26 @@ def _place(song: str, version: str, part: str) -> Place:
     if not places:
         raise LogbookError(f"{found.song.title} has no part yet", "add one with `logbook part add`")
     raise LogbookError(
-        f"it is not said which part of {found.song.title} is meant",
+        f"it is not clear which part of {found.song.title} is meant",
         f"name one of {', '.join(place.part.name for place in places)}"
         + (" and its --version" if len({place.version.name for place in places}) > 1 else ""),
     )
 
 
 def _write_timeline(place: Place, comp: str, out: Path | None) -> None:
+    from logbook.editing.handles import missing_handles
     from logbook.editing.timeline import write_timeline
-    from logbook.sheets.comps import comp_clips
+    from logbook.sheets.comps import comp_clips, handle_said
 
     if out is None:
         raise LogbookError("a timeline is a file", "say where it goes: --out guitar.otio")
     if out.suffix != ".otio":
         out = out.with_name(out.name + ".otio")
-    write_timeline(out, place.title, comp_clips(place, comp))
+    clips = comp_clips(place, comp)
+    write_timeline(out, place.title, clips)
     say(f"wrote {out}")
+    for missing in missing_handles(clips):
+        remark(f"the crossfade is shorter at bar {handle_said(missing)}")
 
 
 app = noun_app("comp", default="show", without=("show",))

@@ -30,7 +30,7 @@ def edited(noun: Noun, table: dict[str, Value], name: str) -> Iterator[dict[str,
     editor = os.environ.get("VISUAL") or os.environ.get("EDITOR") or ""
     if not editor and not sys.stdin.isatty():
         raise LogbookError(
-            "nothing is said to change",
+            "nothing is given to change",
             f"give an option (logbook {noun.word} edit --help lists them), or set EDITOR",
         )
     handle, path = tempfile.mkstemp(prefix="logbook-", suffix=".toml")

@@ -8,7 +8,9 @@ no source), and the figures say which one was meant:
 - Writers and publishers together make one whole. This holds otherwise.
 
 When no publisher is logged nothing is missing: a song need not have one.
-Nothing is rounded: three times 33.33 % leaves 1/10000, and the report says so.
+Nothing is rounded where shares are counted: three times 33.33 % leaves 1/10000, and the report
+says so. Where they are printed as percentages, hundredths are shared out so that they add up to
+what the shares make (largest remainders first, of equal ones the first named; common practice).
 """
 
 from __future__ import annotations
@@ -51,14 +53,31 @@ def read_share(value: str | int | float | Fraction) -> Fraction:
     return share
 
 
-def format_share(share: Fraction) -> str:
-    """Return "1/2 (50 %)"; where the percentage is not exact, "1/3 (about 33.33 %)"."""
-    percent = share * 100
-    if percent.denominator == 1:
-        return f"{share} ({percent.numerator} %)"
-    hundredths = round(percent * 100)
-    about = "" if Fraction(hundredths, 100) == percent else "about "
-    return f"{share} ({about}{hundredths // 100}.{hundredths % 100:02d} %)"
+ROUNDED: Final = (
+    "rounded to hundredths that add up to the whole: the largest remainders are rounded up, of "
+    "equal ones the first named"
+)
+
+
+def percentages(shares: Iterable[Fraction]) -> tuple[Fraction, ...]:
+    """Return shares as percentages of two decimals that add up to what the shares make.
+
+    The total itself is rounded to hundredths where it has more decimals: 1/3, 1/3, 1/3 become
+    33.34, 33.33 and 33.33.
+    """
+    hundredths = [share * 10_000 for share in shares]
+    floors = [each.numerator // each.denominator for each in hundredths]
+    left = round(sum(hundredths, Fraction(0))) - sum(floors)
+    by_remainder = sorted(range(len(floors)), key=lambda n: (floors[n] - hundredths[n], n))
+    for place in by_remainder[:left]:
+        floors[place] += 1
+    return tuple(Fraction(each, 100) for each in floors)
+
+
+def percentage_text(percent: Fraction) -> str:
+    """Return a percentage of two decimals: "33.34"."""
+    hundredths = int(percent * 100)
+    return f"{hundredths // 100}.{hundredths % 100:02d}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +91,14 @@ class ShareReport:
     publishers_total: Fraction | None
     convention: str
     problems: tuple[str, ...]
+
+    @property
+    def counts_together(self) -> bool:
+        """Whether writers and publishers make one whole together."""
+        return self.convention == _TOGETHER
+
+
+_TOGETHER: Final = "the writers' and publishers' shares together make one whole"
 
 
 def check_shares(writers: Iterable[Fraction], publishers: Iterable[Fraction]) -> ShareReport:
@@ -90,7 +117,7 @@ def check_shares(writers: Iterable[Fraction], publishers: Iterable[Fraction]) ->
             _gap("the publishers' shares", publishers_total),
         ]
     else:
-        convention = "the writers' and publishers' shares together make one whole"
+        convention = _TOGETHER
         problems = [
             _gap("the writers' and publishers' shares together", writers_total + publishers_total)
         ]

@@ -13,9 +13,10 @@ from typing import Final, TypeAlias
 from logbook.crediting.credits import STANDING, Credits
 from logbook.crediting.identified import Identified, person_identifiers
 from logbook.crediting.lines import CreditLine
-from logbook.crediting.names import credited_name, name_key
+from logbook.crediting.people import credited_name
 from logbook.crediting.roles import find_role
-from logbook.crediting.shares import format_share
+from logbook.crediting.shares import ROUNDED, percentage_text, percentages
+from logbook.names import fold
 from logbook.plaintext import clean, csv_cell
 from logbook.records.people import Person
 
@@ -33,6 +34,7 @@ CSV_HEADER: Final = (
     "of",
     "standing",
     "share",
+    "share before rounding",
     "ISNI",
     "IPI",
     "ISWC",
@@ -50,7 +52,7 @@ def by_person(credits: Credits) -> tuple[tuple[Person, tuple[str, ...]], ...]:
     """Return each credited person with their roles, in alphabetical order of credited names."""
     found: dict[str, tuple[Person, list[str]]] = {}
     for line in credits.lines:
-        _, roles = found.setdefault(name_key(line.person.name), (line.person, []))
+        _, roles = found.setdefault(fold(line.person.name), (line.person, []))
         roles.append(role_label(line))
     ordered = sorted(found.values(), key=lambda entry: _person_order(entry[0]))
     return tuple((person, tuple(roles)) for person, roles in ordered)
@@ -75,7 +77,7 @@ def sleeve_line(credits: Credits) -> str:
         name = clean(credited_name(line.person))
         if line.role == "performer" and line.instrument:
             sentences.setdefault("", [])  # holds the players' place in the order
-            _, instruments = players.setdefault(name_key(line.person.name), (name, []))
+            _, instruments = players.setdefault(fold(line.person.name), (name, []))
             instruments.append(clean(line.instrument))
         else:
             names = sentences.setdefault(_sleeve_opening(line), [])
@@ -93,15 +95,21 @@ def share_lines(credits: Credits) -> tuple[str, ...]:
     if not credits.shares:
         return ()
     lines = []
-    for held in credits.shares:
+    printed, is_rounded = _percentages(credits)
+    if all(each.endswith(".00") for each in printed):
+        printed = tuple(each.removesuffix(".00") for each in printed)
+    for place, held in enumerate(credits.shares):
         share = held.share
         agreed = f", agreed {share.agreed_on}" if share.agreed_on else ""
         if share.agreed_by:
             agreed += f" by {share.agreed_by}" if agreed else f", agreed by {share.agreed_by}"
         note = f" ({share.notes})" if share.notes else ""
         lines.append(
-            f"{credited_name(held.person)}, {share.side}: {format_share(share.share)}{agreed}{note}"
+            f"{credited_name(held.person)}, {share.side}: {share.share} ({printed[place]} %)"
+            f"{agreed}{note}"
         )
+    if is_rounded:
+        lines.append(f"Percentages are {ROUNDED}.")
     report = credits.share_report
     verdict = "; ".join(report.problems) or "the shares make a whole"
     lines.append(f"Counted so: {report.convention}. {verdict[0].upper()}{verdict[1:]}.")
@@ -134,6 +142,7 @@ def csv_rows(many: Iterable[Credits]) -> list[list[str]]:
     for credits in many:
         song = _by_letters(credits.identifiers)
         shares = _shares_by_holder(credits)
+        none = ("", "")
         for line in (*credits.lines, *credits.not_said, *credits.not_used):
             person = _by_letters(person_identifiers(line.person))
             cells = (
@@ -147,7 +156,7 @@ def csv_rows(many: Iterable[Credits]) -> list[list[str]]:
                 line.where,
                 "; ".join(line.places),
                 line.standing,
-                shares.pop(_holding(line), ""),
+                *shares.pop(_holding(line), none),
                 person.get("ISNI", ""),
                 person.get("IPI", ""),
                 song.get("ISWC", ""),
@@ -177,11 +186,12 @@ def as_dict(credits: Credits) -> dict[str, Json]:
                 "person": held.person.name,
                 "side": held.share.side,
                 "share": str(held.share.share),
+                "percent": percent,
                 "agreed_on": held.share.agreed_on,
                 "agreed_by": held.share.agreed_by,
                 "notes": held.share.notes,
             }
-            for held in credits.shares
+            for held, percent in zip(credits.shares, _percentages(credits)[0], strict=True)
         ],
         "shares_check": {
             "convention": report.convention,
@@ -199,7 +209,7 @@ def as_dict(credits: Credits) -> dict[str, Json]:
 
 def _person_order(person: Person) -> tuple[str, str]:
     """Return the key that puts people in alphabetical order of their credited names."""
-    return name_key(credited_name(person)), name_key(person.name)
+    return fold(credited_name(person)), fold(person.name)
 
 
 def _sleeve_opening(line: CreditLine) -> str:
@@ -220,29 +230,62 @@ def _ended(sentence: str) -> str:
 
 
 def _by_letters(identifiers: Iterable[Identified]) -> dict[str, str]:
-    """Return identifiers by their letters, without them in front, as a column wants them."""
-    return {
-        one.letters: one.printed.split(" ", 1)[1] if " " in one.printed else one.printed
-        for one in identifiers
-    }
+    """Return identifiers by their letters, as a column wants them.
+
+    One that is all digits keeps its letters in front, or a spreadsheet would make a number of it.
+    """
+    found = {}
+    for one in identifiers:
+        bare = one.printed.split(" ", 1)[1] if " " in one.printed else one.printed
+        digits = bare.replace(" ", "").rstrip("X").isdecimal()
+        found[one.letters] = one.printed if digits else bare
+    return found
+
+
+def _percentages(credits: Credits) -> tuple[tuple[str, ...], bool]:
+    """Return each share as it is printed, and whether any was rounded.
+
+    Those that make one whole together are rounded together.
+    """
+    together = credits.share_report.counts_together
+    printed = [""] * len(credits.shares)
+    for side in {held.share.side for held in credits.shares} if not together else {""}:
+        places = [n for n, held in enumerate(credits.shares) if side in ("", held.share.side)]
+        found = percentages(credits.shares[n].share.share for n in places)
+        for place, percent in zip(places, found, strict=True):
+            printed[place] = percentage_text(percent)
+    is_rounded = any((held.share.share * 10_000).denominator != 1 for held in credits.shares)
+    return tuple(printed), is_rounded
 
 
 def _holding(line: CreditLine) -> tuple[str, str]:
     """Return which side of the shares a line belongs to, and whose."""
     role = find_role(line.role)
-    return (role.makes if role else ""), name_key(line.person.name)
+    return (role.makes if role else ""), fold(line.person.name)
 
 
-def _shares_by_holder(credits: Credits) -> dict[tuple[str, str], str]:
-    """Return each holder's shares of one side added up, as a fraction.
+def _shares_by_holder(credits: Credits) -> dict[tuple[str, str], tuple[str, str]]:
+    """Return each holder's shares of one side added up: a percentage, and what was rounded.
 
     A row takes its share out, so that somebody with two writing roles has it in one row only.
     """
+    printed, _ = _percentages(credits)
+    percents: dict[tuple[str, str], Fraction] = {}
     totals: dict[tuple[str, str], Fraction] = {}
-    for held in credits.shares:
-        key = (held.share.side, name_key(held.person.name))
+    for held, percent in zip(credits.shares, printed, strict=True):
+        key = (held.share.side, fold(held.person.name))
         totals[key] = totals.get(key, Fraction(0)) + held.share.share
-    return {key: str(total) for key, total in totals.items()}
+        percents[key] = percents.get(key, Fraction(0)) + Fraction(percent)
+    return {
+        key: (f"{percentage_text(percents[key])}%", _before_rounding(total, percents[key]))
+        for key, total in totals.items()
+    }
+
+
+def _before_rounding(share: Fraction, percent: Fraction) -> str:
+    """A share that its percentage does not hold, in words that are no date to a spreadsheet."""
+    exact = share * 100 == percent
+    return "" if exact else f"{share.numerator} in {share.denominator}"
 
 
 def _identifier_dicts(identifiers: Iterable[Identified]) -> list[Json]:

@@ -104,8 +104,8 @@ def _tell_punch_ins(survey: CompSurvey) -> str:
     heard = survey.punch_ins
     if not heard:
         return ""
-    first = sorted(each.at[0] for each in heard)
-    again = sorted(place for each in heard for place in each.at[1:])
+    first = sorted(place for each in heard for place in each.first)
+    again = sorted(place for each in heard for place in each.again)
     word = "punch-in" if len(heard) == 1 else "punch-ins"
     said = f", {number_word(len(heard))} {word} at {bars_said(first)}"
     return f"{said}, heard again at {bars_said(again)}" if again else said

@@ -281,10 +281,30 @@ def _heard_punch_ins(
 ) -> tuple[HeardPunchIn, ...]:
     found = []
     for take in takes:
+        of_take = [run for run in runs if run.take == take.id]
         for punch_in in take.punch_ins:
-            at = merged(_heard(runs, take.id, tempo_map.span_of(punch_in.bars)))
-            if at:
-                found.append(HeardPunchIn(take.id, punch_in, _as_bars(at, tempo_map)))
+            punched = tempo_map.span_of(punch_in.bars)
+            heard: list[Span] = []
+            first: list[Span] = []
+            again: list[Span] = []
+            for run in of_take:
+                source = common(run.source, punched)
+                if source is None:
+                    continue
+                new = without([source], heard)
+                old = without([source], new)
+                first += [(start + run.shift, end + run.shift) for start, end in new]
+                again += [(start + run.shift, end + run.shift) for start, end in old]
+                heard.append(source)
+            if first:
+                found.append(
+                    HeardPunchIn(
+                        take.id,
+                        punch_in,
+                        _as_bars(merged(first), tempo_map),
+                        _as_bars(merged(again), tempo_map),
+                    )
+                )
     return tuple(found)
 
 

@@ -79,11 +79,21 @@ class Join(NamedTuple):
 
 
 class HeardPunchIn(NamedTuple):
-    """A punch-in of a take that is heard in the finished part, and where."""
+    """A punch-in of a take that is heard in the finished part, and where.
+
+    `first` is where its music is heard for the first time, in several stretches where something
+    else comes between; `again` is where music of it comes that was heard before.
+    """
 
     take: TakeId
     punch_in: PunchIn
-    at: tuple[BarRange, ...]
+    first: tuple[BarRange, ...]
+    again: tuple[BarRange, ...] = ()
+
+    @property
+    def at(self) -> tuple[BarRange, ...]:
+        """Everywhere it is heard."""
+        return tuple(sorted((*self.first, *self.again)))
 
 
 class PieceFault(NamedTuple):

@@ -7,26 +7,22 @@ takes' files with exact frames at each file's own rate.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from fractions import Fraction
 from typing import NamedTuple
 
 from logbook.editing.bar_map import bar_map
-from logbook.editing.placing import file_start
+from logbook.editing.clips import Clip, lay_clips
+from logbook.editing.handles import MissingHandle, missing_handles
 from logbook.editing.sentences import tell_comp
 from logbook.editing.surveyed import CompSurvey
-from logbook.editing.timeline import Clip, TakeAudio, comp_rows, lay_clips
+from logbook.editing.timeline import comp_rows
 from logbook.editing.words import listed, share_said, take_said
-from logbook.errors import LogbookError
 from logbook.records.context import Place, pieces_of
-from logbook.records.files import AudioFile
 from logbook.records.part_view import PartView, chosen_comp
+from logbook.records.take_files import clips_found, take_audio
 from logbook.sheets.blocks import BarMap, Facts, Heading, Paragraph
 from logbook.sheets.looks import Sheet, Wanted
 from logbook.timing.bars import ranges_text
-from logbook.timing.tempo_map import TempoMap
 
-_TOGETHER_S = Fraction(1, 1000)
-_COUNT_IN_S = 10  # two bars of a slow song
 _LABELS = 11
 
 
@@ -63,6 +59,7 @@ class CompSheet:
     used_bars: tuple[str, ...]
     unused: tuple[str, ...]
     joins: tuple[str, ...]
+    handles: tuple[str, ...]
     untouched_pass: bool
     survey: CompSurvey
 
@@ -115,6 +112,7 @@ def comp_sheet(place: Place, name: str = "") -> CompSheet:
             + (", uncut" if join.is_continuous else "")
             for join in survey.joins
         ),
+        handles=tuple(map(handle_said, missing_handles(clips_found(view, comp)[0]))),
         untouched_pass=survey.is_untouched,
         survey=survey,
     )
@@ -137,6 +135,7 @@ def build(subject: AskedComp, wanted: Wanted) -> Sheet:
         ("Shares", sheet.shares),
         ("Reused", sheet.reused),
         ("Joins", sheet.joins),
+        ("Too short", sheet.handles),
         ("Unused", sheet.unused),
         ("Gaps", sheet.gaps),
         ("Overlaps", sheet.overlaps),
@@ -154,73 +153,35 @@ def build(subject: AskedComp, wanted: Wanted) -> Sheet:
     return Sheet("comp", f"{place.title}: {sheet.comp}", data, blocks, rows)
 
 
-def take_audio(place: Place) -> list[TakeAudio]:
-    """Return every file of the part's takes, with where it starts in the music.
-
-    A file begins where its take's bars do, or where its clock says if that is a count-in ahead
-    of them. Files without rate or length are left out.
-    """
-    view = PartView(place)
-    bars = view.bars
-    found = []
-    for take, record in zip(view.takes, place.part.takes, strict=True):
-        starts_at = bars.seconds_at(take.bars.start) if take.bars else Fraction(0)
-        found += [
-            TakeAudio(
-                take=take.id,
-                path=f"{file.folder}/{file.path}" if file.folder else file.path,
-                rate_hz=file.rate_hz,
-                frames=file.frames,
-                starts_at=_file_start(place, file, bars, starts_at),
-                microphone=file.microphone,
-            )
-            for file in record.files
-            if file.rate_hz and file.frames
-        ]
-    return found
-
-
-def _file_start(place: Place, file: AudioFile, bars: TempoMap, take_s: Fraction) -> Fraction:
-    """Where a file starts: by its clock, where that runs with the take's bars."""
-    if file.time_reference is None or not file.rate_hz or not place.version.bar_one_at:
-        return take_s
-    try:
-        clock_s = file_start(
-            time_reference_samples=file.time_reference,
-            file_rate_hz=file.rate_hz,
-            bar_one_at=place.version.bar_one_at,
-            tempo_map=bars,
-        )
-    except LogbookError:
-        return take_s
-    return clock_s if -_TOGETHER_S <= take_s - clock_s <= _COUNT_IN_S else take_s
-
-
 def comp_clips(place: Place, name: str = "") -> tuple[Clip, ...]:
     """Return the comp laid on the takes' files. Raises LogbookError where a file is missing."""
     view = PartView(place)
     pieces = pieces_of(chosen_comp(view, name))
-    return lay_clips(pieces, take_audio(place), view.takes, view.bars)
+    return lay_clips(pieces, take_audio(view), view.takes, view.bars)
 
 
 def comp_csv_rows(place: Place, name: str = "") -> list[tuple[str, ...]]:
     """Return the comp as rows for a CSV file, with the files' frames where files are known."""
-    clips, _ = clips_found(place, name)
     view = PartView(place)
-    return comp_rows(pieces_of(chosen_comp(view, name)), view.bars, clips)
+    comp = chosen_comp(view, name)
+    return comp_rows(pieces_of(comp), view.bars, clips_found(view, comp)[0])
 
 
-def clips_found(place: Place, name: str = "") -> tuple[tuple[Clip, ...], tuple[str, ...]]:
-    """Return the clips of those pieces whose files hold them, and why the others have none."""
-    view, audio = PartView(place), take_audio(place)
-    clips: list[Clip] = []
-    without: list[str] = []
-    for piece in pieces_of(chosen_comp(view, name)):
-        try:
-            clips += lay_clips([piece], audio, view.takes, view.bars)
-        except LogbookError as error:
-            without.append(f"{piece.bars}: {error.problem}")
-    return tuple(clips), tuple(without)
+def pieces_without_frames(place: Place, name: str = "") -> tuple[str, ...]:
+    """Return why pieces of a comp have no frames in any file."""
+    view = PartView(place)
+    return clips_found(view, chosen_comp(view, name))[1]
+
+
+def handle_said(missing: MissingHandle) -> str:
+    """Which side of a join is too short for its crossfade, and by how much."""
+    piece, path = missing.clip.piece, missing.clip.audio.path
+    where = "before the join" if missing.side == "before" else "after the join"
+    return (
+        f"{missing.at}: take {piece.take} has {float(missing.there_ms):.1f} of "
+        f"{float(missing.needed_ms):.1f} ms {where}, {float(missing.short_ms):.1f} ms short "
+        f"({path.rpartition('/')[2]})"
+    )
 
 
 def _times(count: int) -> str:

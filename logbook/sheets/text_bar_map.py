@@ -9,7 +9,7 @@ occur.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from logbook.editing.bar_map import BarMapCell, BarMapRow
 from logbook.editing.takes import TakeId
@@ -35,13 +35,22 @@ def bar_map_lines(rows: Sequence[BarMapRow], width: int = 80) -> list[str]:
     lines = []
     for row, row_texts in zip(rows, texts, strict=True):
         name = row.section or "(outside)"
-        for at in range(0, len(row_texts), bars_a_row):
-            cells = row_texts[at : at + bars_a_row]
+        for at, end in _lines_of(row, bars_a_row):
             lines.append(
                 f"{_fit(name if at == 0 else ''):{_NAME_WIDTH}} {row.cells[at].bar:>4} | "
-                + _grouped(cells, cell_width)
+                + _grouped(row_texts[at:end], cell_width)
             )
     return lines + [f"  {line}" for line in bar_map_key(rows)]
+
+
+def _lines_of(row: BarMapRow, bars_a_row: int) -> Iterator[tuple[int, int]]:
+    """Where each line of a row begins and ends: a line counts on from the number it begins with."""
+    start = 0
+    for at in range(1, len(row.cells) + 1):
+        skips = at < len(row.cells) and row.cells[at].bar != row.cells[at - 1].bar + 1
+        if at == len(row.cells) or skips or at - start == bars_a_row:
+            yield start, at
+            start = at
 
 
 def _letters(rows: Sequence[BarMapRow]) -> dict[TakeId, str]:

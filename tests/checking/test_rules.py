@@ -448,3 +448,28 @@ def test_a_second_performance_that_is_not_logged() -> None:
 )
 def test_what_may_well_be_played_in_time_and_is_no_double(second: dict[str, Any]) -> None:
     assert heard_problems(heard_log("second performance", guitar=NOT_LOGGED, **second)) == []
+
+
+def test_a_crossfade_that_a_file_has_no_material_for() -> None:
+    # Sixteen bars of 2 s; take 5 begins at bar 9 sharp, take 2 goes on for long enough.
+    files = {2: 40, 5: 16}
+    takes = tuple(
+        replace(
+            take,
+            files=(
+                AudioFile(
+                    path=f"{take.number}.wav", rate_hz=48000, frames=48000 * files[take.number]
+                ),
+            ),
+        )
+        for take in (TAKE_2, TAKE_5)
+    )
+    pieces = (
+        CompPiece(bars="1-8", take=2, source="1-8"),
+        CompPiece(bars="9-16", take=5, source="9-16", crossfade_ms=30),
+    )
+    problem = only(found(with_guitar(takes=takes, comps=(Comp(pieces=pieces),), reused=())))
+    assert problem.rule == "comp crossfade"
+    assert problem.what == "take 5 lacks 15.0 of 15.0 ms ahead of its bars 9-16"
+    none = tuple(replace(piece, crossfade_ms=None) for piece in pieces)
+    assert not found(with_guitar(takes=takes, comps=(Comp(pieces=none),), reused=()))

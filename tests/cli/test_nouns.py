@@ -32,6 +32,7 @@ def typed(fresh: Callable[[], str], capsys: pytest.CaptureFixture[str], tmp_path
 
 # noun: what is added, how it is found, one change, what the change says
 EVERY = {
+    "remark": ("remark add 9 --text 'the odd bit'", "9", "--settled done", "settled"),
     "song": ("song add Slack Tide --iswc T-034.524.680-1", "slack", "--notes x", "notes"),
     "version": ("version add radio --key C --tempo 96", "radio", "--rate 44100", "rate"),
     "part": ("part add voice --player tob", "voi", "--pan 'left 20'", "pan"),

@@ -69,7 +69,7 @@ def test_pieces_that_lie_in_their_files_have_frames_though_another_does_not(
     typed(["import", str(tmp_path / "takes")])
     found = rows(typed("comp low guitar --as csv"))
     assert [(row["bars"], row["first frame"], row["frames"]) for row in found] == [
-        ("1-2", "0", "32000"),
+        ("1\N{EN DASH}2", "0", "32000"),
         ("3", "", ""),
         ("4", "", ""),
     ]
@@ -92,7 +92,7 @@ def test_a_count_in_by_the_clock_shifts_the_frames(typed: Typed, tmp_path: Path)
     typed(["import", str(tmp_path / "takes")])
     found = rows(typed("comp low guitar --as csv"))
     assert [(row["bars"], row["first frame"], row["frames"]) for row in found] == [
-        ("1-2", "24000", "32000"),
+        ("1\N{EN DASH}2", "24000", "32000"),
         ("3", "32000", "16000"),
         ("4", "16000", "16000"),
     ]

@@ -20,7 +20,7 @@ from logbook.crediting.credits import (
 )
 from logbook.crediting.errors import CreditError
 from logbook.crediting.heard import part_is_heard, sessions_of
-from logbook.crediting.names import Names, has_full_name
+from logbook.crediting.people import Names, has_full_name
 from logbook.crediting.wording import (
     CSV_HEADER,
     apart_lines,
@@ -277,7 +277,7 @@ def test_a_composer_with_a_share_is_not_called_a_writer_too() -> None:
     shares = [
         row[CSV_HEADER.index("share")] for row in csv_rows([found])[1:] if row[3] == "Bo Tern"
     ]
-    assert [share for share in shares if share] == ["1/2"]
+    assert [share for share in shares if share] == ["50.00%"]
 
 
 def test_nothing_is_missing_from_a_full_log_but_what_is_listed() -> None:
@@ -383,7 +383,7 @@ def test_wrong_and_shared_numbers_of_people_are_listed_and_printed_as_written() 
     assert any("99 was expected" in what for what in says)
     assert "Ada Quill and Bo Tern have the same ISNI 0000 0002 1825 0097" in says
     ipis = {row[CSV_HEADER.index("IPI")] for row in csv_rows([found])[1:]}
-    assert "00000000198" in ipis
+    assert "IPI 00000000198" in ipis
 
 
 def test_shares_are_said_with_agreement_and_verdict() -> None:
@@ -394,6 +394,21 @@ def test_shares_are_said_with_agreement_and_verdict() -> None:
         "The shares make a whole.",
     )
     assert share_lines(credits(song=replace(SONG, shares=()))) == ()
+
+
+def test_shares_that_need_rounding_say_how_and_make_a_hundred() -> None:
+    thirds = tuple(Share(person=who, share=Fraction(1, 3)) for who in ("Ada Quill", "bo", "Dot"))
+    found = credits(song=replace(SONG, shares=thirds))
+    lines = share_lines(found)
+    assert [line.partition(": ")[2] for line in lines[:3]] == [
+        "1/3 (33.34 %)", "1/3 (33.33 %)", "1/3 (33.33 %)",
+    ]  # fmt: skip
+    assert "add up to the whole" in lines[3]
+    rows = csv_rows([found])
+    share = rows[0].index("share")
+    assert {(row[share], row[share + 1]) for row in rows[1:] if row[share]} == {
+        ("33.34%", "1 in 3"), ("33.33%", "1 in 3"),
+    }  # fmt: skip
 
 
 def test_a_song_without_version_has_its_writers() -> None:

@@ -96,6 +96,30 @@ def test_punch_ins_are_told_where_they_are_heard(comp: str, said: str) -> None:
     assert tell(comp, PUNCHED) == said
 
 
+@pytest.mark.parametrize(
+    ("comp", "said"),
+    [
+        # The join falls inside the punch-in: what follows is its other half.
+        (
+            "1-30 take 5\n31-40 take 2\n41-48 take 5 @ 31-38",
+            "takes 2 and 5, one punch-in at bars 30 and 41; bars 31-38 of take 5 stand at 41-48",
+        ),
+        (
+            "1-30.3 take 5\n30.3-30 take 2\n31-48 take 5",
+            "takes 2 and 5, one punch-in at bars 30-30.3 and 31",
+        ),
+        # Half of it comes twice, and only that half is heard again.
+        (
+            "1-40 take 5\n41-48 take 5 @ 31-38",
+            "take 5, one pass with bars repeated, one punch-in at bars 30-31, heard again at "
+            "bar 41; bars 31-38 stand again at 41-48",
+        ),
+    ],
+)
+def test_a_punch_in_cut_in_two_is_not_heard_again(comp: str, said: str) -> None:
+    assert tell(comp, PUNCHED) == said
+
+
 def test_the_whole_sentence() -> None:
     takes = (PUNCHED[0], CLEAN[1])
     assert tell("1-24 take 2\n25-40 take 5\n41-48 take 2 @ 9-16", takes, APART) == (

@@ -8,11 +8,11 @@ from itertools import pairwise
 from hypothesis import given
 from hypothesis import strategies as st
 
+from logbook.editing.clips import TakeAudio, lay_clips
 from logbook.editing.comp import CompPiece
 from logbook.editing.spans import Span, merged, total, without
 from logbook.editing.survey import Section, survey_comp
 from logbook.editing.takes import Take, TakeId
-from logbook.editing.timeline import TakeAudio, lay_clips
 from logbook.timing.bars import BarPoint, BarRange, bars
 from logbook.timing.map_text import read_tempo_map
 from logbook.timing.tempo_map import TempoMap
@@ -167,5 +167,11 @@ def test_clips_are_inside_their_files_and_exact(
         assert 0 <= clip.first_frame < clip.first_frame + clip.frames <= clip.audio.frames
         start, stop = tempo_map.samples_of(clip.piece.source, RATE_HZ)
         assert clip.first_frame == start + lead_in
-        assert abs(clip.frames - (stop - start)) <= 1
+        assert clip.frames <= stop - start + 1
+        at, end = tempo_map.samples_of(clip.piece.bars, RATE_HZ)
+        assert clip.fills <= end - at
+        if tempo_map.span_of(clip.piece.source)[1] - tempo_map.span_of(clip.piece.source)[0] == (
+            tempo_map.span_of(clip.piece.bars)[1] - tempo_map.span_of(clip.piece.bars)[0]
+        ):
+            assert clip.fills == end - at
         assert clip.at_frame == tempo_map.sample_at(clip.piece.bars.start, RATE_HZ)

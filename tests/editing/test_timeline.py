@@ -10,14 +10,15 @@ from typing import Any
 
 import pytest
 
+from logbook.editing.clips import TakeAudio, lay_clips
 from logbook.editing.comp import CompPiece, parse_comp
+from logbook.editing.handles import missing_handles
 from logbook.editing.takes import Take, TakeId
 from logbook.editing.timeline import (
     CSV_HEADER,
-    TakeAudio,
     build_timeline,
     comp_rows,
-    lay_clips,
+    file_url,
     write_timeline,
 )
 from logbook.errors import LogbookError
@@ -80,7 +81,7 @@ def test_the_timeline_reads_back_to_the_sample(tmp_path: Path) -> None:
         assert clip.source_range.duration == library.opentime.RationalTime(end - start, RATE_HZ)
         # Bars 21-24 round to one sample more than bars 17-20; the others stand in place.
         assert source_end - source_start - (end - start) == (piece.source != piece.bars)
-        assert clip.media_reference.target_url == f"audio/take {piece.take}.wav"
+        assert clip.media_reference.target_url == f"audio/take%20{piece.take}.wav"
         assert clip.media_reference.available_range.duration.value == LONG
         at = track.trimmed_range_of_child(clip)
         assert at.start_time.value == start
@@ -168,23 +169,115 @@ def test_a_comp_is_a_table() -> None:
     assert len(read) == len(COMP)
     assert tuple(read[0]) == CSV_HEADER
     assert read[3] == {
-        "bars": "17-20",
+        "bars": "17\N{EN DASH}20",
         "take": "2",
         "session": "",
-        "source bars": "21-24",
+        "source bars": "21\N{EN DASH}24",
         "crossfade ms": "7",
         "starts at s": f"{float(SONG.seconds_at(parse_range('17').start)):.6f}",
-        "lasts s": f"{8 * 60 / 61:.6f}",
+        "lasts s": f"{8 * 60 / 61:.6f}".rstrip("0"),
         "file": "audio/take 2.wav",
         "first frame": str(SONG.sample_at(parse_range("21").start, RATE_HZ) + 44100),
         "frames": str(round(8 * 60 / 61 * RATE_HZ)),
         "rate Hz": "44100",
+        "stands at frame": str(SONG.sample_at(parse_range("17").start, RATE_HZ)),
+        "fills frames": str(round(8 * 60 / 61 * RATE_HZ)),
         "note": "",
     }
 
 
 def test_without_files_the_table_still_has_its_pieces() -> None:
     rows = comp_rows(COMP, SONG)
-    assert [row[0] for row in rows[1:]] == [str(piece.bars) for piece in COMP]
+    assert [row[0] for row in rows[1:]] == [
+        str(piece.bars).replace("-", "\N{EN DASH}") for piece in COMP
+    ]
     assert rows[-1][-1] == "end"
     assert {row[7] for row in rows[1:]} == {""}
+
+
+# Crossfades and their material
+
+STEADY = read_tempo_map("4/4", "120")  # a bar lasts 2 s
+BOTH = (Take(number=1, bars=parse_range("1-4")), Take(number=2, bars=parse_range("3-8")))
+CUT = parse_comp("1-4 take 1\n5-8 take 2 xfade 40ms")
+
+
+def cut_files(tail: int, head: int) -> list[TakeAudio]:
+    """Two files at 1000 Hz: the first goes on for `tail` frames, the other begins `head` early."""
+    bar = 2000
+    return [
+        TakeAudio(take=TakeId(1), path="/a/one.wav", rate_hz=1000, frames=4 * bar + tail),
+        TakeAudio(
+            take=TakeId(2),
+            path="/a/two.wav",
+            rate_hz=1000,
+            frames=4 * bar + head,
+            starts_at=Fraction(8) - Fraction(head, 1000),
+        ),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("tail", "head", "offsets", "lacks"),
+    [
+        (500, 500, (20, 20), []),
+        (20, 20, (20, 20), []),
+        (5, 500, (20, 5), [("after", 15)]),
+        (500, 8, (8, 20), [("before", 12)]),
+        (0, 8, (8, 0), [("after", 20), ("before", 12)]),
+        (0, 0, None, [("after", 20), ("before", 20)]),
+    ],
+)
+def test_a_crossfade_is_as_long_as_the_files_hold_material(
+    tail: int, head: int, offsets: tuple[int, int] | None, lacks: list[tuple[str, int]]
+) -> None:
+    clips = lay_clips(CUT, cut_files(tail, head), BOTH, STEADY)
+    assert [(m.at.bar, m.side, m.short_ms) for m in missing_handles(clips)] == [
+        (5, *each) for each in lacks
+    ]
+    track = build_timeline("guitar", clips).tracks[0] if otio() else []
+    fades = [item for item in track if hasattr(item, "in_offset")]
+    found = [(fade.in_offset.value, fade.out_offset.value) for fade in fades]
+    assert found == ([offsets] if offsets else [])
+
+
+def test_bars_moved_to_another_tempo_are_stretched_to_fill_their_place(tmp_path: Path) -> None:
+    library = otio()
+    slower = read_tempo_map("4/4", ["1 q=120", "5 q=96"])  # 2 s and 2.5 s a bar
+    file = TakeAudio(take=TakeId(1), path="/a b/ü.wav", rate_hz=1000, frames=30_000)
+    pieces = parse_comp("1-4 take 1\n5-6 take 1 @ 1-2\n7-8 take 1")
+    clips = lay_clips(pieces, [file], [Take(number=1, bars=parse_range("1-8"))], slower)
+    assert [(c.first_frame, c.frames, c.at_frame, c.fills) for c in clips] == [
+        (0, 8000, 0, 8000), (0, 4000, 8000, 5000), (13_000, 5000, 13_000, 5000),
+    ]  # fmt: skip
+    assert [row[-3:-1] for row in comp_rows(pieces, slower, clips)[2:]] == [
+        ("8000", "5000"), ("13000", "5000"),
+    ]  # fmt: skip
+    path = tmp_path / "comp.otio"
+    write_timeline(path, "guitar", clips)
+    track = library.adapters.read_from_file(str(path)).tracks[0]
+    assert [type(item).__name__ for item in track] == ["Clip"] * 3
+    assert [item.source_range.duration.value for item in track] == [8000, 5000, 5000]
+    assert [[e.time_scalar for e in item.effects] for item in track] == [[], [0.8], []]
+    assert track[0].media_reference.target_url == "file:///a%20b/%C3%BC.wav"
+
+
+def test_a_source_longer_than_its_place_is_trimmed_to_it() -> None:
+    files = cut_files(0, 0)
+    (longer,) = lay_clips(parse_comp("1-2 take 1 @ 1-4"), files, BOTH, STEADY)
+    assert (longer.frames, longer.fills) == (4000, 4000)
+    (shorter,) = lay_clips(parse_comp("1-4 take 1 @ 1-2"), files, BOTH, STEADY)
+    assert (shorter.frames, shorter.fills) == (4000, 4000)
+
+
+@pytest.mark.parametrize(
+    ("path", "url"),
+    [
+        ("/studio/take 1#2.wav", "file:///studio/take%201%232.wav"),
+        ("audio/50%.wav", "audio/50%25.wav"),
+        ("C:\\takes\\one.wav", "file:///C:/takes/one.wav"),
+    ],
+)
+def test_files_are_named_by_their_url(path: str, url: str) -> None:
+    """RFC 8089 (file URLs), RFC 3986 (percent-encoding)."""
+    assert file_url(path) == url

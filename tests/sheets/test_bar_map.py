@@ -58,6 +58,14 @@ def test_the_map_is_drawn_without_colour() -> None:
     ]
 
 
+def test_bars_outside_the_form_keep_their_numbers() -> None:
+    lines = bar_map_lines(rows("1-20 take 2\n23 take 2\n26-27 take 2 @ 1-2"))
+    assert [line for line in lines if " | " in line][3:] == [
+        "(outside)      23 | 2",
+        "               26 | 2+<  2+<^",
+    ]
+
+
 def test_an_empty_comp_is_all_gaps() -> None:
     assert bar_map_lines(rows("")) == [
         "verse           1 | -- -- -- -- | -- -- -- --",

@@ -133,3 +133,31 @@ def test_what_was_measured_in_a_line() -> None:
     assert measured_text(AudioFile(path="a.wav", measurement=rare)) == (
         "tempo 56.0 (heard as half of it), 1 clipped sample, silence 1.50 s before and 0.25 s after"
     )
+
+
+def test_a_copy_of_a_file_hung_twice_counts_once() -> None:
+    place = with_files(guitar())
+    doubled = tuple(
+        replace(
+            take,
+            files=tuple(
+                replace(file, path=path, digest=f"sound {take.number}")
+                for file in take.files
+                for path in (file.path, f"copy of {file.path}")
+            ),
+        )
+        for take in place.part.takes
+    )
+    twice = place._replace(part=replace(place.part, takes=doubled))
+    assert [c.audio.path for c in comp_clips(twice)] == [c.audio.path for c in comp_clips(place)]
+
+
+def test_a_comp_says_which_crossfades_lack_material() -> None:
+    # Take 4's file begins at bar 7, where the crossfade to it lies.
+    sheet = comp_sheet(with_files(guitar()))
+    late = [line for line in sheet.handles if line.startswith("7: take 4 has 0.0 of ")]
+    assert late
+    assert all("ms before the join" in line for line in late)
+    assert any(
+        line.startswith("Too short") for line in lines_of("comp", AskedComp(with_files(guitar())))
+    )

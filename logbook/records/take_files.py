@@ -1,0 +1,81 @@
+"""The takes' files of a part where they lie in the music, and comps laid on them."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from logbook.editing.clips import Clip, TakeAudio, lay_clips
+from logbook.editing.placing import file_start
+from logbook.errors import LogbookError
+from logbook.records.context import pieces_of
+from logbook.records.files import AudioFile
+from logbook.records.part_view import PartView
+from logbook.records.parts import Comp
+
+_TOGETHER_S = Fraction(1, 1000)
+_COUNT_IN_S = 10  # two bars of a slow song
+
+
+def take_audio(view: PartView) -> list[TakeAudio]:
+    """Return every file of the part's takes, with where it starts in the music.
+
+    A file begins where its take's bars do, or where its clock says if that is a count-in ahead
+    of them. Files without rate or length are left out, and so is a copy of a file that hangs on
+    the same take already. Raises LogbookError where takes or tempos cannot be read.
+    """
+    bars = view.bars
+    found = []
+    for take, record in zip(view.takes, view.part.takes, strict=True):
+        starts_at = bars.seconds_at(take.bars.start) if take.bars else Fraction(0)
+        for file in _once(record.files):
+            if not file.rate_hz or not file.frames:
+                continue
+            found.append(
+                TakeAudio(
+                    take=take.id,
+                    path=f"{file.folder}/{file.path}" if file.folder else file.path,
+                    rate_hz=file.rate_hz,
+                    frames=file.frames,
+                    starts_at=_file_start(view, file, starts_at),
+                    microphone=file.microphone,
+                )
+            )
+    return found
+
+
+def _once(files: tuple[AudioFile, ...]) -> list[AudioFile]:
+    """The files with copies of the same sound left out."""
+    kept: dict[tuple[str, ...], AudioFile] = {}
+    for file in files:
+        key = (file.digest,) if file.digest else (file.folder, file.path)
+        kept.setdefault(key, file)
+    return list(kept.values())
+
+
+def _file_start(view: PartView, file: AudioFile, take_s: Fraction) -> Fraction:
+    """Where a file starts: by its clock, where that runs with the take's bars."""
+    if file.time_reference is None or not file.rate_hz or not view.version.bar_one_at:
+        return take_s
+    try:
+        clock_s = file_start(
+            time_reference_samples=file.time_reference,
+            file_rate_hz=file.rate_hz,
+            bar_one_at=view.version.bar_one_at,
+            tempo_map=view.bars,
+        )
+    except LogbookError:
+        return take_s
+    return clock_s if -_TOGETHER_S <= take_s - clock_s <= _COUNT_IN_S else take_s
+
+
+def clips_found(view: PartView, comp: Comp) -> tuple[tuple[Clip, ...], tuple[str, ...]]:
+    """Return the clips of those pieces whose files hold them, and why the others have none."""
+    audio = take_audio(view)
+    clips: list[Clip] = []
+    without: list[str] = []
+    for piece in sorted(pieces_of(comp), key=lambda each: each.bars):
+        try:
+            clips += lay_clips([piece], audio, view.takes, view.bars)
+        except LogbookError as error:
+            without.append(f"{piece.bars}: {error.problem}")
+    return tuple(clips), tuple(without)
