@@ -171,7 +171,7 @@ def parts(draw: st.DrawFn, plain: bool, name: str, world: dict[str, Any]) -> r.P
         st.builds(
             r.Voicing,
             label=named,
-            frets=fret_lines,
+            frets=st.one_of(st.just(""), fret_lines),
             name=st.sampled_from(["", "C", "Am7", "Db/F"]),
             counted=st.sampled_from(["", "nut", "capo"]),
             fingers=st.sampled_from(["", "x 3 2 0 1 0"]),
@@ -540,7 +540,21 @@ def logs(draw: st.DrawFn, plain: bool = False) -> r.Log:
         songs=tuple(songs),
         projects=_projects(draw, plain, placed),
         setlists=_setlists(draw, plain, placed),
+        remarks=tuple(draw(remarks(plain, name)) for name in some(2)),
         files=loose,
+    )
+
+
+def remarks(plain: bool, name: str) -> st.SearchStrategy[r.Remark]:
+    """A line that stayed as it was typed."""
+    return st.builds(
+        r.Remark,
+        name=st.just(name),
+        text=names(plain),
+        why=texts(plain),
+        place=texts(plain),
+        written_at=st.sampled_from(["", "2026-05-02T10:14:00.000Z"]),
+        settled=texts(plain),
     )
 
 

@@ -93,7 +93,11 @@ def _form_end(place: Place, bars: TempoMap) -> Fraction:
 
 def _chords(place: Place, tuning: Tuning, bars: TempoMap, end: Fraction) -> Iterator[_Chord]:
     part = place.part
-    positions = positions_of(part, tuning, {entry.voicing for entry in part.chart})
+    # A chord that nobody has fingered yet cannot be played: it is silent.
+    positions: dict[str, Position | None] = {
+        each.label: None for each in part.voicings if not each.frets
+    }
+    positions |= positions_of(part, tuning, {entry.voicing for entry in part.chart})
     entries = sorted(part.chart, key=lambda each: (each.bar, Fraction(each.beat)))
     starts = [bars.wholes_at(_point(entry)) for entry in entries]
     meter_starts = [bars.bar_start(change.bar) for change in bars.meters[1:]]
@@ -131,7 +135,7 @@ def positions_of(
     return {
         voicing.label: _position(voicing, part, tuning)
         for voicing in part.voicings
-        if labels is None or voicing.label in labels
+        if voicing.frets and (labels is None or voicing.label in labels)
     }
 
 

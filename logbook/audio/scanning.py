@@ -202,13 +202,13 @@ def progress_within(
     """A callback that turns bytes read of one file into progress of the whole."""
     if on_progress is None:
         return None
-    step, read, told = 8 << 20, 0, 0
+    step, read, reported = 8 << 20, 0, 0
 
     def report(count: int) -> None:
-        nonlocal read, told
+        nonlocal read, reported
         read += count
-        if read - told >= step:
-            told = read
+        if read - reported >= step:
+            reported = read
             on_progress(Progress(index, files, min(done + read, total), total))
 
     return report

@@ -43,7 +43,7 @@ def fret_lines(log: Log, song: Song) -> Iterator[Problem]:
                 "capo", place.title, error.problem, f"the tuning is {tuning.name}", error.remedy
             )
             continue
-        for voicing in place.part.voicings:
+        for voicing in (each for each in place.part.voicings if each.frets):
             yield from _voicing(place, voicing, tuning, capos)
 
 

@@ -8,9 +8,22 @@ from typing import Annotated
 import typer
 
 from logbook.cli.apps import examples
-from logbook.cli.options import JsonOption
+from logbook.cli.options import JsonOption, VersionOption
 
 TEMPO = ("logbook listen tempo sketch.wav", "logbook listen tempo waltz.wav --meter 3/4 --bars")
+
+PATTERN = (
+    "logbook listen pattern low guitar",
+    "logbook listen pattern low guitar --take 4 --grid 1/16 --bars",
+)
+
+SongArgument = Annotated[
+    str, typer.Argument(metavar="[SONG]", help="A song, by the beginning of its title.")
+]
+PartArgument = Annotated[str, typer.Argument(metavar="[PART]", help="One of its parts.")]
+TakeOption = Annotated[
+    str, typer.Option("--take", "-t", metavar="N", help="The take to listen to.")
+]
 
 
 def tempo(
@@ -35,4 +48,24 @@ def tempo(
     tell_tempo(file, about_bpm=about, meter=meter, bars=bars, as_json=as_json)
 
 
+def pattern(
+    song: SongArgument = "",
+    part: PartArgument = "",
+    version: VersionOption = "",
+    take: TakeOption = "",
+    grid: Annotated[
+        str, typer.Option("--grid", metavar="GRID", help="The grid, as in 1/16 or 1/8t.")
+    ] = "",
+    bars: Annotated[bool, typer.Option("--bars", help="Print every stroke, bar by bar.")] = False,
+    as_json: JsonOption = False,
+) -> None:
+    """Hear what the picking hand does: strokes, muted hits, single strings, accents, swing."""
+    from logbook.cli.listen_pattern import tell_pattern
+    from logbook.listening.extra import require
+
+    require()
+    tell_pattern((song, part, version), take=take, grid=grid, bars=bars, as_json=as_json)
+
+
+PATTERN_HELP = examples(*PATTERN)
 TEMPO_HELP = examples(*TEMPO)

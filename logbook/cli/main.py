@@ -35,6 +35,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
         "In the room",
         "Say or set which session, song, version and part is worked on",
     ),
+    "note": ("note", "In the room", "Write notebook lines into the log, one fact a line"),
     "take": ("take", "In the room", "Log the next take of the current part"),
     "load": ("load", "In the room", "Apply a session file"),
     "dump": ("load", "In the room", "Write the log, or one song of it, as a session file"),

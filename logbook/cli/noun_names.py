@@ -29,6 +29,7 @@ NOUN_COMMANDS: dict[str, tuple[str, str]] = {
     "instrument": ("instrument", "Instruments: strings, scale length, usual tuning"),
     "tuning": ("tuning", "Open pitches of the strings, by name"),
     "session": ("session", "Days and places of work"),
+    "remark": ("remark", "Notebook lines that could not be read yet"),
     "file": ("file", "Audio files and what they hang on"),
     "project": ("project", "Releases"),
     "track": ("track", "Versions on a release"),

@@ -18,11 +18,12 @@ from logbook.audio.tag_fields import Credit, FileTags, Performer, TagError
 from logbook.audio.tagging import TagPlan, Written, plan_tags, write_copy, write_in_place
 from logbook.crediting.credits import Credits, credits_of_version
 from logbook.crediting.lines import CreditLine
-from logbook.crediting.names import credited_name
+from logbook.crediting.people import credited_name
 from logbook.crediting.roles import PART, SESSION
 from logbook.errors import LogbookError
 from logbook.importing.file_facts import FACTS, record_of
 from logbook.importing.file_index import digest_at
+from logbook.names import fold
 from logbook.records import AudioFile, Log, Part, Project, Song, Take, Version
 from logbook.records.context import by_name, exact
 from logbook.store.changing import Change
@@ -72,7 +73,7 @@ def files_to_tag(log: Log, song: Song, versions: Iterable[Version]) -> Iterator[
                 yield ToTag(
                     file=file,
                     tags=tags,
-                    hangs_on=_said(song, version, on),
+                    hangs_on=_owner_label(song, version, on),
                     part=on.part.name if on.part else "",
                     notes=tuple(notes),
                 )
@@ -99,7 +100,7 @@ def _held(version: Version) -> Iterator[tuple[_On, tuple[AudioFile, ...]]]:
             yield _On(part, take), take.files
 
 
-def _said(song: Song, version: Version, on: _On) -> str:
+def _owner_label(song: Song, version: Version, on: _On) -> str:
     names = [song.title, version.name]
     if on.part is None:
         return ", ".join([*names, "mix"])
@@ -141,12 +142,12 @@ def _titles(song: Song, version: Version) -> Iterator[str]:
 
 def _words(song: Song, version: Version, on: _On) -> tuple[str, ...]:
     """What a title says in brackets: version, part and take."""
-    said = [version.name] if len(song.versions) > 1 else []
+    names = [version.name] if len(song.versions) > 1 else []
     if on.part is not None:
-        said.append(on.part.name)
+        names.append(on.part.name)
     if on.take is not None:
-        said.append(f"take {on.take.number}")
-    return tuple(said)
+        names.append(f"take {on.take.number}")
+    return tuple(names)
 
 
 def _tags(
@@ -317,13 +318,13 @@ def names_of_copies(files: Iterable[ToTag]) -> list[str]:
     taken: set[str] = set()
     for each in files:
         name = each.file.path
-        if name.casefold() in taken:
+        if fold(name) in taken:
             name = f"{Path(each.file.folder).name or 'other'}/{name}"
         number = 2
-        while name.casefold() in taken:
+        while fold(name) in taken:
             name = f"{number}/{each.file.path}"
             number += 1
-        taken.add(name.casefold())
+        taken.add(fold(name))
         names.append(name)
     return names
 

@@ -36,6 +36,7 @@ TIGHTNESS = 100.0  # how much a beat's length may not leave the path
 LEAST_ONSETS = 8
 LEAST_SHARE = 0.3  # of the middle onset's strength: where playing begins and ends
 FAST_BPM, STILL_SHARE = 115.0, 0.45  # when only each other bar begins a chord, the beat is double
+AHEAD_S = 0.1  # of silence put before the file
 EASE_BEATS = 3.0  # either side of a beat
 NEAR_SHARE = 0.15  # of a beat within which an onset is the beat's own
 
@@ -77,6 +78,9 @@ def track_beats(
     work it out (3 or 4). thirds: whether a beat is divided in three, as in 6/8.
     Raises ListeningError where too few notes begin to tell.
     """
+    # A file may begin with the first note itself.
+    ahead = round(AHEAD_S * rate)
+    samples = np.concatenate([np.zeros(ahead, dtype=samples.dtype), samples])
     curve = onset_curve(samples, rate)
     at, strengths = onsets(curve)
     if at.size < LEAST_ONSETS or curve.size < 3 * RATE:
@@ -99,8 +103,8 @@ def track_beats(
     counts = (beats_a_bar,) if beats_a_bar else (4, 3)
     count, first, certainty = _bars(change, curve, times, counts)
     return Beats(
-        times=times,
-        eased=_eased(times, begun),
+        times=times - ahead / rate,
+        eased=_eased(times, begun) - ahead / rate,
         struck=tuple(bool(one) for one in struck),
         downbeat=first,
         beats_a_bar=count,

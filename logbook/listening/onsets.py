@@ -61,12 +61,15 @@ def _bands() -> Samples:
     return np.asarray(weight / np.maximum(total, 1e-9), dtype=np.float32)
 
 
-def onsets(curve: Floats) -> tuple[Floats, Floats]:
-    """Times in seconds of the onsets in a curve, to a part of a frame, and their strengths."""
+def onsets(curve: Floats, *, around_times: float = 2.0) -> tuple[Floats, Floats]:
+    """Times in seconds of the onsets in a curve, to a part of a frame, and their strengths.
+
+    around_times: how many times the curve's mean within a second an onset must reach.
+    """
     apart = round(LEAST_APART_SECONDS * RATE)
     highest = ndimage.maximum_filter1d(curve, 2 * apart + 1)
     around = ndimage.uniform_filter1d(curve, round(1.0 * RATE))
-    least = np.maximum(2.0 * around, 0.15 * float(np.quantile(curve, 0.995)))
+    least = np.maximum(around_times * around, 0.15 * float(np.quantile(curve, 0.995)))
     frames = np.flatnonzero((curve == highest) & (curve > least))
     frames = frames[(frames > 0) & (frames < curve.size - 1)]
     left, mid, right = curve[frames - 1], curve[frames], curve[frames + 1]
@@ -80,11 +83,7 @@ def attacks(samples: Samples, rate: int, times: Floats) -> Floats:
 
     The curve's peaks stand in the middle of a strum; its beginning is what falls on the beat.
     """
-    audio = np.diff(samples, prepend=samples[:1])  # the pick is in the treble
-    hop = rate / ATTACK_RATE
-    total = np.concatenate([[0.0], np.cumsum(audio.astype(np.float64) ** 2)])
-    edges = np.minimum((np.arange(int(audio.size / hop) + 1) * hop).astype(int), audio.size)
-    level = np.sqrt(np.maximum(total[edges[1:]] - total[edges[:-1]], 0.0))
+    level = _treble(samples, rate)
     if level.size == 0:
         return times
     level = ndimage.maximum_filter1d(ndimage.uniform_filter1d(level, 3), 3)
@@ -121,3 +120,31 @@ def _first_of_strum(above: npt.NDArray[np.bool_], place: int) -> int:
             if gap > 10:
                 break
     return start
+
+
+def jumps(samples: Samples, rate: int, times: Floats) -> Floats:
+    """How far the treble's level jumps at each onset, against the part's usual jump (about 1).
+
+    A pick or a finger leaving a string is in the treble; strings that beat against each other or
+    are let go are not.
+    """
+    level = ndimage.uniform_filter1d(_treble(samples, rate), 5)
+    if level.size == 0 or times.size == 0:
+        return np.ones(times.size)
+    out = np.zeros(times.size)
+    for number, time in enumerate(times):
+        at = round(float(time) * ATTACK_RATE)
+        after = float(np.max(level[max(0, at) : at + 30], initial=0.0))
+        around = level[max(0, at - 25) : max(1, at - 5)]
+        out[number] = after - (float(np.median(around)) if around.size else 0.0)
+    usual = float(np.quantile(out, 0.75))
+    return np.asarray(np.clip(out / (usual + 1e-12), 0.0, None), dtype=np.float64)
+
+
+def _treble(samples: Samples, rate: int) -> Floats:
+    """Level of the sound's slope, every millisecond: the treble counts for more in it."""
+    audio = np.diff(samples, prepend=samples[:1])
+    hop = rate / ATTACK_RATE
+    total = np.concatenate([[0.0], np.cumsum(audio.astype(np.float64) ** 2)])
+    edges = np.minimum((np.arange(int(audio.size / hop) + 1) * hop).astype(int), audio.size)
+    return np.asarray(np.sqrt(np.maximum(total[edges[1:]] - total[edges[:-1]], 0.0)))

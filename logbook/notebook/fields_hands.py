@@ -39,10 +39,11 @@ def _counted(context: Context) -> str:
 def _frets(value: Value, context: Context) -> str:
     if isinstance(value, list):
         value = " ".join(values.texts(value, context))
+    body = values.text(value, context)
+    if not body.strip():
+        return ""
     strings = strung(context)
-    line = read_frets(
-        values.text(value, context), counted=_counted(context), strings=strings.strings
-    )
+    line = read_frets(body, counted=_counted(context), strings=strings.strings)
     if strings.tuning is not None:
         place_frets(line, strings.tuning, strings.capos, last_fret=strings.last_fret)
     return line.text
@@ -139,7 +140,7 @@ VOICING = Noun(
     plural="voicings",
     record=Voicing,
     key=("label",),
-    needs=("label", "frets"),
+    needs=("label",),
     help="one chord as fingered in a part",
     members=(
         Field(key="label", read=values.name, help="what the chart calls it", example="Am7"),
@@ -152,7 +153,7 @@ VOICING = Noun(
         Field(
             key="frets",
             read=_frets,
-            help="a fret for each string, low to high; x not played, (0) may ring",
+            help="a fret for each string, low to high; x not played, (0) may ring; empty: none yet",
             example="x 0 2 0 1 0",
         ),
         Field(

@@ -9,6 +9,7 @@ are those of `logbook.notebook.chart_lines`.
 from __future__ import annotations
 
 import re
+from fractions import Fraction
 from typing import Any
 
 from logbook.errors import LogbookError
@@ -22,6 +23,7 @@ from logbook.notebook.fields_places import tuning_name
 from logbook.notebook.fields_songs import key_name, read_bar, read_beat
 from logbook.notebook.fields_takes import implied_session, session, settle_comps, unpack_comps
 from logbook.notebook.part_strings import strung
+from logbook.notebook.time_lines import first_beat, reached
 from logbook.records import (
     ChartEntry,
     Double,
@@ -166,6 +168,19 @@ TECHNIQUE_NOTE = Noun(
     ),
 )
 
+
+def _chart_bar(value: Value, context: Context) -> int:
+    bar = int(read_bar(value, context))
+    first_beat(context.owner(Version), bar)
+    return bar
+
+
+def _chart_beat(value: Value, context: Context) -> str:
+    entry = context.owner(ChartEntry)
+    beat = read_beat(value, context)
+    return str(reached(context.owner(Version), entry.bar if entry else 1, Fraction(beat)))
+
+
 CHART_ENTRY = Noun(
     word="chart-entry",
     called=lambda entry: f"bar {entry.bar} beat {entry.beat}",
@@ -175,8 +190,8 @@ CHART_ENTRY = Noun(
     needs=("bar",),
     help="the voicing that starts at a bar and beat",
     members=(
-        Field(key="bar", read=read_bar, help="which bar", example="17"),
-        Field(key="beat", read=read_beat, help="which beat of it", example="3"),
+        Field(key="bar", read=_chart_bar, help="which bar", example="17"),
+        Field(key="beat", read=_chart_beat, help="which beat of it", example="3"),
         Field(
             key="voicing",
             read=values.among(

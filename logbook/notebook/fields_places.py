@@ -8,8 +8,9 @@ from __future__ import annotations
 from typing import Any
 
 from logbook.errors import LogbookError
+from logbook.names import pick
 from logbook.notebook import values
-from logbook.notebook.declare import Collection, Context, Field, Line, Noun, Value, pick
+from logbook.notebook.declare import Collection, Context, Field, Line, Noun, Value
 from logbook.notebook.fields_people import NOTES
 from logbook.records import Instrument, Session, Tuning
 from logbook.strings.instruments import KINDS

@@ -10,8 +10,9 @@ from typing import Any
 
 from logbook.crediting.identifiers import read_ean
 from logbook.errors import LogbookError
+from logbook.names import pick
 from logbook.notebook import values
-from logbook.notebook.declare import Collection, Context, Field, Line, Noun, Value, pick
+from logbook.notebook.declare import Collection, Context, Field, Line, Noun, Value
 from logbook.notebook.fields_people import NOTES
 from logbook.records import Project, SetList, SetListEntry, Song, Track
 

@@ -24,6 +24,7 @@ from logbook.notebook.time_lines import (
     write_meter_lines,
     write_tempo_lines,
 )
+from logbook.numerals import MOST_BARS
 from logbook.records import FormSection, MeterChange, Song, TempoChange, Version
 from logbook.theory.keys import parse_key
 from logbook.theory.pitch import name_to_midi
@@ -32,7 +33,7 @@ from logbook.timing.map_text import read_pickup
 from logbook.timing.meter import parse_meter
 from logbook.timing.tempo import parse_unit
 
-LAST_BAR = 100_000
+LAST_BAR = MOST_BARS
 read_bar = values.whole(0, LAST_BAR)
 
 

@@ -192,10 +192,10 @@ def settle_comps(
     noun: Noun,
 ) -> list[Record]:
     """Leave one comp of a part final: the one that says so, else the one that was."""
-    said = {key for key, table in tables.items() if isinstance(table, dict) and "final" in table}
-    chosen = [each for each in read if each.final and noun.key_of(each) in said]
+    marked = {key for key, table in tables.items() if isinstance(table, dict) and "final" in table}
+    chosen = [each for each in read if each.final and noun.key_of(each) in marked]
     if not chosen:
-        chosen = [each for each in siblings if each.final and noun.key_of(each) not in said]
+        chosen = [each for each in siblings if each.final and noun.key_of(each) not in marked]
     if not chosen:
         chosen = [each for each in read if each.final]
     names = [each.name for each in chosen[-1:]]

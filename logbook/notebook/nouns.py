@@ -20,6 +20,7 @@ from logbook.notebook.fields_parts import (
 from logbook.notebook.fields_people import PERSON, ROLE, SHARE
 from logbook.notebook.fields_places import INSTRUMENT, SESSION, TUNING
 from logbook.notebook.fields_releases import PROJECT, SETLIST, SETLIST_ENTRY, TRACK
+from logbook.notebook.fields_remarks import REMARK
 from logbook.notebook.fields_songs import METER, SECTION, SONG, TEMPO, VERSION
 from logbook.notebook.fields_takes import COMP, PIECE, PUNCH_IN, TAKE
 from logbook.records import Log
@@ -60,6 +61,7 @@ NOUNS: dict[str, Noun] = {
         FILE,
         CUE,
         HEARD_DOUBLE,
+        REMARK,
     )
 }
 
@@ -77,6 +79,7 @@ LOG = Noun(
         Collection(attribute="songs", noun="song", keys=("songs", "song")),
         Collection(attribute="projects", noun="project", keys=("projects", "project")),
         Collection(attribute="setlists", noun="setlist", keys=("setlists", "setlist")),
+        Collection(attribute="remarks", noun="remark", keys=("remarks", "remark")),
         Collection(attribute="files", noun="file", keys=("files", "file"), implied=implied_folder),
     ),
 )

@@ -36,6 +36,7 @@ from logbook.records.parts import (
 )
 from logbook.records.people import Person, Role, Share
 from logbook.records.places import Instrument, Session, Tuning
+from logbook.records.remarks import Remark
 from logbook.records.songs import FormSection, MeterChange, Song, TempoChange, Version
 
 __all__ = [
@@ -60,6 +61,7 @@ __all__ = [
     "Person",
     "Project",
     "PunchIn",
+    "Remark",
     "Reused",
     "Role",
     "Session",

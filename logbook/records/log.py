@@ -8,6 +8,7 @@ from logbook.records.arrangements import SetList
 from logbook.records.files import AudioFile
 from logbook.records.people import Person
 from logbook.records.places import Instrument, Session, Tuning
+from logbook.records.remarks import Remark
 from logbook.records.songs import Song
 
 
@@ -41,4 +42,5 @@ class Log:
     songs: tuple[Song, ...] = ()
     projects: tuple[Project, ...] = ()
     setlists: tuple[SetList, ...] = ()
+    remarks: tuple[Remark, ...] = ()
     files: tuple[AudioFile, ...] = ()  # those that hang on nothing yet

@@ -14,14 +14,15 @@ class Voicing:
 
     `label` is what the chart calls it (unique in the part); `name` the concert name the player
     gave it (empty: the label is taken as the name when it reads as a chord symbol);
-    `frets` the fret line as written, low string to high; `counted` "nut" or "capo", empty for
-    the part's own way; `fingers` a line like "x 3 2 0 1 0"; `avoid` and `ring` string numbers
-    (1 is the highest) not to be touched, or that may ring; `ornaments` e.g.
-    "hammer-on 4 0-2, slide 2 3-5" (kind, string, frets counted as in the fret line).
+    `frets` the fret line as written, low string to high, empty while nobody has said one;
+    `counted` "nut" or "capo", empty for the part's own way; `fingers` a line like
+    "x 3 2 0 1 0"; `avoid` and `ring` string numbers (1 is the highest) not to be touched, or
+    that may ring; `ornaments` e.g. "hammer-on 4 0-2, slide 2 3-5" (kind, string, frets counted
+    as in the fret line).
     """
 
     label: str
-    frets: str
+    frets: str = ""
     name: str = ""
     counted: str = ""
     fingers: str = ""

@@ -131,6 +131,8 @@ def _card(
         as_written=record.frets,
         said=record.notes,
     )
+    if not record.frets:
+        return bare._replace(problem="nobody has said its frets yet")
     if tuning is None:
         return bare._replace(problem="no tuning is logged, so these frets name no notes")
     try:

@@ -18,7 +18,7 @@ from typing import Any, NamedTuple
 from sqlalchemy import Connection, text
 
 from logbook.store.engine import spoken, writing
-from logbook.store.finding import Place
+from logbook.store.finding import Place, find, find_owner
 from logbook.store.store import Store, whoami
 from logbook.store.targets import storable
 
@@ -89,6 +89,34 @@ def set_here(
     who: str | None = None,
 ) -> None:
     """Remember these for `who` at this terminal; None forgets."""
+    with spoken(), writing(store.engine, store.dialect, command="here") as connection:
+        _remember(connection, who, session_id, version_id, part_id)
+
+
+def move_here(connection: Connection, place: Place, who: str | None = None) -> None:
+    """Remember a place by its names for `who`, in the transaction of `connection`.
+
+    Raises NotFoundError for what is not in the log.
+    """
+    version = find_owner(connection, "version", place) if place.song else None
+    part = find_owner(connection, "part", place) if version and place.part else None
+    session = find(connection, "session", place.session) if place.session else None
+    _remember(
+        connection,
+        who,
+        session.id if session else None,
+        version.id if version else None,
+        part.id if part else None,
+    )
+
+
+def _remember(
+    connection: Connection,
+    who: str | None,
+    session_id: int | None,
+    version_id: int | None,
+    part_id: int | None,
+) -> None:
     values = {
         "who": storable(who or whoami()),
         "terminal": storable(terminal()),
@@ -96,29 +124,26 @@ def set_here(
         "v": version_id,
         "p": part_id,
     }
-    with spoken(), writing(store.engine, store.dialect, command="here") as connection:
-        connection.execute(
-            text("DELETE FROM here WHERE who = :who AND terminal = :terminal"), values
-        )
-        connection.execute(
-            text(
-                "INSERT INTO here (who, terminal, session_id, version_id, part_id, session, song,"
-                " version, part) VALUES (:who, :terminal, :s, :v, :p,"
-                " COALESCE((SELECT name FROM session WHERE id = :s), ''),"
-                " COALESCE((SELECT s.title FROM song s JOIN version v ON v.song_id = s.id"
-                " WHERE v.id = :v), ''),"
-                " COALESCE((SELECT name FROM version WHERE id = :v), ''),"
-                " COALESCE((SELECT name FROM part WHERE id = :p), ''))"
-            ),
-            values,
-        )
-        connection.execute(
-            text(
-                "DELETE FROM here WHERE who = :who AND id NOT IN"
-                " (SELECT id FROM here WHERE who = :who ORDER BY id DESC LIMIT :kept)"
-            ),
-            {**values, "kept": KEPT},
-        )
+    connection.execute(text("DELETE FROM here WHERE who = :who AND terminal = :terminal"), values)
+    connection.execute(
+        text(
+            "INSERT INTO here (who, terminal, session_id, version_id, part_id, session, song,"
+            " version, part) VALUES (:who, :terminal, :s, :v, :p,"
+            " COALESCE((SELECT name FROM session WHERE id = :s), ''),"
+            " COALESCE((SELECT s.title FROM song s JOIN version v ON v.song_id = s.id"
+            " WHERE v.id = :v), ''),"
+            " COALESCE((SELECT name FROM version WHERE id = :v), ''),"
+            " COALESCE((SELECT name FROM part WHERE id = :p), ''))"
+        ),
+        values,
+    )
+    connection.execute(
+        text(
+            "DELETE FROM here WHERE who = :who AND id NOT IN"
+            " (SELECT id FROM here WHERE who = :who ORDER BY id DESC LIMIT :kept)"
+        ),
+        {**values, "kept": KEPT},
+    )
 
 
 def bookmarks(connection: Connection) -> list[dict[str, Any]]:

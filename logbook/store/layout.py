@@ -31,6 +31,7 @@ NAME_COLUMNS = {
     "project": "title",
     "setlist": "name",
     "audio_file": "path",
+    "remark": "name",
 }
 
 
@@ -401,4 +402,11 @@ _shape(
     "song=song version>version",
     key="song version",
     listed=True,
+)
+_shape(
+    records.Remark,
+    "remark",
+    "",
+    "name text why place written_at settled",
+    key="name",
 )

@@ -56,6 +56,7 @@ def _whole(connection: Connection) -> Log:
         songs=_records(load(connection, "song")),
         projects=_records(load(connection, "project")),
         setlists=_records(load(connection, "setlist")),
+        remarks=_records(load(connection, "remark")),
         files=_records(load(connection, "audio_file", loose)),
     )
 

@@ -140,6 +140,7 @@ def small_log() -> r.Log:
             ),
         ),
         files=(audio("loose.wav"),),
+        remarks=(r.Remark(name="1", text="the odd bit again", why="no kind of line"),),
     )
 
 

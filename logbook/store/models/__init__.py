@@ -13,6 +13,7 @@ from logbook.store.models import (
     parts,
     people,
     places,
+    remarks,
     songs,
     takes,
 )
@@ -36,6 +37,7 @@ __all__ = [
     "parts",
     "people",
     "places",
+    "remarks",
     "songs",
     "takes",
 ]

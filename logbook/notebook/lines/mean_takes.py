@@ -1,0 +1,266 @@
+"""What lines of takes come to: takes, punch-ins, the comp, and what contradicts what."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import replace
+from typing import Any
+
+from logbook.errors import LogbookError
+from logbook.notebook.lines.facts import CompSaid, PieceSaid, TakeSaid
+from logbook.notebook.lines.page import Page
+from logbook.notebook.lines.words import ranges_of
+from logbook.records import AudioFile, Comp, CompPiece, Part, PunchIn, Take
+from logbook.records.context import final_comp
+from logbook.timing.bars import BarPoint, BarRange, parse_point, parse_range
+
+USUAL_COMP = "comp"
+
+
+def mean_take(said: TakeSaid, page: Page) -> None:
+    """Log a take, or add to one that is there."""
+    part = page.part()
+    rated = bool(said.result or said.bars or not said.number)
+    session = ""
+    take = None
+    if said.number and not rated:
+        take = _existing(said.number, part, page)
+        session = take.session
+    else:
+        session = page.session().name
+        number = said.number or _next(part, session)
+        take = next((e for e in part.takes if (e.number, e.session) == (number, session)), None)
+    old = take
+    if take is None:
+        take = Take(number=said.number or _next(part, session), session=session)
+    fields: dict[str, Any] = {}
+    if said.result:
+        fields["result"] = said.result
+    if said.bars:
+        fields["bars"] = _one_range(said.bars, page)
+    if said.note:
+        fields["notes"] = said.note if not take.notes or rated else f"{take.notes}; {said.note}"
+    bars = str(fields.get("bars", take.bars))
+    if said.punches:
+        fields["punch_ins"] = _punched(said, take, bars, page)
+    if said.files:
+        held = {each.path for each in take.files}
+        fields["files"] = tuple(AudioFile(path=each) for each in said.files if each not in held)
+    new = replace(take, **fields)
+    page.write(new, page.owner, *({"number", "session"} | set(fields)))
+    where = page.where
+    takes = tuple(new if each is old else each for each in part.takes)
+    page.where = where.with_part(replace(part, takes=takes if old else (*takes, new)))
+    page.told.append(_told(new, old, page))
+    _contradictions(new, part, page)
+
+
+def _next(part: Part, session: str) -> int:
+    return max((each.number for each in part.takes if each.session == session), default=0) + 1
+
+
+def _existing(number: int, part: Part, page: Page) -> Take:
+    same = [each for each in part.takes if each.number == number]
+    here = page.where.session.name if page.where.session else ""
+    found = [each for each in same if each.session == here] or same
+    if len(found) == 1:
+        return found[0]
+    if found:
+        names = " and ".join(each.session or "no session" for each in found)
+        raise LogbookError(f"{part.name} has a take {number} in {names}", "say first: session NAME")
+    raise LogbookError(
+        f"there is no take {number} of {part.name} yet", f"log it first: t{number} keeper 1-16"
+    )
+
+
+def _one_range(place: str, page: Page) -> str:
+    """The one stretch a take covers; of several sections of a name the first."""
+    found = ranges_of(place, page.where)
+    if len(found) > 1:
+        others = ", ".join(f"{place}{n} is {each}" for n, each in enumerate(found[1:], 2))
+        page.warnings.append(f"{place} was taken as the first, bars {found[0]} ({others})")
+    return str(found[0])
+
+
+def _punched(said: TakeSaid, take: Take, bars: str, page: Page) -> tuple[PunchIn, ...]:
+    punches = {(each.bars, each.number): each for each in take.punch_ins}
+    for each in said.punches:
+        span = ranges_of(each.bars, page.where)[0]
+        number = each.number or 2
+        punches[str(span), number] = PunchIn(bars=str(span), number=number, why=each.why)
+        if bars and not _covers(parse_range(bars), span):
+            page.warnings.append(f"take {take.number} covers bars {bars}, not {span}")
+    return tuple(punches.values())
+
+
+def _covers(outer: BarRange, inner: BarRange) -> bool:
+    return outer.start <= inner.start and inner.end <= outer.end
+
+
+def _told(new: Take, old: Take | None, page: Page) -> str:
+    part = page.part()
+    told = [f"take {new.number} of {part.name}: {new.result or 'not rated yet'}"]
+    if new.bars:
+        told.append(f"bar{'s' if '-' in new.bars else ''} {new.bars}")
+    if new.punch_ins:
+        told.append("punched in at " + " and ".join(each.bars for each in new.punch_ins))
+    told += [f"file {each.path}" for each in new.files]
+    if new.notes:
+        told.append(f"note: {new.notes}")
+    told.append(f"session {new.session}" if new.session else "no session")
+    if old is not None and old.result and old.result != new.result:
+        told.append(f"was {old.result}")
+    return ", ".join(told)
+
+
+def _contradictions(take: Take, part: Part, page: Page) -> None:
+    if not take.bars:
+        return
+    span, whole = parse_range(take.bars), page.where.whole
+    if whole is not None and span.end > whole.end:
+        page.warnings.append(
+            f"the form ends at bar {whole.end.bar - 1} and the take at {_last(span)}"
+        )
+    if take.result != "keeper":
+        return
+    same = [
+        each
+        for each in part.takes
+        if each.result == "keeper"
+        and each.bars == take.bars
+        and (each.number, each.session) != (take.number, take.session)
+    ]
+    if same:
+        names = " and ".join(
+            f"{each.number}" + (f" of {each.session}" * (each.session != take.session))
+            for each in same
+        )
+        page.warnings.append(
+            f"bars {take.bars} have a keeper already: take{'s' * (len(same) > 1)} {names}"
+        )
+
+
+def _last(span: BarRange) -> int:
+    return span.end.bar - (span.end.beat == 1)
+
+
+def mean_comp(said: CompSaid, page: Page) -> None:
+    """Set a comp; a second one does not become the final one unasked."""
+    part = page.part()
+    final = final_comp(part)
+    name = said.name or (final.name if final else USUAL_COMP)
+    old = next((each for each in part.comps if each.name.casefold() == name.casefold()), None)
+    name = old.name if old else name
+    pieces: list[CompPiece] = []
+    for each in said.pieces:
+        pieces.append(_piece(each, part, page))
+    once = list(pieces)
+    for _ in range(said.times - 1):
+        shift = max(_last(parse_range(each.bars)) for each in pieces) + 1
+        shift -= parse_range(once[0].bars).start.bar
+        pieces += [
+            replace(e, bars=_shifted(e.bars, shift), source=e.source or e.bars) for e in once
+        ]
+    pieces.sort(key=lambda each: parse_range(each.bars))
+    is_final = old.final if old else final is None
+    comp = Comp(name=name, final=is_final, pieces=tuple(pieces))
+    if old:
+        page.write(replace(comp, notes=old.notes), page.owner)
+    else:
+        page.write(comp, page.owner)
+    kept = tuple(each for each in part.comps if each is not old)
+    page.where = page.where.with_part(replace(part, comps=(*kept, comp)))
+    listed = ", ".join(
+        f"{e.bars} take {e.take}" + (f" ({e.source})" if e.source and e.source != e.bars else "")
+        for e in pieces
+    )
+    page.told.append(f"{name} of {part.name}: {listed}")
+    if not is_final and final is not None:
+        page.warnings.append(
+            f"{final.name} is still the final one; to have {name} heard: "
+            f"logbook comp edit {name} --final"
+        )
+    _comp_contradictions(pieces, part, page)
+
+
+def _piece(said: PieceSaid, part: Part, page: Page) -> CompPiece:
+    takes = [each for each in part.takes if each.number == said.take]
+    if said.session:
+        takes = [e for e in takes if e.session.casefold().startswith(said.session.casefold())]
+    here = page.where.session.name if page.where.session else ""
+    session = ""
+    if len(takes) > 1:
+        current = [each for each in takes if each.session == here]
+        takes = current or takes[-1:]
+        session = takes[0].session
+    elif said.session and takes:
+        session = takes[0].session
+    if said.source:
+        source = parse_range(_one_range(said.source, page))
+    elif takes and takes[0].bars:
+        source = parse_range(takes[0].bars)
+    elif page.where.whole:
+        source = page.where.whole
+    else:
+        raise LogbookError(f"take {said.take} says no bars", f"write them: t{said.take} 1-16")
+    span = source
+    if said.at:
+        at = _point(said.at, page)
+        moved = at.bar - source.start.bar
+        if at.beat == source.start.beat:
+            span = parse_range(_shifted(str(source), moved))
+        else:
+            raise LogbookError(f"{said.at} is another beat than {source} begins on", "write a bar")
+    return CompPiece(
+        bars=str(span),
+        take=said.take,
+        source="" if span == source else str(source),
+        session=session,
+        crossfade_ms=float(said.crossfade_ms) if said.crossfade_ms else None,
+    )
+
+
+def _point(text: str, page: Page) -> BarPoint:
+    try:
+        return parse_point(text)
+    except LogbookError:
+        return ranges_of(text, page.where)[0].start
+
+
+def _shifted(text: str, by: int) -> str:
+    span = parse_range(text)
+    if span.start.bar + by < 0:
+        raise LogbookError(f"{text} cannot begin before the song", "write a later bar")
+    return str(
+        BarRange(
+            span.start._replace(bar=span.start.bar + by), span.end._replace(bar=span.end.bar + by)
+        )
+    )
+
+
+def _comp_contradictions(pieces: list[CompPiece], part: Part, page: Page) -> None:
+    numbers = {each.number for each in part.takes}
+    missing = sorted({each.take for each in pieces} - numbers)
+    if missing:
+        page.warnings.append(
+            f"no take {' and '.join(map(str, missing))} of {part.name} is logged yet"
+        )
+    spans = [parse_range(each.bars) for each in pieces]
+    for before, after in itertools.pairwise(spans):
+        if after.start < before.end:
+            page.warnings.append(f"the pieces at {before} and {after} overlap")
+        elif before.end < after.start:
+            page.warnings.append(f"nothing stands at bars {BarRange(before.end, after.start)}")
+    whole = page.where.whole
+    if whole is not None and spans and max(each.end for each in spans) > whole.end:
+        page.warnings.append(f"the form ends at bar {whole.end.bar - 1}, before the comp does")
+    used = {each.take for each in pieces}
+    for take in part.takes:
+        rejected = take.result in ("reject", "false start")
+        if take.number in used and rejected:
+            page.warnings.append(f"take {take.number} is a {take.result}")
+    for piece in pieces:
+        bars = next((t.bars for t in part.takes if t.number == piece.take and t.bars), "")
+        source = parse_range(piece.source or piece.bars)
+        if bars and not _covers(parse_range(bars), source):
+            page.warnings.append(f"take {piece.take} covers bars {bars}, not {source}")

@@ -1,0 +1,304 @@
+"""Lines of the takes: a take, its punch-ins, the comp, notes and words sung."""
+
+from __future__ import annotations
+
+import re
+
+from logbook.editing.takes import parse_result
+from logbook.errors import LogbookError
+from logbook.notebook.lines.facts import CompSaid, Fact, NoteSaid, PieceSaid, PunchSaid, TakeSaid
+from logbook.notebook.lines.where import Where
+from logbook.notebook.lines.words import fold, is_bars, place_text, section_text
+from logbook.timing.bars import parse_point, parse_range
+
+RESULTS = ("false start", "keeper", "complete", "incomplete", "reject")
+_OTHER_RESULTS = {
+    "kept": "keeper", "keep": "keeper", "keepers": "keeper", "rejected": "reject",
+    "false": "false start", "fs": "false start", "falsestart": "false start", "bin": "reject",
+    "completed": "complete", "full": "complete",
+}  # fmt: skip
+_NUMBER = r"(?:t|tk|take|#)\s*\.?#?\s*(?P<number>[0-9]{1,5})"
+_HEAD = re.compile(rf"{_NUMBER}(?:\s*[:,;]\s*|\s+|$)(?P<rest>.*)", re.I)
+_NEXT = re.compile(r"(?:take|next take|t)(?:\s*[:;]\s*|\s+|$)(?P<rest>.*)", re.I)
+_BODY_CLAUSE = re.compile(
+    r"(?:^|\s*[;,]\s*|\s+)(?=(?:punch(?:ed|es|-?in)?|pi)\s+(?:in\s+)?(?:at\s+)?(?:bars?\s+)?[0-9A-Z])",
+    re.I,
+)
+_PUNCH = re.compile(
+    r"(?:punch(?:ed|es|-?in)?|pi)\s+(?:in\s+)?(?:at\s+)?(?P<body>.+)", re.I
+)  # fmt: skip
+
+
+def read_take(line: str, where: Where) -> TakeSaid | None:
+    """Read a take: number, result, bars and a note in any order; None for anything else."""
+    if found := _HEAD.fullmatch(line):
+        return _take(int(found["number"]), found["rest"], where)
+    if found := re.fullmatch(
+        rf"(?:punch(?:ed)?|pi)\s+{_NUMBER}\s+(?:at\s+|bars?\s+)?(?P<rest>.+)", line, re.I
+    ):
+        return _take(int(found["number"]), f"punch {found['rest']}", where)
+    if (found := _NEXT.fullmatch(line)) and not re.match(r"[0-9]+\s*$", found["rest"]):
+        read = _take(0, found["rest"], where)
+        if read.result or read.bars or not found["rest"]:
+            return read
+        raise LogbookError(
+            f'"{found["rest"]}" says neither a result nor bars',
+            "write it as in take keeper 1-16 the good one, or t3 note ... for a remark",
+        )
+    first, rest = _result(line)
+    if first:
+        if found := re.match(rf"{_NUMBER}(?:\s+|$)", rest, re.I):
+            return _take(int(found["number"]), f"{first} {rest[found.end() :]}", where)
+        if not rest or place_text(rest.split()[0], where):
+            return _take(0, line, where)
+    return None
+
+
+def _result(text: str) -> tuple[str, str]:
+    """Part a result from the words after it: in full, or by its beginning."""
+    words = text.split()
+    for count in (2, 1):
+        said = fold(" ".join(words[:count])).rstrip(",;:")
+        if len(words) < count or not said:
+            continue
+        rest = " ".join(words[count:])
+        if said in RESULTS or said in _OTHER_RESULTS:
+            return _OTHER_RESULTS.get(said, said), rest
+        if count == 1 and (said in "kcifr" or len(said) > 2) and words[0][0].islower():
+            try:
+                return parse_result(said).value, rest
+            except LogbookError:
+                pass
+    return "", text
+
+
+def _take(number: int, rest: str, where: Where) -> TakeSaid:
+    result = bars = note = ""
+    punches: list[PunchSaid] = []
+    files: list[str] = []
+    clause_list = [each.strip() for each in rest.split(";")]
+    for at, clause in enumerate(clause_list):
+        if re.match(r"(?:note|notes)\b\s*:?\s*", clause, re.I):
+            # A note goes on to the end of the line.
+            whole = "; ".join(clause_list[at:])
+            note = re.sub(r"^notes?\s*:?\s*", "", whole, flags=re.I)
+            break
+        if found := re.fullmatch(r"files?\s*:?\s*(.+)", clause, re.I):
+            files.append(found[1])
+            continue
+        pieces = _BODY_CLAUSE.split(clause)
+        for piece in filter(None, (each.strip() for each in pieces)):
+            if _PUNCH.fullmatch(piece) and (more := _punches(piece, where)):
+                punches += more
+            elif not (result or bars or note):
+                result, bars, note = _said(piece, where)
+            else:
+                note = f"{note}, {piece}" if note else piece
+    return TakeSaid(
+        number=number,
+        result=result,
+        bars=bars,
+        note=note.strip(),
+        punches=tuple(punches),
+        files=tuple(files),
+    )
+
+
+def _said(text: str, where: Where) -> tuple[str, str, str]:
+    """Part a result and bars from the note: at the front in any order, else at the end."""
+    result, bars, rest = "", "", text
+    while rest:
+        if not bars and (found := _front_place(rest, where)):
+            bars, rest = found
+            continue
+        if not result:
+            result, left = _result(rest)
+            if result:
+                rest = left
+                continue
+        break
+    if not result:
+        words = rest.split()
+        for count in (2, 1):
+            said = fold(" ".join(words[-count:]))
+            if len(words) > count and (said in RESULTS or said == "kept"):
+                result, rest = _OTHER_RESULTS.get(said, said), " ".join(words[:-count])
+                break
+    if not bars and rest:
+        before, _, last = rest.rpartition(" ")
+        if is_bars(last) and "-" in last:
+            bars, rest = str(parse_range(last)), re.sub(r"\s*,?\s*\bbars?$", "", before)
+    return result, bars, re.sub(r"^[,:;.\s]+", "", rest)
+
+
+def _front_place(text: str, where: Where) -> tuple[str, str] | None:
+    """Part a place in the form that the text begins with: bars, or a section's name."""
+    words = text.split()
+    for count in (4, 3, 2, 1):
+        said = " ".join(words[:count]).rstrip(",;")
+        if len(words) < count:
+            continue
+        rest = " ".join(words[count:])
+        if is_bars(said) and (place := place_text(said, where)):
+            return place, rest
+        # A section is known by its own letters: "a" in a note is no section A.
+        exact = section_text(said, where.form)
+        if exact and (exact == said or len(said) > 2):
+            return exact, rest
+        if fold(said) in ("all", "whole form", "whole") and (place := place_text(said, where)):
+            return place, rest
+    return None
+
+
+def _punches(text: str, where: Where) -> list[PunchSaid]:
+    found = _PUNCH.fullmatch(text)
+    assert found is not None
+    body = re.sub(r"^bars?\s+", "", found["body"].strip(), flags=re.I)
+    punches: list[PunchSaid] = []
+    while body:
+        front = _front_place(re.sub(r"^(?:,|and|&|bars?)\s+", "", body), where)
+        if front is None:
+            break
+        punches.append(PunchSaid(bars=front[0]))
+        body = front[1]
+        if not re.match(r"(?:,|and|&)\s", body) and not is_bars(body.split()[0] if body else ""):
+            break
+    if not punches:
+        return []
+    number = 0
+    if passed := re.match(r",?\s*pass\s+([0-9]+)\b", body, re.I):
+        number, body = int(passed[1]), body[passed.end() :]
+    why = re.sub(r"^[\s,:;]+", "", body)
+    return [PunchSaid(bars=each.bars, why=why, number=number) for each in punches]
+
+
+# Comps
+
+_PIECE_TAKE = re.compile(
+    r'(?<![^\W_])(?:t|tk|take|#)\s*([0-9]{1,5})(?:/("[^"]+"|[^\s",@]+))?', re.I
+)
+_FADE = re.compile(r"\s*\bxfade\s+([0-9.]+)\s*(ms|s)\b", re.I)
+_TIMES = re.compile(r"\s+[x×]([0-9]{1,2})$", re.I)
+
+
+def read_comp(line: str, where: Where) -> CompSaid | None:
+    """Read the edit decisions: which bars of which take, in order; None for anything else."""
+    found = re.fullmatch(r"(?:the\s+)?comp\b\s*:?\s*(?P<rest>.*)", line, re.I)
+    if found is None:
+        return None
+    rest = found["rest"]
+    first = re.search(r"(?:^|\s)(?:(?:t|tk|take|#)\s*[0-9]|[0-9]+-[0-9]+\s*(?:=|t|:))", rest, re.I)
+    if first is None:
+        raise LogbookError("the comp names no take", "write it as in comp t2 1-8, t3 9-16")
+    name = rest[: first.start()].strip().rstrip(":= ").strip()
+    body = rest[first.start() :].strip()
+    times = 1
+    if said := _TIMES.search(body):
+        times, body = int(said[1]), body[: said.start()]
+    if not 1 <= times <= 99:
+        raise LogbookError(f"the comp plays it {times} times", "write x1 or more")
+    pieces: list[PieceSaid] = []
+    for piece in _parted(body):
+        pieces.append(_piece(piece, pieces, where))
+    return CompSaid(name=name, pieces=tuple(pieces), times=times)
+
+
+def _parted(body: str) -> list[str]:
+    """The pieces, at commas, "then" or "+", or where the next take is named."""
+    rough = [e for e in re.split(r"\s*(?:,|;|\bthen\b|\+|\band\b)\s+", body) if e.strip()]
+    pieces: list[str] = []
+    for each in rough:
+        takes = list(_PIECE_TAKE.finditer(each))
+        if len(takes) < 2:
+            pieces.append(each)
+        elif takes[0].start() == 0:
+            cuts = [take.start() for take in takes[1:]]
+            pieces += [each[a:b].strip() for a, b in zip([0, *cuts], [*cuts, None], strict=True)]
+        else:
+            cuts = [take.end() for take in takes[:-1]]
+            pieces += [each[a:b].strip() for a, b in zip([0, *cuts], [*cuts, None], strict=True)]
+    return pieces
+
+
+def _piece(text: str, before: list[PieceSaid], where: Where) -> PieceSaid:
+    body, fade = text, ""
+    if found := _FADE.search(body):
+        fade = f"{float(found[1]) * (1000 if found[2].lower() == 's' else 1):g}"
+        body = (body[: found.start()] + body[found.end() :]).strip()
+    at = ""
+    if found := re.search(
+        r"\s*(?:\b(?:again\s+)?at|->|→)\s*(?:bars?\s+)?([0-9][0-9.+/]*)(?:-[0-9.]+)?$", body, re.I
+    ):
+        at, body = str(parse_point(found[1])), body[: found.start()].strip()
+    elif found := re.search(r"\s*(?:\b(?:again\s+)?at)\s+(.+)$", body, re.I):
+        at = section_text(found[1], where.form) or ""
+        if not at:
+            raise LogbookError(f'"{found[1]}" is no place in the form', "write a bar: at 17")
+        body = body[: found.start()].strip()
+    body = re.sub(r"\s*\bagain$", "", body, flags=re.I)
+    take = _PIECE_TAKE.search(body)
+    number = int(take[1]) if take else (before[-1].take if before else 0)
+    session = (take[2] or "").strip('"') if take else (before[-1].session if before else "")
+    if not number:
+        raise LogbookError(f'"{text}" does not say which take', "write it as in t2 1-8")
+    if take:
+        head, tail = body[: take.start()].strip(" =:"), body[take.end() :].strip(" @=:")
+    else:
+        head, tail = "", body
+    if head and tail:
+        # "17-24 t2 @ 1-8": the bars of the finished part, the take, the bars of it.
+        span, source = parse_range(head), place_text(tail, where)
+        at = str(span.start)
+    else:
+        source = place_text(head or tail, where) if head or tail else ""
+    if source is None:
+        raise LogbookError(
+            f'"{head or tail}" in "{text}" is neither bars nor a section',
+            "write it as in t2 9-16 again at 25",
+        )
+    if not source and not take:
+        source = before[-1].source
+    return PieceSaid(take=number, source=source, at=at, session=session, crossfade_ms=fade)
+
+
+# Notes
+
+_ABOUT = re.compile(r"(?P<about>song|session|day|version|part)\s+notes?\s*:?\s*(?P<text>.+)", re.I)
+_NOTE = re.compile(r"notes?\b\s*:?\s*(?:(?:on|at|for)\s+(?=[0-9bA-Z]))?(?P<text>.+)", re.I)
+_WORDS = re.compile(r"(?:lyrics?|words|sung)\b\s*:?\s*(?P<text>.+)", re.I)
+
+
+def read_note(line: str, where: Where) -> Fact | None:
+    """Read a remark that says what it is about; None for anything else."""
+    if found := _ABOUT.fullmatch(line):
+        about = {"day": "session"}.get(found["about"].lower(), found["about"].lower())
+        return NoteSaid(text=found["text"], about=about)
+    if found := _WORDS.fullmatch(line):
+        place, text = _placed(found["text"], where)
+        if not place:
+            raise LogbookError(
+                "it is not clear in which section this is sung",
+                "write it as in lyric B: the tide comes in",
+            )
+        return NoteSaid(text=text, about="words", place=place)
+    if found := _NOTE.fullmatch(line):
+        place, text = _placed(found["text"], where)
+        return NoteSaid(text=text, about="bars" if place else "part", place=place)
+    return None
+
+
+def read_placed_note(line: str, where: Where) -> NoteSaid | None:
+    """Read "B: let it ring" or "bar 12: late", where it is neither chords nor strokes."""
+    place, text = _placed(line, where)
+    if not place:
+        return None
+    if found := re.fullmatch(r"(?:lyrics?|words|sung)\b\s*:?\s*(.+)", text, re.I):
+        return NoteSaid(text=found[1], about="words", place=place)
+    return NoteSaid(text=text, about="bars", place=place)
+
+
+def _placed(text: str, where: Where) -> tuple[str, str]:
+    head, colon, rest = text.partition(":")
+    if colon and rest.strip() and (place := place_text(head, where)):
+        return place, rest.strip()
+    return "", text
