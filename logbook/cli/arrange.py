@@ -30,6 +30,7 @@ from logbook.cli.log import changing, opened
 from logbook.cli.options import JsonOption, SongArgument, VersionOption
 from logbook.cli.printing import remark
 from logbook.errors import LogbookError
+from logbook.names import begins
 
 if TYPE_CHECKING:
     from logbook.records import Arrangement, Log, Song, Tuning, Version
@@ -139,9 +140,9 @@ def arrange(
 ) -> None:
     """Show, make or keep an arrangement, and write it as MIDI, click or MusicXML."""
     from logbook.arranging.arrange import arrange as work_out
-    from logbook.cli.arrange_options import Said, with_said, with_tunings
+    from logbook.cli.arrange_options import Options, with_options, with_tunings
 
-    said = Said(
+    options = Options(
         key=key,
         tempo=tempo,
         count_in=count_in,
@@ -163,9 +164,9 @@ def arrange(
     if keys_for:
         say_keys(log, record, keys_for, goal)
         return
-    fresh = recorded or (said.anything and not name)
+    fresh = recorded or (options.anything and not name)
     base = _base(record, name, fresh=fresh)
-    arrangement = with_said(base, said, log, found, record)
+    arrangement = with_options(base, options, log, found, record)
     if keep:
         arrangement = replace(arrangement, name=keep)
     log, tunings = with_tunings(log, arrangement)
@@ -213,7 +214,7 @@ def _read(song: str, version: str, name: str) -> tuple[Log, Song, Version]:
 
 
 def _named(version: Version, name: str) -> bool:
-    return any(each.name.casefold().startswith(name.casefold()) for each in version.arrangements)
+    return any(begins(each.name, name) for each in version.arrangements)
 
 
 def _base(version: Version, name: str, *, fresh: bool) -> Arrangement:

@@ -204,4 +204,4 @@ def write_drawn(
 
 def form_option(*forms: str) -> object:
     """Return the option that names the form, for a command that can write these."""
-    return typer.Option("--as", metavar="|".join(forms), help="The form; text if not said.")
+    return typer.Option("--as", metavar="|".join(forms), help="The form; text if not given.")

@@ -69,9 +69,9 @@ def add(
     from logbook.store.writing import next_take, put
 
     result, bars, note = split(list(words or []))
-    said = {"part": at, "song": song, "version": version, "session": session}
+    whose = {"part": at, "song": song, "version": version, "session": session}
     with changing() as (_, change):
-        owner = find_place(change.connection, "take", {k: v for k, v in said.items() if v})
+        owner = find_place(change.connection, "take", {k: v for k, v in whose.items() if v})
         context = owner.context(StoreKnown(change.connection))
         table = {
             "session": session or owner.here.session,
@@ -94,12 +94,12 @@ def add(
         print_json({"place": list(owner.titles), "take": take})
         return
     title, _, part = owner.titles
-    told = [f"take {take.number} of {part}, {title}: {take.result or 'not rated yet'}"]
+    words = [f"take {take.number} of {part}, {title}: {take.result or 'not rated yet'}"]
     if take.bars:
-        told.append(f"bar{'s' if '-' in take.bars else ''} {take.bars}")
+        words.append(f"bar{'s' if '-' in take.bars else ''} {take.bars}")
     if take.punch_ins:
-        told.append("punched in at " + " and ".join(each.bars for each in take.punch_ins))
-    say(", ".join(told))
+        words.append("punched in at " + " and ".join(each.bars for each in take.punch_ins))
+    say(", ".join(words))
 
 
 def split(words: list[str]) -> tuple[str, str, str]:

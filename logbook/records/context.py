@@ -136,7 +136,7 @@ def section_at(version: Version, bar: int) -> FormSection | None:
 
 
 def instrument_of(place: Place) -> Instrument | None:
-    """The instrument the part was played on, None while it is not said or not in the log."""
+    """The instrument the part was played on, None while it is not clear or not in the log."""
     return by_name(place.log.instruments, place.part.instrument)
 
 

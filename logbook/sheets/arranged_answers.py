@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from logbook.arranging.adaptations import Way
+from logbook.arranging.adaptations import Adaptation
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.difference import differences, kept_text
 from logbook.arranging.singers import VOICE_CAUTION, SingersAnswer
@@ -26,7 +26,7 @@ class AskedWays(NamedTuple):
 
     title: str
     keys: str
-    ways: tuple[Way, ...]
+    ways: tuple[Adaptation, ...]
 
 
 def build(subject: AskedDifferences | AskedWays | SingersAnswer, wanted: Wanted) -> Sheet:
@@ -75,7 +75,7 @@ def _ways(asked: AskedWays) -> Sheet:
     return Sheet("ways", title, [way_data(way) for way in asked.ways], tuple(blocks), (head, *rows))
 
 
-def way_rows(ways: Sequence[Way]) -> tuple[tuple[str, str], ...]:
+def way_rows(ways: Sequence[Adaptation]) -> tuple[tuple[str, str], ...]:
     """The ways to a key in their order, each with its figures; impossible ones with why."""
     found = []
     number = 0
@@ -90,7 +90,7 @@ def way_rows(ways: Sequence[Way]) -> tuple[tuple[str, str], ...]:
     return tuple(found)
 
 
-def way_figures(way: Way) -> str:
+def way_figures(way: Adaptation) -> str:
     """A way's figures in words."""
     count = len(way.hands)
     opened = f"{way.open_strings} open {'string' if way.open_strings == 1 else 'strings'}"

@@ -20,6 +20,7 @@ from logbook.arranging.transposing import (
     written_name,
 )
 from logbook.errors import LogbookError
+from logbook.names import alike
 from logbook.records.arrangements import Arrangement
 from logbook.records.log import Log
 from logbook.records.songs import Song, Version
@@ -108,10 +109,7 @@ def live_sheet(
 
 
 def _with_arrangement(song: Song, versions: tuple[Version, ...], name: str) -> tuple[Version, ...]:
-    wanted = name.casefold()
-    found = tuple(
-        each for each in versions if any(a.name.casefold() == wanted for a in each.arrangements)
-    )
+    found = tuple(each for each in versions if any(alike(a.name, name) for a in each.arrangements))
     if not found:
         names = [a.name for each in versions for a in each.arrangements]
         raise LogbookError(
@@ -141,7 +139,7 @@ def _plan(
     wanted = [
         plan
         for plan in arranged.parts
-        if plan.part is not None and (not part or plan.name.casefold() == part.casefold())
+        if plan.part is not None and (not part or alike(plan.name, part))
     ]
     return LivePlan(
         version=version.name,
