@@ -43,7 +43,7 @@ _NEVER = 100.0
 _AWKWARD_COST, _POINTLESS_COST, _LOST_OPEN_COST = 3.0, 2.0, 1.0
 
 
-class Way(NamedTuple):
+class Adaptation(NamedTuple):
     """One way to a key.
 
     `kind` is "same shapes", "retuned" or "new shapes"; `retuned` how many semitones all strings
@@ -88,7 +88,7 @@ def signed_steps(steps: int) -> int:
 
 def ways_to_key(
     recorded: tuple[Recorded, ...], rig: Rig, steps: int, key: Key | None, *, thorough: bool = True
-) -> tuple[Way, ...]:
+) -> tuple[Adaptation, ...]:
     """Return the ways to a key `steps` semitones away, the best first, impossible ones last.
 
     `rig` is the part's as recorded, and `key` the key it arrives in, to spell by. Unless
@@ -104,7 +104,7 @@ def ways_to_key(
 
 def way_under(
     recorded: tuple[Recorded, ...], rig: Rig, new: Rig, steps: int, key: Key | None
-) -> Way:
+) -> Adaptation:
     """Return the way to a key with a rig that is given: same shapes where they sound right."""
     hands = []
     for each in recorded:
@@ -119,7 +119,7 @@ def way_under(
 # Same shapes with another capo
 
 
-def _other_capos(recorded: tuple[Recorded, ...], rig: Rig, near: int) -> Iterator[Way]:
+def _other_capos(recorded: tuple[Recorded, ...], rig: Rig, near: int) -> Iterator[Adaptation]:
     base = max((capo.fret for capo in rig.capos if capo.strings is None), default=0)
     tried = sorted((near, near + 12, near - 12), key=lambda steps: (abs(steps), steps))
     why = ""
@@ -158,7 +158,7 @@ def _shifted(capos: Capos, steps: int) -> Capos:
 # Retuned
 
 
-def _retunings(recorded: tuple[Recorded, ...], rig: Rig, near: int) -> Iterator[Way]:
+def _retunings(recorded: tuple[Recorded, ...], rig: Rig, near: int) -> Iterator[Adaptation]:
     if near == 0:
         return
     base = _whole(rig)
@@ -180,7 +180,7 @@ def _retunings(recorded: tuple[Recorded, ...], rig: Rig, near: int) -> Iterator[
     yield _impossible(RETUNED, rig, near, f"all strings would go {limit}")
 
 
-def _retuned(recorded: tuple[Recorded, ...], rig: Rig, target: Rig, by: int) -> Way:
+def _retuned(recorded: tuple[Recorded, ...], rig: Rig, target: Rig, by: int) -> Adaptation:
     new = target._replace(tuning=retune(rig.tuning, by))
     steps = by + _whole(target) - _whole(rig)
     hands = [same_hand(each, rig, new, steps) for each in recorded]
@@ -220,7 +220,7 @@ def _uniform(old: Tuning, new: Tuning) -> int:
 
 def _new_shapes(
     recorded: tuple[Recorded, ...], rig: Rig, near: int, key: Key | None
-) -> Iterator[Way]:
+) -> Iterator[Adaptation]:
     for capos in dict.fromkeys((rig.capos, ())):
         if near == 0 and capos == rig.capos:
             continue
@@ -239,12 +239,12 @@ def _way(
     new: Rig,
     hands: Iterable[Hand],
     steps: int,
-) -> Way:
+) -> Adaptation:
     held = tuple(hands)
     positions = [hand.position for hand in held if hand.position is not None]
     unplayable = [hand for hand in held if hand.state == UNPLAYABLE]
     retuned = _uniform(old.tuning, new.tuning)
-    way = Way(
+    way = Adaptation(
         kind,
         new,
         retuned,
@@ -273,11 +273,11 @@ def _reason(unplayable: list[Hand]) -> str:
     return f"{labels}{more}: {unplayable[0].why}"
 
 
-def _impossible(kind: str, rig: Rig, steps: int, why: str) -> Way:
-    return Way(kind, rig, 0, steps, False, (), 0, 0, 0.0, 0, _NEVER, why)
+def _impossible(kind: str, rig: Rig, steps: int, why: str) -> Adaptation:
+    return Adaptation(kind, rig, 0, steps, False, (), 0, 0, 0.0, 0, _NEVER, why)
 
 
-def _cost(way: Way, recorded: tuple[Recorded, ...], old: Rig) -> float:
+def _cost(way: Adaptation, recorded: tuple[Recorded, ...], old: Rig) -> float:
     """What a way costs the player; see the module."""
     count = max(len(way.hands), 1)
     cost = _LEARNING * sum(map(_learning, way.hands)) / count
@@ -310,7 +310,7 @@ def _open_in_chord(position: Position) -> int:
     return open_strings(position) if _sounding(position) > 1 else 0
 
 
-def _awkward(way: Way, recorded: tuple[Recorded, ...], old: Rig) -> float:
+def _awkward(way: Adaptation, recorded: tuple[Recorded, ...], old: Rig) -> float:
     """A capo far up the neck or on a bass is awkward, and one that no open string needs idle."""
     highest = max((capo.fret for capo in way.rig.capos), default=0)
     if not highest or way.rig.capos == old.capos:
@@ -320,7 +320,7 @@ def _awkward(way: Way, recorded: tuple[Recorded, ...], old: Rig) -> float:
     return 0.0 if any(open_strings(each.position) for each in recorded) else _POINTLESS_COST
 
 
-def choose_way(ways: tuple[Way, ...], kind: str, part: str, key: str) -> Way:
+def choose_way(ways: tuple[Adaptation, ...], kind: str, part: str, key: str) -> Adaptation:
     """Return the best possible way, of this kind if one is wanted.
 
     Raises LogbookError where there is none, with the reason.

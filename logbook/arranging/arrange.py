@@ -14,6 +14,7 @@ from logbook.arranging.form import ArrangedForm, Passage, arrange_form, vamps_of
 from logbook.arranging.parts import Moved, PartPlan, plan_part, steps_between
 from logbook.arranging.tempos import ArrangedTime, arrange_time
 from logbook.errors import LogbookError
+from logbook.names import alike
 from logbook.records.arrangements import ArrangedPart, Arrangement
 from logbook.records.context import Place
 from logbook.records.log import Log
@@ -132,7 +133,7 @@ def find_version(song: Song, name: str = "") -> Version:
     if not name and len(song.versions) == 1:
         return song.versions[0]
     for each in song.versions:
-        if name and each.name.casefold() == name.casefold():
+        if name and alike(each.name, name):
             return each
     if not song.versions:
         raise LogbookError(f"{song.title} has no version yet", "add one first")

@@ -14,6 +14,7 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
+from logbook.names import alike
 from logbook.records.arrangements import ArrangedSection
 from logbook.records.songs import FormSection, Version
 
@@ -127,7 +128,7 @@ def _source(
         return None
     found = [each for each in version.form if each.name == wanted]
     if not found:
-        found = [each for each in version.form if each.name.casefold() == wanted.casefold()]
+        found = [each for each in version.form if alike(each.name, wanted)]
     if not found:
         names = ", ".join(dict.fromkeys(each.name for each in version.form))
         raise LogbookError(
@@ -137,7 +138,7 @@ def _source(
         )  # fmt: skip
     found.sort(key=lambda each: each.start)
     turn = mentioned.get(found[0].name, 0)
-    if said.name.casefold() in ("", found[0].name.casefold()):
+    if not said.name or alike(said.name, found[0].name):
         mentioned[found[0].name] = turn + 1
     return found[min(turn, len(found) - 1)]
 

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from logbook.arranging.adaptations import (
     RETUNED,
-    Way,
+    Adaptation,
     choose_way,
     signed_steps,
     way_under,
@@ -61,7 +61,7 @@ class PartPlan(NamedTuple):
     recorded: Part
     part: Part | None
     said: ArrangedPart
-    way: Way | None
+    way: Adaptation | None
     before: Rig | None
     after: Rig | None
     tuning: TuningRecord | None
@@ -163,7 +163,7 @@ def _named_as_heard(place: Place, rig: Rig | None) -> Part:
     )
 
 
-def part_ways(place: Place, moved: Moved) -> tuple[Way, ...]:
+def part_adaptations(place: Place, moved: Moved) -> tuple[Adaptation, ...]:
     """Return every way to the key, ranked, for a part that has a tuning.
 
     Raises LogbookError where nobody said one, or nothing is fingered.
@@ -239,7 +239,7 @@ def _way(
     said: ArrangedPart,
     moved: Moved,
     name: str,
-) -> Way | None:
+) -> Adaptation | None:
     key = moved.key.name if moved.key else "the key"
     if given is not None:
         way = way_under(recorded, before, given, moved.steps, moved.key)
@@ -266,7 +266,7 @@ def _way(
 # The part as it is then played
 
 
-def _moved_words(part: Part, moved: Moved, way: Way | None) -> Part:
+def _moved_words(part: Part, moved: Moved, way: Adaptation | None) -> Part:
     """Chart, names and notes moved along; what belongs to the record left there."""
     labels = _labels(part, moved, way)
     return replace(
@@ -283,7 +283,7 @@ def _moved_words(part: Part, moved: Moved, way: Way | None) -> Part:
     )
 
 
-def _labels(part: Part, moved: Moved, way: Way | None) -> dict[str, str]:
+def _labels(part: Part, moved: Moved, way: Adaptation | None) -> dict[str, str]:
     """The new label of each voicing.
 
     One that is a chord beside another name that sounds is what the hand is called: it stays with
@@ -313,7 +313,7 @@ def _renamed(voicing: Voicing, labels: dict[str, str], moved: Moved) -> Voicing:
 def _played(
     candidate: Part,
     part: Part,
-    way: Way,
+    way: Adaptation,
     before: Rig,
     recorded: tuple[Recorded, ...],
     moved: Moved,
@@ -367,7 +367,7 @@ def _is_usual(tuning: Tuning) -> bool:
         return False
 
 
-def _shape_key(part: Part, way: Way, moved: Moved) -> str:
+def _shape_key(part: Part, way: Adaptation, moved: Moved) -> str:
     """The key the hands think in; not said where the strings are tuned to something else."""
     if way.kind == RETUNED:
         return ""
@@ -385,7 +385,7 @@ def _fingered(
     hand: Hand | None,
     before: Position | None,
     part: Part,
-    way: Way,
+    way: Adaptation,
     rig: Rig,
 ) -> Voicing:
     """The voicing's line, fingers and the rest as the hand now has it."""

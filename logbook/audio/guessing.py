@@ -151,7 +151,7 @@ def _from_name(
         if known:
             ambiguous.append(
                 f"{pattern.text} reads the name in {len(known)} ways: "
-                + "; ".join(_said(reading) for reading in known[:3])
+                + "; ".join(_reading_text(reading) for reading in known[:3])
             )
         elif readings and not unknown:
             unknown.append(_unknown(readings[0], parts, songs))
@@ -166,43 +166,43 @@ def _names_none_of(steps: Sequence[str], parts: Set[str]) -> bool:
     return not any(part in name for part in parts)
 
 
-def _said(reading: Reading) -> str:
-    said = (("song", reading.song), ("part", reading.part), ("take", reading.take))
-    return ", ".join(f"{name} {value}" for name, value in said if value is not None)
+def _reading_text(reading: Reading) -> str:
+    claims = (("song", reading.song), ("part", reading.part), ("take", reading.take))
+    return ", ".join(f"{name} {value}" for name, value in claims if value is not None)
 
 
 def _unknown(reading: Reading, parts: Set[str], songs: Set[str]) -> str:
-    said = [
+    claims = [
         f"no {what} {value!r} in the log"
         for what, value, known in (("song", reading.song, songs), ("part", reading.part, parts))
         if value is not None and same_name(value) not in known
     ]
-    return " and ".join(said)
+    return " and ".join(claims)
 
 
 def _takes(
     reading: Reading | None, broadcast: BroadcastInfo | None, ixml: IxmlInfo | None
 ) -> list[tuple[Evidence, int]]:
-    said: list[tuple[Evidence, int | None]] = []
+    claims: list[tuple[Evidence, int | None]] = []
     if reading:
-        said.append((Evidence.FILE_NAME, reading.take))
+        claims.append((Evidence.FILE_NAME, reading.take))
     if broadcast:
         found = _TAKE_IN_TEXT.search(broadcast.description)
-        said.append((Evidence.BROADCAST, int(found.group(1)) if found else None))
+        claims.append((Evidence.BROADCAST, int(found.group(1)) if found else None))
     if ixml:
-        said.append((Evidence.IXML, take_number(ixml.take or "")))
-    return [(evidence, take) for evidence, take in said if take is not None]
+        claims.append((Evidence.IXML, take_number(ixml.take or "")))
+    return [(evidence, take) for evidence, take in claims if take is not None]
 
 
 def _dates(reading: Reading | None, broadcast: BroadcastInfo | None) -> list[tuple[Evidence, str]]:
-    said: list[tuple[Evidence, str]] = []
+    claims: list[tuple[Evidence, str]] = []
     if reading and reading.date:
-        said.append((Evidence.FILE_NAME, reading.date))
+        claims.append((Evidence.FILE_NAME, reading.date))
     # EBU Tech 3285 lets any separator stand between year, month and day.
     date = iso_date(re.sub(r"[^0-9]", "-", broadcast.date)) if broadcast else None
     if date:
-        said.append((Evidence.BROADCAST, date))
-    return said
+        claims.append((Evidence.BROADCAST, date))
+    return claims
 
 
 def _songs(
@@ -212,30 +212,30 @@ def _songs(
     known: Mapping[str, str],
 ) -> list[tuple[Evidence, str]]:
     """Songs of the log that are named; a title or project the log does not know says nothing."""
-    said: list[tuple[Evidence, str | None]] = []
+    claims: list[tuple[Evidence, str | None]] = []
     if reading:
-        said.append((Evidence.FILE_NAME, reading.song))
+        claims.append((Evidence.FILE_NAME, reading.song))
     if ixml:
-        said.append((Evidence.IXML, ixml.project))
-    said += [(Evidence.TAGS, title) for title in tags.get("title", ())]
+        claims.append((Evidence.IXML, ixml.project))
+    claims += [(Evidence.TAGS, title) for title in tags.get("title", ())]
     return [
         (evidence, known[same_name(name)])
-        for evidence, name in said
+        for evidence, name in claims
         if name and same_name(name) in known
     ]
 
 
 def _in_chunks(info: AudioInfo, known: Mapping[str, str]) -> list[tuple[Evidence, str]]:
     """Names of the log that stand by themselves in the broadcast description or the iXML scene."""
-    said: dict[tuple[Evidence, str], None] = {}
+    claims: dict[tuple[Evidence, str], None] = {}
     if info.broadcast:
         for phrase in _phrases(info.broadcast.description):
             if phrase in known:
-                said[Evidence.BROADCAST, known[phrase]] = None
+                claims[Evidence.BROADCAST, known[phrase]] = None
     scene = same_name(info.ixml.scene or "") if info.ixml else ""
     if scene in known:
-        said[Evidence.IXML, known[scene]] = None
-    return list(said)
+        claims[Evidence.IXML, known[scene]] = None
+    return list(claims)
 
 
 def _phrases(description: str) -> Iterator[str]:
@@ -244,13 +244,13 @@ def _phrases(description: str) -> Iterator[str]:
         yield same_name(_TAKE_IN_TEXT.sub(" ", piece))
 
 
-def _agreed(what: str, said: list[tuple[Evidence, T]], conflicts: list[str]) -> Finding[T] | None:
+def _agreed(what: str, claims: list[tuple[Evidence, T]], conflicts: list[str]) -> Finding[T] | None:
     """What all the evidence agrees on; otherwise a conflict is added and nothing is known."""
-    if not said:
+    if not claims:
         return None
-    if len({value for _, value in said}) > 1:
+    if len({value for _, value in claims}) > 1:
         conflicts.append(
-            f"{what}: " + ", ".join(f"the {evidence} says {value}" for evidence, value in said)
+            f"{what}: " + ", ".join(f"the {evidence} says {value}" for evidence, value in claims)
         )
         return None
-    return Finding(said[0][1], tuple(dict.fromkeys(evidence for evidence, _ in said)))
+    return Finding(claims[0][1], tuple(dict.fromkeys(evidence for evidence, _ in claims)))

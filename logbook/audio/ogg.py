@@ -166,9 +166,9 @@ def _oddities(rest: bytes, flags: int, position: int) -> list[str]:
             f"cut short within a page, at sample {position}",
             "copy it again from where it was recorded",
         )
-    said = []
+    warnings = []
     if rest:
-        said.append(f"{len(rest)} bytes behind the last page were left out")
+        warnings.append(f"{len(rest)} bytes behind the last page were left out")
     if not flags & _LAST:
-        said.append("the stream was never closed; its end may be missing")
-    return said
+        warnings.append("the stream was never closed; its end may be missing")
+    return warnings

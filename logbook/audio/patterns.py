@@ -19,6 +19,7 @@ from dataclasses import dataclass
 from pathlib import PurePath
 
 from logbook.errors import LogbookError
+from logbook.names import bare
 
 FIELDS = ("song", "part", "take", "date", "mic", "text")
 """The fields a pattern can have."""
@@ -250,6 +251,8 @@ def _fits(field: str, value: str) -> bool:
         return iso_date(value) is not None
     if "/" in value or not value.strip(_SEPARATORS):
         return False
+    if field == "mic" and iso_date(value) is not None:
+        return False
     return value[0] not in _SEPARATORS and (
         field == "text" or (value[-1] not in _SEPARATORS and not _TAKE_WORD_AT_END.search(value))
     )
@@ -283,8 +286,8 @@ def iso_date(text: str) -> str | None:
 
 
 def same_name(text: str) -> str:
-    """The form in which names are compared: lower case, one space for any run of separators."""
-    return " ".join(re.split(r"[\s_.\-]+", text.strip().casefold())).strip()
+    """The form in which names are compared: bare, one space for any run of separators."""
+    return " ".join(re.split(r"[\s_.\-]+", bare(text))).strip()
 
 
 @dataclass(frozen=True, slots=True)

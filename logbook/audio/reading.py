@@ -39,7 +39,7 @@ def read_audio(
         with _opened(path) as file:
             before = os.fstat(file.fileno())
             layout = _layout(file, before.st_size, proved=digest)
-            named, raw, said = _tags(file, layout)
+            named, raw, tag_warnings = _tags(file, layout)
             sum_ = digest_of_sound(file, layout, on_bytes) if digest else None
             after = os.fstat(file.fileno())
     except FormatError as error:
@@ -75,7 +75,7 @@ def read_audio(
         broadcast=layout.broadcast,
         cues=layout.cues,
         ixml=layout.ixml,
-        warnings=(*layout.warnings, *said),
+        warnings=(*layout.warnings, *tag_warnings),
     )
 
 

@@ -62,10 +62,10 @@ def read_wav(file: BinaryIO, size: int) -> Layout:
         warnings.append("the last frame is not whole and was left out")
         length -= length % format_.frame_bytes
     id3 = _first(chunks, b"id3 ") or _first(chunks, b"ID3 ")
-    broadcast, said = _broadcast(file, _first(chunks, b"bext"))
-    warnings += said
-    ixml, said = _ixml(file, _first(chunks, b"iXML"))
-    warnings += said
+    broadcast, remarks = _broadcast(file, _first(chunks, b"bext"))
+    warnings += remarks
+    ixml, remarks = _ixml(file, _first(chunks, b"iXML"))
+    warnings += remarks
     return Layout(
         container="WAV" if kind == b"RIFF" else "RF64",
         codec=format_.codec,
@@ -164,11 +164,11 @@ def _ixml(file: BinaryIO, chunk: Chunk | None) -> tuple[IxmlInfo | None, list[st
         ixml = WavIXMLFormat(data)
         note, circled = (ixml.raw_xml.findtext(f"./{name}") for name in ("NOTE", "CIRCLED"))
         info = IxmlInfo(
-            project=_said(ixml.project),
-            scene=_said(ixml.scene),
-            take=_said(ixml.take),
-            tape=_said(ixml.tape),
-            note=_said(note),
+            project=_text_or_none(ixml.project),
+            scene=_text_or_none(ixml.scene),
+            take=_text_or_none(ixml.take),
+            tape=_text_or_none(ixml.tape),
+            note=_text_or_none(note),
             circled={"TRUE": True, "FALSE": False}.get((circled or "").strip().upper()),
         )
     except Exception:
@@ -177,7 +177,7 @@ def _ixml(file: BinaryIO, chunk: Chunk | None) -> tuple[IxmlInfo | None, list[st
     return info, []
 
 
-def _said(text: str | None) -> str | None:
+def _text_or_none(text: str | None) -> str | None:
     return (text or "").strip() or None
 
 

@@ -21,10 +21,14 @@ def arrangements(log: Log, song: Song) -> Iterator[Problem]:
     """Yield kept arrangements that cannot be worked out, each with the reason."""
     for version in song.versions:
         for each in version.arrangements:
-            names = {said.part for said in each.parts if _sets_hands(said)}
-            names |= {said.part for said in each.parts} - {part.name for part in version.parts}
+            names = {arranged.part for arranged in each.parts if _sets_hands(arranged)}
+            names |= {arranged.part for arranged in each.parts} - {
+                part.name for part in version.parts
+            }
             parts = tuple(part for part in version.parts if part.name in names)
-            kept = replace(each, parts=tuple(said for said in each.parts if said.part in names))
+            kept = replace(
+                each, parts=tuple(arranged for arranged in each.parts if arranged.part in names)
+            )
             less = replace(version, parts=parts)
             problem = _problem(log, song, less, kept)
             if problem and not _problem(log, song, less, Arrangement(name="")):
@@ -37,9 +41,9 @@ def arrangements(log: Log, song: Song) -> Iterator[Problem]:
                 )
 
 
-def _sets_hands(said: ArrangedPart) -> bool:
-    return not said.left_out and bool(
-        said.capo is not None or said.tuning or said.instrument or said.way
+def _sets_hands(arranged: ArrangedPart) -> bool:
+    return not arranged.left_out and bool(
+        arranged.capo is not None or arranged.tuning or arranged.instrument or arranged.way
     )
 
 

@@ -106,12 +106,12 @@ def remembered_reuse(log: Log, song: Song) -> Iterator[Problem]:
         view = PartView(place)
         if view.comp is None or not view.comp.pieces:
             continue
-        for said in place.part.reused:
-            where = f"{place.title}: bars {said.source} again at {said.bars}"
+        for reuse in place.part.reused:
+            where = f"{place.title}: bars {reuse.source} again at {reuse.bars}"
             try:
                 bars, pieces = view.bars, view.pieces
-                original = _sources(pieces, parse_range(said.source), bars, place)
-                again = _sources(pieces, parse_range(said.bars), bars, place)
+                original = _sources(pieces, parse_range(reuse.source), bars, place)
+                again = _sources(pieces, parse_range(reuse.bars), bars, place)
             except LogbookError as error:
                 yield unreadable("reuse", where, error)
                 continue
@@ -119,8 +119,8 @@ def remembered_reuse(log: Log, song: Song) -> Iterator[Problem]:
                 yield Problem(
                     "reuse",
                     where,
-                    f"the comp makes bars {said.bars} from {_told(again, bars)}, "
-                    f"and bars {said.source} from {_told(original, bars)}",
+                    f"the comp makes bars {reuse.bars} from {_sources_text(again, bars)}, "
+                    f"and bars {reuse.source} from {_sources_text(original, bars)}",
                     "what was remembered and what the comp says are two things",
                     "correct the comp, or the remembered reuse",
                 )
@@ -159,20 +159,20 @@ def _joined(sources: list[_Source]) -> list[_Source]:
     return joined
 
 
-def _told(sources: list[_Source], bars: TempoMap) -> str:
-    told = [f"take {take}, bars {bars.range_between(*span)}" for _, take, span in sources]
-    return listed(told) or "nothing"
+def _sources_text(sources: list[_Source], bars: TempoMap) -> str:
+    texts = [f"take {take}, bars {bars.range_between(*span)}" for _, take, span in sources]
+    return listed(texts) or "nothing"
 
 
 def _wanted_bars(place: Place) -> list[BarRange] | None:
     """Return the bars an overdub says the part was added on; None where it should be everywhere."""
-    said = [
+    words = [
         parse_range(bars)
         for overdub in place.part.overdubs
         for bars in overdub.bars.split(",")
         if bars.strip()
     ]
-    return said or None
+    return words or None
 
 
 def _meet(place: Place, gap: BarRange, wanted: list[BarRange]) -> bool:
@@ -238,5 +238,5 @@ def _fault(place: Place, where: str, fault: PieceFault) -> Problem:
 
 
 def _bars_are(ranges: Sequence[BarRange]) -> str:
-    said = bars_said(ranges)
-    return f"{said} {'is' if said.startswith('bar ') else 'are'}"
+    words = bars_said(ranges)
+    return f"{words} {'is' if words.startswith('bar ') else 'are'}"

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from logbook.checking.places import parts_of, unreadable
 from logbook.checking.problem import Problem
-from logbook.crediting.names import Names, credited_name
+from logbook.crediting.people import Names, credited_name
 from logbook.crediting.roles import find_role
 from logbook.editing.words import listed
 from logbook.errors import LogbookError

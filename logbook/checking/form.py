@@ -25,7 +25,7 @@ def form_overlaps(_log: Log, song: Song) -> Iterator[Problem]:
                 yield Problem(
                     "form",
                     f"{song.title}, {version.name}",
-                    f"{_said(first)} and {_said(second)} overlap in {shared}",
+                    f"{_section_text(first)} and {_section_text(second)} overlap in {shared}",
                     "a bar belongs to one section",
                     f"let {second.name} start at bar {end}, or {first.name} end at "
                     f"bar {second.start - 1}",
@@ -76,7 +76,7 @@ def _beat(text: str) -> Fraction | None:
         return None
 
 
-def _said(section: FormSection) -> str:
+def _section_text(section: FormSection) -> str:
     return f"{section.name} ({_bars(section.start, section.start + section.bars - 1)})"
 
 

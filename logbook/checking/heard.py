@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from logbook.checking.problem import CONTRADICTS, MISSING, Problem
+from logbook.names import alike
 from logbook.records.files import SAME_KINDS, AudioFile, HeardDouble
 from logbook.records.log import Log
 from logbook.records.parts import Part
@@ -91,7 +92,7 @@ def _pair(
     spread = (
         "" if heard.median_ms is None else f", half of its notes within {heard.median_ms:.0f} ms"
     )
-    said = (
+    denial = (
         f"{' and '.join(denied)} {'is' if len(denied) == 1 else 'are'} said to be not doubled"
         if denied
         else "neither is logged as the double of the other"
@@ -99,7 +100,7 @@ def _pair(
     yield Problem(
         "heard doubles",
         place,
-        f"{other.file.path} is a second performance of {one.file.path}{spread}, and {said}",
+        f"{other.file.path} is a second performance of {one.file.path}{spread}, and {denial}",
         _WHY_SECOND,
         f"log {other.part.name} as the double of {one.part.name}, or say that one of the two is "
         "not heard",
@@ -110,7 +111,7 @@ def _pair(
 def _is_logged(one: Part, other: Part) -> bool:
     """Whether either of two parts is logged as the double of the other."""
     return any(
-        double.part.casefold() == second.name.casefold()
+        alike(double.part, second.name)
         for first, second in ((one, other), (other, one))
         for double in first.doubles
     )
@@ -120,7 +121,7 @@ def _alike(log: Log, one: Part, other: Part) -> bool:
     """Whether two parts may be the same one played twice: not on instruments of two kinds."""
     kinds = {each.name: each.kind for each in log.instruments}
     first, second = kinds.get(one.instrument, ""), kinds.get(other.instrument, "")
-    return not (first and second) or first.casefold() == second.casefold()
+    return not (first and second) or alike(first, second)
 
 
 def _how(heard: HeardDouble) -> str:

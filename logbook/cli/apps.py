@@ -9,6 +9,7 @@ import typer
 from typer.core import TyperGroup
 
 from logbook.errors import LogbookError
+from logbook.names import closest
 
 
 def new_app(
@@ -74,10 +75,8 @@ def examples_text(lines: Sequence[str]) -> str:
 
 def did_you_mean(word: str, known: Iterable[str]) -> str:
     """Return a remedy that names the closest known words."""
-    from difflib import get_close_matches
-
     names = list(known)
-    close = get_close_matches(word[:100], names, n=3, cutoff=0.5)
+    close = closest(word, names)
     close += [name for name in names if word and name.startswith(word) and name not in close]
     if close:
         return f"did you mean {' or '.join(close[:4])}?"

@@ -3,26 +3,34 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from logbook.cli.apps import new_app
 from logbook.cli.arrange_out import (
-    ENDINGS,
     FORMS,
-    hand_out,
     only,
+    say_arrangement,
     say_differences,
     say_keys,
     say_sheet,
     say_ways,
 )
+from logbook.cli.forms import (
+    EVERY_SHEET,
+    Goal,
+    OpenOption,
+    OutOption,
+    PaperOption,
+    form_of,
+    form_option,
+)
 from logbook.cli.log import changing, opened
 from logbook.cli.options import JsonOption, SongArgument, VersionOption
 from logbook.cli.printing import remark
 from logbook.errors import LogbookError
+from logbook.names import begins
 
 if TYPE_CHECKING:
     from logbook.records import Arrangement, Log, Song, Tuning, Version
@@ -124,19 +132,17 @@ def arrange(
     part: Annotated[
         _Many, typer.Option("--part", "-p", metavar="NAME", help="Only this part.")
     ] = None,
-    form: Annotated[
-        str, typer.Option("--as", metavar="|".join(FORMS), help="The form; text if not said.")
-    ] = "",
-    out: Annotated[
-        Path | None, typer.Option("--out", "-o", metavar="FILE", help="Write it to a file.")
-    ] = None,
+    form: Annotated[str, form_option(*FORMS)] = "",
+    out: OutOption = None,
+    open_it: OpenOption = False,
+    paper: PaperOption = "A4",
     as_json: JsonOption = False,
 ) -> None:
     """Show, make or keep an arrangement, and write it as MIDI, click or MusicXML."""
     from logbook.arranging.arrange import arrange as work_out
-    from logbook.cli.arrange_options import Said, with_said, with_tunings
+    from logbook.cli.arrange_options import Options, with_options, with_tunings
 
-    said = Said(
+    options = Options(
         key=key,
         tempo=tempo,
         count_in=count_in,
@@ -151,43 +157,31 @@ def arrange(
         written_for=written_for or (),
         leave_out=leave_out or (),
     )
-    chosen = "text" if sheet else _form(form, as_json, out)
+    able = (*EVERY_SHEET, "csv") if diff or ways or keys_for else EVERY_SHEET if sheet else FORMS
+    what = f"a {sheet} sheet" if sheet else "an arrangement"
+    goal = Goal(form_of(what, able, form, out, as_json=as_json), out, open_it, paper)
     log, found, record = _read(song, version, name)
     if keys_for:
-        say_keys(log, record, keys_for, out, as_json=chosen == "json")
+        say_keys(log, record, keys_for, goal)
         return
-    fresh = recorded or (said.anything and not name)
+    fresh = recorded or (options.anything and not name)
     base = _base(record, name, fresh=fresh)
-    arrangement = with_said(base, said, log, found, record)
+    arrangement = with_options(base, options, log, found, record)
     if keep:
         arrangement = replace(arrangement, name=keep)
     log, tunings = with_tunings(log, arrangement)
     if ways:
-        say_ways(log, found, record, arrangement, ways, out, as_json=chosen == "json")
+        say_ways(log, found, record, arrangement, ways, goal)
         return
     arranged = work_out(log, found, record, arrangement)
     if keep:
         _keep(found, record, arrangement, tunings)
     if diff:
-        say_differences(arranged, out, as_json=chosen == "json")
+        say_differences(arranged, goal)
     elif sheet:
-        say_sheet(only(arranged, part or []), sheet, "json" if as_json else form, out)
+        say_sheet(only(arranged, part or []), sheet, goal)
     else:
-        hand_out(arranged, chosen, part, out)
-
-
-def _form(form: str, as_json: bool, out: Path | None) -> str:
-    """Return which form is meant. Raises LogbookError for one there is not."""
-    if as_json and form not in ("", "json"):
-        raise LogbookError(f"--json and --as {form} were both given", "give one of them")
-    wanted = "json" if as_json else form
-    if not wanted:
-        wanted = ENDINGS.get(out.suffix.lower(), "text") if out else "text"
-    if wanted not in FORMS:
-        raise LogbookError(
-            f"an arrangement cannot be written as {wanted}", f"use {', '.join(FORMS)}"
-        )
-    return wanted
+        say_arrangement(arranged, part, goal)
 
 
 # Finding
@@ -220,7 +214,7 @@ def _read(song: str, version: str, name: str) -> tuple[Log, Song, Version]:
 
 
 def _named(version: Version, name: str) -> bool:
-    return any(each.name.casefold().startswith(name.casefold()) for each in version.arrangements)
+    return any(begins(each.name, name) for each in version.arrangements)
 
 
 def _base(version: Version, name: str, *, fresh: bool) -> Arrangement:

@@ -14,6 +14,7 @@ from typing import Any
 
 from logbook.arranging.transposing import read_written_for
 from logbook.errors import LogbookError
+from logbook.names import begins
 from logbook.notebook.declare import Context, Known, Record
 from logbook.notebook.fields_arrangements import ARRANGED_SECTION
 from logbook.records import ArrangedPart, ArrangedSection, Arrangement, Log, Song, Tuning, Version
@@ -27,7 +28,7 @@ _WAYS = ("same shapes", "retuned", "new shapes")
 
 
 @dataclass(frozen=True, kw_only=True)
-class Said:
+class Options:
     """The options as they were typed; empty or None where nothing was said."""
 
     key: str = ""
@@ -71,24 +72,26 @@ class _Names(Known):
         """Take nothing in."""
 
 
-def with_said(base: Arrangement, said: Said, log: Log, song: Song, version: Version) -> Arrangement:
+def with_options(
+    base: Arrangement, options: Options, log: Log, song: Song, version: Version
+) -> Arrangement:
     """Return an arrangement with what was said on top.
 
     Raises LogbookError for what cannot be read, or a part or name that is not there.
     """
     changes: dict[str, Any] = {}
-    if said.key:
-        changes["key"] = parse_key(said.key).short
-    if said.tempo:
-        changes["bpm"], changes["unit"] = _tempo(said.tempo)
-    if said.count_in is not None:
-        changes["count_in_bars"] = said.count_in
+    if options.key:
+        changes["key"] = parse_key(options.key).short
+    if options.tempo:
+        changes["bpm"], changes["unit"] = _tempo(options.tempo)
+    if options.count_in is not None:
+        changes["count_in_bars"] = options.count_in
     for name in ("purpose", "notes"):
-        if getattr(said, name):
-            changes[name] = getattr(said, name)
-    if said.sections:
-        changes["sections"] = tuple(_section(line, song, version) for line in said.sections)
-    return replace(base, **changes, parts=_parts(base.parts, said, log, version))
+        if getattr(options, name):
+            changes[name] = getattr(options, name)
+    if options.sections:
+        changes["sections"] = tuple(_section(line, song, version) for line in options.sections)
+    return replace(base, **changes, parts=_parts(base.parts, options, log, version))
 
 
 def _tempo(text: str) -> tuple[float, str]:
@@ -124,7 +127,7 @@ def _section(line: str, song: Song, version: Version) -> ArrangedSection:
 
 
 def _parts(
-    base: tuple[ArrangedPart, ...], said: Said, log: Log, version: Version
+    base: tuple[ArrangedPart, ...], options: Options, log: Log, version: Version
 ) -> tuple[ArrangedPart, ...]:
     parts = {each.part: each for each in base}
 
@@ -135,13 +138,13 @@ def _parts(
             named: dict[str, Any] = {field: _value(field, value, log)}
             parts[part] = replace(known, **named)
 
-    set_field(said.capos, "capo")
-    set_field(said.tunings, "tuning")
-    set_field(said.instruments, "instrument")
-    set_field(said.players, "player")
-    set_field(said.ways, "way")
-    set_field(said.written_for, "written_for", fretted=False)
-    for text in said.leave_out:
+    set_field(options.capos, "capo")
+    set_field(options.tunings, "tuning")
+    set_field(options.instruments, "instrument")
+    set_field(options.players, "player")
+    set_field(options.ways, "way")
+    set_field(options.written_for, "written_for", fretted=False)
+    for text in options.leave_out:
         part = choose(text, [each.name for each in version.parts], "part")
         parts[part] = replace(parts.get(part, ArrangedPart(part=part)), left_out=True)
     return tuple(parts.values())
@@ -168,7 +171,7 @@ def _value(field: str, value: str, log: Log) -> str:
     if field == "written_for":
         return read_written_for(value)
     if field == "way":
-        found = [way for way in _WAYS if value and way.startswith(value.casefold())]
+        found = [way for way in _WAYS if value and begins(way, value)]
         if len(found) != 1:
             raise LogbookError(f'"{value}" is no way to a key', f"write {', '.join(_WAYS)}")
         return found[0]

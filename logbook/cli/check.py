@@ -61,7 +61,7 @@ def _print(contradictions: Sequence[Problem], missing: Sequence[Problem], checke
         say("\n".join(_lines(problem, f"{number}. ")))
         say()
     if missing:
-        say("Not said yet:")
+        say("Not logged yet:")
         for problem in missing:
             say("\n".join(_lines(problem, "- ")))
         say()

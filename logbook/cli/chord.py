@@ -10,7 +10,6 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from pathlib import Path
 from typing import IO, TYPE_CHECKING, Annotated, Any, NamedTuple
 
 import typer
@@ -18,13 +17,13 @@ import typer
 from logbook.cli.apps import new_app
 from logbook.cli.forms import (
     EVERY_SHEET,
+    Goal,
     LeftHandedOption,
     OpenOption,
     OutOption,
     PaperOption,
     form_of,
     form_option,
-    hand_out,
 )
 from logbook.cli.options import JsonOption
 from logbook.cli.printing import remark, say
@@ -37,7 +36,6 @@ from logbook.strings.voicing import Voicing, describe
 from logbook.theory.notes import pitch_class
 
 if TYPE_CHECKING:
-    from logbook.sheets.looks import Sheet
     from logbook.strings.finder import Limits
 
 FORMS = (*EVERY_SHEET, "csv")
@@ -146,7 +144,7 @@ def chord(
 ) -> None:
     """Say all there is to say about one voicing."""
     chosen = form_of("a chord", FORMS, form, out, as_json=as_json)
-    goal = _Goal(chosen, out, open_it, left_handed, paper)
+    goal = Goal(chosen, out, open_it, paper, left_handed)
     asked = _Asked(
         at_pitch(read_tuning(tuning), a4_hz=a4, offset_cents=cents),
         read_capos(capo),
@@ -189,23 +187,6 @@ def chord(
     goal.hand_out(make_sheet("chord", Answer(voicing, found, counted, most_fingers)))
 
 
-class _Goal(NamedTuple):
-    """Where the answer goes, and in which form."""
-
-    form: str
-    out: Path | None
-    open_it: bool
-    left_handed: bool
-    paper: str
-
-    def hand_out(self, sheet: Sheet) -> None:
-        """Print or write it."""
-        hand_out(
-            sheet, self.form, self.out,
-            open_it=self.open_it, left_handed=self.left_handed, paper=self.paper,
-        )  # fmt: skip
-
-
 class _Limits(NamedTuple):
     """What was said about other ways: reach in mm, fingers, scale length, how many, which."""
 
@@ -222,7 +203,7 @@ class _Limits(NamedTuple):
         return Limits(self.stretch_mm, self.fingers, None, self.scale_mm)
 
 
-def _say_ways_of(chord: str, asked: _Asked, limits: _Limits, goal: _Goal) -> None:
+def _say_ways_of(chord: str, asked: _Asked, limits: _Limits, goal: Goal) -> None:
     """Say how a chord that is named can be fingered, the easiest way first."""
     if not chord:
         raise LogbookError(
@@ -262,7 +243,7 @@ def _describe(frets: str, asked: _Asked, name: str = "", fingers: str = "") -> V
     )
 
 
-def _say_many(source: str, asked: _Asked, goal: _Goal, *, moves: bool) -> None:
+def _say_many(source: str, asked: _Asked, goal: Goal, *, moves: bool) -> None:
     """Answer each line of a file, or of the standard input.
 
     On the screen and as JSON an answer follows its line at once; the other forms wait for all.
@@ -296,7 +277,7 @@ def _say_many(source: str, asked: _Asked, goal: _Goal, *, moves: bool) -> None:
         raise typer.Exit(2)
 
 
-def _say_moves(voicings: list[Voicing], goal: _Goal) -> None:
+def _say_moves(voicings: list[Voicing], goal: Goal) -> None:
     from logbook.sheets.finger_ways import change_to_dict, lines_to_dict
     from logbook.sheets.looks import Sheet
     from logbook.sheets.voicing_lists import move_blocks

@@ -78,7 +78,7 @@ def _place(song: str, version: str, part: str) -> Place:
     if not places:
         raise LogbookError(f"{found.song.title} has no part yet", "add one with `logbook part add`")
     raise LogbookError(
-        f"it is not said which part of {found.song.title} is meant",
+        f"it is not clear which part of {found.song.title} is meant",
         f"name one of {', '.join(place.part.name for place in places)}"
         + (" and its --version" if len({place.version.name for place in places}) > 1 else ""),
     )

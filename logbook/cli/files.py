@@ -90,16 +90,16 @@ def _lines(report: FilesReport) -> Iterator[str]:
         )
         if getattr(report, name)
     ]
-    said = f"{report.total} file{'' if report.total == 1 else 's'} in the log"
-    yield f"{said}: {', '.join(counts)}." if counts else f"{said}, all where they should be."
+    line = f"{report.total} file{'' if report.total == 1 else 's'} in the log"
+    yield f"{line}: {', '.join(counts)}." if counts else f"{line}, all where they should be."
 
 
 def _rows(news: Sequence[FileNews]) -> Iterator[str]:
     rows = []
     for each in news:
-        said = [each.hangs_on, f"now {each.now}" if each.now else "", each.note]
+        words = [each.hangs_on, f"now {each.now}" if each.now else "", each.note]
         folder, _, name = each.place.rpartition("/")
-        rows.append((name, "; ".join([*filter(None, said), f"in {folder}"] if folder else said)))
+        rows.append((name, "; ".join([*filter(None, words), f"in {folder}"] if folder else words)))
     for line in table_lines(("FILE", "WHERE"), rows, width() - 2):
         yield f"  {line}"
 
@@ -163,7 +163,7 @@ def assign(
         done = attach(change, found, place)
         if microphone:
             edit(change, found, {"microphone": microphone})
-        label = change.way(found.kind, found.id)[1]
+        label = change.place(found.kind, found.id)[1]
     say(f"left as it was: {label}" if done.action == "left" else f"assigned: {label}")
 
 
@@ -179,7 +179,7 @@ def unassign(
 
     with changing() as (_, change):
         found = _file(change, file, from_disk=False)
-        before = change.way(found.kind, found.id)[1]
+        before = change.place(found.kind, found.id)[1]
         done = attach(change, found, NOWHERE)
     say(f"it hung on nothing: {before}" if done.action == "left" else f"taken down: {before}")
 

@@ -11,7 +11,7 @@ import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
 
@@ -119,6 +119,27 @@ def hand_out(
     write_drawn(draw_sheet(sheet, form, look), form, out, sheet.title, open_it=open_it)
 
 
+class Goal(NamedTuple):
+    """Where an answer goes, in which form, and on which paper."""
+
+    form: str
+    out: Path | None = None
+    open_it: bool = False
+    paper: str = "A4"
+    left_handed: bool = False
+
+    def hand_out(self, sheet: Sheet) -> None:
+        """Print or write a sheet. Raises as `hand_out` does."""
+        hand_out(
+            sheet,
+            self.form,
+            self.out,
+            open_it=self.open_it,
+            left_handed=self.left_handed,
+            paper=self.paper,
+        )
+
+
 def paper_of(name: str) -> str:
     """Return the paper that is meant by its beginning. Raises LogbookError for none."""
     found = [each for each in PAPERS if name and each.casefold().startswith(name.casefold())]
@@ -183,4 +204,4 @@ def write_drawn(
 
 def form_option(*forms: str) -> object:
     """Return the option that names the form, for a command that can write these."""
-    return typer.Option("--as", metavar="|".join(forms), help="The form; text if not said.")
+    return typer.Option("--as", metavar="|".join(forms), help="The form; text if not given.")

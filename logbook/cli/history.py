@@ -85,15 +85,15 @@ def history(
         if wordings:
             if found is None:
                 raise LogbookError(
-                    "it is not said whose notes are meant", "name a song, a part or a take"
+                    "it is not clear whose notes are meant", "name a song, a part or a take"
                 )
-            said = read_wordings(connection, found)
+            found_wordings = read_wordings(connection, found)
             if as_json:
-                print_json([each._asdict() for each in said])
+                print_json([each._asdict() for each in found_wordings])
                 return
-            for each in said:
+            for each in found_wordings:
                 say(f"{local_time(each.at)}  {each.who}: {each.text or '(nothing)'}")
-            if not said:
+            if not found_wordings:
                 say("no notes were ever written there")
             return
         entries = read_history(connection, found, limit=limit)

@@ -164,7 +164,7 @@ def _lines(done: Imported) -> Iterator[str]:
     for heading, outcomes in groups:
         if outcomes:
             yield heading
-            rows = [(_short(each.file), _told(each)) for each in outcomes]
+            rows = [(_short(each.file), _outcome_text(each)) for each in outcomes]
             yield from table_lines(("FILE", "WHAT IT IS"), rows, width())
             yield ""
     if done.unassigned and done.trials:
@@ -203,15 +203,15 @@ def _summary(done: Imported) -> str:
         return f"Nothing is new: {known}{f', {loose} of them not assigned' if loose else ''}."
     counts = Counter(each.what for each in done.outcomes)
     hung = sum(each.hangs for each in done.outcomes)
-    said = [f"{count} {_COUNTED.get(what, what)}" for what, count in counts.items()]
+    words = [f"{count} {_COUNTED.get(what, what)}" for what, count in counts.items()]
     unchanged = done.unchanged - counts["assigned"]
     if unchanged:
-        said.append(f"{unchanged} known and unchanged")
-    told = f"{_files(len(done.outcomes) + unchanged)}: {', '.join(said)}"
+        words.append(f"{unchanged} known and unchanged")
+    summary = f"{_files(len(done.outcomes) + unchanged)}: {', '.join(words)}"
     left = f"{len(done.unassigned) + done.unassigned_before} not assigned"
     if len(done.refused) < len(done.outcomes):
-        return f"{told}; {hung} hung, {left}."
-    return f"{told}; {left}." if done.unassigned_before else f"{told}."
+        return f"{summary}; {hung} hung, {left}."
+    return f"{summary}; {left}." if done.unassigned_before else f"{summary}."
 
 
 def _files(count: int) -> str:
@@ -223,28 +223,28 @@ def _short(name: str) -> str:
     return name if len(name) <= _NAME else f"...{name[3 - _NAME :]}"
 
 
-def _told(outcome: Outcome) -> str:
+def _outcome_text(outcome: Outcome) -> str:
     """Return what became of a file in one line."""
     if outcome.what == "refused":
         return "; ".join([outcome.why, *outcome.remarks])
-    said = []
+    words = []
     if outcome.hangs:
-        said.append(_place(outcome))
+        words.append(_place(outcome))
         if outcome.new_take:
-            said.append("a take that was not logged, added unrated")
+            words.append("a take that was not logged, added unrated")
         if outcome.by and outcome.by != ("name",):
-            said.append(f"by its {' and '.join(outcome.by)}")
+            words.append(f"by its {' and '.join(outcome.by)}")
     if outcome.what not in ("new", "mentioned", "changed"):
-        said.append(_WHAT[outcome.what])
+        words.append(_WHAT[outcome.what])
     if outcome.kind:
         length = f" {outcome.seconds:.1f} s" if outcome.seconds is not None else ""
-        said.append(f"{outcome.kind}{length}")
+        words.append(f"{outcome.kind}{length}")
     if outcome.bars:
-        said.append(outcome.bars)
-    said.extend(outcome.remarks)
+        words.append(outcome.bars)
+    words.extend(outcome.remarks)
     if not outcome.hangs and outcome.why:
-        said.insert(0, outcome.why)
-    return "; ".join(dict.fromkeys(said))
+        words.insert(0, outcome.why)
+    return "; ".join(dict.fromkeys(words))
 
 
 _COUNTED = {

@@ -85,13 +85,15 @@ def comp(
         files = [*(files or []), *plain]
         if bounce is None:
             if not words:
-                raise LogbookError("it is not said which file is the bounce", "give it as --bounce")
+                raise LogbookError(
+                    "it is not clear which file is the bounce", "give it as --bounce"
+                )
             bounce, files = files[0], files[1:]
         comp_of_files(bounce, files, as_json=as_json)
         return
     if plain:
         raise LogbookError(
-            f"it is not said which take {plain[0]} is", f"write it as in --take 2={plain[0]}"
+            f"it is not clear which take {plain[0]} is", f"write it as in --take 2={plain[0]}"
         )
     if len(words) > 2:
         raise LogbookError(f"{len(words)} names were given", "name a song and one of its parts")
@@ -143,5 +145,6 @@ def takes(
     measure(song, part, version, again=again, as_json=as_json)
 
 
+app.command(epilog=listen_music.CHART_HELP)(listen_music.chart)
 app.command(epilog=listen_music.PATTERN_HELP)(listen_music.pattern)
 app.command(epilog=listen_music.TEMPO_HELP)(listen_music.tempo)

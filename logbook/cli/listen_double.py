@@ -48,7 +48,7 @@ def _two(words: Sequence[str], files: Sequence[Path] | None, version: str) -> tu
         return files[0], files[1]
     if not 2 <= len(words) <= 3:
         raise LogbookError(
-            "it is not said which two are meant", "give two files, or a song and two parts"
+            "it is not clear which two are meant", "give two files, or a song and two parts"
         )
     song, first, second = words if len(words) == 3 else ("", *words)
     one, other = (one_part(song, part, version) for part in (first, second))

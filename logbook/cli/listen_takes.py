@@ -53,8 +53,8 @@ def measure(song: str, part: str, version: str, *, again: bool, as_json: bool) -
     else:
         _print(places, lines)
         old = len(lines) - len(due)
-        said = f"{len(stored)} file{'' if len(stored) == 1 else 's'} measured"
-        say(said + (f", {old} measured before (--again does it anew)." if old else "."))
+        line = f"{len(stored)} file{'' if len(stored) == 1 else 's'} measured"
+        say(line + (f", {old} measured before (--again does it anew)." if old else "."))
     if problems and not stored:
         raise LogbookError("nothing could be measured", "")
 

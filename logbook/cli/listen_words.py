@@ -67,7 +67,7 @@ def one_part(song: str, part: str, version: str, *, finished: bool = False) -> P
         return found[0]
     title = found[0].song.title
     raise LogbookError(
-        f"it is not said which part of {title} is meant",
+        f"it is not clear which part of {title} is meant",
         f"name one of {', '.join(place.part.name for place in found)}"
         + (" and its --version" if len({place.version.name for place in found}) > 1 else ""),
     )

@@ -58,11 +58,11 @@ def load(
         with changing() as (_, change):
             reading = apply_text(change, text, folder=folder, file=name)
         look_ahead()
-    told = report(reading.mentions)
+    loaded = report(reading.mentions)
     if as_json:
-        print_json(told.data())
+        print_json(loaded.data())
     else:
-        say("\n".join(told.lines()))
+        say("\n".join(loaded.lines()))
         if dry_run:
             remark("this was a trial; nothing was changed")
 

@@ -13,8 +13,9 @@ from typing import TYPE_CHECKING, Any
 from logbook.cli.log import place_of
 from logbook.cli.noun_owners import CHAINS, owners_of
 from logbook.errors import LogbookError
+from logbook.names import matches, none_called, several
 from logbook.notebook.applying import StoreKnown, kind_of
-from logbook.notebook.declare import Collection, Context, Noun, Record, none_called, quoted
+from logbook.notebook.declare import Collection, Context, Noun, Record
 from logbook.notebook.nouns import NOUNS
 from logbook.store.finding import NOWHERE, Found, Place, find, find_owner
 from logbook.store.here import Here, read_here
@@ -61,13 +62,13 @@ class Owner:
         return Context(known=known, owners=self.records, folder=folder, session=self.here.session)
 
 
-def find_place(connection: Connection, word: str, said: Mapping[str, str]) -> Owner:
+def find_place(connection: Connection, word: str, whose: Mapping[str, str]) -> Owner:
     """Find what a noun's command works in, by what is said and where `here` is.
 
     Raises LogbookError where that is not clear.
     """
     owners = owners_of(word)
-    owner = _which(word, owners, said)
+    owner = _which(word, owners, whose)
     here = read_here(connection)
     if owner == "log":
         return Owner(
@@ -80,7 +81,7 @@ def find_place(connection: Connection, word: str, said: Mapping[str, str]) -> Ow
         )
     chain = CHAINS[owner]
     if chain[0] != "song":
-        name = said.get(owner, "") or (here.session if owner == "session" else "")
+        name = whose.get(owner, "") or (here.session if owner == "session" else "")
         if not name:
             raise LogbookError(f"no {owner} is named", f"say which, with --{owner} NAME")
         found = find(connection, kind_of(owner), name)
@@ -95,25 +96,25 @@ def find_place(connection: Connection, word: str, said: Mapping[str, str]) -> Ow
             found=found,
             here=here,
         )
-    return _in_song(connection, owner, owners[owner], said, here)
+    return _in_song(connection, owner, owners[owner], whose, here)
 
 
-def _which(word: str, owners: dict[str, Collection], said: Mapping[str, str]) -> str:
+def _which(word: str, owners: dict[str, Collection], whose: Mapping[str, str]) -> str:
     if len(owners) == 1:
         return next(iter(owners))
     for owner in ("take", "part", "version", "session", "song"):
-        if owner in owners and said.get(owner):
+        if owner in owners and whose.get(owner):
             return owner
     if "log" in owners:
         return "log"
     names = ", ".join(f"--{owner}" for owner in owners)
-    raise LogbookError(f"it is not said what the {word} belongs to", f"say it with one of {names}")
+    raise LogbookError(f"it is not clear what the {word} belongs to", f"say it with one of {names}")
 
 
 def _in_song(
-    connection: Connection, owner: str, collection: Collection, said: Mapping[str, str], here: Here
+    connection: Connection, owner: str, collection: Collection, whose: Mapping[str, str], here: Here
 ) -> Owner:
-    names = {name: said.get(name, "") for name in ("song", "version", "part", "session")}
+    names = {name: whose.get(name, "") for name in ("song", "version", "part", "session")}
     if names["song"]:
         names["song"] = find(connection, "song", names["song"]).name
     if not (names["song"] or here.song):
@@ -126,10 +127,12 @@ def _in_song(
     found: Found | None = None
     full = NOWHERE
     for name in CHAINS[owner]:
-        step: dict[str, Any] = {name: getattr(place, name) if name in names else said.get(name, "")}
+        step: dict[str, Any] = {
+            name: getattr(place, name) if name in names else whose.get(name, "")
+        }
         if name == "take":
-            number = _number(said.get("take", ""))
-            session = _session_of(records[-1].takes, str(number), said.get("session", ""), here)
+            number = _number(whose.get("take", ""))
+            session = _session_of(records[-1].takes, str(number), whose.get("session", ""), here)
             step = {"take": number, "session": session}
         if name == "comp" and not step["comp"]:
             step["comp"] = _final(records[-1])
@@ -152,7 +155,7 @@ def _in_song(
         place=full,
         found=found,
         here=here,
-        session=said.get("session", ""),
+        session=whose.get("session", ""),
     )
 
 
@@ -167,7 +170,7 @@ def _final(part: Record) -> str:
 
 def _number(text: str) -> int:
     if not text.isdecimal():
-        raise LogbookError("it is not said which take is meant", "say it with --take 3")
+        raise LogbookError("it is not clear which take is meant", "say it with --take 3")
     return int(text)
 
 
@@ -189,7 +192,7 @@ def find_record(
     if noun.word in ("song", "version", "part", "session"):
         name = name or getattr(owner.here, noun.word)
     if not name.strip():
-        raise LogbookError(f"it is not said which {noun.word} is meant", "name it")
+        raise LogbookError(f"it is not clear which {noun.word} is meant", "name it")
     if kind in NAME_COLUMNS and not owner.listed:
         place = owner.place
         if kind == "take":
@@ -200,10 +203,10 @@ def find_record(
     return _among(noun, owner.siblings, name), None
 
 
-def _session_of(takes: tuple[Record, ...], number: str, said: str, here: Here) -> str:
+def _session_of(takes: tuple[Record, ...], number: str, whose: str, here: Here) -> str:
     """Return the session of the take that is meant: the one that is said, else the current one."""
     current = any((str(each.number), each.session) == (number, here.session) for each in takes)
-    return said or (here.session if current else "")
+    return whose or (here.session if current else "")
 
 
 def _among(noun: Noun, siblings: tuple[Record, ...], name: str) -> Record:
@@ -218,15 +221,11 @@ def _among(noun: Noun, siblings: tuple[Record, ...], name: str) -> Record:
     exact = [each for title, each in called if title == name]
     if len({id(each) for each in exact}) == 1:
         return exact[0]
-    begun = [each for title, each in called if title.casefold().startswith(name.casefold())]
-    if len({id(each) for each in begun}) == 1:
-        return begun[0]
-    if several := exact or begun:
-        whole = list(dict.fromkeys(noun.title_of(each) for each in several))
-        shown = ", ".join(map(quoted, whole[:6]))
-        raise LogbookError(
-            f"{quoted(name)} may be any of {len({id(each) for each in several})} {noun.plural}",
-            f"write more of one: {shown}{' ...' if len(whole) > 6 else ''}",
-        )
+    found = exact or [each for _, each in matches(name, called, called=lambda pair: pair[0])]
+    if len({id(each) for each in found}) == 1:
+        return found[0]
+    if found:
+        titles = list(dict.fromkeys(noun.title_of(each) for each in found))
+        raise several(name, titles, noun.plural)
     titles = list(dict.fromkeys(title for title, _ in called))
     raise none_called(name, titles, noun.word)

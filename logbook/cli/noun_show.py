@@ -20,13 +20,13 @@ def own_table(noun: Noun, record: Record, context: Context) -> dict[str, Value]:
     return table_of(noun, record, context, is_option)
 
 
-def list_all(noun: Noun, said: Mapping[str, str], *, as_json: bool = False) -> None:
+def list_all(noun: Noun, whose: Mapping[str, str], *, as_json: bool = False) -> None:
     """Print all records of a noun in their owner."""
     from logbook.store.layout import SHAPES
     from logbook.store.reading import read_list, read_rows
 
     with opened() as store, store.reading() as connection:
-        owner = find_place(connection, noun.word, said)
+        owner = find_place(connection, noun.word, whose)
         if owner.records:
             records = list(owner.siblings)
         else:
@@ -40,7 +40,7 @@ def list_all(noun: Noun, said: Mapping[str, str], *, as_json: bool = False) -> N
             print_json(records)
             return
         context = owner.context(StoreKnown(connection))
-        lines = told_lines(noun, owner, records, context)
+        lines = detail_lines(noun, owner, records, context)
     heading = " / ".join(owner.titles)
     if heading:
         say(heading)
@@ -53,7 +53,7 @@ def list_all(noun: Noun, said: Mapping[str, str], *, as_json: bool = False) -> N
         _print_rows(noun, records)
 
 
-def told_lines(
+def detail_lines(
     noun: Noun, owner: Owner, records: Sequence[Record], context: Context
 ) -> list[str] | None:
     """The lines of a session file, for what reads best that way."""
@@ -103,10 +103,10 @@ def _cell(value: Value) -> str:
     return str(value)
 
 
-def show(noun: Noun, name: str, said: Mapping[str, str], *, as_json: bool = False) -> None:
-    """Print all that is said of one record, and how much stands in it."""
+def show(noun: Noun, name: str, whose: Mapping[str, str], *, as_json: bool = False) -> None:
+    """Print all that is logged of one record, and how much stands in it."""
     with opened() as store, store.reading() as connection:
-        owner = find_place(connection, noun.word, said)
+        owner = find_place(connection, noun.word, whose)
         record, found = find_record(connection, noun, owner, name)
         context = owner.context(StoreKnown(connection))
         table = own_table(noun, record, context)
@@ -139,7 +139,7 @@ def called(noun: Noun, owner: Owner, record: Record) -> str:
     return f"{own} ({above})" if above else own
 
 
-def told(noun: Noun, owner: Owner, action: str, record: Record) -> dict[str, Any]:
+def change_data(noun: Noun, owner: Owner, action: str, record: Record) -> dict[str, Any]:
     """Return what became of a record as data."""
     place = [*owner.titles, noun.title_of(record)]
     return {"action": action, "noun": noun.word, "place": place, "record": record}

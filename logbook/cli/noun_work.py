@@ -10,14 +10,16 @@ from typing import TYPE_CHECKING, Any
 from logbook.cli.asking import confirm
 from logbook.cli.log import changing, opened, settings
 from logbook.cli.noun_place import Owner, find_place, find_record
-from logbook.cli.noun_show import called, own_table, told, told_lines
+from logbook.cli.noun_show import called, change_data, detail_lines, own_table
 from logbook.cli.printing import print_json, remark, say, shell_word
 from logbook.errors import LogbookError
+from logbook.names import quoted
 from logbook.notebook.applying import StoreKnown, kind_of
-from logbook.notebook.declare import AllRead, Context, Noun, Record, Value, quoted
+from logbook.notebook.declare import AllRead, Context, Noun, Record, Value
 from logbook.notebook.nouns import NOUNS
 from logbook.notebook.read import blank, read_fields
 from logbook.notebook.report import field_changes
+from logbook.notebook.working_copy import found_by
 from logbook.notebook.write import fields_table
 from logbook.records import ChartEntry
 from logbook.store.layout import SHAPES
@@ -34,27 +36,27 @@ def add(
     noun: Noun,
     words: Sequence[str],
     options: Mapping[str, Any],
-    said: Mapping[str, str],
+    whose: Mapping[str, str],
     folder: str,
     *,
     as_json: bool = False,
 ) -> None:
     """Add one record, or as many as a line says."""
     with changing() as (_, change):
-        owner = find_place(change.connection, noun.word, said)
+        owner = find_place(change.connection, noun.word, whose)
         known = StoreKnown(change.connection)
         context = owner.context(known, folder)
         if noun.word == "chart-entry" and words and not options:
             _chart_line(change, owner, " ".join(words), context, as_json=as_json)
             return
-        records = _said(noun, owner, words, options, context)
+        records = _read_records(noun, owner, words, options, context)
         for each in records:
             _not_there_yet(noun, owner, each, known)
         put_all(change, owner, noun, records, known)
     if as_json:
-        print_json([told(noun, owner, "added", each) for each in records])
+        print_json([change_data(noun, owner, "added", each) for each in records])
         return
-    lines = told_lines(noun, owner, records, context)
+    lines = detail_lines(noun, owner, records, context)
     final = next((each.name for each in owner.siblings if getattr(each, "final", False)), "")
     if noun.word == "comp" and final and not records[0].final:
         remark(
@@ -77,14 +79,14 @@ def _chart_line(
         raise LogbookError(f"{quoted(line)} brings nothing new", "it is in the log already")
     state_list(change, owner, chart)
     if as_json:
-        print_json([told(NOUNS["chart-entry"], owner, "added", each) for each in new])
+        print_json([change_data(NOUNS["chart-entry"], owner, "added", each) for each in new])
         return
     shown = write_chart_lines(tuple(new) or chart, context)
     for text in shown:
         say(f"{'replaced by' if replaced else 'added'} {text}")
 
 
-def _said(
+def _read_records(
     noun: Noun,
     owner: Owner,
     words: Sequence[str],
@@ -147,7 +149,8 @@ def _not_there_yet(noun: Noun, owner: Owner, record: Record, known: StoreKnown) 
     if not noun.key:
         return
     key = noun.key_of(record)
-    there = any(noun.key_of(each) == key and not _only_rests(each) for each in owner.siblings)
+    namesake = found_by({noun.key_of(each): each for each in owner.siblings}, key)
+    there = namesake is not None and not _only_rests(namesake)
     if not owner.records:
         there = known.find(noun.word, key[0] if len(key) == 1 else key) is not None
     if there:
@@ -214,7 +217,7 @@ def edit(
     noun: Noun,
     name: str,
     options: Mapping[str, Any],
-    said: Mapping[str, str],
+    whose: Mapping[str, str],
     folder: str,
     revision: int | None = None,
     *,
@@ -222,12 +225,12 @@ def edit(
 ) -> None:
     """Change one record by options, or in the person's editor where there are none."""
     if options:
-        _change(noun, name, dict(options), said, folder, revision, as_json=as_json)
+        _change(noun, name, dict(options), whose, folder, revision, as_json=as_json)
         return
     from logbook.cli.noun_editor import edited
 
     with opened() as store, store.reading() as connection:
-        owner = find_place(connection, noun.word, said)
+        owner = find_place(connection, noun.word, whose)
         record, found = find_record(connection, noun, owner, name)
         before = own_table(noun, record, owner.context(StoreKnown(connection), folder))
     settings.command += " (in the editor)"
@@ -238,28 +241,28 @@ def edit(
         if revision is None and found is not None:
             revision = found.revision
         table = _with_emptied(noun, before, table)
-        _change(noun, name, table, said, folder, revision, as_json=as_json)
+        _change(noun, name, table, whose, folder, revision, as_json=as_json)
 
 
 def _change(
     noun: Noun,
     name: str,
     table: dict[str, Value],
-    said: Mapping[str, str],
+    whose: Mapping[str, str],
     folder: str,
     revision: int | None,
     *,
     as_json: bool,
 ) -> None:
     with changing() as (_, change):
-        owner = find_place(change.connection, noun.word, said)
+        owner = find_place(change.connection, noun.word, whose)
         record, found = find_record(change.connection, noun, owner, name)
         known = StoreKnown(change.connection)
         new = read_fields(noun, table, owner.context(known, folder), record)
         _replace(change, owner, noun, record, new, found, revision, known, table)
     changes = field_changes(noun, record, new)
     if as_json:
-        print_json(told(noun, owner, "changed" if changes else "left", new))
+        print_json(change_data(noun, owner, "changed" if changes else "left", new))
         return
     what = "; ".join(f"{each.field} {each.old} -> {each.new}" for each in changes)
     if changes:
@@ -353,7 +356,7 @@ def _restate_form(change: Change, owner: Owner, old: Record, new: Record) -> Rec
 # Removing
 
 
-def remove(noun: Noun, name: str, said: Mapping[str, str], *, yes: bool) -> None:
+def remove(noun: Noun, name: str, whose: Mapping[str, str], *, yes: bool) -> None:
     """Take one record out, once somebody has heard what goes with it and said yes."""
     from logbook.store.errors import HangsOnError
     from logbook.store.removing import hanging, listed
@@ -361,7 +364,7 @@ def remove(noun: Noun, name: str, said: Mapping[str, str], *, yes: bool) -> None
 
     with opened() as store:
         with store.change(settings.command) as change:
-            owner = find_place(change.connection, noun.word, said)
+            owner = find_place(change.connection, noun.word, whose)
             record, found = find_record(change.connection, noun, owner, name)
             hung = hanging(change, found) if found else None
         who = called(noun, owner, record)
@@ -375,7 +378,7 @@ def remove(noun: Noun, name: str, said: Mapping[str, str], *, yes: bool) -> None
         with_it = f", and with it {listed(hung.counts)}" if hung and hung.counts else ""
         confirm(f"this removes {who}{with_it}", yes)
         with store.change(settings.command) as change:
-            owner = find_place(change.connection, noun.word, said)
+            owner = find_place(change.connection, noun.word, whose)
             record, found = find_record(change.connection, noun, owner, name)
             if found is not None:
                 remove_row(change, found, confirmed=True)

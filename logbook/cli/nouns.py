@@ -57,10 +57,10 @@ def command_name(word: str) -> str:
 
 def _add(app: typer.Typer, noun: Noun) -> None:
     def add(**given: Any) -> None:
-        words, options, said, as_json = _parted(noun, given)
+        words, options, whose, as_json = _parted(noun, given)
         from logbook.cli import noun_work
 
-        noun_work.add(noun, words, options, said, str(Path.cwd()), as_json=as_json)
+        noun_work.add(noun, words, options, whose, str(Path.cwd()), as_json=as_json)
 
     _set(add, [_words(noun), *_field_parameters(noun), *_owner_parameters(noun), _JSON])
     add.__doc__ = f"Add {_a(noun)}: {noun.help}."
@@ -70,11 +70,11 @@ def _add(app: typer.Typer, noun: Noun) -> None:
 def _edit(app: typer.Typer, noun: Noun) -> None:
     def edit(**given: Any) -> None:
         revision = given.pop("if_revision", None)
-        words, options, said, as_json = _parted(noun, given)
+        words, options, whose, as_json = _parted(noun, given)
         from logbook.cli import noun_work
 
         noun_work.edit(
-            noun, " ".join(words), options, said, str(Path.cwd()), revision, as_json=as_json
+            noun, " ".join(words), options, whose, str(Path.cwd()), revision, as_json=as_json
         )
 
     if_revision = inspect.Parameter(
@@ -100,10 +100,10 @@ def _edit(app: typer.Typer, noun: Noun) -> None:
 
 def _list(app: typer.Typer, noun: Noun) -> None:
     def list_all(**given: Any) -> None:
-        _, _, said, as_json = _parted(noun, given)
+        _, _, whose, as_json = _parted(noun, given)
         from logbook.cli import noun_show
 
-        noun_show.list_all(noun, said, as_json=as_json)
+        noun_show.list_all(noun, whose, as_json=as_json)
 
     _set(list_all, [*_owner_parameters(noun), _JSON])
     list_all.__doc__ = f"List all {noun.plural}{_of_owner(noun)}."
@@ -112,23 +112,23 @@ def _list(app: typer.Typer, noun: Noun) -> None:
 
 def _show(app: typer.Typer, noun: Noun) -> None:
     def show(**given: Any) -> None:
-        words, _, said, as_json = _parted(noun, given)
+        words, _, whose, as_json = _parted(noun, given)
         from logbook.cli import noun_show
 
-        noun_show.show(noun, " ".join(words), said, as_json=as_json)
+        noun_show.show(noun, " ".join(words), whose, as_json=as_json)
 
     _set(show, [_name(noun), *_owner_parameters(noun), _JSON])
-    show.__doc__ = f"Show all that is said of {_a(noun)}."
+    show.__doc__ = f"Show all that is logged of {_a(noun)}."
     _command(app, noun, "show", show, f"show {_example_name(noun)}{_owner_example(noun)}")
 
 
 def _remove(app: typer.Typer, noun: Noun) -> None:
     def remove(**given: Any) -> None:
         yes = given.pop("yes", False)
-        words, _, said, _ = _parted(noun, given)
+        words, _, whose, _ = _parted(noun, given)
         from logbook.cli import noun_work
 
-        noun_work.remove(noun, " ".join(words), said, yes=yes)
+        noun_work.remove(noun, " ".join(words), whose, yes=yes)
 
     yes = inspect.Parameter(
         "yes", inspect.Parameter.KEYWORD_ONLY, default=False, annotation=YesOption
@@ -277,12 +277,12 @@ def _parted(
         for key, value in given.items()
         if key.startswith("field_") and value is not None and value != [] and value != ()
     }
-    said = {
+    whose = {
         key.removeprefix("owner_"): value
         for key, value in given.items()
         if key.startswith("owner_") and value
     }
-    return list(given.get("words") or []), options, said, bool(given.get("as_json"))
+    return list(given.get("words") or []), options, whose, bool(given.get("as_json"))
 
 
 # Words for the help

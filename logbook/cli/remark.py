@@ -65,7 +65,7 @@ def settle(
     said = " ".join(words or ())
     if not said and not line:
         raise LogbookError(
-            "it is not said what became of the remark",
+            "it is not clear what became of the remark",
             "write it after its number, or give the line that was meant with --line",
         )
     with opened() as store:

@@ -99,7 +99,7 @@ def _read(store: Store, name: str) -> tuple[Log, SetList]:
     if not names:
         raise LogbookError("there is no set list yet", "add one with `logbook setlist add`")
     if not name and len(names) > 1:
-        raise LogbookError("it is not said which set is meant", f"name one of {', '.join(names)}")
+        raise LogbookError("it is not clear which set is meant", f"name one of {', '.join(names)}")
     chosen = choose(name, names, "set list") if name else names[0]
     return log, next(each for each in log.setlists if each.name == chosen)
 

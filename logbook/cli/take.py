@@ -71,9 +71,9 @@ def add(
     from logbook.notebook.read import read_fields
     from logbook.store.writing import next_take, put
 
-    said = {"part": part or at, "song": song, "version": version, "session": session}
+    whose = {"part": part or at, "song": song, "version": version, "session": session}
     with changing() as (_, change):
-        owner = find_place(change.connection, "take", {k: v for k, v in said.items() if v})
+        owner = find_place(change.connection, "take", {k: v for k, v in whose.items() if v})
         context = owner.context(StoreKnown(change.connection))
         read, punched, told_more = read_words(list(words or []), owner.records)
         table = {**read, "punch": [*punched, *(punch or [])], "number": 1, "session": session}

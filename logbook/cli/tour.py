@@ -103,13 +103,13 @@ def _run_quietly(scratch: Path, words: list[str]) -> list[str]:
     """Run a command and return the lines it says. Stops the tour where it goes wrong."""
     from logbook.cli.main import run
 
-    said, mistakes = io.StringIO(), io.StringIO()
-    with redirect_stdout(said), redirect_stderr(mistakes):
+    output, mistakes = io.StringIO(), io.StringIO()
+    with redirect_stdout(output), redirect_stderr(mistakes):
         code = run(["--db", str(scratch), *words])
     if code:
-        remark(mistakes.getvalue().strip() or said.getvalue().strip())
+        remark(mistakes.getvalue().strip() or output.getvalue().strip())
         raise typer.Exit(code)
-    return said.getvalue().strip().splitlines()
+    return output.getvalue().strip().splitlines()
 
 
 def _added(lines: list[str]) -> str:

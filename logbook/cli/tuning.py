@@ -67,7 +67,7 @@ def show(
     as_json: JsonOption = False,
 ) -> None:
     """Show each string of a tuning: its number, pitch, frequency, note number."""
-    from logbook.notebook.declare import pick
+    from logbook.names import pick
 
     name = " ".join(words or [])
     with opened() as store:
@@ -118,8 +118,8 @@ def _print_tuning(tuning: Tuning) -> None:
         say(f"  {name}")
         name = ""
     for index, line in enumerate(lines):
-        said = f"  {name if index == 0 else '':18}  {line.replace(chr(0xA0), ' ')}"
-        say(said + (pitch if index == len(lines) - 1 else ""))
+        line = f"  {name if index == 0 else '':18}  {line.replace(chr(0xA0), ' ')}"
+        say(line + (pitch if index == len(lines) - 1 else ""))
 
 
 def _data(tuning: Tuning, logged: bool) -> dict[str, Any]:

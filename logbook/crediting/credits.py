@@ -14,8 +14,9 @@ from logbook.crediting.errors import CreditError
 from logbook.crediting.identified import Identified, song_identifiers
 from logbook.crediting.lines import CREDITED, NOT_SAID, NOT_USED, CreditLine, credit_lines
 from logbook.crediting.missing import Missing, missing_things
-from logbook.crediting.names import Names, credited_name, name_key
+from logbook.crediting.people import Names, credited_name
 from logbook.crediting.shares import ShareReport, check_shares
+from logbook.names import fold
 from logbook.records.log import Log, Project
 from logbook.records.people import Person, Share
 from logbook.records.songs import Song, Version
@@ -102,7 +103,7 @@ def credits_of_project(log: Log, title: str) -> tuple[Credits, ...]:
     Raises `CreditError` when there is no such project, song or version.
     """
     for project in log.projects:
-        if name_key(project.title) == name_key(title):
+        if fold(project.title) == fold(title):
             break
     else:
         raise CreditError(f"No project is called {title!r}", _known(p.title for p in log.projects))
@@ -122,8 +123,8 @@ def _held(song: Song, names: Names) -> tuple[HeldShare, ...]:
             key=lambda one: (
                 one.share.side == "publisher",
                 -one.share.share,
-                name_key(credited_name(one.person)),
-                name_key(one.person.name),
+                fold(credited_name(one.person)),
+                fold(one.person.name),
                 one.share.agreed_on,
                 one.share.agreed_by,
                 one.share.notes,
@@ -135,7 +136,7 @@ def _held(song: Song, names: Names) -> tuple[HeldShare, ...]:
 def _song(log: Log, title: str) -> Song:
     """Return the song with this title."""
     for song in log.songs:
-        if name_key(song.title) == name_key(title):
+        if fold(song.title) == fold(title):
             return song
     raise CreditError(f"No song is called {title!r}", _known(song.title for song in log.songs))
 
@@ -145,7 +146,7 @@ def _version(song: Song, name: str) -> Version:
     if not name.strip() and len(song.versions) == 1:
         return song.versions[0]
     for version in song.versions:
-        if name_key(version.name) == name_key(name):
+        if fold(version.name) == fold(name):
             return version
     raise CreditError(
         f"{song.title!r} has no version called {name!r}",

@@ -13,8 +13,9 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from logbook.crediting.heard import part_is_heard, sessions_of
-from logbook.crediting.names import Names, credited_name, name_key
+from logbook.crediting.people import Names, credited_name
 from logbook.crediting.roles import PART, SESSION, SONG, VERSION, find_role, sleeve_order
+from logbook.names import fold
 from logbook.records.people import Person, Role
 from logbook.records.places import Instrument, Session
 from logbook.records.songs import Song, Version
@@ -59,7 +60,7 @@ def credit_lines(
     """
     names = Names(people)
     kinds = {
-        name_key(instrument.name): instrument.kind or instrument.name for instrument in instruments
+        fold(instrument.name): instrument.kind or instrument.name for instrument in instruments
     }
     found = [*_song_lines(song, names)]
     if version is not None:
@@ -77,9 +78,9 @@ def line_order(line: CreditLine) -> tuple[int, int, str, str, str, str]:
         (CREDITED, NOT_SAID, NOT_USED).index(line.standing),
         sleeve_order(line.role),
         line.role,
-        name_key(credited_name(line.person)),
-        name_key(line.person.name),
-        name_key(line.instrument),
+        fold(credited_name(line.person)),
+        fold(line.person.name),
+        fold(line.instrument),
     )
 
 
@@ -90,12 +91,12 @@ def _song_lines(song: Song, names: Names) -> Iterator[CreditLine]:
     """
     lines = [_role_line(role, names, {}, SONG, song.title) for role in song.roles]
     yield from lines
-    writing = {name_key(line.person.name) for line in lines if line.role in _SHARES_COVERED_BY}
+    writing = {fold(line.person.name) for line in lines if line.role in _SHARES_COVERED_BY}
     for share in song.shares:
         person = names.person(share.person)
         if share.side == "publisher":
             yield CreditLine(person=person, role="publisher", where=SONG, places=(song.title,))
-        elif name_key(person.name) not in writing:
+        elif fold(person.name) not in writing:
             yield CreditLine(person=person, role="writer", where=SONG, places=(song.title,))
 
 
@@ -104,11 +105,11 @@ def _version_lines(version: Version, names: Names, kinds: dict[str, str]) -> Ite
     played: dict[tuple[str, str], set[str]] = {}
     for line in _part_lines(version, names, kinds):
         if line.role == "performer":
-            key = (name_key(line.person.name), name_key(line.instrument))
+            key = (fold(line.person.name), fold(line.instrument))
             played.setdefault(key, set()).add(line.standing)
     for role in version.roles:
         line = _role_line(role, names, kinds, VERSION, version.name)
-        key = (name_key(line.person.name), name_key(line.instrument))
+        key = (fold(line.person.name), fold(line.instrument))
         if line.role == "performer" and played.get(key) == {NOT_USED}:
             line = replace(line, standing=NOT_USED)
         yield line
@@ -138,20 +139,20 @@ def _session_lines(
     version: Version, sessions: Iterable[Session], names: Names, kinds: dict[str, str]
 ) -> Iterator[CreditLine]:
     """Yield who worked at the version's sessions; players there only by the parts they play."""
-    heard = {name_key(name): is_heard for name, is_heard in sessions_of(version).items()}
+    heard = {fold(name): is_heard for name, is_heard in sessions_of(version).items()}
     players = {
-        name_key(line.person.name)
+        fold(line.person.name)
         for line in _part_lines(version, names, kinds)
         if line.role == "performer"
     }
     for session in sessions:
-        key = name_key(session.name)
+        key = fold(session.name)
         if key not in heard:
             continue
         for role in session.people:
             line = _role_line(role, names, kinds, SESSION, session.name)
             if line.role == "performer":
-                if name_key(line.person.name) not in players:
+                if fold(line.person.name) not in players:
                     yield replace(line, standing=NOT_SAID)
             else:
                 yield line if heard[key] else replace(line, standing=NOT_USED)
@@ -173,7 +174,7 @@ def _role_line(
 
 def _kind(instrument: str, kinds: dict[str, str]) -> str:
     """Return what kind of instrument it is, for the sleeve; without a record, its name."""
-    return kinds.get(name_key(instrument), " ".join(instrument.split()))
+    return kinds.get(fold(instrument), " ".join(instrument.split()))
 
 
 def _without_bare_players(lines: list[CreditLine]) -> Iterator[CreditLine]:
@@ -182,13 +183,13 @@ def _without_bare_players(lines: list[CreditLine]) -> Iterator[CreditLine]:
     A part without an instrument stays: that is a thing to ask about.
     """
     with_instrument = {
-        name_key(line.person.name)
+        fold(line.person.name)
         for line in lines
         if line.role == "performer" and line.instrument and line.standing == CREDITED
     }
     for line in lines:
         bare = line.role == "performer" and not line.instrument and line.where != PART
-        if not (bare and name_key(line.person.name) in with_instrument):
+        if not (bare and fold(line.person.name) in with_instrument):
             yield line
 
 
@@ -200,9 +201,9 @@ def _merged(lines: Iterable[CreditLine]) -> tuple[CreditLine, ...]:
     together: dict[tuple[str, str, str, str], list[CreditLine]] = {}
     for line in lines:
         key = (
-            name_key(line.person.name),
+            fold(line.person.name),
             line.role,
-            name_key(line.instrument),
+            fold(line.instrument),
             line.standing,
         )
         together.setdefault(key, []).append(line)

@@ -14,10 +14,11 @@ from typing import Final
 from logbook.crediting.heard import sessions_of
 from logbook.crediting.identified import person_identifiers, song_identifiers
 from logbook.crediting.lines import CREDITED, NOT_SAID, CreditLine
-from logbook.crediting.names import Names, credited_name, has_full_name, name_key
+from logbook.crediting.people import Names, credited_name, has_full_name
 from logbook.crediting.roles import PART, find_role, near_roles
 from logbook.crediting.shares import ShareReport
 from logbook.editing.words import listed
+from logbook.names import fold
 from logbook.records.log import Project
 from logbook.records.people import Person
 from logbook.records.places import Session
@@ -93,13 +94,13 @@ def _missing_roles(
 
 def _days_of(wanted: str, version: Version, sessions: tuple[Session, ...]) -> list[str]:
     """Say who did this on days of mixing and mastering alone, of which no take says for what."""
-    takes_of = {name_key(name) for name in sessions_of(version)}
+    takes_of = {fold(name) for name in sessions_of(version)}
     days = []
     for session in sessions:
         made = [
             (role.person, known.makes) for role in session.people if (known := find_role(role.role))
         ]
-        if name_key(session.name) not in takes_of and {each for _, each in made} <= _AFTERWARDS:
+        if fold(session.name) not in takes_of and {each for _, each in made} <= _AFTERWARDS:
             days += [f"{who}'s work at {session.name} was" for who, each in made if each == wanted]
     return days[:_MOST_DAYS]
 
@@ -149,7 +150,7 @@ def _undecided(lines: tuple[CreditLine, ...]) -> Iterator[Missing]:
 def _players(credited: tuple[CreditLine, ...], version: Version | None) -> Iterator[Missing]:
     """Yield players without full name or instrument, and heard parts without a player."""
     without_name = {
-        name_key(line.person.name): line.person
+        fold(line.person.name): line.person
         for line in credited
         if line.role == "performer" and not has_full_name(line.person)
     }
@@ -187,7 +188,7 @@ def _shares(
         )
     writers = [line for line in credited if _writes(line)]
     holders = {
-        name_key(names.person(share.person).name) for share in song.shares if share.side == "writer"
+        fold(names.person(share.person).name) for share in song.shares if share.side == "writer"
     }
     if writers and not holders:
         yield Missing(
@@ -197,9 +198,9 @@ def _shares(
         )
         return
     without = {
-        name_key(line.person.name): line.person
+        fold(line.person.name): line.person
         for line in writers
-        if name_key(line.person.name) not in holders
+        if fold(line.person.name) not in holders
     }
     for key in sorted(without):
         yield Missing(
@@ -232,8 +233,8 @@ def _identifiers(song: Song, version: Version | None, project: Project | None) -
 
 def _people(credited: tuple[CreditLine, ...]) -> Iterator[Missing]:
     """Yield writers without IPI name number, and numbers that are wrong or that two people have."""
-    people: dict[str, Person] = {name_key(line.person.name): line.person for line in credited}
-    writers = {name_key(line.person.name) for line in credited if _writes(line)}
+    people: dict[str, Person] = {fold(line.person.name): line.person for line in credited}
+    writers = {fold(line.person.name) for line in credited if _writes(line)}
     holders: dict[str, list[str]] = {}
     for key in sorted(people):
         person = people[key]

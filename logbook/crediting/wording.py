@@ -13,9 +13,10 @@ from typing import Final, TypeAlias
 from logbook.crediting.credits import STANDING, Credits
 from logbook.crediting.identified import Identified, person_identifiers
 from logbook.crediting.lines import CreditLine
-from logbook.crediting.names import credited_name, name_key
+from logbook.crediting.people import credited_name
 from logbook.crediting.roles import find_role
 from logbook.crediting.shares import ROUNDED, percentage_text, percentages
+from logbook.names import fold
 from logbook.plaintext import clean, csv_cell
 from logbook.records.people import Person
 
@@ -51,7 +52,7 @@ def by_person(credits: Credits) -> tuple[tuple[Person, tuple[str, ...]], ...]:
     """Return each credited person with their roles, in alphabetical order of credited names."""
     found: dict[str, tuple[Person, list[str]]] = {}
     for line in credits.lines:
-        _, roles = found.setdefault(name_key(line.person.name), (line.person, []))
+        _, roles = found.setdefault(fold(line.person.name), (line.person, []))
         roles.append(role_label(line))
     ordered = sorted(found.values(), key=lambda entry: _person_order(entry[0]))
     return tuple((person, tuple(roles)) for person, roles in ordered)
@@ -76,7 +77,7 @@ def sleeve_line(credits: Credits) -> str:
         name = clean(credited_name(line.person))
         if line.role == "performer" and line.instrument:
             sentences.setdefault("", [])  # holds the players' place in the order
-            _, instruments = players.setdefault(name_key(line.person.name), (name, []))
+            _, instruments = players.setdefault(fold(line.person.name), (name, []))
             instruments.append(clean(line.instrument))
         else:
             names = sentences.setdefault(_sleeve_opening(line), [])
@@ -208,7 +209,7 @@ def as_dict(credits: Credits) -> dict[str, Json]:
 
 def _person_order(person: Person) -> tuple[str, str]:
     """Return the key that puts people in alphabetical order of their credited names."""
-    return name_key(credited_name(person)), name_key(person.name)
+    return fold(credited_name(person)), fold(person.name)
 
 
 def _sleeve_opening(line: CreditLine) -> str:
@@ -260,7 +261,7 @@ def _percentages(credits: Credits) -> tuple[tuple[str, ...], bool]:
 def _holding(line: CreditLine) -> tuple[str, str]:
     """Return which side of the shares a line belongs to, and whose."""
     role = find_role(line.role)
-    return (role.makes if role else ""), name_key(line.person.name)
+    return (role.makes if role else ""), fold(line.person.name)
 
 
 def _shares_by_holder(credits: Credits) -> dict[tuple[str, str], tuple[str, str]]:
@@ -272,7 +273,7 @@ def _shares_by_holder(credits: Credits) -> dict[tuple[str, str], tuple[str, str]
     percents: dict[tuple[str, str], Fraction] = {}
     totals: dict[tuple[str, str], Fraction] = {}
     for held, percent in zip(credits.shares, printed, strict=True):
-        key = (held.share.side, name_key(held.person.name))
+        key = (held.share.side, fold(held.person.name))
         totals[key] = totals.get(key, Fraction(0)) + held.share.share
         percents[key] = percents.get(key, Fraction(0)) + Fraction(percent)
     return {

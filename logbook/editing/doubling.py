@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from logbook.editing.words import listed
 from logbook.errors import LogbookError
+from logbook.names import fold
 
 
 class DoublingState(StrEnum):
@@ -77,17 +78,17 @@ def parse_doubling_state(text: str) -> DoublingState:
 
 def check_doubling(parts: Sequence[LoggedPart]) -> tuple[DoublingFinding, ...]:
     """Hold what every part of a version says about doubling against the parts and takes logged."""
-    by_name = {part.name.casefold(): part for part in parts}
+    by_name = {fold(part.name): part for part in parts}
     doubled_by: dict[str, list[str]] = {}
     for part in parts:
         for name in part.doubles:
-            doubled_by.setdefault(name.casefold(), []).append(part.name)
+            doubled_by.setdefault(fold(name), []).append(part.name)
     findings: list[DoublingFinding] = []
     for part in parts:
-        doubles = doubled_by.get(part.name.casefold(), [])
+        doubles = doubled_by.get(fold(part.name), [])
         findings.extend(_check_said(part, by_name, doubles))
         for name in part.doubles:
-            findings.extend(_check_double(part, name, by_name.get(name.casefold())))
+            findings.extend(_check_double(part, name, by_name.get(fold(name))))
     return tuple(findings)
 
 
@@ -109,9 +110,9 @@ def _check_said(
                     f"note {part.name} as doubled by {named}, or say what {named} is instead",
                 )
             )
-        met = {name.casefold() for name in doubles}
+        met = {fold(name) for name in doubles}
         if said.state is DoublingState.NOT_DOUBLED and any(
-            name.casefold() not in met for name in said.by
+            fold(name) not in met for name in said.by
         ):
             found.append(
                 DoublingFinding(
@@ -132,9 +133,7 @@ def _check_said(
             )
         ]
     return [
-        finding
-        for name in said.by
-        for finding in _check_by(part, name, by_name.get(name.casefold()))
+        finding for name in said.by for finding in _check_by(part, name, by_name.get(fold(name)))
     ]
 
 
@@ -165,8 +164,8 @@ def _check_by(part: LoggedPart, name: str, double: LoggedPart | None) -> list[Do
                 f"log the take {double.name} was made from, or note {part.name} as not doubled",
             )
         )
-    originals = {each.casefold() for each in double.doubles}
-    if originals and part.name.casefold() not in originals:
+    originals = {fold(each) for each in double.doubles}
+    if originals and fold(part.name) not in originals:
         found.append(
             DoublingFinding(
                 part.name,
@@ -198,8 +197,8 @@ def _check_double(
                 "name the part it doubles",
             )
         ]
-    by = [each.casefold() for each in original.doubling.by]
-    if original.doubling.state is DoublingState.DOUBLED and by and part.name.casefold() not in by:
+    by = [fold(each) for each in original.doubling.by]
+    if original.doubling.state is DoublingState.DOUBLED and by and fold(part.name) not in by:
         return [
             DoublingFinding(
                 part.name,

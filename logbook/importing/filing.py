@@ -8,12 +8,12 @@ place is a changed file. Nothing here writes to the log or to a disk; `importing
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from logbook.audio.facts import AudioInfo
 from logbook.importing.file_facts import record_of
 from logbook.importing.file_index import FileEntry, FileIndex
-from logbook.importing.matching import EVIDENCE_WORDS, TakeEntry, Teller, Told
+from logbook.importing.matching import EVIDENCE_WORDS, Match, Matcher, TakeEntry
 from logbook.importing.placing import Clock, Placed
 from logbook.records import AudioFile
 
@@ -81,13 +81,13 @@ class Filed:
 
 
 @dataclass(kw_only=True, slots=True)
-class Desk:
+class Filer:
     """What files are filed with: the log's files and takes, and the clock that places them."""
 
     root: str
     folder_name: str
     index: FileIndex
-    teller: Teller
+    matcher: Matcher
     clock: Clock
     hung: dict[int, TakeEntry] = field(default_factory=dict)
 
@@ -109,7 +109,7 @@ class Desk:
     def file(self, name: str, info: AudioInfo) -> Filed:
         """Say what becomes of a file that was read; the index has it from now on."""
         digest = info.digest or ""
-        told = self.teller.tell(info, self.folder_name, name)
+        match = self.matcher.match(info, self.folder_name, name)
         entry = self.index.by_place.get(self.place(name))
         aside = None
         remarks: list[str] = []
@@ -133,7 +133,7 @@ class Desk:
         if entry is None:
             entry, what = FileEntry(folder=self.root, path=name), COPY if twins else NEW
         other_sound = what == CHANGED
-        record = record_of(info, folder=entry.folder, path=entry.path, microphone=told.microphone)
+        record = record_of(info, folder=entry.folder, path=entry.path, microphone=match.microphone)
         if what in (NEW, COPY):
             entry.digest, entry.size, entry.modified = digest, info.size_bytes, info.modified_ns
             self.index.add(entry)
@@ -148,21 +148,23 @@ class Desk:
             other_sound=other_sound,
         )
         remarks.extend(info.warnings)
-        self._hang(filed, told, twins if what == COPY else (), remarks)
-        filed.outcome = self._outcome(filed, info, told, name, what, remarks)
+        self._hang(filed, match, twins if what == COPY else (), remarks)
+        filed.outcome = self._outcome(filed, info, match, name, what, remarks)
         return filed
 
     def hang_known(self, entry: FileEntry, record: AudioFile, info: AudioInfo) -> Filed | None:
         """Hang a file that the log knew already, None where it still cannot be told."""
-        told = self.teller.tell(info, self.folder_name, self._name(entry))
-        if told.take is None:
+        match = self.matcher.match(info, self.folder_name, self._name(entry))
+        if match.take is None:
             return None
+        if match.microphone:
+            record = replace(record, microphone=match.microphone)
         filed = Filed(entry=entry, record=record, outcome=Outcome(file=entry.path, what=ASSIGNED))
         remarks: list[str] = []
-        self._hang(filed, told, self._twins(entry, entry.digest), remarks)
+        self._hang(filed, match, self._twins(entry, entry.digest), remarks)
         if not filed.hang:
             return None
-        filed.outcome = self._outcome(filed, info, told, self._name(entry), ASSIGNED, remarks)
+        filed.outcome = self._outcome(filed, info, match, self._name(entry), ASSIGNED, remarks)
         return filed
 
     def _twins(self, entry: FileEntry | None, digest: str) -> list[FileEntry]:
@@ -187,58 +189,55 @@ class Desk:
         return found[0], MENTIONED
 
     def _hang(
-        self, filed: Filed, told: Told, twins: Sequence[FileEntry], remarks: list[str]
+        self, filed: Filed, match: Match, twins: Sequence[FileEntry], remarks: list[str]
     ) -> None:
         """Hang a file on the take it was told to be, unless it hangs already."""
-        entry, take = filed.entry, told.take
+        entry, take = filed.entry, match.take
         if twins:
             remarks.append(f"the same sound as {twins[0].path}")
-        for twin in twins:
-            if take is not None and not told.microphone and self._hangs_on(twin, take):
-                take = None
-                remarks.append("a copy is not hung twice on a take")
+        if take is not None and not entry.hangs and any(map(self._hangs, twins)):
+            take = None
+            remarks.append("one sound hangs once, and this is its copy")
         if entry.hangs:
             if take is not None and entry.take_id is not None and take.id != entry.take_id:
                 remarks.append(f"it hangs as before, though it now says take {take.number}")
             return
         if take is None:
             return
-        self.teller.keep(take)
+        self.matcher.keep(take)
         filed.take, filed.hang = take, True
         self.hung[id(entry)] = take
 
-    def _hangs_on(self, entry: FileEntry, take: TakeEntry) -> bool:
-        """Whether a file hangs on a take, be it since this very batch."""
-        if self.hung.get(id(entry)) is take:
-            return True
-        return take.id is not None and entry.take_id == take.id
+    def _hangs(self, entry: FileEntry) -> bool:
+        """Whether a file hangs on anything, be it since this very batch."""
+        return entry.hangs or id(entry) in self.hung
 
     def _outcome(
         self,
         filed: Filed,
         info: AudioInfo,
-        told: Told,
+        match: Match,
         name: str,
         what: str,
         remarks: list[str],
     ) -> Outcome:
         """Put into words what becomes of a file, with where its clock places it."""
         entry = filed.entry
-        take = filed.take or self.teller.takes.get(entry.take_id or 0)
+        take = filed.take or self.matcher.takes.get(entry.take_id or 0)
         song = version = part = session = ""
         placed = Placed()
         if take is not None:
-            song, version, part, session = self.teller.place_of(take)
-            version_id = self.teller.outline.parts[take.part_id].version_id
+            song, version, part, session = self.matcher.place_of(take)
+            version_id = self.matcher.outline.parts[take.part_id].version_id
             placed = self.clock.place(version_id, info, take.bars)
             filed.bars = placed.bars if not take.bars else ""
             take.bars = take.bars or placed.bars
         elif entry.part_id is not None:
-            song, version, part = self.teller.place_of_part(entry.part_id)
-            placed = self.clock.compare(self.teller.outline.parts[entry.part_id].version_id, info)
+            song, version, part = self.matcher.place_of_part(entry.part_id)
+            placed = self.clock.compare(self.matcher.outline.parts[entry.part_id].version_id, info)
         elif entry.version_id is not None:
-            line = self.teller.outline.versions[entry.version_id]
-            song, version = self.teller.outline.songs[line.song_id], line.name
+            line = self.matcher.outline.versions[entry.version_id]
+            song, version = self.matcher.outline.songs[line.song_id], line.name
             placed = self.clock.compare(entry.version_id, info)
         return Outcome(
             file=name,
@@ -248,13 +247,13 @@ class Desk:
             part=part,
             take=take.number if take else None,
             session=session,
-            microphone=told.microphone,
-            by=tuple(EVIDENCE_WORDS.get(each, each) for each in told.by) if filed.hang else (),
+            microphone=match.microphone,
+            by=tuple(EVIDENCE_WORDS.get(each, each) for each in match.by) if filed.hang else (),
             new_take=filed.hang and take is not None and take.id is None,
-            bars=placed.said,
+            bars=placed.start,
             seconds=float(info.duration_s),
             kind=f"{info.container} {info.codec}" if info.container != info.codec else info.codec,
-            remarks=(*remarks, *told.remarks, *placed.remarks),
-            why="" if song else told.why or (remarks[-1] if remarks else ""),
-            pattern=told.pattern,
+            remarks=(*remarks, *match.remarks, *placed.remarks),
+            why="" if song else match.why or (remarks[-1] if remarks else ""),
+            pattern=match.pattern,
         )

@@ -25,8 +25,8 @@ from logbook.audio.scanning import (
 from logbook.errors import LogbookError
 from logbook.importing.file_facts import FACTS, info_of
 from logbook.importing.file_index import FileEntry, FileIndex
-from logbook.importing.filing import COPY, NEW, REFUSED, Desk, Filed, Outcome
-from logbook.importing.matching import Asked, Teller
+from logbook.importing.filing import COPY, NEW, REFUSED, Filed, Filer, Outcome
+from logbook.importing.matching import Asked, Matcher
 from logbook.importing.placing import Clock
 from logbook.records import AudioFile, Version
 from logbook.store.file_rows import (
@@ -114,19 +114,19 @@ class _Import:
         self.root = folder.resolve().as_posix()
         self.done = Imported(folder=self.root)
         with store.reading() as connection:
-            self.desk = self._desk(read_outline(connection))
+            self.filer = self._filer(read_outline(connection))
         self.waiting: list[Fresh] = []
         self.later: list[Fresh] = []
         self.loose: list[FileEntry] = []
         self.began = time.monotonic()
 
-    def _desk(self, outline: Outline) -> Desk:
+    def _filer(self, outline: Outline) -> Filer:
         self.seen_command = outline.last_command
-        return Desk(
+        return Filer(
             root=self.root,
             folder_name=self.folder.resolve().name,
             index=FileIndex(outline.files),
-            teller=Teller(outline, self.asked),
+            matcher=Matcher(outline, self.asked),
             clock=Clock(self._read_time),
         )
 
@@ -148,7 +148,7 @@ class _Import:
             ) from error
 
     def _run(self, on_progress: Callable[[Progress], None] | None) -> Imported:
-        inside = self.desk.index.inside(self.root)
+        inside = self.filer.index.inside(self.root)
         known = {name: entry.known for name, entry in inside.items() if entry.known}
         for found in scan(self.folder, known, on_progress=on_progress):
             if isinstance(found, Unchanged):
@@ -164,7 +164,7 @@ class _Import:
         self._write_waiting(last=True)
         self._hang_loose()
         self.done.outcomes.sort(key=lambda outcome: outcome.file)
-        self.done.remarks = tuple(self.desk.teller.bad_patterns)
+        self.done.remarks = tuple(self.filer.matcher.bad_patterns)
         self._try_patterns()
         return self.done
 
@@ -176,7 +176,7 @@ class _Import:
         entry.left = False
         if not entry.hangs:
             self.done.unassigned_before += 1
-            if self.desk.teller.may_tell(entry.place, chunks=entry.chunks):
+            if self.filer.matcher.may_tell(entry.place, chunks=entry.chunks):
                 self.loose.append(entry)
 
     def _refuse(self, found: Refused, entry: FileEntry | None) -> None:
@@ -202,7 +202,7 @@ class _Import:
         with self.store.change(self.command) as change:
             self._renew(change.connection)
             filed = self._file(fresh, last=last)
-            _write(change, self.desk, filed)
+            _write(change, self.filer, filed)
         self.seen_command = change.command_id or self.seen_command
         self.done.steps += change.command_id is not None
         self._keep(filed)
@@ -210,15 +210,15 @@ class _Import:
     def _renew(self, connection: Connection) -> None:
         """Look at the log anew where somebody else has written to it meanwhile."""
         if last_command(connection) != self.seen_command:
-            self.desk = self._desk(read_outline(connection))
+            self.filer = self._filer(read_outline(connection))
 
     def _file(self, fresh: Sequence[Fresh], *, last: bool) -> list[Filed]:
         filed = []
         for found in fresh:
-            if not last and self.desk.waits(found.name, found.info):
+            if not last and self.filer.waits(found.name, found.info):
                 self.later.append(found)
             else:
-                filed.append(self.desk.file(found.name, found.info))
+                filed.append(self.filer.file(found.name, found.info))
         return filed
 
     def _keep(self, filed: Sequence[Filed]) -> None:
@@ -236,22 +236,22 @@ class _Import:
             return
         if self.dry_run:
             with self.store.reading() as connection:
-                filed = self._told_now(connection)
+                filed = self._matched_now(connection)
         else:
             with self.store.change(self.command) as change:
-                filed = self._told_now(change.connection)
-                _write(change, self.desk, filed)
+                filed = self._matched_now(change.connection)
+                _write(change, self.filer, filed)
             self.done.steps += change.command_id is not None
         self.done.unassigned_before -= len(filed)
         self._keep(filed)
 
-    def _told_now(self, connection: Connection) -> list[Filed]:
+    def _matched_now(self, connection: Connection) -> list[Filed]:
         records = read_records(connection, [entry.id for entry in self.loose if entry.id])
         filed = []
         for entry in self.loose:
             record = records.get(entry.id or 0)
             if record is not None:
-                found = self.desk.hang_known(entry, record, info_of(record))
+                found = self.filer.hang_known(entry, record, info_of(record))
                 if found is not None:
                     filed.append(found)
         return filed
@@ -261,16 +261,16 @@ class _Import:
         names = [each.file for each in self.done.unassigned][:_NAMES_TRIED]
         if not names:
             return
-        outline = self.desk.teller.outline
+        outline = self.filer.matcher.outline
         self.done.trials = try_patterns(
-            [f"{self.desk.folder_name}/{name}" for name in names],
+            [f"{self.filer.folder_name}/{name}" for name in names],
             parts=dict.fromkeys(part.name for part in outline.parts.values()),
             songs=outline.songs.values(),
-            patterns=[pattern.text for pattern in self.desk.teller.patterns],
+            patterns=[pattern.text for pattern in self.filer.matcher.patterns],
         )
 
 
-def _write(change: Change, desk: Desk, filed: Sequence[Filed]) -> None:
+def _write(change: Change, filer: Filer, filed: Sequence[Filed]) -> None:
     """Write a batch: first the takes, then files that were known, then new ones."""
     takes = list(
         {id(each.take): each.take for each in filed if each.take and each.take.id is None}.values()
@@ -278,7 +278,7 @@ def _write(change: Change, desk: Desk, filed: Sequence[Filed]) -> None:
     new = [NewTake(take.part_id, take.session_id, take.number, take.bars) for take in takes]
     for take, take_id in zip(takes, add_takes(change, new), strict=True):
         take.id = take_id
-        desk.teller.takes[take_id] = take
+        filer.matcher.takes[take_id] = take
     made = {take.id for take in takes}
     for each in filed:
         taken = each.take.id if each.take else each.entry.take_id

@@ -45,7 +45,7 @@ class Asked:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Told:
+class Match:
     """Which take a file is (None: not told), by what, and if not, why not.
 
     `pattern` is the one that read its name, `microphone` which line of the take it is.
@@ -60,7 +60,7 @@ class Told:
 
 
 @dataclass(slots=True)
-class _Said:
+class _Evidence:
     """What has been made out so far, and by what."""
 
     by: dict[str, None] = field(default_factory=dict)
@@ -69,11 +69,11 @@ class _Said:
         self.by.update(dict.fromkeys(str(word) for word in words))
 
 
-class _UntoldError(Exception):
+class _NoMatchError(Exception):
     """Ends the search; its text is the reason."""
 
 
-class Teller:
+class Matcher:
     """Tells takes on one outline of the log."""
 
     def __init__(self, outline: Outline, asked: Asked) -> None:
@@ -132,27 +132,27 @@ class Teller:
         normal = same_name(name)
         return any(part in normal for part in self._known.parts)
 
-    def tell(self, info: AudioInfo, folder_name: str, name: str) -> Told:
+    def match(self, info: AudioInfo, folder_name: str, name: str) -> Match:
         """Tell which take the file at `name`, inside the folder called `folder_name`, is.
 
         A take that the log does not have is made up, without an id, where all else is clear.
         """
         path = PurePosixPath(folder_name, name) if folder_name else PurePosixPath(name)
         found = guess_among(info, patterns=self.patterns, known=self._known, path=path)
-        said = _Said()
+        evidence = _Evidence()
         remarks = tuple(each for each in found.conflicts if each.startswith("date:"))
         microphone = found.mic.value if found.mic else ""
         try:
-            take = self._take(found, said)
-        except _UntoldError as reason:
-            return Told(
+            take = self._take(found, evidence)
+        except _NoMatchError as reason:
+            return Match(
                 why=str(reason), pattern=found.pattern, microphone=microphone, remarks=remarks
             )
         if take.session_id == self.asked.session_id and found.date is not None:
             remarks += self._other_day(found.date.value)
-        return Told(
+        return Match(
             take=take,
-            by=tuple(said.by),
+            by=tuple(evidence.by),
             pattern=found.pattern,
             microphone=microphone,
             remarks=remarks,
@@ -163,18 +163,18 @@ class Teller:
         if take not in self._takes_of.setdefault(take.part_id, []):
             self._takes_of[take.part_id].append(take)
 
-    def _take(self, found: Guess, said: _Said) -> TakeEntry:
+    def _take(self, found: Guess, evidence: _Evidence) -> TakeEntry:
         conflicts = [each for each in found.conflicts if not each.startswith("date:")]
         if conflicts:
-            raise _UntoldError("; ".join(conflicts))
+            raise _NoMatchError("; ".join(conflicts))
         if found.part is None:
-            raise _UntoldError("neither its name nor its chunks tell a part of the log")
-        said.add(found.part.evidence)
+            raise _NoMatchError("neither its name nor its chunks tell a part of the log")
+        evidence.add(found.part.evidence)
         if found.take is None:
-            raise _UntoldError(f"{found.part.value}, but nothing tells which take")
+            raise _NoMatchError(f"{found.part.value}, but nothing tells which take")
         number = found.take.value
-        said.add(found.take.evidence)
-        parts = self._of_song(found, self._parts[same_name(found.part.value)], said)
+        evidence.add(found.take.evidence)
+        parts = self._of_song(found, self._parts[same_name(found.part.value)], evidence)
         dated = self._dated(found)
         session_id = self.asked.session_id or (dated.id if dated else None)
         logged = [
@@ -189,31 +189,33 @@ class Teller:
         if len(fitting) == 1 and self._one_song(parts):
             return fitting[0]
         if fitting:
-            return self._by_here(fitting, parts, said)
+            return self._by_here(fitting, parts, evidence)
         if logged and dated and not self.asked.session_id:
-            where = self._sessions_said(logged)
-            raise _UntoldError(
+            where = self._session_names(logged)
+            raise _NoMatchError(
                 f"dated {found.date.value if found.date else ''}, as {dated.name} is, but take "
                 f"{number} of {found.part.value} is logged in {where}; say which with --session"
             )
-        return self._new_take(parts, session_id, number, said)
+        return self._new_take(parts, session_id, number, evidence)
 
-    def _of_song(self, found: Guess, parts: Sequence[PartLine], said: _Said) -> list[PartLine]:
+    def _of_song(
+        self, found: Guess, parts: Sequence[PartLine], evidence: _Evidence
+    ) -> list[PartLine]:
         if found.song is None:
             if self.asked.song_id:
-                said.add(["--song"])
+                evidence.add(["--song"])
             return list(parts)
-        said.add(found.song.evidence)
+        evidence.add(found.song.evidence)
         song_ids = self._songs[same_name(found.song.value)]
         if self.asked.song_id and self.asked.song_id not in song_ids:
             asked = self.outline.songs[self.asked.song_id]
-            raise _UntoldError(
+            raise _NoMatchError(
                 f"song: the {found.song.evidence[0]} says {found.song.value}, --song says {asked}"
             )
         kept = [part for part in parts if self._song_of(part) in song_ids]
         if not kept:
             what = self._known.parts[same_name(parts[0].name)]
-            raise _UntoldError(f"{found.song.value} has no part {what} in the log")
+            raise _NoMatchError(f"{found.song.value} has no part {what} in the log")
         return kept
 
     def _dated(self, found: Guess) -> SessionLine | None:
@@ -242,7 +244,7 @@ class Teller:
         return len({self._song_of(part) for part in parts}) == 1
 
     def _by_here(
-        self, takes: Sequence[TakeEntry], parts: Sequence[PartLine], said: _Said
+        self, takes: Sequence[TakeEntry], parts: Sequence[PartLine], evidence: _Evidence
     ) -> TakeEntry:
         """Several takes could be meant: the one where `here` is."""
         asked = self.asked
@@ -253,9 +255,9 @@ class Teller:
             and (asked.here_session is None or take.session_id == asked.here_session)
         ]
         if len(kept) == 1 and (asked.here_song or asked.here_session):
-            said.add(["here"])
+            evidence.add(["here"])
             return kept[0]
-        raise _UntoldError(self._several(takes, parts))
+        raise _NoMatchError(self._several(takes, parts))
 
     def _is_here(self, part: PartLine) -> bool:
         version = self.outline.versions[part.version_id]
@@ -273,21 +275,21 @@ class Teller:
         if len(versions) > 1:
             named = listed([self.outline.versions[each].name for each in sorted(versions)])
             return f"{named} have this take; say which with `logbook files assign`"
-        return f"this take is logged in {self._sessions_said(takes)}; say which with --session"
+        return f"this take is logged in {self._session_names(takes)}; say which with --session"
 
-    def _sessions_said(self, takes: Iterable[TakeEntry]) -> str:
+    def _session_names(self, takes: Iterable[TakeEntry]) -> str:
         ids = dict.fromkeys(take.session_id for take in takes)
         return listed([self.outline.sessions[each].name if each else "no session" for each in ids])
 
     def _new_take(
-        self, parts: Sequence[PartLine], session_id: int | None, number: int, said: _Said
+        self, parts: Sequence[PartLine], session_id: int | None, number: int, evidence: _Evidence
     ) -> TakeEntry:
         """A take of a known part that nobody logged."""
         if len(parts) > 1:
             here = [part for part in parts if self._is_here(part)]
             if len(here) != 1 or self.asked.here_song is None:
-                raise _UntoldError(self._several_parts(parts, number))
-            said.add(["here"])
+                raise _NoMatchError(self._several_parts(parts, number))
+            evidence.add(["here"])
             parts = here
         (part,) = parts
         sessions = self.outline.sessions
@@ -295,11 +297,11 @@ class Teller:
             session_id = next(iter(sessions))
         elif session_id is None and self.asked.here_session is not None:
             session_id = self.asked.here_session
-            said.add(["here"])
+            evidence.add(["here"])
         elif session_id is None and sessions:
             used = {take.session_id for take in self._takes_of.get(part.id, ())}
             if len(used) != 1:
-                raise _UntoldError(
+                raise _NoMatchError(
                     f"take {number} of {part.name} is not logged, and nothing tells its session; "
                     "say it with --session"
                 )

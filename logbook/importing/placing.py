@@ -25,12 +25,12 @@ _NEVER_SET_S = 60 * 60
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """Where a file starts: `said` in words, `bars` the whole bars it holds, with remarks.
+    """Where a file starts: `start` in words, `bars` the whole bars it holds, with remarks.
 
-    `said` and `bars` are empty where nothing places it, `bars` also where it starts between bars.
+    `start` and `bars` are empty where nothing places it, `bars` also where it starts between bars.
     """
 
-    said: str = ""
+    start: str = ""
     bars: str = ""
     remarks: tuple[str, ...] = ()
 
@@ -65,24 +65,24 @@ class Clock:
     ) -> Placed:
         tempo_map = self._map(version_id)
         assert tempo_map is not None, "what was placed has a tempo map"
-        said = f"starts at bar {placement.bar}" if placement.is_on_bar else ""
+        start = f"starts at bar {placement.bar}" if placement.is_on_bar else ""
         held = self._bars(version_id, info, placement.bar) if placement.is_on_bar else ""
         remarks = list(placement.remarks)
         last = self._last_bar(version_id)
         if last is not None and placement.bar > last:
             remarks.append(f"by its clock it starts behind the form, which ends with bar {last}")
         elif take_bars:
-            start = parse_range(take_bars).start
+            logged = parse_range(take_bars).start
             starts_s = tempo_map.seconds_at(BarPoint(placement.bar)) + placement.late_seconds
-            if abs(tempo_map.seconds_at(start) - starts_s) <= _TOGETHER_S:
+            if abs(tempo_map.seconds_at(logged) - starts_s) <= _TOGETHER_S:
                 # A take that is logged to begin between bars does so.
                 remarks = [each for each in remarks if not each.startswith("the take starts")]
-                said = f"starts at bar {start}"
+                start = f"starts at bar {logged}"
             elif placement.is_on_bar:
                 remarks.append(
-                    f"by its clock it starts at bar {placement.bar}, and its take at bar {start}"
+                    f"by its clock it starts at bar {placement.bar}, and its take at bar {logged}"
                 )
-        return Placed(said, held, tuple(remarks))
+        return Placed(start, held, tuple(remarks))
 
     def _version(self, version_id: int) -> Version:
         if version_id not in self._versions:

@@ -27,6 +27,7 @@ __all__ = [
     "ListeningError",
     "Piece",
     "compare_doubles",
+    "hear_chords",
     "hear_part",
     "measure_take",
     "recover_comp",
@@ -80,6 +81,37 @@ def hear_part(
     from logbook.listening.hearing import hear
 
     return hear(Path(audio), spans, open_strings=open_strings, capo=capo, logged=logged)
+
+
+def hear_chords(
+    audio: Path,
+    tempo_map: TempoMap,
+    *,
+    open_strings: Sequence[int],
+    capo: int = 0,
+    covers: BarRange | None = None,
+    music_at_s: float | None = None,
+    logged: Sequence[Sequence[int | None]] | None = None,
+) -> tuple[HeardSpan, ...]:
+    """Where the chord changes on the beat grid of a recording, and what sounds in each stretch.
+
+    covers: bars of the map that the file plays (None: from its first bar on). music_at_s: where
+    in the file the first of them begins; None takes the first onset. The rest as in `hear_part`.
+    Stretches come in order and cover the bars as far as the file goes; neighbours differ in
+    their notes. Raises as `hear_part` does, and where the file ends before a beat is over.
+    """
+    require()
+    from logbook.listening import changes
+
+    return changes.hear(
+        Path(audio),
+        tempo_map,
+        open_strings=open_strings,
+        capo=capo,
+        covers=covers,
+        music_at_s=music_at_s,
+        logged=logged,
+    )
 
 
 def measure_take(

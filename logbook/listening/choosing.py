@@ -78,6 +78,24 @@ def choose(odds: Floats, open_strings: Sequence[int], capo: int) -> list[list[Re
     return out
 
 
+class Alone(NamedTuple):
+    """Each stretch heard for itself: the bits of its best notes, and how well they explain it."""
+
+    masks: npt.NDArray[np.uint64]
+    worth: Floats
+
+
+def best_alone(odds: Floats, open_strings: Sequence[int], capo: int) -> Alone:
+    """The best notes of every stretch, heard for itself, and their log likelihood."""
+    grips = likely_grips(odds, open_strings, capo)
+    score = _own_fit(odds, grips) + grips.usual
+    order = np.lexsort((-score, grips.owner))
+    _, first = np.unique(grips.owner[order], return_index=True)
+    best = order[first]
+    nothing = SOFT * np.logaddexp(0.0, odds).sum(axis=1)
+    return Alone(grips.masks[best], np.asarray(score[best] - nothing, dtype=np.float32))
+
+
 def choose_among(
     odds: Floats, open_strings: Sequence[int], capo: int, logged: Sequence[Frets]
 ) -> list[list[Reading]]:

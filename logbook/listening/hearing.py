@@ -17,18 +17,22 @@ from logbook.listening.decoding import decode
 from logbook.listening.grips import pitches_of
 from logbook.listening.heard import Asked, HeardSpan, HeardVoicing, asked_for, sounding
 from logbook.listening.notes import note_odds
-from logbook.listening.signals import Samples
-from logbook.listening.spectra import SILENT_FULL_SCALE, span_spectra
+from logbook.listening.signals import Samples, resampled
+from logbook.listening.spectra import AUDIO_RATE, channels, frames_of
 from logbook.listening.tuning import read_tuning
+
+Floats = npt.NDArray[np.float32]
+Spans = Sequence[tuple[float, float]]
 
 CLEAR_TUNING = 0.3
 TUNING_SECONDS = 60
-QUIET = 0.004  # of the loudest stretch, root mean square: 48 dB below it
+SILENT = 2e-4  # root mean square of full scale: 74 dB below it
+QUIET = 0.004  # of the loudest stretch: 48 dB below it
 
 
 def hear(
     audio: Path,
-    spans: Sequence[tuple[float, float]],
+    spans: Spans,
     *,
     open_strings: Sequence[int],
     capo: int = 0,
@@ -37,7 +41,7 @@ def hear(
     """See `logbook.listening.hear_part`."""
     sound = decode(audio)
     asked = asked_for(spans, open_strings, capo, logged, sound.seconds)
-    return hear_samples(sound.samples, sound.rate, asked)
+    return told(asked, Ear(sound.samples, sound.rate)) if asked.spans else ()
 
 
 def tuning_cents(samples: Samples, rate: int) -> float:
@@ -47,22 +51,49 @@ def tuning_cents(samples: Samples, rate: int) -> float:
     return reading.cents if reading is not None and reading.clear > CLEAR_TUNING else 0.0
 
 
-def hear_samples(samples: Samples, rate: int, asked: Asked) -> tuple[HeardSpan, ...]:
-    """Hear checked spans of one channel of sound."""
-    if not asked.spans:
-        return ()
-    cents = tuning_cents(samples, rate)
-    spectra = span_spectra(samples, rate, asked.spans, cents)
-    least = max(SILENT_FULL_SCALE, QUIET * float(np.max(spectra.loudness)))
-    sounds = np.flatnonzero(spectra.loudness > least)
-    seconds = np.array([end - start for start, end in asked.spans], dtype=np.float32)
+class Ear:
+    """One recording, ready to be asked about any stretch of it."""
+
+    def __init__(self, samples: Samples, rate: int) -> None:
+        """One channel of sound at `rate` hertz; its tuning and spectra are worked out here."""
+        audio = resampled(samples, rate, AUDIO_RATE)
+        self.seconds = audio.size / AUDIO_RATE
+        self.cents = tuning_cents(audio, AUDIO_RATE)
+        self._energy = np.concatenate([[0.0], np.cumsum(audio.astype(np.float64) ** 2)])
+        self._frames = frames_of(audio, self.cents)
+
+    def loudness(self, spans: Spans) -> Floats:
+        """Root mean square of every stretch."""
+        at = np.clip(np.round(np.array(spans) * AUDIO_RATE), 0, self._energy.size - 1).astype(int)
+        energy = self._energy[at[:, 1]] - self._energy[at[:, 0]]
+        return np.asarray(np.sqrt(energy / np.maximum(1, at[:, 1] - at[:, 0])), dtype=np.float32)
+
+    def odds(self, spans: Spans, pitches: npt.NDArray[np.int_]) -> Floats:
+        """Logarithm of the odds of every pitch in every stretch, spans x pitches."""
+        out = np.empty((len(spans), pitches.size), dtype=np.float32)
+        for at in range(0, len(spans), 256):
+            part = spans[at : at + 256]
+            levels = np.stack([channels(self._frames, start, end) for start, end in part])
+            seconds = np.array([end - start for start, end in part], dtype=np.float32)
+            out[at : at + len(part)] = note_odds(levels, seconds, pitches)
+        return out
+
+
+def sounding_spans(loudness: Floats) -> npt.NDArray[np.bool_]:
+    """Which stretches are not silent, against full scale and against the loudest."""
+    return np.asarray(loudness > max(SILENT, QUIET * float(np.max(loudness, initial=0.0))))
+
+
+def told(asked: Asked, ear: Ear) -> tuple[HeardSpan, ...]:
+    """Hear checked spans, all of them together."""
+    sounds = np.flatnonzero(sounding_spans(ear.loudness(asked.spans)))
     pitches = pitches_of(asked.open_strings, asked.capo)
-    odds = note_odds(spectra.levels[sounds], seconds[sounds], pitches)
+    odds = ear.odds([asked.spans[n] for n in sounds], pitches)
     if asked.logged is None:
         readings = choose(odds, asked.open_strings, asked.capo)
     else:
         readings = choose_among(odds, asked.open_strings, asked.capo, asked.logged)
-    heard: list[HeardSpan] = [
+    heard = [
         HeardSpan(start=start, end=end, notes=(), voicings=(), silent=True)
         for start, end in asked.spans
     ]

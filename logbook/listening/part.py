@@ -26,6 +26,7 @@ from logbook.listening.snapping import (
     snap,
     unknown_bars,
 )
+from logbook.names import alike
 from logbook.records.context import Place, pieces_of, takes_of, tempo_map_of
 from logbook.records.files import AudioFile
 from logbook.records.part_view import PartView
@@ -280,7 +281,7 @@ def meant_comp(place: Place, name: str) -> tuple[str, Comp | None]:
     """
     comps = place.part.comps
     if name:
-        found = [comp for comp in comps if comp.name.casefold() == name.casefold()]
+        found = [comp for comp in comps if alike(comp.name, name)]
         return (found[0].name, found[0]) if found else (name, None)
     counts = PartView(place).comp
     if counts is not None:

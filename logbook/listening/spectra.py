@@ -1,108 +1,130 @@
 """Spectra of the stretches of a recording, one number a semitone, in the tuning of the take.
 
-Sound is brought to 11,025 Hz. Windows of 0.74 s part semitones from about 60 Hz up; windows of
-0.19 s tell what is struck from what still rings. Each spectrum becomes power on semitones from
-MIDI 24 up, by a bell of 28 cents on frequency (never narrower than the window can part), moved by
-the tuning offset. A semitone's power is given in decibels below the loudest of its stretch, as 0
-(70 dB or more below) to 1. Equal temperament on A4 = 440 Hz is MIDI 69.
+Sound is brought to 11,025 Hz. Windows of 0.74 s part semitones from about 60 Hz up, windows of
+0.37 s steady the picture, windows of 0.19 s tell what is struck from what still rings. Each
+spectrum becomes power on semitones from MIDI 24 up, by a bell on frequency (28 cents wide, never
+narrower than the window can part), moved by the tuning offset; for the longest windows also by
+bells of 14 cents a third of a semitone below, on and above the note, since the upper partials of
+a low string lie beside the notes they would be taken for (the seventh 31 cents below). Levels
+are decibels below the loudest of the stretch, as 0 (70 dB or more below) to 1. Equal temperament on
+A4 = 440 Hz is MIDI 69.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 from scipy import fft
 
-from logbook.listening.signals import Samples, resampled
+from logbook.listening.signals import Samples
 
 Floats = npt.NDArray[np.float32]
 
 AUDIO_RATE = 11_025
-LONG, SHORT = 8192, 2048
+LONG, MIDDLE, SHORT = 8192, 4096, 2048
 HOP = 512
 LOWEST = 24  # MIDI
-SEMITONES = 87  # to about 4.7 kHz
+SEMITONES = 87  # to about 3.3 kHz
 RANGE_DB = 70.0
-CHANNELS = 5
-SILENT_DB = -62.0  # of the loudest second of the file
-SILENT_FULL_SCALE = 2e-4  # root mean square
+WIDE, FINE, BESIDE = 28.0, 14.0, 33.0  # cents
+RISE_HOPS = 2
+RISE_DB, RISE_FLOOR_DB = 40.0, 65.0
+CHANNELS = 10
 
 
-class SpanSpectra(NamedTuple):
-    """levels: spans x CHANNELS x SEMITONES, 0 to 1. loudness: root mean square of each span.
-
-    Channels: mean over the stretch; highest over it; as struck (short windows from the start);
-    just before it; at its end.
-    """
-
-    levels: Floats
-    loudness: Floats
-
-
-def semitone_bank(size: int, cents: float) -> Floats:
+def semitone_bank(size: int, cents: float, width_cents: float, beside: float = 0.0) -> Floats:
     """Weights, FFT bins x semitones, of a window of `size` samples."""
     hz = np.arange(size // 2 + 1) * AUDIO_RATE / size
-    centres = 440.0 * 2.0 ** ((np.arange(SEMITONES) + LOWEST - 69 + cents / 100.0) / 12.0)
-    width = np.maximum(centres * (2.0 ** (28.0 / 1200.0) - 1.0), 0.7 * AUDIO_RATE / size)
+    steps = np.arange(SEMITONES) + LOWEST - 69 + (cents + beside) / 100.0
+    centres = 440.0 * 2.0 ** (steps / 12.0)
+    width = np.maximum(centres * (2.0 ** (width_cents / 1200.0) - 1.0), 0.7 * AUDIO_RATE / size)
     return np.asarray(np.exp(-0.5 * ((hz[:, None] - centres) / width) ** 2), dtype=np.float32)
 
 
-def semitone_power(audio: Samples, size: int, cents: float) -> Floats:
-    """Power of every frame, frames x semitones; frame n is centred on sample n * HOP."""
-    bank = semitone_bank(size, cents)
+def semitone_power(audio: Samples, size: int, bank: Floats) -> Floats:
+    """Power of every frame through a bank, frames x its columns; frame n is at sample n * HOP."""
     used = int(np.flatnonzero(bank.max(axis=1) > 1e-4)[-1]) + 1
     window = np.hanning(size).astype(np.float32)
     window /= np.sum(window)
     padded = np.pad(audio, (size // 2, size // 2 + HOP))
     view = np.lib.stride_tricks.sliding_window_view(padded, size)[::HOP]
-    out = np.empty((len(view), SEMITONES), dtype=np.float32)
+    out = np.empty((len(view), bank.shape[1]), dtype=np.float32)
     for at in range(0, len(view), 128):
         spectrum = fft.rfft(view[at : at + 128] * window, axis=1)[:, :used]
         out[at : at + 128] = (spectrum.real**2 + spectrum.imag**2) @ bank[:used]
     return out
 
 
-def span_spectra(
-    samples: Samples, rate: int, spans: Sequence[tuple[float, float]], cents: float
-) -> SpanSpectra:
-    """The spectra of every span of a recording tuned `cents` away from A4 = 440 Hz."""
-    audio = resampled(samples, rate, AUDIO_RATE)
-    long, short = (semitone_power(audio, size, cents) for size in (LONG, SHORT))
-    total = np.concatenate([[0.0], np.cumsum(audio.astype(np.float64) ** 2)])
-    levels = np.empty((len(spans), CHANNELS, SEMITONES), dtype=np.float32)
-    loudness = np.empty(len(spans), dtype=np.float32)
-    for n, (start, end) in enumerate(spans):
-        levels[n] = _channels(long, short, start, end)
-        low, high = (min(audio.size, max(0, round(t * AUDIO_RATE))) for t in (start, end))
-        loudness[n] = np.sqrt(max(0.0, total[high] - total[low]) / max(1, high - low))
-    return SpanSpectra(levels, loudness)
+class Frames(NamedTuple):
+    """Power of a whole recording: frames x semitones for each window, and the rise in decibels.
+
+    `fine` has three times as many columns: just below, on and just above each note.
+    """
+
+    fine: Floats
+    long: Floats
+    middle: Floats
+    short: Floats
+    rise: Floats
 
 
-def _channels(long: Floats, short: Floats, start: float, end: float) -> Floats:
-    inside = _frames(len(long), start, end, LONG)
-    quick = _frames(len(short), start, end, SHORT)
-    before = _frames(len(short), start - 0.25, start - 0.02, SHORT)
+def frames_of(audio: Samples, cents: float) -> Frames:
+    """Spectra of sound at AUDIO_RATE tuned `cents` away from A4 = 440 Hz."""
+    banks = [semitone_bank(LONG, cents, FINE, beside) for beside in (-BESIDE, 0.0, BESIDE)]
+    long_bank = np.concatenate([*banks, semitone_bank(LONG, cents, WIDE)], axis=1)
+    long = semitone_power(audio, LONG, long_bank)
+    middle = semitone_power(audio, MIDDLE, semitone_bank(MIDDLE, cents, WIDE))
+    short = semitone_power(audio, SHORT, semitone_bank(SHORT, cents, WIDE))
+    level = 10.0 * np.log10(short + 1e-12)
+    level = np.maximum(level, level.max() - RISE_FLOOR_DB)
+    rise = np.zeros_like(level)
+    if len(level) > 2 * RISE_HOPS:
+        change = level[2 * RISE_HOPS :] - level[: -2 * RISE_HOPS]
+        rise[RISE_HOPS:-RISE_HOPS] = np.maximum(change, 0.0)
+    return Frames(long[:, : 3 * SEMITONES], long[:, 3 * SEMITONES :], middle, short, rise)
+
+
+def channels(frames: Frames, start: float, end: float) -> Floats:
+    """What the note model sees of one stretch (seconds), CHANNELS x SEMITONES, 0 to 1.3.
+
+    Channels: mean over the stretch just below, on and just above the note; geometric mean; highest;
+    as struck (short windows from the start); just before it; at its end; the steepest rise of
+    the level in it; its first long windows.
+    """
+    count = len(frames.long)
+    inside, middle = _within(count, start, end, LONG), _within(count, start, end, MIDDLE)
+    quick = _within(count, start, end, SHORT)
+    before = _within(count, start - 0.25, start - 0.02, SHORT)
+    first = slice(inside.start, min(inside.stop, inside.start + 3))
     struck = slice(quick.start, min(quick.stop, quick.start + 6))
     last = slice(max(quick.start, quick.stop - 4), quick.stop)
-    power = np.stack(
-        [
-            long[inside].mean(axis=0),
-            long[inside].max(axis=0),
-            short[struck].mean(axis=0),
-            short[before].mean(axis=0),
-            short[last].mean(axis=0),
-        ]
-    )
-    loudest = np.array([p.max() for p in power])
-    loudest[3:] = loudest[2]  # before and after against as struck, so that ringing shows
-    decibels = 10.0 * np.log10((power + 1e-14) / (loudest[:, None] + 1e-14))
+    fine = frames.fine[inside].mean(axis=0).reshape(3, SEMITONES)
+    loudest = float(frames.long[inside].mean(axis=0).max())
+    short = frames.short[struck].mean(axis=0)
+    ringing = float(short.max())  # before and after against as struck, so that ringing shows
+    geometric = np.exp(np.log(frames.middle[middle] + 1e-14).mean(axis=0))
+    rows = [
+        *(_level(row, loudest) for row in fine),
+        _level(geometric),
+        _level(frames.middle[middle].max(axis=0)),
+        _level(short, ringing),
+        _level(frames.short[before].mean(axis=0), ringing),
+        _level(frames.short[last].mean(axis=0), ringing),
+        np.clip(frames.rise[max(0, quick.start - 2) : quick.stop].max(axis=0) / RISE_DB, 0.0, 1.3),
+        _level(frames.long[first].mean(axis=0)),
+    ]
+    return np.asarray(np.stack(rows), dtype=np.float32)
+
+
+def _level(power: Floats, loudest: float | None = None) -> Floats:
+    against = float(power.max()) if loudest is None else loudest
+    decibels = 10.0 * np.log10((power + 1e-14) / (against + 1e-14))
     return np.asarray(np.clip(1.0 + decibels / RANGE_DB, 0.0, 1.3), dtype=np.float32)
 
 
-def _frames(count: int, start: float, end: float, size: int) -> slice:
+def _within(count: int, start: float, end: float, size: int) -> slice:
     """Frames whose window lies within a stretch, or the one in its middle."""
     half = 0.40 * size / AUDIO_RATE  # the window's feet weigh little
     first = round((start + half) * AUDIO_RATE / HOP)

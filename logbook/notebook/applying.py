@@ -59,7 +59,7 @@ class StoreKnown:
         return self._names[noun]
 
     def find(self, noun: str, name: Name) -> Record | None:
-        """Return the record of exactly this name, or None."""
+        """Return the record of this name, in any spelling of it, or None."""
         if (noun, name) not in self._found:
             self._found[noun, name] = self._read(noun, name)
         return self._found[noun, name]

@@ -31,9 +31,10 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
+from logbook.names import alike
 from logbook.notebook import values
 from logbook.notebook.declare import AllRead, Context, Record, Value
-from logbook.notebook.time_lines import meter_at
+from logbook.notebook.time_lines import first_beat, meter_at, reached
 from logbook.records import ChartEntry, FormSection, Part, Version
 from logbook.timing.bars import parse_range
 
@@ -192,7 +193,7 @@ def _head(line: str, names: list[str]) -> tuple[str | None, str]:
         if body.startswith(name) and body[len(name) :].lstrip().startswith(":"):
             return name, body[len(name) :].lstrip()[1:]
     before, colon, after = body.partition(":")
-    same = [name for name in names if name.casefold() == before.strip().casefold()]
+    same = [name for name in names if alike(name, before)]
     return (same[0], after) if colon and same else (None, line)
 
 
@@ -281,7 +282,9 @@ def _read_bar(bar: int, words: list[str], context: Context) -> list[ChartEntry]:
 
 
 def _beats(bar: int, tokens: list[_Token], context: Context) -> list[Fraction]:
-    meter = meter_at(context.owner(Version), bar)
+    version = context.owner(Version)
+    meter = meter_at(version, bar)
+    first = first_beat(version, bar)
     count = len(tokens)
     if any(token.beat is not None for token in tokens):
         if any(token.beat is None for token in tokens[1:]):
@@ -295,13 +298,15 @@ def _beats(bar: int, tokens: list[_Token], context: Context) -> list[Fraction]:
             raise LogbookError(
                 f"there is no beat {late} in bar {bar}", f"a bar of {meter} has {meter.beats}"
             )
-        return beats
-    if count > 1 and meter.beats % count:
+        return [reached(version, bar, beat) for beat in beats]
+    held = meter.beats + 1 - first
+    if count > 1 and (held % count if first == 1 else (held / count).denominator > 4):
         raise LogbookError(
-            f"{count} entries do not share the {meter.beats} beats of bar {bar} evenly",
+            f"{count} entries do not share the {held} beats of bar {bar} evenly",
             'let one stay with ".", as in Am . F G, or say the beats, as in Am 3:F 4:G',
         )
-    return [Fraction(1) + Fraction(meter.beats * index, max(count, 1)) for index in range(count)]
+    # What stands first stands at plain 1, which is where a pick-up begins too.
+    return [Fraction(1) if not index else first + held / count * index for index in range(count)]
 
 
 def _token(word: str, context: Context) -> _Token:
@@ -382,12 +387,12 @@ def _write_bars(bars: range, entries: list[Record], context: Context) -> str:
     before: list[tuple[str, str]] | None = None
     for bar in bars:
         here = sorted((each for each in entries if each.bar == bar), key=_beat)
-        said = [(each.beat, each.voicing) for each in here]
-        if here and said == before and not any(each.pattern for each in here):
+        sounding = [(each.beat, each.voicing) for each in here]
+        if here and sounding == before and not any(each.pattern for each in here):
             texts.append("%")
         else:
             texts.append(_write_bar(bar, here, context))
-        before = said
+        before = sounding
     return " | ".join(texts)
 
 
@@ -396,7 +401,7 @@ def _write_bar(bar: int, entries: list[Record], context: Context) -> str:
     at = {_beat(each): _entry_text(each) for each in entries}
     if set(at) <= {1}:
         return at.get(Fraction(1), ".")
-    for count in (each for each in range(2, beats + 1) if beats % each == 0):
+    for count in (each for each in range(2, beats + 1) if bar and beats % each == 0):
         places = [1 + Fraction(beats * index, count) for index in range(count)]
         if set(at) <= set(places):
             return " ".join(at.get(place, ".") for place in places)

@@ -13,9 +13,10 @@ returns only the attributes that the line mentions, so that what is not mentione
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+import builtins
+import sys
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import MISSING, dataclass, field, fields
-from difflib import get_close_matches
 from functools import cache
 from typing import Any, Protocol
 
@@ -35,7 +36,7 @@ class Known(Protocol):
         """Return the names of all people, tunings, instruments, sessions or songs."""
 
     def find(self, noun: str, name: str) -> Record | None:
-        """Return the record of exactly this name, or None."""
+        """Return the record of this name, in any spelling of it, or None."""
 
     def add(self, noun: str, record: Record) -> None:
         """Take in something that was implied, such as a usual tuning."""
@@ -234,6 +235,51 @@ class Noun:
         return tuple(dict.fromkeys(keys))
 
 
+class _Names:
+    """What readers and printers of a noun are looked up in: its module, then `values`."""
+
+    def __init__(self, module: str) -> None:
+        from logbook.notebook import values
+
+        self._places = (sys.modules[module], values, builtins)
+
+    def __getattr__(self, name: str) -> Any:
+        for place in self._places:
+            if hasattr(place, name):
+                return getattr(place, name)
+        raise TypeError(
+            f"{self._places[0].__name__} has no {name}, nor has logbook.notebook.values"
+        )
+
+    def found(self, traits: Mapping[str, Any]) -> dict[str, Any]:
+        """Return traits with what is named in them."""
+        return {trait: self._found(trait, value) for trait, value in traits.items()}
+
+    def _found(self, trait: str, value: Any) -> Any:
+        if trait not in _NAMED:
+            return value
+        return getattr(self, value) if isinstance(value, str) else value(self)
+
+
+_NAMED = frozenset({"read", "write", "read_all", "write_all", "unpack", "implied", "settle"})
+
+
+def members_of(record: type, module: str) -> tuple[Field | Collection, ...]:
+    """Return what a record declares of its fields, with the readers and printers of a module.
+
+    Raises TypeError for a name that is neither there nor in `values`.
+    """
+    names = _Names(module)
+    members: list[Field | Collection] = []
+    for each in fields(record):
+        if "written" in each.metadata:
+            traits = {"key": each.name, **each.metadata["written"]}
+            members.append(Field(names=(each.name,), **names.found(traits)))
+        elif "holds" in each.metadata:
+            members.append(Collection(attribute=each.name, **names.found(each.metadata["holds"])))
+    return tuple(members)
+
+
 @cache
 def default_of(record: type, attribute: str) -> Any:
     """Return the value an attribute has where nothing is said; MISSING for one that must be."""
@@ -244,48 +290,3 @@ def default_of(record: type, attribute: str) -> Any:
 def type_of(record: type, attribute: str) -> str:
     """Return the type of an attribute as it is declared."""
     return next((str(each.type) for each in fields(record) if each.name == attribute), "")
-
-
-def closest(name: str, known: Iterable[str]) -> list[str]:
-    """Return up to three of the known names that `name` may have been meant for."""
-    by_plain: dict[str, str] = {}
-    for each in known:
-        by_plain.setdefault(each.casefold(), each)
-    # Near misses are short; comparing a page of text with every name would only take time.
-    plain = name.casefold()[:200]
-    return [by_plain[match] for match in get_close_matches(plain, by_plain, n=3, cutoff=0.5)]
-
-
-def pick(name: str, known: Sequence[str], what: str, remedy: str = "") -> str:
-    """Return the one of the known names that is meant: exactly, or by an unambiguous beginning.
-
-    Raises LogbookError naming the closest ones, or all that begin so.
-    """
-    if name in known:
-        return name
-    plain = name.casefold()
-    same = [each for each in known if each.casefold() == plain]
-    found = same or [each for each in known if plain and each.casefold().startswith(plain)]
-    if len(found) == 1:
-        return found[0]
-    if found:
-        shown = ", ".join(quoted(each) for each in found[:6]) + (" ..." if len(found) > 6 else "")
-        raise LogbookError(
-            f"{quoted(name)} may be any of {len(found)} {what}s", f"write more of one: {shown}"
-        )
-    raise none_called(name, known, what, remedy)
-
-
-def none_called(name: str, known: Sequence[str], what: str, remedy: str = "") -> LogbookError:
-    """Return the error that none of the known names is this one, with the closest."""
-    near = closest(name, known)
-    if near:
-        hint = "did you mean " + " or ".join(quoted(each) for each in near) + "?"
-    else:
-        hint = remedy or (f"there is no {what} yet" if not known else f"add the {what} first")
-    return LogbookError(f"no {what} is called {quoted(name)}", hint)
-
-
-def quoted(name: str, limit: int = 60) -> str:
-    """Return a name in quotes for a sentence, cut where it would drown the sentence."""
-    return f'"{name}"' if len(name) <= limit else f'"{name[: limit - 3]}..."'

@@ -12,24 +12,17 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
 from logbook.errors import LogbookError
-from logbook.notebook.declare import (
-    Collection,
-    Context,
-    Known,
-    Noun,
-    Record,
-    Value,
-    closest,
-    quoted,
-)
+from logbook.names import closest, quoted
+from logbook.notebook.declare import Collection, Context, Known, Noun, Record, Value
 from logbook.notebook.locate import Path, locate
 from logbook.notebook.nouns import LOG, NOUNS
 from logbook.notebook.problems import NotebookError, Problem
 from logbook.notebook.reader import AS_LOGGED, Item, Mention, TableReader, blank
-from logbook.notebook.working_copy import Desk, LogKnown
+from logbook.notebook.working_copy import LogKnown, WorkingCopy, found_by
 from logbook.records import Log
 
 __all__ = [
@@ -50,12 +43,12 @@ __all__ = [
 class Reading:
     """What a file says: the records it speaks of, top ones by noun, and every mention."""
 
-    desk: Desk
+    copy: WorkingCopy
     mentions: tuple[Mention, ...]
 
     def records(self, noun: str) -> tuple[Record, ...]:
         """Return the top records of a noun that the file speaks of, as they shall be."""
-        return self.desk.records(noun)
+        return self.copy.records(noun)
 
 
 def read_document(
@@ -73,7 +66,7 @@ def read_document(
     file, `session` the session of takes that name none (else the file's only one).
     Raises NotebookError with every mistake.
     """
-    reader = TableReader(desk=Desk(known), lines=lines)
+    reader = TableReader(copy=WorkingCopy(known), lines=lines)
     top = LOG.keys()
     for key in document:
         if key not in top:
@@ -88,18 +81,18 @@ def read_document(
         items = reader.items(each, document, ())
         if each.noun == "session" and session is None:
             session = _only_session(items, reader)
-        context = Context(known=reader.desk, folder=folder, session=_default(session))
+        context = Context(known=reader.copy, folder=folder, session=_default(session))
         noun = NOUNS[each.noun]
 
         def find(key: tuple[Any, ...], noun: Noun = noun) -> Record | None:
-            return reader.desk.find(noun.word, key[0] if len(key) == 1 else key)
+            return reader.copy.find(noun.word, key[0] if len(key) == 1 else key)
 
         for record in reader.collection(each, items, find, (), context):
-            reader.desk.put(each.noun, record)
+            reader.copy.put(each.noun, record)
     if reader.problems:
         problems = sorted(reader.problems, key=lambda each: each.line or 0)
         raise NotebookError(problems, file)
-    return Reading(desk=reader.desk, mentions=tuple(reader.mentions))
+    return Reading(copy=reader.copy, mentions=tuple(reader.mentions))
 
 
 _SEVERAL = "\0several"
@@ -126,20 +119,20 @@ def read_fields(
 
     Without `base` it is a new one, and what it needs must be said. Raises NotebookError.
     """
-    reader = TableReader(desk=Desk(context.known), lines=None)
+    reader = TableReader(copy=WorkingCopy(context.known), lines=None)
     record = base if base is not None else blank(noun)
-    said: dict[str, Any] = {}
+    filled: dict[str, Any] = {}
     for key in noun.key:
         each = noun.field_of(key)
         if each.key in table:
-            so_far = context.inside(replace(record, **said))
-            said[key] = reader.value(noun, each, table[each.key], so_far, ())
+            so_far = context.inside(replace(record, **filled))
+            filled[key] = reader.value(noun, each, table[each.key], so_far, ())
     if not reader.problems:
-        record = replace(record, **said)
-        record = reader.table(noun, record, table, said, base, context, ())
+        record = replace(record, **filled)
+        record = reader.table(noun, record, table, filled, base, context, ())
     if reader.problems:
         raise NotebookError(reader.problems)
-    for noun_word, implied in reader.desk.implied:
+    for noun_word, implied in reader.copy.implied:
         context.known.add(noun_word, implied)
     return record
 
@@ -149,13 +142,14 @@ def read_lines(
 ) -> list[Record]:
     """Read lines or tables of a collection on top of its present items. Raises NotebookError."""
     noun = NOUNS[collection.noun]
-    reader = TableReader(desk=Desk(context.known), lines=None)
+    reader = TableReader(copy=WorkingCopy(context.known), lines=None)
     items = [Item(value=value, path=()) for value in values]
     by_key = {noun.key_of(each): each for each in siblings}
-    records = reader.collection(collection, items, by_key.get, siblings, context)
+    find = partial(found_by, by_key)
+    records = reader.collection(collection, items, find, siblings, context)
     if reader.problems:
         raise NotebookError(reader.problems)
-    for noun_word, implied in reader.desk.implied:
+    for noun_word, implied in reader.copy.implied:
         context.known.add(noun_word, implied)
     return records
 

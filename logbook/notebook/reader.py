@@ -7,9 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import MISSING, dataclass, field, fields, replace
+from functools import partial
 from typing import Any
 
 from logbook.errors import LogbookError
+from logbook.names import closest, quoted
 from logbook.notebook import values
 from logbook.notebook.declare import (
     Collection,
@@ -18,15 +20,13 @@ from logbook.notebook.declare import (
     Noun,
     Record,
     Value,
-    closest,
     default_of,
-    quoted,
     type_of,
 )
 from logbook.notebook.locate import Path, nearest_line
 from logbook.notebook.nouns import NOUNS
 from logbook.notebook.problems import Problem
-from logbook.notebook.working_copy import Desk
+from logbook.notebook.working_copy import WorkingCopy, found_by
 
 AS_LOGGED = "as_logged"
 """The key that has a table's words taken as they are: `dump` writes it where it must."""
@@ -70,7 +70,7 @@ class TableReader:
     in the log that is being read.
     """
 
-    desk: Desk
+    copy: WorkingCopy
     lines: dict[Path, int] | None
     problems: list[Problem] = field(default_factory=list)
     mentions: list[Mention] = field(default_factory=list)
@@ -234,6 +234,9 @@ class TableReader:
             given = self._implied(collection, given, siblings, context, item.path)
         key = tuple(given.get(name, default_of(noun.record, name)) for name in noun.key)
         old = find(key)
+        if old is not None:
+            # In another spelling it is the same name, and stays as it was logged.
+            given |= dict(zip(noun.key, noun.key_of(old), strict=True))
         record = replace(old if old is not None else blank(noun), **_joined(noun, old, given))
         self.where = (*outside, noun.title_of(record).strip() or noun.word)
         mention = len(self.mentions)
@@ -316,12 +319,12 @@ class TableReader:
                 self.fail(LogbookError(f"{_a(noun)} has no {quoted(key)}", hint), (*path, key))
         if noun.word == "version":
             context = replace(context, coming=_part_names(table))
-        said = dict(given)
+        filled = dict(given)
         for member in noun.members:
             if isinstance(member, Collection):
                 record = self._members(member, record, table, context, path)
                 if any(key in table for key in member.keys):
-                    said[member.attribute] = True
+                    filled[member.attribute] = True
             elif member.key in table and not set(member.attributes) & set(noun.key):
                 try:
                     read = _read(
@@ -331,9 +334,9 @@ class TableReader:
                     self.fail(error, (*path, member.key), member.key)
                     read = {}
                 record = replace(record, **read)
-                said |= dict.fromkeys(member.attributes, True)
+                filled |= dict.fromkeys(member.attributes, True)
         if old is None:
-            self._missing(noun, said, path)
+            self._missing(noun, filled, path)
         return record
 
     def _members(
@@ -350,15 +353,16 @@ class TableReader:
         noun = NOUNS[member.noun]
         siblings = getattr(record, member.attribute)
         by_key = {noun.key_of(each): each for each in siblings}
-        read = self.collection(member, items, by_key.get, siblings, context.inside(record))
+        find = partial(found_by, by_key)
+        read = self.collection(member, items, find, siblings, context.inside(record))
         if member.whole:
             return replace(record, **{member.attribute: tuple(read)})
         merged = by_key | {noun.key_of(each): each for each in read}
         return replace(record, **{member.attribute: tuple(merged.values())})
 
-    def _missing(self, noun: Noun, said: dict[str, Any], path: Path) -> None:
+    def _missing(self, noun: Noun, filled: dict[str, Any], path: Path) -> None:
         for name in noun.needed:
-            if name not in said:
+            if name not in filled:
                 each = noun.field_of(name)
                 self.fail(
                     LogbookError(

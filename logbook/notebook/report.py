@@ -33,8 +33,8 @@ class Report:
         """Return what a person is told."""
         lines = _added_lines(self.added)
         for mention, changes in self.changed:
-            said = "; ".join(f"{each.field} {each.old} -> {each.new}" for each in changes)
-            lines.append(f"changed {_named(mention)}: {said}")
+            words = "; ".join(f"{each.field} {each.old} -> {each.new}" for each in changes)
+            lines.append(f"changed {_named(mention)}: {words}")
         count = len(self.left)
         if count:
             lines.append(f"left {count} as {'it was' if count == 1 else 'they were'}")
@@ -106,8 +106,8 @@ def _value(value: Any) -> str:
 
 
 def _brief(record: Record) -> str:
-    said = (getattr(record, each.name) for each in fields(record))
-    return " ".join(str(each) for each in said if each not in ("", None, False, ()))
+    words = (getattr(record, each.name) for each in fields(record))
+    return " ".join(str(each) for each in words if each not in ("", None, False, ()))
 
 
 def _listed(texts: list[str]) -> str:

@@ -47,6 +47,35 @@ def meter_at(version: Version | None, bar: int) -> Meter:
     return found
 
 
+def first_beat(version: Version | None, bar: int) -> Fraction:
+    """Return the beat a bar begins with: 1, except in the pick-up, which ends like a full bar.
+
+    Raises LogbookError for bar 0 of a version that has no pick-up.
+    """
+    if bar or version is None:
+        return Fraction(1)
+    if not version.pickup_beats:
+        raise LogbookError(
+            "there is no bar 0, since the version has no pick-up",
+            'count from bar 1, or say its length with pickup = "1 q"',
+        )
+    return meter_at(version, 1).beats + 1 - Fraction(version.pickup_beats)
+
+
+def reached(version: Version | None, bar: int, beat: Fraction) -> Fraction:
+    """Return a beat that its bar reaches; in the pick-up, 1 means where it begins.
+
+    Raises LogbookError for a beat before the pick-up.
+    """
+    first = first_beat(version, bar)
+    if 1 < beat < first:
+        raise LogbookError(
+            f"beat {beat} of bar 0 comes before the pick-up, which begins on beat {first}",
+            f"write {first}, or no beat for where the pick-up begins",
+        )
+    return beat
+
+
 def point(bar: int, beat: str) -> BarPoint:
     """Return a record's bar and beat as a place."""
     return BarPoint(bar, Fraction(beat))

@@ -13,8 +13,9 @@ from fractions import Fraction
 from typing import Any
 
 from logbook.errors import LogbookError
+from logbook.names import closest, pick, quoted
 from logbook.notebook.days import read_day, today
-from logbook.notebook.declare import Context, Reader, Value, closest, pick, quoted
+from logbook.notebook.declare import Context, Reader, Value
 
 LONGEST_TEXT = 100_000
 

@@ -1,10 +1,11 @@
-"""The log as it lies on the desk while a session file is read: what is known, and what is new."""
+"""The log as a working copy while a session file is read: what is known, and what is new."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
+from logbook.names import spelling
 from logbook.notebook.declare import Known, Record
 from logbook.notebook.nouns import LOG, NOUNS
 from logbook.records import Log
@@ -17,6 +18,20 @@ def name_of(noun: str, record: Record) -> Name:
     """Return what tells a record of a noun from its siblings."""
     key = NOUNS[noun].key_of(record)
     return key[0] if len(key) == 1 else key
+
+
+def found_by(records: Mapping[Name, Record], name: Name) -> Record | None:
+    """Return the record of this name: as it is written, else in another spelling of it."""
+    if name in records:
+        return records[name]
+    wanted = _spelling(name)
+    return next((each for other, each in records.items() if _spelling(other) == wanted), None)
+
+
+def _spelling(name: Name) -> Name:
+    if isinstance(name, tuple):
+        return tuple(map(_spelling, name))
+    return spelling(name) if isinstance(name, str) else name
 
 
 class LogKnown:
@@ -35,15 +50,15 @@ class LogKnown:
         return tuple(self._records[noun])
 
     def find(self, noun: str, name: Name) -> Record | None:
-        """Return the record of exactly this name, or None."""
-        return self._records[noun].get(name)
+        """Return the record of this name, in any spelling of it, or None."""
+        return found_by(self._records[noun], name)
 
     def add(self, noun: str, record: Record) -> None:
         """Take in a record, in place of one of the same name."""
         self._records[noun][name_of(noun, record)] = record
 
 
-class Desk:
+class WorkingCopy:
     """What is known, under what a file says: the file's word goes first."""
 
     def __init__(self, known: Known) -> None:
@@ -56,7 +71,7 @@ class Desk:
         return tuple(dict.fromkeys((*self._known.names(noun), *self._new[noun])))
 
     def find(self, noun: str, name: Name) -> Record | None:
-        """Return the record of exactly this name as it is by now, or None."""
+        """Return the record of this name as it is by now, or None."""
         return self._new[noun].get(name) or self._known.find(noun, name)
 
     def add(self, noun: str, record: Record) -> None:

@@ -68,10 +68,12 @@ def _reads_back(noun: Noun, record: Record, table: dict[str, Value], context: Co
     return True
 
 
-def line_of(noun: Noun, record: Record, context: Context, said: tuple[str, ...] = ()) -> str | None:
+def line_of(
+    noun: Noun, record: Record, context: Context, implied: tuple[str, ...] = ()
+) -> str | None:
     """Return a record as a line, None where a line does not say all of it.
 
-    `said` are attributes that the place of the line says already.
+    `implied` are attributes that the place of the line says already.
     """
     if noun.line is None:
         return None
@@ -86,7 +88,7 @@ def line_of(noun: Noun, record: Record, context: Context, said: tuple[str, ...] 
     attributes += [each.attribute for each in noun.collections]
     for name in attributes:
         value = getattr(record, name)
-        if name not in said and value != given.get(name, default_of(noun.record, name)):
+        if name not in implied and value != given.get(name, default_of(noun.record, name)):
             return None
     return line
 
@@ -153,7 +155,7 @@ def _labels(noun: Noun, records: tuple[Record, ...], context: Context) -> dict[s
         return None
     values: dict[str, Value] = {}
     for name, each in zip(names, records, strict=True):
-        line = line_of(noun, each, context, said=(label,))
+        line = line_of(noun, each, context, implied=(label,))
         if line is None:
             table = fields_table(noun, each, context)
             del table[noun.field_of(label).key]
@@ -167,12 +169,12 @@ def _groups(
     collection: Collection, noun: Noun, records: tuple[Record, ...], context: Context
 ) -> dict[str, list[Value]] | None:
     """Lists of lines by what groups them; None where that would lose something or the order."""
-    said = (collection.grouped,)
+    implied = (collection.grouped,)
     groups: dict[str, list[Value]] = {}
     last = None
     for each in records:
         group = getattr(each, collection.grouped)
-        line = line_of(noun, each, context, said=said)
+        line = line_of(noun, each, context, implied=implied)
         if line is None or (group in groups and group != last):
             return None
         groups.setdefault(group, []).append(line)

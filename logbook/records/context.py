@@ -146,7 +146,7 @@ def uncharted(version: Version, part: Part) -> tuple[FormSection, ...]:
 
 
 def instrument_of(place: Place) -> Instrument | None:
-    """The instrument the part was played on, None while it is not said or not in the log."""
+    """The instrument the part was played on, None while it is not clear or not in the log."""
     return by_name(place.log.instruments, place.part.instrument)
 
 

@@ -20,6 +20,7 @@ from logbook.editing.survey import CompSurvey, Section, survey_comp
 from logbook.editing.surveyed import Share
 from logbook.editing.takes import Take, TakeId
 from logbook.errors import LogbookError
+from logbook.names import alike, matches
 from logbook.records.context import (
     Place,
     bars_map,
@@ -78,7 +79,7 @@ class PartView:
 
     @cached_property
     def instrument(self) -> Instrument | None:
-        """What it was played on, None while it is not said or not in the log."""
+        """What it was played on, None while it is not clear or not in the log."""
         return instrument_of(self.place)
 
     @cached_property
@@ -174,11 +175,10 @@ class PartView:
     @cached_property
     def doubles(self) -> tuple[str, ...]:
         """The parts of the version that this one is logged as a double of."""
-        name = self.part.name.casefold()
         return tuple(
             other.name
             for other in self.version.parts
-            if any(double.part.casefold() == name for double in other.doubles)
+            if any(alike(double.part, self.part.name) for double in other.doubles)
         )
 
 
@@ -199,11 +199,10 @@ def chosen_comp(view: PartView, name: str = "") -> Comp:
             f"no comp of {view.title} is logged", "log its pieces with `logbook comp add`"
         )
     if name:
-        found = [comp for comp in comps if comp.name.casefold().startswith(name.casefold())]
-        exact = [comp for comp in found if comp.name == name]
-        if len(exact or found) != 1:
+        found = matches(name, comps, called=lambda comp: comp.name)
+        if len(found) != 1:
             raise LogbookError(f"no one comp of {view.title} is {name!r}", f"there is {names}")
-        return (exact or found)[0]
+        return found[0]
     if view.comp is None:
         raise LogbookError(f"no comp of {view.title} is the final one", f"name one of {names}")
     return view.comp

@@ -1,15 +1,9 @@
-"""A part's chart as plain lines: its bars by section, in rows of four.
+"""The charts and voicings of an arrangement's parts, each player's in what they read.
 
-Conventions. A bar with one chord from its first beat is that name; otherwise its written beats
-are told off, a dot where nothing new begins: `Cadd9 . Dsus4 .`. A chord between the beats says
-where: `Am7@5/2`. A bar in which a chord goes on is a dot, one of rest a dash.
+The chart is the one every sheet has; a transposing player's written names stand in its lower line.
 """
 
 from __future__ import annotations
-
-from collections.abc import Iterator, Mapping
-from fractions import Fraction
-from textwrap import wrap
 
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.parts import PartPlan
@@ -18,104 +12,50 @@ from logbook.arranging.transposing import (
     chords_of,
     part_interval,
     written_name,
-    written_names,
     written_note,
 )
-from logbook.records.context import meters_of
-from logbook.records.parts import ChartEntry
+from logbook.sheets.blocks import Block, Chart, Heading, Paragraph, Table
+from logbook.sheets.charts import ChartSection
+from logbook.sheets.heads import readable_map
+from logbook.sheets.live import played_chart
+from logbook.sheets.player import part_sheet
 from logbook.strings.sounding import played_midi
 
-BARS_A_ROW = 4
-_GOES_ON, _RESTS = ".", "-"
+
+def chart_blocks(arranged: ArrangedVersion) -> list[Block]:
+    """Return the chart and the voicings of every part that is played and has any."""
+    blocks: list[Block] = []
+    shown: dict[tuple[ChartSection, ...], str] = {}
+    tempo_map, _ = readable_map(arranged.version)
+    for plan in arranged.parts:
+        if plan.part is None:
+            continue
+        sheet = part_sheet(arranged.place(plan.part), tempo_map)
+        said, chart = played_chart(plan, arranged, tempo_map, sheet.chart)
+        if not any(not section.tacet for section in chart):
+            continue
+        interval = part_interval(arranged, plan)
+        written = f", written {interval.name}" if interval.semitones % 12 else ""
+        source = chords_of(arranged, plan).name
+        borrowed = f": the chords of {source}" if source != plan.name else ""
+        same = shown.setdefault(chart, plan.name)
+        if same != plan.name:
+            blocks.append(Heading(3, f"Chart of {plan.name}{written}: the same as that of {same}"))
+            blocks += _voicings(arranged, plan)
+            continue
+        with_shapes = bool(said) or any(c.shape and c.shape != c.concert for c in sheet.chords)
+        names = [card.concert for card in sheet.chords]
+        blocks += [
+            Heading(3, f"Chart of {plan.name}{written}{borrowed}"),
+            *([Paragraph("Upper line: what sounds. Lower line: as written.")] if written else []),
+            Chart(chart, with_shapes, len(set(names)) < len(names)),
+            *_voicings(arranged, plan),
+        ]
+    return blocks
 
 
-def chart_lines(arranged: ArrangedVersion, plan: PartPlan, width: int = 80) -> list[str]:
-    """Return the chart of a part that is played, at written pitch, by section."""
-    if plan.part is None:
-        return []
-    bars = _bars(arranged, plan)
-    if not any(text not in (_GOES_ON, _RESTS) for text in bars.values()):
-        return []
-    passages = arranged.form.passages
-    rows: list[tuple[str, list[int]]] = []
-    met: set[int] = set()
-    if 0 in bars:
-        rows.append(("pick-up", [0]))
-    for passage in passages:
-        numbers = list(range(max(passage.start, 1), passage.end))
-        met.update(numbers)
-        rows.append((cut(passage.name), numbers))
-    outside = [bar for bar in sorted(bars) if bar not in met and bar > 0]
-    if outside:
-        rows.append(("outside" if passages else "", outside))
-    labels = max((len(name) for name, _ in rows), default=0)
-    cell = max((len(text) for text in bars.values()), default=1)
-    per_row = BARS_A_ROW
-    while per_row > 1 and labels + 8 + per_row * (cell + 3) > width:
-        per_row //= 2
-    lines: list[str] = []
-    for name, numbers in rows:
-        lines += _section(name.ljust(labels), numbers, bars, cell, per_row)
-    return lines
-
-
-def cut(name: str, size: int = 24) -> str:
-    """A name that leaves room on the page for what is said of it."""
-    return name if len(name) <= size else name[: size - 3] + "..."
-
-
-def _section(
-    label: str, numbers: list[int], bars: Mapping[int, str], cell: int, per_row: int
-) -> Iterator[str]:
-    for at in range(0, len(numbers), per_row):
-        row = numbers[at : at + per_row]
-        head = label if at == 0 else " " * len(label)
-        cells = " | ".join(bars.get(bar, _RESTS).ljust(cell) for bar in row)
-        yield f"  {head} {row[0]:>3} | {cells} |"
-
-
-def _bars(arranged: ArrangedVersion, plan: PartPlan) -> dict[int, str]:
-    """What stands in each bar."""
-    names = written_names(arranged, plan)
-    meters = meters_of(arranged.version)
-    entries: dict[int, list[ChartEntry]] = {}
-    for entry in chords_of(arranged, plan).chart:
-        entries.setdefault(entry.bar, []).append(entry)
-    passages = arranged.form.passages
-    wanted = set(entries) | {bar for each in passages for bar in range(each.start, each.end)}
-    if not passages and entries:
-        wanted |= set(range(1, max(entries)))
-    playing = False
-    bars: dict[int, str] = {}
-    for bar in sorted(wanted):
-        here = sorted(entries.get(bar, ()), key=lambda each: Fraction(each.beat))
-        beats = next((m.meter.beats for m in reversed(meters) if m.bar <= max(bar, 1)), 4)
-        bars[bar] = _bar(here, names, beats, playing=playing) if bar or here else _RESTS
-        if here:
-            playing = bool(here[-1].voicing)
-    if not entries.get(0):
-        bars.pop(0, None)
-    return bars
-
-
-def _bar(entries: list[ChartEntry], names: Mapping[str, str], beats: int, *, playing: bool) -> str:
-    if not entries:
-        return _GOES_ON if playing else _RESTS
-    told = {Fraction(each.beat): _name(each, names) for each in entries}
-    if list(told) == [Fraction(1)]:
-        return told[Fraction(1)]
-    if all(beat.denominator == 1 for beat in told):
-        first = min(told) if not playing and entries[0].bar == 0 else Fraction(1)
-        return " ".join(told.get(Fraction(beat), _GOES_ON) for beat in range(int(first), beats + 1))
-    return " ".join(name if beat == 1 else f"{name}@{beat}" for beat, name in told.items())
-
-
-def _name(entry: ChartEntry, names: Mapping[str, str]) -> str:
-    return names.get(entry.voicing, entry.voicing) or _RESTS
-
-
-def voicing_lines(arranged: ArrangedVersion, plan: PartPlan, width: int = 80) -> list[str]:
-    """Return the voicings of a part: frets, fingers and notes, written ones where they differ.
+def _voicings(arranged: ArrangedVersion, plan: PartPlan) -> list[Block]:
+    """The voicings of a part: frets, fingers and notes, written ones where they differ.
 
     An octave is no difference here: the notes of guitar and bass are told as they sound.
     """
@@ -137,15 +77,6 @@ def voicing_lines(arranged: ArrangedVersion, plan: PartPlan, width: int = 80) ->
                 " ".join(written_note(note, arranged.key, interval) for note in midi),
             )
         )
-    wide = [max(len(row[column]) for row in rows) for column in range(3)]
-    counted = plan.part.counted
-    notes = "as written" if interval.semitones else "as they sound"
-    lines = wrap(
-        f"Voicings: frets from the {counted}, fingers, notes {notes}",
-        width, initial_indent="  ", subsequent_indent="    ",
-    )  # fmt: skip
-    for row in rows:
-        front = "  ".join(cell.ljust(size) for cell, size in zip(row[:3], wide, strict=True))
-        line = f"    {front}  {row[3]}".rstrip()
-        lines.append(line if len(line) <= width else f"    {front}".rstrip())
-    return lines
+    notes = "notes as written" if interval.semitones else "notes as they sound"
+    return [Table(("voicing", f"frets from the {plan.part.counted}", "fingers", notes),
+                  tuple(rows))]  # fmt: skip

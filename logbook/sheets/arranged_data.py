@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from logbook.arranging.adaptations import Way
+from logbook.arranging.adaptations import Adaptation
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.difference import differences, kept_text, tempo_text
 from logbook.arranging.lengths import backing_of, delay_times, lengths_of, paces_of
@@ -116,7 +116,7 @@ def _part_data(plan: PartPlan, arranged: ArrangedVersion) -> dict[str, Any]:
     }
 
 
-def way_data(way: Way) -> dict[str, Any]:
+def way_data(way: Adaptation) -> dict[str, Any]:
     """A way as plain data."""
     return {
         "way": way.kind,

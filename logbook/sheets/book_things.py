@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from logbook.crediting.identified import person_identifiers
-from logbook.crediting.names import credited_name
+from logbook.crediting.people import credited_name
 from logbook.plaintext import clean
 from logbook.records.context import places
 from logbook.records.log import Log

@@ -33,6 +33,8 @@ ANSWERS = {
     "takes": "logbook.sheets.takes",
     "two takes": "logbook.sheets.two_takes",
     "set list": "logbook.sheets.set_lists",
+    "arrangement": "logbook.sheets.arranged",
+    "arrangement answer": "logbook.sheets.arranged_answers",
     "label copy": "logbook.sheets.label_copy",
 }
 

@@ -138,13 +138,16 @@ def _bars(
     for number in numbers:
         if number in silent:
             held = None  # nobody said that the chord before goes on
-        entries = sorted(starting.get(number, ()), key=lambda each: each[0])
+        beats = beats_in.get(number) or range(1, 5)
+        # Plain bar 0 means where the pick-up begins, which is on one of the later beats.
+        earliest = beats[0] if number < 1 else 1
+        entries = [(max(beat, Fraction(earliest)), each) for beat, each in starting.get(number, ())]
+        entries.sort(key=lambda each: each[0])
         chords = tuple(_chord(beat, entry, cards) for beat, entry in entries)
         taken_up = [entry.pattern for _, entry in entries if entry.pattern][-1:]
         changed = taken_up[0] if taken_up and taken_up[0] != pattern else ""
         pattern = changed or pattern
-        starts_held = held is not None and not (entries and entries[0][0] == 1)
-        beats = beats_in.get(number, range(1, 5))
+        starts_held = held is not None and not (entries and entries[0][0] == earliest)
         found[number] = ChartBar(
             bar=number,
             first_beat=beats[0],

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TypeVar
 
 from logbook.errors import LogbookError
+from logbook.names import alike
 from logbook.plaintext import clean
 from logbook.records.log import Log
 from logbook.records.songs import Song, Version
@@ -32,7 +33,7 @@ def named(records: tuple[Record, ...], field: str, name: str, what: str) -> Reco
     """Return the record of this name; raises LogbookError with the names there are."""
     name = clean(name)  # as are the records of a sheet
     for record in records:
-        if str(getattr(record, field)).casefold() == name.casefold():
+        if alike(str(getattr(record, field)), name):
             return record
     known = ", ".join(str(getattr(record, field)) for record in records)
     raise LogbookError(
@@ -41,8 +42,7 @@ def named(records: tuple[Record, ...], field: str, name: str, what: str) -> Reco
 
 
 def _with_part(versions: tuple[Version, ...], part: str, song: Song) -> tuple[Version, ...]:
-    wanted = part.casefold()
-    found = tuple(each for each in versions if any(p.name.casefold() == wanted for p in each.parts))
+    found = tuple(each for each in versions if any(alike(p.name, part) for p in each.parts))
     if not found:
         names = dict.fromkeys(p.name for each in versions for p in each.parts)
         raise LogbookError(

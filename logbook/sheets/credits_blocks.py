@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 from logbook.crediting.credits import STANDING, Credits, credits_of_version
-from logbook.crediting.names import credited_name
+from logbook.crediting.people import credited_name
 from logbook.crediting.wording import (
     apart_lines,
     as_dict,

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from logbook.crediting.credits import STANDING, Credits
 from logbook.crediting.identified import Identified, person_identifiers
-from logbook.crediting.names import credited_name, name_key
+from logbook.crediting.people import credited_name
 from logbook.crediting.wording import (
     apart_lines,
     as_dict,
@@ -22,6 +22,7 @@ from logbook.crediting.wording import (
     share_lines,
     sleeve_line,
 )
+from logbook.names import fold
 from logbook.sheets.blocks import Block, Heading, Items, Paragraph, Table
 from logbook.sheets.looks import Sheet, Wanted
 
@@ -112,7 +113,7 @@ def _people(credits: Credits) -> tuple[str, ...]:
 
 def _names(many: tuple[Credits, ...]) -> list[Block]:
     """Everybody once: as credited, in full, and with their numbers."""
-    people = {name_key(person.name): person for credits in many for person, _ in by_person(credits)}
+    people = {fold(person.name): person for credits in many for person, _ in by_person(credits)}
     if not people:
         return []
     found = sorted(people.values(), key=lambda person: credited_name(person).casefold())

@@ -11,6 +11,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
+from logbook.names import alike
 from logbook.records.context import Place, meters_of
 from logbook.records.log import Log
 from logbook.records.parts import ChartEntry
@@ -133,9 +134,7 @@ def _version(log: Log, song: Song, version: Version, wanted: str | None) -> Less
     if problem:
         head = head._replace(unreadable=(*head.unreadable, f"tempo and form: {problem}"))
     parts = [
-        each
-        for each in version.parts
-        if each.voicings and (not wanted or each.name.casefold() == wanted.casefold())
+        each for each in version.parts if each.voicings and (not wanted or alike(each.name, wanted))
     ]
     timed = tempo_map if version.tempos else None
     return LessonVersion(

@@ -20,6 +20,7 @@ from logbook.arranging.transposing import (
     written_name,
 )
 from logbook.errors import LogbookError
+from logbook.names import alike
 from logbook.records.arrangements import Arrangement
 from logbook.records.log import Log
 from logbook.records.songs import Song, Version
@@ -108,10 +109,7 @@ def live_sheet(
 
 
 def _with_arrangement(song: Song, versions: tuple[Version, ...], name: str) -> tuple[Version, ...]:
-    wanted = name.casefold()
-    found = tuple(
-        each for each in versions if any(a.name.casefold() == wanted for a in each.arrangements)
-    )
+    found = tuple(each for each in versions if any(alike(a.name, name) for a in each.arrangements))
     if not found:
         names = [a.name for each in versions for a in each.arrangements]
         raise LogbookError(
@@ -141,7 +139,7 @@ def _plan(
     wanted = [
         plan
         for plan in arranged.parts
-        if plan.part is not None and (not part or plan.name.casefold() == part.casefold())
+        if plan.part is not None and (not part or alike(plan.name, part))
     ]
     return LivePlan(
         version=version.name,
@@ -242,7 +240,7 @@ def _cues(arranged: ArrangedVersion) -> tuple[str, ...]:
 def _part(plan: PartPlan, arranged: ArrangedVersion, tempo_map: TempoMap | None) -> LivePart:
     assert plan.part is not None
     sheet = part_sheet(arranged.place(plan.part), tempo_map)
-    written, chart = _chart(plan, arranged, tempo_map, sheet.chart)
+    written, chart = played_chart(plan, arranged, tempo_map, sheet.chart)
     return LivePart(
         name=sheet.name,
         player=sheet.player,
@@ -271,14 +269,15 @@ def _capo(rig: Rig) -> str:
     return "capo " + " and ".join(capo.text for capo in rig.capos)
 
 
-def _chart(
+def played_chart(
     plan: PartPlan,
     arranged: ArrangedVersion,
     tempo_map: TempoMap | None,
     own: tuple[ChartSection, ...],
 ) -> tuple[str, tuple[ChartSection, ...]]:
-    """What a chart is written in, and the chart: its own, or for a transposing player that has
-    none the chords of another part.
+    """Return what a part's chart is written in ("" at pitch), and the chart.
+
+    It is the part's own, or for a transposing player that has none the chords of another part.
     """
     source = chords_of(arranged, plan)
     if source.name == plan.name:

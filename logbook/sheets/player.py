@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from logbook.checking import Problem, check_song
 from logbook.errors import LogbookError
+from logbook.names import alike
 from logbook.records.context import Place, meters_of
 from logbook.records.log import Log
 from logbook.records.part_view import PartView
@@ -89,7 +90,7 @@ def _version_sheet(log: Log, song: Song, version: Version, part: str | None) -> 
     head = version_head(log, song, version, tempo_map)
     if problem:
         head = head._replace(unreadable=(*head.unreadable, f"tempo and form: {problem}"))
-    parts = [each for each in version.parts if not part or each.name.casefold() == part.casefold()]
+    parts = [each for each in version.parts if not part or alike(each.name, part)]
     return VersionSheet(
         head, tuple(part_sheet(Place(log, song, version, each), tempo_map) for each in parts)
     )
@@ -172,7 +173,6 @@ def _concerns(problem: Problem, song: Song, version: str | None, part: str | Non
         f"{song.title}, {each.name}, {one.name}".casefold()
         for each in song.versions
         for one in each.parts
-        if (version and each.name.casefold() != version.casefold())
-        or (part and one.name.casefold() != part.casefold())
+        if (version and not alike(each.name, version)) or (part and not alike(one.name, part))
     ]
     return not any(where.startswith(other) for other in others)

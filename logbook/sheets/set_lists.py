@@ -33,7 +33,8 @@ def build(subject: AskedSet, wanted: Wanted) -> Sheet:
     for number, song in enumerate(sheet.songs):
         blocks += _song(number + 1, song)
         if number < len(sheet.gaps):
-            blocks += (Paragraph(f"-- {said}") for said in _gap(sheet.gaps[number]))
+            said = _gap(sheet.gaps[number])
+            blocks.append(Facts((("then", said[0]), *(("", each) for each in said[1:]))))
     blocks.append(Facts(_total(sheet), column=_LABELS))
     if sheet.remarks:
         blocks += [Heading(3, "Remarks"), Items(sheet.remarks)]

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from logbook.sheets.blocks import Chart
 from logbook.sheets.charts import BARS_A_ROW, REST, ChartBar, ChartChord, ChartSection
-from logbook.sheets.lines import FAINT, NAME, Line, cut, padded, plain, widest, wrapped
+from logbook.sheets.lines import FAINT, NAME, Line, cell_len, cut, padded, plain, widest, wrapped
 from logbook.sheets.looks import Look
 
 _NUMBER_WIDTH = 5
@@ -77,7 +77,12 @@ def _folded(tokens: Sequence[Cell], width: int) -> list[Cell]:
 def _section_head(section: ChartSection, look: Look) -> list[Line]:
     name = section.name or "outside the form"
     word = "bars" if "-" in section.bars else "bar"
-    lines: list[Line] = [((name, NAME), (f", {word} {section.bars}{_about(section)}", FAINT))]
+    about = f", {word} {section.bars}{_about(section)}"
+    lines: list[Line]
+    if cell_len(name + about) <= look.width:
+        lines = [((name, NAME), (about, FAINT))]
+    else:
+        lines = [plain(row, NAME) for row in wrapped(name + about, look.width)]
     return lines + [plain(f"  {row}") for row in wrapped(section.said, look.width - 2)]
 
 

@@ -108,19 +108,19 @@ class Change:
         self.command_id: int | None = None
         self._command: CommandRow | None = None
         self._left: set[int] = set()
-        self._ways: dict[tuple[str, int], tuple[str, str]] = {}
+        self._places: dict[tuple[str, int], tuple[str, str]] = {}
 
     @property
     def connection(self) -> Connection:
         """The connection this transaction runs on."""
         return self.session.connection()
 
-    def way(self, kind: str, row_id: int) -> tuple[str, str]:
+    def place(self, kind: str, row_id: int) -> tuple[str, str]:
         """A row's place ("song 3/version 5") and what a person calls it."""
         row = self.session.get(MODELS[kind], row_id)
-        return ("", "") if row is None else self.way_of(row)
+        return ("", "") if row is None else self.place_of(row)
 
-    def way_of(self, row: Base) -> tuple[str, str]:
+    def place_of(self, row: Base) -> tuple[str, str]:
         """The same for a row at hand."""
         place, names = self._above(row)
         kind = str(row.__tablename__)
@@ -139,7 +139,7 @@ class Change:
         return "", ""
 
     def _down_to(self, kind: str, row_id: int) -> tuple[str, str]:
-        known = self._ways.get((kind, row_id))
+        known = self._places.get((kind, row_id))
         if known is None:
             row = self.session.get(MODELS[kind], row_id)
             if row is None:
@@ -147,18 +147,18 @@ class Change:
             place, names = self._above(row)
             name = _name(kind, row)
             known = f"{place}{kind} {row_id}/", f"{name}, {names}" if names else name
-            self._ways[kind, row_id] = known
+            self._places[kind, row_id] = known
         return known
 
     def note(self, action: str, row: Base, before: Any, after: Any) -> None:
         """Keep what happened to `row`."""
         with self.session.no_autoflush:
-            self._ways.pop((str(row.__tablename__), row.id), None)
-            place, label = self.way_of(row)
+            self._places.pop((str(row.__tablename__), row.id), None)
+            place, label = self.place_of(row)
             for column, table in OWNERS:
                 # A file that moved from one song to another concerns both.
                 if before and after and before.get(column) is not None:
-                    old = self.way(table, before[column])[0].partition("/")[0].partition(" ")
+                    old = self.place(table, before[column])[0].partition("/")[0].partition(" ")
                     if old[0] == "song":
                         self._left.add(int(old[2]))
         top = place.partition("/")[0].partition(" ")
@@ -234,10 +234,10 @@ def _name(kind: str, row: Base) -> str:
 
 
 def _label(kind: str, name: object, names: str) -> str:
-    said = noun(kind)
+    label = noun(kind)
     if kind in NAME_COLUMNS:
-        said += f" {name}"
-    return f"{said} of {names}" if names else said
+        label += f" {name}"
+    return f"{label} of {names}" if names else label
 
 
 def columns_of(row: Base) -> dict[str, Any]:

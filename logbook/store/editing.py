@@ -85,7 +85,7 @@ def edit(
             if getattr(old, child.field) != getattr(record, child.field):
                 row.revision += 1
     change.session.flush()
-    label = change.way_of(row)[1]
+    label = change.place_of(row)[1]
     action = "changed" if changes else "left"
     return Done(action, found.kind, label, tuple(changes), found.id)
 
@@ -107,10 +107,10 @@ def conflict(
     ).fetchall()
     who, at = (changes[0][0], changes[0][1]) if changes else ("", "")
     touched = {name for row in changes for name in json.loads(row[2] or "{}")}
-    told = [*mine, *sorted(name for name in touched - set(mine) if hasattr(theirs, name))]
+    named = [*mine, *sorted(name for name in touched - set(mine) if hasattr(theirs, name))]
     by = f" by {who} at {at}" if who else ""
-    label = change.way(found.kind, found.id)[1]
-    now = ", ".join(f"{name} = {_shown(getattr(theirs, name))}" for name in told)
+    label = change.place(found.kind, found.id)[1]
+    now = ", ".join(f"{name} = {_shown(getattr(theirs, name))}" for name in named)
     wanted = ", ".join(f"{name} = {_shown(value)}" for name, value in mine.items())
     return ConflictError(
         f"{label} was changed{by} since you looked at it: it now says {now}; you wanted {wanted}",

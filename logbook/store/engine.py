@@ -74,7 +74,7 @@ def make_engine(target: Target) -> Engine:
         ) from error
     except (SQLAlchemyError, ValueError) as error:
         raise StoreError(
-            f"{target.said} cannot be read as a database URL",
+            f"{target.shown} cannot be read as a database URL",
             "write it like postgresql://user@server/database (the password is best kept in the"
             " file that PGPASSFILE names)",
         ) from error

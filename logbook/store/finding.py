@@ -2,18 +2,18 @@
 
 Conventions
 -----------
-A name matches exactly, else without regard to case and accents' composition, else as the
-beginning of one name only. A Place says by names where to look. Take numbers are exact.
+Which name is meant is for `logbook.names` to say. A Place says by names where to look. Take
+numbers are exact.
 """
 
 from __future__ import annotations
 
-import difflib
-import unicodedata
 from typing import NamedTuple
 
 from sqlalchemy import Connection, text
 
+from logbook.errors import LogbookError
+from logbook.names import listed, pick, spelt
 from logbook.store.errors import NotFoundError
 from logbook.store.layout import NAME_COLUMNS
 from logbook.store.targets import storable
@@ -70,52 +70,12 @@ def noun(kind: str) -> str:
     return NOUNS.get(kind, kind.replace("_", " "))
 
 
-def fold(name: str) -> str:
-    """A name without case, for comparing."""
-    return unicodedata.normalize("NFC", unicodedata.normalize("NFC", name).casefold()).strip()
-
-
-def nearest(name: str, known: list[str]) -> list[str]:
-    """Up to three of `known` that look like `name`, the closest first."""
-    folded: dict[str, str] = {}
-    for other in known:
-        folded.setdefault(fold(other), other)
-    close = difflib.get_close_matches(fold(name), list(folded), n=3, cutoff=0.5)
-    return [folded[other] for other in close]
-
-
 def choose(name: str, known: list[str], what: str) -> str:
     """The one of `known` that `name` means. Raises NotFoundError with the closest names."""
-    if name in known:
-        return name
-    wanted = fold(name)
-    same = [other for other in known if fold(other) == wanted]
-    matches = same or [other for other in known if wanted and fold(other).startswith(wanted)]
-    if len(matches) == 1:
-        return matches[0]
-    if matches:
-        raise NotFoundError(
-            f"{name!r} could be the {what} {_listed(matches[:6])}"
-            + (f" and {len(matches) - 6} more" if len(matches) > 6 else ""),
-            "write more of the name",
-        )
-    raise _missing(name, known, what)
-
-
-def _missing(name: str, known: list[str], what: str) -> NotFoundError:
-    close = nearest(name, known)
-    if close:
-        remedy = f"the closest {'is' if len(close) == 1 else 'are'} {_listed(close)}"
-    elif known:
-        remedy = f"there {'is' if len(known) == 1 else 'are'} {_listed(known[:6])}"
-    else:
-        remedy = f"there is no {what} there yet"
-    return NotFoundError(f"there is no {what} called {name!r}", remedy)
-
-
-def _listed(names: list[str]) -> str:
-    quoted = [repr(name) for name in names]
-    return quoted[0] if len(quoted) == 1 else f"{', '.join(quoted[:-1])} and {quoted[-1]}"
+    try:
+        return pick(name, known, what)
+    except LogbookError as error:
+        raise NotFoundError(error.problem, error.remedy) from None
 
 
 def names_in(connection: Connection, kind: str, owner_id: int | None = None) -> list[str]:
@@ -150,9 +110,17 @@ def _find(connection: Connection, kind: str, name: str, owner_id: int | None) ->
 def exactly(
     connection: Connection, kind: str, name: str, owner_id: int | None = None
 ) -> Found | None:
-    """The row of `kind` with exactly this name, if there is one."""
+    """The row of `kind` with exactly this name, in any spelling of it, if there is one."""
     if storable(name) != name:
         return None
+    found = _as_written(connection, kind, name, owner_id)
+    if found is None and not (name.isascii() and name.replace(" ", "").isalnum()):
+        other = spelt(name, names_in(connection, kind, owner_id))
+        found = _as_written(connection, kind, other, owner_id) if other is not None else None
+    return found
+
+
+def _as_written(connection: Connection, kind: str, name: str, owner_id: int | None) -> Found | None:
     column = NAME_COLUMNS[kind]
     where = f" AND {INSIDE[kind]}_id = {owner_id:d}" if owner_id is not None else ""
     row = connection.execute(
@@ -175,8 +143,8 @@ def find_owner(connection: Connection, kind: str, place: Place) -> Found:
     if len(known) == 1:
         return _find(connection, kind, known[0], owner_id)
     raise NotFoundError(
-        f"it is not said which {noun(kind)} is meant",
-        f"there are {_listed(known[:6])}" if known else f"name the {noun(kind)}",
+        f"it is not clear which {noun(kind)} is meant",
+        f"there are {listed(known[:6])}" if known else f"name the {noun(kind)}",
     )
 
 
@@ -202,7 +170,7 @@ def find_take(connection: Connection, place: Place) -> Found:
         name = choose(place.session, sorted({row[3] for row in wanted}), "session of that take")
         wanted = [row for row in wanted if row[3] == name]
     if len(wanted) > 1:
-        sessions = _listed([row[3] or "(no session)" for row in wanted])
+        sessions = listed([row[3] or "(no session)" for row in wanted])
         raise NotFoundError(
             f"{part.name!r} has a take {place.take} in {sessions}", "say in which session"
         )

@@ -200,9 +200,9 @@ def wordings(connection: Connection, found: Found, field: str = "notes") -> list
         ),
         {"kind": found.kind, "id": found.id},
     )
-    said: list[Wording] = []
+    wordings: list[Wording] = []
     for at, who, after in rows:
         new = json.loads(after)
-        if field in new and new[field] != (said[-1].text if said else ""):
-            said.append(Wording(at, who, str(new[field])))
-    return said
+        if field in new and new[field] != (wordings[-1].text if wordings else ""):
+            wordings.append(Wording(at, who, str(new[field])))
+    return wordings

@@ -93,7 +93,7 @@ def _bring_up_to_date(store: Store, found: str | None, *, create: bool) -> None:
     from logbook.store.schema import revisions
 
     if found is None and not create and store.path is None:
-        raise StoreError(f"there is no log at {store.target.said}", "make one first")
+        raise StoreError(f"there is no log at {store.target.shown}", "make one first")
     known = revisions()
     if found is None or found in known:
         with _alone(store):
@@ -102,7 +102,7 @@ def _bring_up_to_date(store: Store, found: str | None, *, create: bool) -> None:
                 _migrate(store, found)
         return
     raise StoreError(
-        f"the log at {store.target.said} was written by a newer program (schema {found}; this"
+        f"the log at {store.target.shown} was written by a newer program (schema {found}; this"
         f" one knows up to {HEAD})",
         "install the newer session-logbook; the log was left as it is",
     )

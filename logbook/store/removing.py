@@ -102,7 +102,7 @@ def remove(change: Change, found: Found, *, confirmed: bool = False) -> list[Don
     if row is None:
         raise NotFoundError(f"the {noun(found.kind)} {found.name!r} is not in the log any more", "")
     hung = hanging(change, found)
-    label = change.way_of(row)[1]
+    label = change.place_of(row)[1]
     if hung.uses:
         raise HangsOnError(
             f"{label} is used by {listed(hung.uses)}",
@@ -121,7 +121,7 @@ def remove(change: Change, found: Found, *, confirmed: bool = False) -> list[Don
     dones = [Done("removed", found.kind, label, (), found.id)]
     for kind in sorted(hung.counts, key=lambda each: -order[each]):
         for gone in _rows(change, kind, [row for each, row in hung.rows if each == kind]):
-            dones.append(Done("removed", kind, change.way_of(gone)[1], (), gone.id))
+            dones.append(Done("removed", kind, change.place_of(gone)[1], (), gone.id))
             change.session.delete(gone)
         change.session.flush()
     change.session.delete(row)

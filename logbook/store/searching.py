@@ -9,7 +9,8 @@ from typing import NamedTuple
 
 from sqlalchemy import Connection
 
-from logbook.store.finding import Place, fold
+from logbook.names import bare
+from logbook.store.finding import Place
 
 # Per table: the columns that are searched; the way up to the song, by the tables it leads
 # through. Notes come last, so that a hit in a name is shown as that.
@@ -67,7 +68,7 @@ class Hit(NamedTuple):
 
 def search(connection: Connection, words: str, limit: int = 200) -> list[Hit]:
     """Up to `limit` rows that hold all of these words, songs first, then what stands in them."""
-    wanted = fold(words).split()
+    wanted = bare(words).split()
     if not wanted:
         return []
     hits: list[Hit] = []
@@ -84,18 +85,18 @@ def _matching(
     connection: Connection, kind: str, columns: tuple[str, ...], wanted: list[str]
 ) -> list[tuple[int, str, str]]:
     listed = ", ".join(f'"{column}"' for column in columns)
-    said = " OR ".join(f"\"{column}\" <> ''" for column in columns)
+    filled = " OR ".join(f"\"{column}\" <> ''" for column in columns)
     found = []
-    # Case is folded here, not in SQL: SQLite knows no letters beyond a to z.
-    for row in connection.exec_driver_sql(f'SELECT id, {listed} FROM "{kind}" WHERE {said}'):
+    # Capitals and accents are left out here, not in SQL: SQLite knows no letters beyond a to z.
+    for row in connection.exec_driver_sql(f'SELECT id, {listed} FROM "{kind}" WHERE {filled}'):
         texts = row[1:]
-        whole = fold("\n".join(texts))
+        whole = bare("\n".join(texts))
         if all(word in whole for word in wanted):
             field, text = next(
                 (
                     (column, text)
                     for column, text in zip(columns, texts, strict=True)
-                    if wanted[0] in fold(text)
+                    if wanted[0] in bare(text)
                 ),
                 (columns[0], texts[0]),
             )

@@ -88,9 +88,9 @@ class Store:
 
 def whoami() -> str:
     """LOGBOOK_USER, or the name on the computer."""
-    said = os.environ.get("LOGBOOK_USER", "").strip()
-    if said:
-        return said
+    named = os.environ.get("LOGBOOK_USER", "").strip()
+    if named:
+        return named
     try:
         return getpass.getuser() or "somebody"
     except (OSError, KeyError, ImportError):
@@ -103,7 +103,7 @@ def revision(store: Store) -> str | None:
     Raises StoreError for a database that holds something else.
     """
     foreign = StoreError(
-        f"{store.target.said} is a database, but not a log",
+        f"{store.target.shown} is a database, but not a log",
         "name another with --db or LOGBOOK_DB; this one was left as it is",
     )
     with _connected(store) as connection:
@@ -137,7 +137,7 @@ def _connected(store: Store) -> Iterator[Connection]:
             raise
         first = without_addresses(" ".join(str(error.orig).split("\n")[0].split()))
         raise StoreError(
-            f"the database at {store.target.said} cannot be reached ({first})",
+            f"the database at {store.target.shown} cannot be reached ({first})",
             "see whether the server runs, and whether the name and password are right (PGPASSFILE"
             " names a file that keeps the password out of sight)",
         ) from error

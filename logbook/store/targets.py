@@ -30,7 +30,7 @@ class Target(NamedTuple):
     path: Path | None
 
     @property
-    def said(self) -> str:
+    def shown(self) -> str:
         """How to name it in a sentence, without a password."""
         return str(self.path) if self.path is not None else without_secrets(self.url)
 
@@ -75,27 +75,27 @@ def read_target(text: str | None) -> Target:
 
     Raises StoreError for a URL of a kind that is not known, or that is mistyped.
     """
-    said = (text or os.environ.get("LOGBOOK_DB") or "").strip()
-    if not said:
+    given = (text or os.environ.get("LOGBOOK_DB") or "").strip()
+    if not given:
         from platformdirs import user_data_path
 
         return file_target(user_data_path("session-logbook", appauthor=False) / FILE_NAME)
-    if storable(said) != said:
+    if storable(given) != given:
         raise StoreError("the log's name holds what no file's name can", "give another with --db")
-    scheme, mark, rest = said.partition("://")
+    scheme, mark, rest = given.partition("://")
     if not mark:
-        if re.match(r"(postgres(ql)?|sqlite)(\+\w+)?:", said, re.IGNORECASE):
-            kind = said.partition(":")[0]
+        if re.match(r"(postgres(ql)?|sqlite)(\+\w+)?:", given, re.IGNORECASE):
+            kind = given.partition(":")[0]
             raise StoreError(
                 f"an address that begins with {kind}: needs two slashes after it",
                 f"write it like {_EXAMPLES[kind.lower()[0]]}",
             )
-        if re.search(r"\b(password|dbname)\s*=", said):
+        if re.search(r"\b(password|dbname)\s*=", given):
             raise StoreError(
                 "a connection string is not a way to name the log",
                 f"write it like {_EXAMPLES['p']}",
             )
-        return file_target(Path(said))
+        return file_target(Path(given))
     kind = scheme.partition("+")[0].lower()
     if kind == "sqlite":
         path = rest.partition("?")[0].removeprefix("/")

@@ -10,9 +10,10 @@ from typing import Any
 from sqlalchemy import text
 
 from logbook.errors import LogbookError
+from logbook.names import none_called
 from logbook.store.changing import Change
 from logbook.store.errors import NotFoundError
-from logbook.store.finding import exactly, nearest, noun
+from logbook.store.finding import exactly, noun
 from logbook.store.layout import NAME_COLUMNS, Field, Shape
 from logbook.store.models.places import TuningRow
 from logbook.strings.tunings import find_tuning
@@ -135,13 +136,9 @@ def resolve(change: Change, kind: str, name: str, scope: dict[str, int]) -> int:
     column = NAME_COLUMNS[kind]
     where = " AND ".join(f"{key} = {value:d}" for key, value in scope.items()) or "1 = 1"
     rows = change.connection.exec_driver_sql(f'SELECT "{column}" FROM "{kind}" WHERE {where}')
-    close = nearest(name, [str(row[0]) for row in rows])
-    raise NotFoundError(
-        f"there is no {noun(kind)} called {name!r}",
-        f"did you mean {' or '.join(repr(other) for other in close)}?"
-        if close
-        else f"add the {noun(kind)} first",
-    )
+    known = [str(row[0]) for row in rows]
+    missing = none_called(name, known, noun(kind), f"add the {noun(kind)} first")
+    raise NotFoundError(missing.problem, missing.remedy)
 
 
 def _usual_tuning(change: Change, name: str) -> int | None:

@@ -21,7 +21,7 @@ from logbook.errors import LogbookError
 from logbook.records import Log
 from logbook.store.changing import Change
 from logbook.store.errors import NotFoundError
-from logbook.store.finding import NOWHERE, Found, Place, find_owner, noun
+from logbook.store.finding import NOWHERE, Found, Place, exactly, find_owner, noun
 from logbook.store.layout import NAME_COLUMNS, SHAPES, TABLE_OF, Child, Shape
 from logbook.store.loading import has_position, load
 from logbook.store.models import MODELS
@@ -97,7 +97,7 @@ def owner_of(change: Change, shape: Shape, place: Place) -> dict[str, int]:
             return {column: find_owner(change.connection, kind, place).id}
     if shape.table == "audio_file":
         return {}
-    raise NotFoundError(f"it is not said what the {noun(shape.table)} belongs to", "name it")
+    raise NotFoundError(f"it is not clear what the {noun(shape.table)} belongs to", "name it")
 
 
 def _reaches(place: Place, kind: str) -> bool:
@@ -145,7 +145,7 @@ def _put_under(
                     before, after = getattr(old, field.name), getattr(record, field.name)
                     fields.append(FieldChange(field.name, before, after))
             if set(shape.owners) & differing.keys():
-                fields.append(FieldChange("belongs to", "", change.way_of(row)[1]))
+                fields.append(FieldChange("belongs to", "", change.place_of(row)[1]))
     below: list[Done] = []
     for child in _in_order(shape.children):
         if given is None or child.field in given:
@@ -153,7 +153,7 @@ def _put_under(
             fields.extend(listed)
             below.extend(dones)
     action = "added" if new else "changed" if fields else "left"
-    label = change.way_of(row)[1]
+    label = change.place_of(row)[1]
     return [Done(action, shape.table, label, () if new else tuple(fields), row.id), *below]
 
 
@@ -209,7 +209,13 @@ def existing(change: Change, shape: Shape, record: Any, owner: dict[str, int]) -
     for name in shape.key:
         for column, value in columns_for(change, shape, record, owner, {name}).items():
             statement = statement.where(getattr(model, column) == value)
-    return change.session.scalars(statement.limit(1)).first()
+    found = change.session.scalars(statement.limit(1)).first()
+    if found is None and shape.table in NAME_COLUMNS and len(shape.key) == 1:
+        # The same name in another spelling.
+        owner_id = next(iter(owner.values()), None)
+        row = exactly(change.connection, shape.table, getattr(record, shape.key[0]), owner_id)
+        found = change.session.get(model, row.id) if row is not None else None
+    return found
 
 
 def _existing_file(change: Change, record: Any, owner: dict[str, int]) -> Any:
@@ -292,7 +298,7 @@ def _put_listed(
     at = next(
         (i for i, old in enumerate(held) if [getattr(old, name) for name in shape.key] == key), None
     )
-    label = f"{noun(shape.table)} of {change.way(column.removesuffix('_id'), owner_id)[1]}"
+    label = f"{noun(shape.table)} of {change.place(column.removesuffix('_id'), owner_id)[1]}"
     if at is None:
         places = [i for i, old in enumerate(held) if _rank(shape, old) > _rank(shape, record)]
         held.insert(places[0] if places and shape.order else len(held), record)
@@ -339,11 +345,11 @@ def flush(change: Change, shape: Shape, record: Any) -> None:
 def not_allowed(error: IntegrityError, shape: Shape, record: Any) -> LogbookError:
     """What the tables do not allow, said plainly."""
     name = getattr(record, NAME_COLUMNS.get(shape.table, ""), "") if record else ""
-    said = f"the {noun(shape.table)} {name!r}" if name else f"a {noun(shape.table)}"
+    label = f"the {noun(shape.table)} {name!r}" if name else f"a {noun(shape.table)}"
     text = " ".join(str(error.orig).split())
     if "unique" in text.lower():
-        return LogbookError(f"{said} would be there twice", "give it another name")
-    return LogbookError(f"{said} holds what the log cannot hold ({text})", "")
+        return LogbookError(f"{label} would be there twice", "give it another name")
+    return LogbookError(f"{label} holds what the log cannot hold ({text})", "")
 
 
 def next_take(change: Change, place: Place, session: str = "") -> int:
@@ -365,7 +371,7 @@ def attach(change: Change, file: Found, place: Place) -> Done:
     row: Any = change.session.get(MODELS["audio_file"], file.id)
     if row is None:
         raise NotFoundError(f"the file {file.name!r} is not in the log any more", "")
-    before = change.way_of(row)[1]
+    before = change.place_of(row)[1]
     columns = {column: owner.get(column) for column in SHAPES["audio_file"].owners}
     if all(getattr(row, column) == value for column, value in columns.items()):
         return Done("left", "audio_file", before, (), row.id)
@@ -373,5 +379,5 @@ def attach(change: Change, file: Found, place: Place) -> Done:
         setattr(row, column, value)
     row.position = _next_position(change, SHAPES["audio_file"], owner)
     change.session.flush()
-    after = change.way_of(row)[1]
+    after = change.place_of(row)[1]
     return Done("changed", "audio_file", after, (FieldChange("belongs to", before, after),), row.id)

@@ -50,12 +50,17 @@ def chord_ways(
     limits: Limits | None = None,
     most: int | None = 8,
 ) -> tuple[Found, ...]:
-    """Return the easiest voicings of a chord; with `most` None every playable one.
+    """Return the voicings of a chord that are taught, then the easiest; `most` None: every one.
 
-    One that only leaves out strings of an easier one is passed over where there is a limit.
+    One that only leaves out strings of an easier one is passed over where there is a limit, but
+    for those that are taught.
     """
     found = find_voicings(chord, tuning, capos, limits=limits)
-    return found if most is None else _fullest(found, [], most)
+    if most is None:
+        return found
+    taught = [way for way in found if way.taught][:most]
+    others = [way for way in found if not way.taught]
+    return (*taught, *_fullest(others, [way.notes for way in taught], most - len(taught)))
 
 
 def _fullest(found: Sequence[Found], listed: list[tuple[int, ...]], most: int) -> tuple[Found, ...]:

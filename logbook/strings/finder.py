@@ -3,7 +3,8 @@
 The search walks the neck. For each lowest fingered fret it tries, string by string, what lies
 within the reach from there, the open string, and leaving the string out; a branch is dropped as
 soon as the strings left cannot bring the notes still missing. What remains is kept if a hand
-can hold it (`fingering`). What comes first is weighed in `closeness`.
+can hold it (`fingering`). What comes first is weighed in `closeness`, and of the voicings of a
+chord the grips that are taught (`grips`) come before all others, in the order of their table.
 
 By default a voicing has at most two strings left out between those that sound, and those side
 by side, lies on six neighbouring strings at most, spans five frets at most and stays below
@@ -12,6 +13,7 @@ fret 16.
 
 from collections import Counter
 from collections.abc import Sequence
+from functools import lru_cache
 from operator import attrgetter
 from typing import NamedTuple
 
@@ -19,8 +21,9 @@ from logbook.errors import LogbookError
 from logbook.strings.capo import Capos
 from logbook.strings.chord_tones import ChordTones, tones_of
 from logbook.strings.closeness import SILENT, Measure
-from logbook.strings.fingering import MUTED, OPEN, Shape, fingers_needed
+from logbook.strings.fingering import can_hold, fingers_needed, units_of
 from logbook.strings.frets import Position, Stopped
+from logbook.strings.grips import common_grips
 from logbook.strings.neck import (
     HIGHEST_USUAL_FRET,
     Hand,
@@ -31,7 +34,12 @@ from logbook.strings.neck import (
     neck_of,
     recorded_on,
 )
-from logbook.strings.stretch import STRAIN_CAUTION
+from logbook.strings.shapes import MUTED, OPEN, Shape, shape_of
+from logbook.strings.stretch import (
+    LITTLE_FINGER_STRINGS,
+    STRAIN_CAUTION,
+    fingered_frets,
+)
 from logbook.strings.tunings import Tuning
 from logbook.theory.symbols import ChordSymbol, read_symbol
 
@@ -48,7 +56,9 @@ _MOST_LEFT_OUT = 2
 _MOST_STRINGS = 6
 _CLOSED = -1  # the one gap between sounding strings is behind us
 _ENDED = -2  # no string may sound any more
-_LOW = 64
+_LOW, _BY_FRET = 64, 128
+_NOT_TAUGHT = 4000  # what a voicing that no teacher teaches costs more, in thousandths of a finger
+_NEXT_TAUGHT = 100  # what each place down its table costs a grip
 _Notes = tuple[int, ...]
 _Weighed = tuple[int, int, Shape, _Notes, int, float]
 """A voicing as found: cost, lowest fret (0 without fingers), shape, notes, fingers, reach in mm."""
@@ -61,7 +71,8 @@ class Found(NamedTuple):
     fingered fret `low` as 1 (`low` is 0 where no finger is needed); `stops` where each string is
     stopped unfingered; `notes` the MIDI note of each string, -1 where not played. `fingers` is
     how many it takes, `stretch_mm` the reach, `distance` how far it is from the recorded voicing
-    where one was given, else from easy; the lowest comes first.
+    where one was given, else from easy; the lowest comes first. `taught` says that it is one of
+    the grips every teacher teaches.
     """
 
     shape: Shape
@@ -71,6 +82,7 @@ class Found(NamedTuple):
     fingers: int
     stretch_mm: float
     distance: float
+    taught: bool = False
 
     @property
     def position(self) -> Position:
@@ -94,7 +106,9 @@ def find_voicings(
     near: Position | None = None,
     limits: Limits | None = None,
 ) -> tuple[Found, ...]:
-    """Return every playable voicing of a chord, the closest to `near` first (or the easiest).
+    """Return every playable voicing of a chord, the closest to `near` first.
+
+    Without `near` the grips that are taught come first, then the easiest.
 
     Raises LogbookError for a chord that cannot be read or limits that nothing fits.
     """
@@ -111,8 +125,17 @@ def find_voicings(
     )
     found: list[_Weighed] = []
     for hand in hands(neck, tones.allowed, measure):
-        _walk(hand, tones, limits.fingers, measure, found)
-    return _ranked(found, neck)
+        _walk(hand, tones, limits, measure, found)
+    positions = common_grips(symbol, tuning, capos, last_fret=neck.last_fret)
+    taught = [
+        each
+        for position in positions
+        if (each := _weigh(position, neck, measure))[4] <= limits.fingers
+        and round(each[5]) <= limits.stretch_mm
+    ]
+    if near is None:
+        taught = [(place * _NEXT_TAUGHT, *each[1:]) for place, each in enumerate(taught)]
+    return _ranked(found, neck, taught, _NOT_TAUGHT if taught and near is None else 0)
 
 
 def find_same_notes(
@@ -138,18 +161,19 @@ def find_same_notes(
     measure = Measure(None, 0, recorded_on(near, neck))
     found: list[_Weighed] = []
     for hand in hands(neck, allowed, measure):
-        _assign(hand, wanted, len(midi), limits.fingers, measure, found)
+        _assign(hand, wanted, len(midi), limits, measure, found)
     return _ranked(found, neck)
 
 
 def _walk(
-    hand: Hand, tones: ChordTones, fingers: int, measure: Measure, found: list[_Weighed]
+    hand: Hand, tones: ChordTones, limits: Limits, measure: Measure, found: list[_Weighed]
 ) -> None:
     """Find the shapes that have every needed note, the lowest finger at the hand's lowest fret.
 
     Shapes of open strings alone are found as well.
     """
     low, ways, by_width, reaches_mm = hand
+    reach_mm, stretch_mm, fingers = tuple(reaches_mm), limits.stretch_mm, limits.fingers
     count = len(ways)
     can = [0] * (count + 1)  # what the strings from here on can still bring
     can_low = [False] * (count + 1)  # whether one of them can be at the lowest fret
@@ -163,23 +187,30 @@ def _walk(
     rest = measure.rest
     shape = [MUTED] * count
     midi = [SILENT] * count
+    holds: dict[int, bool] = {}  # whether so many fingers at each fret are within reach
 
     def keep(have: int, sounds: int, cost: int, pressed: int, used: int) -> None:
-        if have.bit_count() < fewest or (used and used < _LOW):
+        if have.bit_count() < fewest or (used and not used & _LOW):
             return
         for either in one_of:
             if not have & either:
                 return
         if bass is None or ((sounds & -sounds).bit_length() - 1) % 12 == bass:
             used %= _LOW
+            held = tuple(shape)
+            width = max(held) - 1
+            if (
+                used > 2
+                and held.count(width + 1) > LITTLE_FINGER_STRINGS
+                and not can_hold(units_of(held), reach_mm, stretch_mm, fingers)
+            ):
+                return
             cost += rest(used, pressed > used, sounds, have)
             if used:
-                width = max(shape) - 1
                 cost += by_width[width]
-                reach_mm = reaches_mm[width]
-                found.append((cost, low, tuple(shape), tuple(midi), used, reach_mm))
+                found.append((cost, low, held, tuple(midi), used, reaches_mm[width]))
             else:
-                found.append((cost, 0, tuple(shape), tuple(midi), 0, 0.0))
+                found.append((cost, 0, held, tuple(midi), 0, 0.0))
 
     def visit(
         index: int, have: int, sounds: int, cost: int, first: int, pressed: int,
@@ -187,8 +218,9 @@ def _walk(
     ) -> None:  # fmt: skip
         # first: the string that sounds first, -1 as long as none does; pressed: strings that a
         # finger presses; held: bit n is set while a finger at relative fret n may be laid over
-        # the next string; used: fingers so far, with `_LOW` added once one is at the lowest fret.
-        if 0 < used < _LOW and not can_low[index]:
+        # the next string; used: fingers so far, with `_LOW` added once one is at the lowest fret,
+        # and from `_BY_FRET` on how many are at each fret.
+        if used and not used & _LOW and not can_low[index]:
             return
         after = index + 1
         is_last = after == count
@@ -218,8 +250,14 @@ def _walk(
             now_held, now_used = held & ((2 << fret) - 1) if fret else 0, used
             if fret and not now_held >> fret & 1:
                 now_held |= 1 << fret
-                now_used += 1 if fret > 1 or used >= _LOW else 1 + _LOW
-                if now_used % _LOW > fingers:
+                now_used += 1 + (_BY_FRET << 3 * fret - 3)
+                if fret == 1:
+                    now_used |= _LOW
+                fits = holds.get(now_used)
+                if fits is None:
+                    fits = _can_reach(now_used // _BY_FRET, reach_mm, stretch_mm, fingers)
+                    holds[now_used] = fits
+                if not fits:
                     continue
             now_gap = gap
             if gap > 0:
@@ -237,11 +275,23 @@ def _walk(
     visit(0, 0, 0, 0, -1, 0, 0, 0, 0)
 
 
+@lru_cache(maxsize=16384)
+def _can_reach(by_fret: int, reach_mm: tuple[float, ...], stretch_mm: float, fingers: int) -> bool:
+    """Say whether so many fingers at each fret, three bits for each, are within reach."""
+    units = []
+    fret = 1
+    while by_fret:
+        units += [(fret, 1)] * (by_fret & 7)
+        by_fret >>= 3
+        fret += 1
+    return can_hold(tuple(units), reach_mm, stretch_mm, fingers)
+
+
 def _assign(
     hand: Hand,
     wanted: Counter[int],
     total: int,
-    fingers: int,
+    limits: Limits,
     measure: Measure,
     found: list[_Weighed],
 ) -> None:
@@ -256,8 +306,11 @@ def _assign(
             return
         if index == count:
             shape = tuple(way.shape for way in chosen)
-            used = fingers_needed(shape)
-            if used <= fingers and (not used or 1 in shape):
+            units = units_of(shape)
+            used = len(units)
+            if (not used or 1 in shape) and can_hold(
+                units, tuple(hand.reaches_mm), limits.stretch_mm, limits.fingers
+            ):
                 found.append(_weighed(hand, chosen, shape, used, measure))
             return
         for way in kept[index]:
@@ -289,19 +342,59 @@ def _weighed(hand: Hand, chosen: list[Way], shape: Shape, used: int, measure: Me
     return cost + hand.costs[width], hand.low, shape, midi, used, hand.reaches_mm[width]
 
 
-def _ranked(found: list[_Weighed], neck: Neck) -> tuple[Found, ...]:
-    """Return what was found, the best first; what needs no finger was found at every fret."""
-    found.sort()
+def _weigh(position: Position, neck: Neck, measure: Measure) -> _Weighed:
+    """Weigh a position that was not found by walking the neck."""
+    shape, mm = shape_of(position), neck.distance_mm
+    notes = tuple(
+        SILENT if at is None else alone + at.fret - stop
+        for at, alone, stop in zip(position, neck.open_midi, neck.stops, strict=True)
+    )
+    played = [index for index, note in enumerate(notes) if note != SILENT]
+    sounds = have = 0
+    for index in played:
+        sounds |= 1 << notes[index]
+        have |= 1 << notes[index] % 12
+    cost = sum(measure.string(index, note) for index, note in enumerate(notes))
+    cost += played[0] * measure.low_out + (len(notes) - played[0] - len(played)) * measure.high_out
+    cost += (played[-1] + 1 - played[0] - len(played)) * measure.between
+    used = fingers_needed(shape)
+    cost += measure.rest(used, sum(fret > OPEN for fret in shape) > used, sounds, have)
+    if not used:
+        return cost, 0, shape, notes, 0, 0.0
+    frets = fingered_frets(position)
+    low, high = min(frets), max(frets)
+    cost += measure.hand(low, [high - low], [(mm[low] + mm[high]) / 2])[0]
+    return cost, low, shape, notes, used, mm[high] - mm[low]
+
+
+def _ranked(
+    found: list[_Weighed],
+    neck: Neck,
+    taught: Sequence[_Weighed] = (),
+    more: int = 0,
+) -> tuple[Found, ...]:
+    """Return what was found, the best first.
+
+    `taught` stand in the place of the same voicings found; the others cost `more`. What needs no
+    finger was found at every fret.
+    """
+    known = {(each[2], each[3]) for each in taught}
     stops = neck.stops
-    ranked = [
-        Found(shape, low, stops, midi, used, reach_mm, cost / 1000)
-        for cost, low, shape, midi, used, reach_mm in found
-        if used
+    first = [
+        Found(shape, low, stops, notes, used, reach_mm, cost / 1000, taught=True)
+        for cost, low, shape, notes, used, reach_mm in taught
     ]
-    free = [
-        Found(shape, 0, stops, midi, 0, 0.0, cost / 1000)
-        for cost, shape, midi in sorted({(raw[0], raw[2], raw[3]) for raw in found if not raw[4]})
-    ]
-    if free:
-        ranked = sorted([*free, *ranked], key=attrgetter("distance", "low", "shape"))
-    return tuple(ranked)
+    ranked = []
+    last: Shape = ()
+    found.sort()
+    for cost, low, shape, notes, used, reach_mm in found:
+        if known and (shape, notes) in known:
+            continue
+        if not used:
+            if shape == last:
+                continue
+            last = shape
+        ranked.append(Found(shape, low, stops, notes, used, reach_mm, (cost + more) / 1000))
+    if first and not more:
+        return tuple(sorted([*first, *ranked], key=attrgetter("distance", "low", "shape")))
+    return (*first, *ranked)

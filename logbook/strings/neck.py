@@ -6,15 +6,16 @@ from typing import NamedTuple
 from logbook.errors import LogbookError
 from logbook.strings.capo import Capos, string_stops
 from logbook.strings.closeness import SILENT, Measure, Recorded
-from logbook.strings.fingering import MUTED, OPEN
 from logbook.strings.frets import Position
 from logbook.strings.instruments import KINDS, fret_distance_mm
+from logbook.strings.shapes import MUTED, OPEN
 from logbook.strings.sounding import unfingered_midi
 from logbook.strings.stretch import FINGER_LIMIT, STRETCH_LIMIT_MM
 from logbook.strings.tunings import Tuning
 
 HIGHEST_USUAL_FRET = 15
 _SPAN = 4  # four fingers cover five frets at most
+_BASS_SPAN = 3  # and on a bass four: a finger a fret
 
 
 class Limits(NamedTuple):
@@ -86,11 +87,12 @@ def neck_of(tuning: Tuning, capos: Capos, limits: Limits) -> Neck:
         last = min(kind.frets, HIGHEST_USUAL_FRET + min(stops))
     if last < 0:
         raise LogbookError(f"there is no fret {last}", "give the last fret, such as 15")
+    span = _BASS_SPAN if "bass" in kind.name else _SPAN
     mm = tuple(fret_distance_mm(scale_mm, fret) for fret in range(last + 1))
     reach = tuple(
         max(
             fret
-            for fret in range(low, min(low + _SPAN, last) + 1)
+            for fret in range(low, min(low + span, last) + 1)
             if mm[fret] - mm[low] <= limits.stretch_mm
         )
         for low in range(last + 1)

@@ -91,6 +91,15 @@ class Tuning:
         return len(self.strings)
 
 
+def bass_counts_on(tuning: Tuning) -> bool:
+    """Whether the lowest note is heard as the bass: not on re-entrant or high strings.
+
+    There a string lies below the one before it (ukulele, five-string banjo, high-strung guitar).
+    """
+    open_midi = tuning.open_midi
+    return all(low <= high for low, high in pairwise(open_midi))
+
+
 def string_number(index: int, count: int) -> int:
     """Return the players' number of the string at `index` (low to high) of `count`."""
     return count - index

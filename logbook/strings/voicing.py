@@ -34,12 +34,12 @@ from logbook.strings.sounding import (
     unfingered_midi,
 )
 from logbook.strings.stretch import REACH_MM, STRAIN_CAUTION, WIDE_MM, fingered_frets, stretch_mm
-from logbook.strings.tunings import Tuning
+from logbook.strings.tunings import Tuning, bass_counts_on
 from logbook.theory.chord_name import ChordName
 from logbook.theory.degrees import degree_in_chord, guide_tones
 from logbook.theory.judge import SHAPE_NAME, Verdict, judge
 from logbook.theory.keys import Key, as_key
-from logbook.theory.names import name_chord, spelled_before
+from logbook.theory.names import name_chord
 from logbook.theory.pitch import midi_to_name, spelled
 from logbook.theory.symbols import read_symbol
 
@@ -176,20 +176,22 @@ def describe(
     shape_home = home.transpose(-whole) if home is not None and whole else home
     played = _on_purpose(position, sounding_midi(position, tuning))
     shaped = _on_purpose(position, shape_midi(position, tuning))
-    concert = name_chord(played, key=_short(home), bass=bass, before=before)
+    counts = bass_counts_on(tuning)
+    concert = name_chord(played, key=home, bass=bass, before=before, bass_counts=counts)
     shape = concert
     if capos:
         down = whole or 0
         shape = name_chord(
             shaped,
-            key=_short(shape_home),
+            key=shape_home,
+            bass_counts=counts,
             bass=None if bass is None else (bass - down) % 12,
             before=None if before is None else read_symbol(before).transpose(-down).symbol,
         )
     if after is not None:
         follows = read_symbol(after)
-        concert = tuple(spelled_before(each, follows) for each in concert)
-        shape = tuple(spelled_before(each, follows.transpose(-(whole or 0))) for each in shape)
+        concert = tuple(each.before(follows) for each in concert)
+        shape = tuple(each.before(follows.transpose(-(whole or 0))) for each in shape)
     verdict = judge_position(name, position, tuning, capos, key=home) if name else None
     root_name, degrees = _reference(concert[0], name, verdict)
     given = check_fingers(read_fingers(fingers, strings=len(tuning)), position) if fingers else None
@@ -224,10 +226,6 @@ def describe(
     )
 
 
-def _short(key: Key | None) -> str | None:
-    return None if key is None else key.short
-
-
 def _on_purpose(position: Position, midi: tuple[int | None, ...]) -> tuple[int, ...]:
     """Return the notes that are not only let ring; all of them where there are no others."""
     every = [
@@ -252,16 +250,18 @@ def judge_position(
     Under a partial capo the shape is also taken as the hand feels it. Strings that only may ring
     have no say. Raises a LogbookError where name or key cannot be read.
     """
-    home = None if key is None else _short(as_key(key))
+    home = None if key is None else as_key(key)
+    counts = bass_counts_on(tuning)
     played = _on_purpose(position, sounding_midi(position, tuning))
     shaped = _on_purpose(position, shape_midi(position, tuning))
-    verdict = judge(name, played, shape_midi=shaped if capos else None, key=home)
+    under_capo = shaped if capos else None
+    verdict = judge(name, played, shape_midi=under_capo, key=home, bass_counts=counts)
     if verdict.agrees or verdict.word == SHAPE_NAME:
         return verdict
     for capo in capos:
         felt = _on_purpose(position, hand_shape_midi(position, tuning, capo.fret))
         if felt != shaped:
-            second = judge(name, played, shape_midi=felt, key=home)
+            second = judge(name, played, shape_midi=felt, key=home, bass_counts=counts)
             if second.word == SHAPE_NAME:
                 return second
     return verdict

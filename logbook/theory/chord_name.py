@@ -1,18 +1,64 @@
-"""The name of a chord as found from its notes: plain data, and why it stands where it does."""
+"""The name of a chord as found from its notes: plain data, and why it stands where it does.
+
+A naming gives some twenty names and mostly the first is looked at, so a name holds how the notes
+were read, and spells itself when it is asked.
+"""
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import NamedTuple
 
+from logbook.theory.chord_symbol import ChordSymbol
 from logbook.theory.context import Context
 from logbook.theory.degrees import degree_in_chord, degree_note, degree_semitones, guide_tones
-from logbook.theory.spelling import note_beside
+from logbook.theory.kinds import Reading
+from logbook.theory.notes import (
+    PLAIN_NAMES,
+    fifths_to_name,
+    name_to_fifths,
+    nearest_fifths,
+    plain_root,
+)
+from logbook.theory.spelling import note_beside, root_fifths
 
 PLAUSIBLE_BELOW = 45
 """Readings that cost less than this (tenths of a point) deserve to be called names."""
 
+# No name takes more than a double accidental.
+_NAMES = {
+    fifths: fifths_to_name(fifths - 12 if fifths > 19 else fifths + 12 if fifths < -15 else fifths)
+    for fifths in range(-28, 32)
+}
+_PLAIN_FIFTHS = (
+    tuple(name_to_fifths(plain_root(pc, minor=False)) for pc in range(12)),
+    tuple(name_to_fifths(plain_root(pc, minor=True)) for pc in range(12)),
+)
 
-class ChordName(NamedTuple):
+
+class _Spelled(NamedTuple):
+    symbol: str
+    root: str
+    bass: str
+
+
+class _Parts(NamedTuple):
+    """What a naming settles of a name.
+
+    `low` is the pitch class of the lowest note; `root_fifths` the root's place on the line of
+    fifths where the chord after it says so, else None.
+    """
+
+    cost: int
+    root: int
+    reading: Reading
+    low: int
+    bass_counts: bool
+    context: Context | None
+    root_fifths: int | None
+
+
+class ChordName(_Parts):
     """One reading of a set of notes.
 
     `root` and `bass` are pitch classes 0-11. `intervals` are the semitones above the root that the
@@ -22,21 +68,105 @@ class ChordName(NamedTuple):
     claimed, root first. `cost` orders the readings, lowest first, in tenths of a point. `named` is
     False for notes that deserve no name: the symbol then lists them in brackets and the suffix
     says what they are. `context` is the key and the chord before, where they were given.
+    `bass_counts` is False where the lowest note is no bass: a name without a slash then has its
+    root as `bass`.
     """
 
-    symbol: str
-    root: int
-    intervals: frozenset[int]
-    bass: int
-    omits: frozenset[int]
-    adds: frozenset[int]
-    root_name: str
-    bass_name: str
-    suffix: str
-    degrees: tuple[str, ...]
-    cost: int
-    context: Context | None = None
-    named: bool = True
+    @property
+    def named(self) -> bool:
+        """False for notes that deserve no name."""
+        return bool(self.reading[1].degrees)
+
+    @property
+    def intervals(self) -> frozenset[int]:
+        """Semitones above the root that the name claims."""
+        return self.reading[1].intervals
+
+    @property
+    def degrees(self) -> tuple[str, ...]:
+        """Degrees claimed, root first."""
+        return self.reading[1].degrees
+
+    @property
+    def suffix(self) -> str:
+        """What follows the root in the symbol; for notes without a name, what they are."""
+        return self.reading[1].suffix
+
+    @property
+    def omits(self) -> frozenset[int]:
+        """Intervals claimed that do not sound."""
+        return self.reading[2]
+
+    @property
+    def adds(self) -> frozenset[int]:
+        """Intervals that sound beyond the claim."""
+        adds = self.reading[3]
+        return adds - {(self.low - self.root) % 12} if adds and self._has_slash else adds
+
+    @property
+    def bass(self) -> int:
+        """Pitch class of the bass that the name gives: the slash, else the root."""
+        return self.low if self._has_slash else self.root
+
+    @property
+    def _has_slash(self) -> bool:
+        if self.root == self.low:
+            return False
+        above = (self.low - self.root) % 12
+        return self.bass_counts or not (above in self.intervals or above in self.reading[3])
+
+    @cached_property
+    def _spelled(self) -> _Spelled:
+        _, root, reading, low, _, context, fifths = self
+        kind = reading[1]
+        if not kind.degrees:
+            order = [(low + n) % 12 for n in sorted(kind.intervals)]
+            names = [_NAMES[context.fifths[pc]] if context else PLAIN_NAMES[pc] for pc in order]
+            return _Spelled(f"({' '.join(names)})", names[0], names[0])
+        if fifths is None:
+            fifths = (
+                context.root_fifths(root, kind.suffix, kind.degrees)
+                if context
+                else _PLAIN_FIFTHS[kind.minor][root]
+            )
+        name = _NAMES[fifths]
+        if not self._has_slash:
+            return _Spelled(name + kind.suffix, name, name)
+        above = (low - root) % 12
+        if above in kind.intervals:
+            place = fifths + kind.fifths_above[above]
+            if not -8 <= place <= 12 and not (context and context.double == place):
+                # A double accidental that the key does not ask for is read as its plain neighbour.
+                place += 12 if place < 0 else -12
+        else:  # foreign to the chord: spelled by the key, or near the root and few accidentals
+            place = context.fifths[low] if context else nearest_fifths(low, fifths / 2)
+        return _Spelled(f"{name}{kind.suffix}/{_NAMES[place]}", name, _NAMES[place])
+
+    @property
+    def symbol(self) -> str:
+        """The name as a chart writes it."""
+        return self._spelled.symbol
+
+    @property
+    def root_name(self) -> str:
+        """Name of the root."""
+        return self._spelled.root
+
+    @property
+    def bass_name(self) -> str:
+        """Name of the bass."""
+        return self._spelled.bass
+
+    def before(self, after: ChordSymbol) -> ChordName:
+        """The same name with its root spelled as the chord after it asks.
+
+        D#dim7 before Em and Ebdim7 before Dm; before N.C. it stays as it is.
+        """
+        if not self.named or after.is_no_chord:
+            return self
+        key = self.context.key if self.context else None
+        place = root_fifths(self.root, self.degrees, key, name_to_fifths(after.root))
+        return self._replace(root_fifths=place)
 
     @property
     def rootless(self) -> bool:
@@ -60,6 +190,8 @@ class ChordName(NamedTuple):
     def _bass_ground(self) -> str:
         if self.rootless:
             return "the root is left to another part"
+        if not self.bass_counts:
+            return "the lowest note is no bass on these strings"
         if self.root == self.bass:
             return "the root is in the bass"
         if (self.bass - self.root) % 12 in self.intervals:

@@ -8,6 +8,7 @@ outside it, and a root that the chord before leads to (down a fifth) a little le
 from __future__ import annotations
 
 from logbook.theory.keys import Key, as_key
+from logbook.theory.kinds import Reading
 from logbook.theory.notes import nearest_fifths
 from logbook.theory.spelling import plain_in_key, root_fifths
 from logbook.theory.symbols import read_symbol
@@ -15,12 +16,24 @@ from logbook.theory.symbols import read_symbol
 _DIATONIC, _OUTSIDE_ROOT = -3, 3
 _TONIC = -5
 _DOWN_A_FIFTH = -4
+_SIXTH_WANTED, _NINTH_IN_KEY = -12, -6
+_FIFTH, _FIFTH_AND_NINTH = frozenset((7,)), frozenset((2, 7))
 
 
 class Context:
     """A key and a chord before, made ready: spelling, scale and expected root."""
 
-    __slots__ = ("_before", "_expected", "_outside", "_roots", "_tonic", "double", "fifths", "key")
+    __slots__ = (
+        "_before",
+        "_expected",
+        "_last",
+        "_outside",
+        "_roots",
+        "_tonic",
+        "double",
+        "fifths",
+        "key",
+    )
 
     def __init__(self, key: Key | None, before: str | None) -> None:
         symbol = read_symbol(before) if before else None
@@ -31,6 +44,7 @@ class Context:
         self._expected = (
             -1 if symbol is None or symbol.root_pc is None else (symbol.root_pc + 5) % 12
         )
+        self._last = -1 if symbol is None or symbol.bass_pc is None else symbol.bass_pc
         self._outside = 0
         if key is not None:
             self.fifths = tuple(plain_in_key(pc, key) for pc in range(12))
@@ -52,12 +66,15 @@ class Context:
             self._roots[asked] = place
         return place
 
-    def cost(self, root: int, mask: int) -> int:
-        """What a chord costs here, in tenths of a point; negative where it fits.
+    def cost(self, root: int, reading: Reading, in_bass: bool) -> int:
+        """What a reading costs here, in tenths of a point; negative where it fits.
 
-        `root` is its pitch class, `mask` its intervals above the root, bit 0 the root.
+        `root` is its pitch class, `in_bass` whether that is the bass.
         """
+        mask = reading[1][2]
         cost = _DOWN_A_FIFTH if root == self._expected else 0
+        if in_bass and reading[2]:
+            cost += self._implied(root, reading)
         if self.key is not None:
             if not (mask << root | mask >> (12 - root)) & self._outside:
                 cost += _DIATONIC
@@ -66,6 +83,26 @@ class Context:
             if root == self._tonic:
                 cost += _TONIC
         return cost
+
+    def _implied(self, root: int, reading: Reading) -> int:
+        """What a chord on its bass gains from what is not played and yet heard.
+
+        A sixth chord without its fifth, where key or neighbour want that bass: the tonic, or a
+        step from the chord before. The ninth under a minor eleventh, where the key has it.
+        """
+        degrees, omits = reading[1].degrees, reading[2]
+        if "6" in degrees and omits == _FIFTH:
+            return _SIXTH_WANTED if self._wants(root) else 0
+        if "11" in degrees and "b3" in degrees and omits == _FIFTH_AND_NINTH:
+            ninth = self.key is not None and not self._outside >> (root + 2) % 12 & 1
+            return _NINTH_IN_KEY if ninth else 0
+        return 0
+
+    def _wants(self, bass: int) -> bool:
+        """Whether a bass is where the key is at home or the chord before steps to."""
+        if self._last >= 0:
+            return (bass - self._last) % 12 in (1, 2, 5, 10, 11)
+        return self.key is not None and bass == self._tonic
 
     def reasons(self, root: int, intervals: frozenset[int]) -> tuple[str, ...]:
         """The same in words, for the reader."""

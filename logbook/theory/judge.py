@@ -56,19 +56,25 @@ def judge(
     *,
     shape_midi: Sequence[int] | None = None,
     key: str | Key | None = None,
+    bass_counts: bool | None = None,
 ) -> Verdict:
     """Judge a written name against sounding note numbers (concert pitch).
 
     `shape_midi` are the notes the same frets would sound with no capo; with them a shape name
-    written as a concert name is told apart. `key` spells the concert name given in the sentence.
+    written as a concert name is told apart. `key` spells the concert name given in the sentence;
+    `bass_counts` is as in `name_chord`: where the lowest note is no bass, no slash is held
+    against it.
     Raises ChordSymbolError when the name cannot be read.
     """
     symbol = read_symbol(written)
-    verdict = _against(symbol, midi)
+    counts = bass_counts
+    if counts is None:
+        counts = not midi or midi[0] == min(midi)
+    verdict = _against(symbol, midi, counts)
     if verdict.word == EXACT:
         return verdict
-    concert = name_chord(midi, key=key)[0].symbol if midi else None
-    shape = _shape_name(symbol, verdict, shape_midi) if shape_midi and symbol.root else None
+    concert = name_chord(midi, key=key, bass_counts=bass_counts)[0].symbol if midi else None
+    shape = _shape_name(symbol, verdict, shape_midi, counts) if shape_midi and symbol.root else None
     if shape is not None:
         is_name = "is the shape name" if shape == symbol.symbol else f"names the shape ({shape})"
         sentence = f"{symbol.symbol} {is_name}, not the concert name: what sounds is {concert}"
@@ -79,20 +85,22 @@ def judge(
     return verdict._replace(concert=concert, sentence=sentence)
 
 
-def _shape_name(symbol: ChordSymbol, concert: Verdict, shape_midi: Sequence[int]) -> str | None:
+def _shape_name(
+    symbol: ChordSymbol, concert: Verdict, shape_midi: Sequence[int], counts: bool
+) -> str | None:
     """The name of the shape where the written name fits it, and better than what sounds."""
-    shape = _against(symbol, shape_midi)
+    shape = _against(symbol, shape_midi, counts)
     if shape.word == EXACT:
         return symbol.symbol
     if concert.word != CONTRADICTS or shape.word == CONTRADICTS:
         return None
-    best = name_chord(shape_midi)[0]
+    best = name_chord(shape_midi, bass_counts=counts)[0]
     if best.root != symbol.root_pc:
         return None
     return symbol.symbol if best.intervals == symbol.intervals else best.symbol
 
 
-def _against(symbol: ChordSymbol, midi: Sequence[int]) -> Verdict:
+def _against(symbol: ChordSymbol, midi: Sequence[int], bass_counts: bool) -> Verdict:
     if symbol.root_pc is None:
         if midi:
             return Verdict(CONTRADICTS, "N.C. says that no chord sounds, and notes do")
@@ -106,12 +114,13 @@ def _against(symbol: ChordSymbol, midi: Sequence[int]) -> Verdict:
         extra.discard(((symbol.bass_pc or 0) - symbol.root_pc) % 12)
     missing = _degrees(symbol, symbol.intervals - above)
     added = _degrees(symbol, frozenset(extra))
-    if symbol.bass is not None and low != symbol.bass_pc:
+    if bass_counts and symbol.bass is not None and low != symbol.bass_pc:
         lowest = degree_note(symbol.root, degree_in_chord(low - symbol.root_pc, symbol.degrees))
         sentence = f"{symbol.symbol} puts {symbol.bass} in the bass, and {lowest} sounds lowest"
         return Verdict(CONTRADICTS, sentence, missing, added)
     if not missing and not added:
-        return Verdict(EXACT, f"{symbol.symbol} is exactly what sounds" + _inversion(symbol, low))
+        inverted = _inversion(symbol, low) if bass_counts else ""
+        return Verdict(EXACT, f"{symbol.symbol} is exactly what sounds{inverted}")
     return _differing(symbol, missing, added)
 
 

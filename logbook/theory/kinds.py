@@ -57,7 +57,9 @@ _ADDED_TENSION, _ADDED_OTHER, _ADDED_ELEVENTH_TO_THIRTEENTH = 26, 34, 10
 _IN_BASS = {"R": 0, "5": 10, "b5": 11, "#5": 11, "3": 11, "b3": 11, "b7": 14, "bb7": 14, "7": 15}
 _OTHER_IN_BASS = 20
 _ALTERED = {"#11", "b13"}
-_FOREIGN_TRIAD, _FOREIGN_SEVENTH = 24, 30
+_FOREIGN_TRIAD, _FOREIGN_SEVENTH = 20, 30
+# An eleventh without fifth and ninth is a seventh with an eleventh added.
+_HOLLOW, _HOLLOW_MINOR, _HOLLOW_MAJOR = frozenset((2, 7)), 5, 9
 _NOTHING: frozenset[int] = frozenset()
 _PLAIN_FIFTHS = tuple(degree_fifths(degree) for degree in PLAIN_DEGREES)
 
@@ -131,8 +133,10 @@ def omission_cost(degree: str, degrees: tuple[str, ...]) -> int:
         return 5
     if degree == "11" and "9" in degrees:
         return 22
+    if degree == "b3" and degrees == ("R", "b3", "b5"):
+        return 25  # a root and its flat fifth imply it
     if degree in ("3", "b3"):
-        return 25 if seventh else _NEVER
+        return 25 if seventh else 22 if {"6", "9"} <= set(degrees) else _NEVER
     if degree in ("b7", "7"):
         return 30 if "9" in degrees else _NEVER
     if degree == "R":
@@ -230,6 +234,9 @@ def _with_omissions(kind: Kind) -> list[tuple[int, frozenset[int], int]]:
         interval = degree_semitones(degree)
         for mask, omits, cost in tuple(out):
             smaller = mask & ~(1 << interval)
-            if cost + price <= _LIMIT and smaller & (smaller - 1):
-                out.append((smaller, omits | {interval}, cost + price))
+            dearer = cost + price
+            if omits | {interval} >= _HOLLOW and "11" in kind.degrees:
+                dearer += _HOLLOW_MAJOR if "3" in kind.degrees else _HOLLOW_MINOR
+            if dearer <= _LIMIT and smaller & (smaller - 1):
+                out.append((smaller, omits | {interval}, dearer))
     return out

@@ -1,63 +1,50 @@
 """Chord names from notes, ranked on principle.
 
-The notes become a mask of twelve pitch classes above the bass. For each possible root the mask is
-turned so that the root is bit 0 and looked up in the index of `kinds`: whole chords, chords with
-degrees left out, chords with a note added. Each reading costs points for how rare the kind is,
-what is left out or added, and what stands in the bass; the key and the chord before then tip the
-balance between near equals. Fewest points first. (Judgement throughout; common practice.)
+The notes become a mask of twelve pitch classes above the bass, and `ranking` says how the mask can
+be read and what each reading costs; the key and the chord before then tip the balance between near
+equals. Fewest points first. (Judgement throughout; common practice.)
 
-Everything is counted from the bass, so a voicing is named alike in every transposition.
+Everything is counted from the bass, so a voicing is named alike in every transposition. Where the
+lowest note is no bass (a ukulele, a banjo, high strings) a name has no slash for an inversion.
+
+The same few hundred voicings come back on every sheet: what was named last is kept, some
+thousands of answers at most.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
+from operator import index as whole_number
 from operator import itemgetter
 
 from logbook.errors import LogbookError
 from logbook.theory.chord_name import PLAUSIBLE_BELOW, ChordName
-from logbook.theory.chord_symbol import ChordSymbol
 from logbook.theory.context import Context, context_of
-from logbook.theory.degrees import degree_fifths, degree_semitones
 from logbook.theory.keys import Key
-from logbook.theory.kinds import Index, Kind, Reading
-from logbook.theory.notes import (
-    PLAIN_NAMES,
-    fifths_to_name,
-    name_to_fifths,
-    nearest_fifths,
-    plain_root,
+from logbook.theory.kinds import Kind, Reading
+from logbook.theory.ranking import (
+    COUNTS,
+    HANDS,
+    INCOMPLETE,
+    NO_BASS,
+    TURNED_POWER,
+    Found,
+    Heard,
+    far_fetched,
+    heard_in,
+    intervals_of,
 )
-from logbook.theory.spelling import root_fifths
 
 __all__ = ["ChordName", "name_chord"]
 
 _MOST = 20  # readings given for ordinary chords
 _WINDOW = 50  # and none dearer than the best by more than this
-_ODD_FROM = 18  # from here on the notes are odd enough to list common kinds on the bass
+_ODD_FROM = 16  # from here on the notes are odd enough to list common kinds on the bass
 _ODDER_FROM = 35  # and from here on chords on other roots with two notes added
-_FAR = 100  # cost at which those far-fetched readings start
-_ROOTLESS_BASS = 8
+_FAR = 100  # the cost of notes that cannot be read at all
 
-# No name takes more than a double accidental.
-_NAMES = {
-    fifths: fifths_to_name(fifths - 12 if fifths > 19 else fifths + 12 if fifths < -15 else fifths)
-    for fifths in range(-28, 32)
-}
-_PLAIN_FIFTHS = (
-    tuple(name_to_fifths(plain_root(pc, minor=False)) for pc in range(12)),
-    tuple(name_to_fifths(plain_root(pc, minor=True)) for pc in range(12)),
-)
-_LOW_BITS = [frozenset(n for n in range(6) if half >> n & 1) for half in range(64)]
-_HIGH_BITS = [frozenset(n + 6 for n in range(6) if half >> n & 1) for half in range(64)]
-_NOTHING: frozenset[int] = frozenset()
-_made: list[Index] = []
-
-
-def _index() -> Index:
-    if not _made:
-        _made.append(Index())
-    return _made[0]
+_new = tuple.__new__  # a name is made some twenty times a naming
 
 
 def name_chord(
@@ -66,190 +53,99 @@ def name_chord(
     key: str | Key | None = None,
     bass: int | None = None,
     before: str | None = None,
+    bass_counts: bool | None = None,
 ) -> tuple[ChordName, ...]:
     """Names of the chord that these MIDI note numbers make, best first; never empty.
 
-    `key` spells the names and breaks ties; `bass` is the pitch class that another part plays
-    below; `before` is the symbol of the chord before. Notes that deserve no name come back first
-    as a ChordName with `named` False that lists them. Raises LogbookError when there are no notes,
-    for a key that does not exist and for a chord before that cannot be read.
+    The notes stand in the order of the strings. `key` spells the names and breaks ties; `bass` is
+    the pitch class that another part plays below; `before` is the symbol of the chord before.
+    `bass_counts` says whether the lowest note is heard as the bass: left alone, it is where the
+    first note is the lowest, and it is not on re-entrant strings, where the first string lies
+    higher. Notes that deserve no name come back first as a ChordName with `named` False that lists
+    them. Raises LogbookError when there are no notes, for what is no MIDI note number 0-127, for a
+    key that does not exist and for a chord before that cannot be read.
     """
-    if not len(midi):
+    notes = [note if type(note) is int else _as_note(note) for note in midi]
+    if not notes:
         raise LogbookError("there are no notes to name", "give at least one note number")
-    low = (min(midi) if bass is None else bass) % 12
-    mask = 1
-    for note in midi:
-        mask |= 1 << (note - low) % 12
+    lowest = min(notes)
+    if lowest < 0 or max(notes) > 127:
+        wrong = lowest if lowest < 0 else max(notes)
+        raise LogbookError(
+            f"{wrong} is no MIDI note number", "give whole numbers 0 to 127 (middle C is 60)"
+        )
+    role = COUNTS
+    if bass is not None:
+        lowest = _as_note(bass) % 12
+    elif notes[0] != lowest if bass_counts is None else not bass_counts:
+        role = HANDS if len(notes) > 1 and notes[0] <= notes[1] else NO_BASS
+        lowest = notes[0] if role == HANDS else lowest
+    low = lowest % 12
+    mask, above, second, top = 1, 0, 0, 0
+    for note in notes:
+        step = note - lowest
+        mask |= 1 << step % 12
+        if step % 12 and (second == 0 or step < second):
+            second = step
+        if step > top:
+            top, above = step, step % 12
+    if second == 5 and lowest + 12 in notes and not any(5 < n - lowest < 12 for n in notes):
+        second = TURNED_POWER
+    register = Heard(mask, role, second if second > 0 else 0, above if top > 12 else 0)
     context = context_of(key, before) if key is not None or before else None
-    index = _made[0] if _made else _index()
-    found = _readings(mask, index)
+    return _names(register if bass is None else Heard(mask, COUNTS, 0, 0), low, context)
+
+
+def _as_note(note: object) -> int:
+    """A whole number of any make (numpy's too) as Python's own."""
+    try:
+        return whole_number(note)  # type: ignore[arg-type]
+    except TypeError:
+        raise LogbookError(
+            f"{note!r} is no MIDI note number",
+            "give whole numbers 0 to 127 (middle C is 60); name_to_midi reads names such as C4",
+        ) from None
+
+
+@lru_cache(maxsize=4096)
+def _names(heard: Heard, low: int, context: Context | None) -> tuple[ChordName, ...]:
+    found: Sequence[Found] = heard_in(heard)
     if context:
+        weigh = context.cost
         found = [
-            (cost + context.cost((low + step) % 12, reading[1][2]), step, reading)
-            for cost, step, reading in found
+            (reading[0] + weigh((low + reading[1]) % 12, reading[2], not reading[1]), *reading[1:])
+            for reading in found
         ]
-    found.sort(key=_first)
+        found.sort(key=_first)
     best = found[0][0] if found else _FAR
-    limit = best + _WINDOW
+    limit = best + (_WINDOW + INCOMPLETE if heard.role == NO_BASS else _WINDOW)
+    counts = heard.role == COUNTS
     names = [
-        _name(cost, (low + step) % 12, reading[1], reading[2], reading[3], low, context)
+        _new(ChordName, (cost, (low + step) % 12, reading, low, counts, context, None))
         for cost, step, reading in found[:_MOST]
         if cost <= limit
     ]
     if best >= PLAUSIBLE_BELOW:
-        names.insert(0, _nameless(mask, low, context))
+        names.insert(0, ChordName(0, low, _nameless(heard.mask), low, True, context, None))
     if best >= _ODD_FROM:
-        names.extend(_far_fetched(mask, low, index, context, names, best >= _ODDER_FROM))
+        held = {(name[1], name[2][1][0]) for name in names}
+        names += [
+            _new(ChordName, (cost, root, reading, low, counts, context, None))
+            for cost, step, reading in far_fetched(heard.mask, best >= _ODDER_FROM)
+            if ((root := (low + step) % 12), reading[1][0]) not in held
+        ]
     return tuple(names)
-
-
-def spelled_before(name: ChordName, after: ChordSymbol) -> ChordName:
-    """A name with its root spelled as the chord after it asks: D#dim7 before Em, Ebdim7 before Dm.
-
-    A name that deserves none, or that comes before N.C., stays as it is.
-    """
-    if not name.named or after.is_no_chord:
-        return name
-    key = name.context.key if name.context else None
-    fifths = root_fifths(name.root, name.degrees, key, name_to_fifths(after.root))
-    if _NAMES[fifths] == name.root_name:
-        return name
-    spelled = _spelled(name.root, fifths, name.suffix, name.degrees, name.bass, name.context)
-    return name._replace(symbol=spelled[0], root_name=spelled[1], bass_name=spelled[2])
-
-
-def _spelled(
-    root: int,
-    fifths: int,
-    suffix: str,
-    degrees: tuple[str, ...],
-    low: int,
-    context: Context | None,
-) -> tuple[str, str, str]:
-    """Symbol, root name and bass name of a chord whose root is spelled so."""
-    root_name = _NAMES[fifths]
-    if root == low:
-        return root_name + suffix, root_name, root_name
-    above = (low - root) % 12
-    own = next((degree for degree in degrees if degree_semitones(degree) == above), None)
-    if own is None:  # foreign to the chord: spelled by the key, or near the root
-        bass = context.fifths[low] if context else nearest_fifths(low, fifths / 2)
-    else:
-        bass = fifths + degree_fifths(own)
-        if not -8 <= bass <= 12 and not (context and context.double == bass):
-            bass += 12 if bass < 0 else -12  # read as its plain neighbour
-    return f"{root_name}{suffix}/{_NAMES[bass]}", root_name, _NAMES[bass]
 
 
 _first = itemgetter(0)
 
 
-def _readings(mask: int, index: Index) -> list[tuple[int, int, Reading]]:
-    """Every reading of a mask above the bass: (cost, root above the bass in semitones, reading)."""
-    found: list[tuple[int, int, Reading]] = []
-    twice = mask | mask << 12
-    upper = (mask & 0xFFE) * 0x1001
-    readings, over_bass = index.readings(mask.bit_count()), index.over_bass
-    for step in range(12):
-        above = -step % 12
-        for reading in readings.get(twice >> step & 0xFFF, ()):
-            if above in reading[3] and reading[1][2] in over_bass and not reading[2]:
-                continue  # comes up below, as a whole chord over a foreign bass
-            bass_cost = _ROOTLESS_BASS if 0 in reading[2] else reading[4][above]
-            found.append((reading[0] + bass_cost, step, reading))
-        above_foreign = over_bass.get(upper >> step & 0xFFF)
-        if above_foreign:
-            found.append((above_foreign[0], step, above_foreign))
-    return found
-
-
-def _name(
-    cost: int,
-    root: int,
-    kind: Kind,
-    omits: frozenset[int],
-    adds: frozenset[int],
-    low: int,
-    context: Context | None,
-) -> ChordName:
-    suffix, degrees, _, intervals, _, fifths_above, minor = kind
-    fifths = context.root_fifths(root, suffix, degrees) if context else _PLAIN_FIFTHS[minor][root]
-    root_name = _NAMES[fifths]
-    if root == low:
-        bass_name = root_name
-        symbol = root_name + suffix
-    else:
-        above = (low - root) % 12
-        if above in adds:
-            adds = adds - {above}  # the slash says it
-        if above in intervals:
-            bass_fifths = fifths + fifths_above[above]
-            if not -8 <= bass_fifths <= 12 and not (
-                context and context.double == bass_fifths
-            ):  # a double accidental that the key does not ask for is read as its plain neighbour
-                bass_fifths += 12 if bass_fifths < 0 else -12
-        else:  # foreign to the chord: spelled by the key, or near the root and few accidentals
-            bass_fifths = context.fifths[low] if context else nearest_fifths(low, fifths / 2)
-        bass_name = _NAMES[bass_fifths]
-        symbol = f"{root_name}{suffix}/{bass_name}"
-    return ChordName(
-        symbol, root, intervals, low, omits, adds, root_name, bass_name, suffix, degrees, cost,
-        context,
-    )  # fmt: skip
-
-
-def _far_fetched(
-    mask: int,
-    low: int,
-    index: Index,
-    context: Context | None,
-    names: list[ChordName],
-    other_roots: bool,
-) -> list[ChordName]:
-    """The other common kinds on the bass note; on other roots, whole chords with two notes added.
-
-    Odd notes under a name somebody insists on: what that name would leave out and add.
-    """
-    held = {(name.root, name.suffix) for name in names}
-    found: list[tuple[int, int, Kind, int, int]] = []
-    for step in range(12) if other_roots else (0,):
-        root = (low + step) % 12
-        turned = (mask * 0x1001) >> step & 0xFFF
-        for kind in index.common:
-            kind_mask = kind[2]
-            missing, extra = kind_mask & ~turned, turned & ~kind_mask
-            if (step and (missing or extra.bit_count() > 2)) or (root, kind[0]) in held:
-                continue
-            cost = _FAR + kind[4] + 10 * (missing | extra).bit_count()
-            found.append((cost, root, kind, missing, extra))
-    found.sort(key=_first)
-    return [
-        _name(
-            cost,
-            root,
-            kind,
-            _LOW_BITS[missing & 63] | _HIGH_BITS[missing >> 6],
-            _LOW_BITS[extra & 63] | _HIGH_BITS[extra >> 6],
-            low,
-            context,
-        )
-        for cost, root, kind, missing, extra in found
-    ]
-
-
-def _bits(mask: int) -> frozenset[int]:
-    return _LOW_BITS[mask & 63] | _HIGH_BITS[mask >> 6]
-
-
-def _nameless(mask: int, low: int, context: Context | None) -> ChordName:
-    intervals = _bits(mask)
-    order = [(low + n) % 12 for n in sorted(intervals)]
-    names = [_NAMES[context.fifths[pc]] if context else PLAIN_NAMES[pc] for pc in order]
-    listed = " ".join(names)
+@lru_cache(maxsize=4096)
+def _nameless(mask: int) -> Reading:
+    """Notes that deserve no name, as a reading without degrees."""
+    notes = intervals_of(mask)
     what = {1: "one note makes no chord", 2: "two notes with no chord name"}.get(
-        len(order), "a cluster that deserves no name"
+        len(notes), "a cluster that deserves no name"
     )
-    return ChordName(
-        f"({listed})", low, intervals, low, _NOTHING, _NOTHING, names[0], names[0], what, (), 0,
-        context, False,
-    )  # fmt: skip
+    kind = Kind(what, (), mask, notes, 0, (), False)
+    return Reading(0, kind, frozenset(), frozenset(), (), mask)

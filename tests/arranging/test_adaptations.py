@@ -8,7 +8,7 @@ from logbook.arranging.adaptations import (
     NEW_SHAPES,
     RETUNED,
     SAME_SHAPES,
-    Way,
+    Adaptation,
     retune,
     signed_steps,
     ways_to_key,
@@ -16,7 +16,7 @@ from logbook.arranging.adaptations import (
 from logbook.arranging.arrange import moved_key
 from logbook.arranging.form import arrange_form
 from logbook.arranging.hands import KEPT, MOVED, Rig, build_rig, recorded_voicings
-from logbook.arranging.parts import Moved, part_ways, steps_between
+from logbook.arranging.parts import Moved, part_adaptations, steps_between
 from logbook.errors import LogbookError
 from logbook.records import ArrangedPart, Part, Voicing
 from logbook.records.context import Place
@@ -28,18 +28,18 @@ from logbook.theory.keys import parse_key
 from tests.arranging.material import BASS_PART, GUITAR_PART, VERSION, arranged, log_of
 
 
-def ways_of(part: Part, key: str) -> tuple[Way, ...]:
+def ways_of(part: Part, key: str) -> tuple[Adaptation, ...]:
     log, song = log_of()
     old, new = moved_key(VERSION, key)
     moved = Moved(old, new, steps_between(old, new), arrange_form(VERSION, ()))
-    return part_ways(Place(log, song, VERSION, part), moved)
+    return part_adaptations(Place(log, song, VERSION, part), moved)
 
 
 def rig(tuning: str = "standard", capo: str = "") -> Rig:
     return build_rig(find_tuning(tuning), read_capos(capo), None)
 
 
-def shapes(part: Part, before: Rig, steps: int, key: str = "C") -> tuple[Way, ...]:
+def shapes(part: Part, before: Rig, steps: int, key: str = "C") -> tuple[Adaptation, ...]:
     recorded, problems = recorded_voicings(part, before, None)
     assert not problems
     return ways_to_key(recorded, before, steps, parse_key(key))
@@ -236,7 +236,7 @@ def test_a_part_without_tuning_says_so() -> None:
     place = Place(log, song, VERSION, VERSION.parts[2])
     moved = Moved(None, None, 0, arrange_form(VERSION, ()))
     with pytest.raises(LogbookError, match="has no tuning"):
-        part_ways(place, moved)
+        part_adaptations(place, moved)
 
 
 def test_retuned_with_the_capo_off_the_strings_go_less_far_down() -> None:

@@ -18,9 +18,9 @@ from logbook.arranging.transposing import (
 from logbook.cli.arrange_out import only
 from logbook.errors import LogbookError
 from logbook.records import ArrangedPart, Arrangement, ChartEntry, Instrument, Part, Voicing
-from logbook.sheets.arranged import to_lines
 from logbook.theory.keys import parse_key
 from tests.arranging.material import VERSION, arranged, log_of
+from tests.sheets.drawing import lines_of
 
 
 def test_a_b_flat_part_has_its_own_key_chords_and_notes() -> None:
@@ -90,7 +90,7 @@ def test_a_horn_on_its_own_keeps_the_chords_it_borrows() -> None:
     assert [each.name for each in alone.parts] == ["horn"]
     chart = written_chart(alone, alone.parts[0])
     assert [each.chord for each in chart.chords] == ["E", "C#m", "A", "B", "A", "B"]
-    assert "Chart of horn" in "\n".join(to_lines(alone))
+    assert "Chart of horn" in "\n".join(lines_of("arrangement", alone))
     symbols = musicxml_tree(alone).findall("part/measure/harmony/root/root-step")
     assert [each.text for each in symbols] == ["E", "C", "A", "B", "A", "B"]
 

@@ -1,6 +1,6 @@
 """Fits the note model of the listening room on rendered material, and writes its weights.
 
-    python tests/benchmarks/fit_hearing.py [PARTS]
+    python tests/benchmarks/fit_hearing.py PARTS [MINUTES [FILE]]
 
 Parts are rendered with seeds that no test and no benchmark uses (500,000 and up). Each span's
 spectra are kept, not the sound. A third of the parts is played by other sounds of the same sound
@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import random
 import sys
+import time
 from dataclasses import replace
 from pathlib import Path
 
@@ -19,15 +20,16 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-import itertools
 
 from logbook.listening import notes
 from logbook.listening.decoding import decode
-from logbook.listening.notes import INPUTS, inputs
-from logbook.listening.spectra import span_spectra
+from logbook.listening.notes import EXTRAS, MARGIN, SEEN, SHARED, first_inputs, second_inputs
+from logbook.listening.signals import resampled
+from logbook.listening.spectra import AUDIO_RATE, CHANNELS, LOWEST, SEMITONES, channels, frames_of
 from tests.listening import rendered as r
 
 FIRST_SEED = 500
+Material = dict[str, np.ndarray]
 
 
 def cases(count: int, first: int = FIRST_SEED) -> list[r.Wanted]:
@@ -40,104 +42,139 @@ def cases(count: int, first: int = FIRST_SEED) -> list[r.Wanted]:
     return out
 
 
-def spectra_of(wanted: r.Wanted, jitter: float = 2.0) -> dict[str, np.ndarray]:
-    """Spectra and truth of a part, kept on disk; the sound is thrown away."""
-    keep = r.CACHE / f"{wanted.seed}.npz"
+def material(wanted: r.Wanted) -> Material:
+    """Sound at AUDIO_RATE and truth of a part, kept on disk."""
+    keep = r.CACHE / "fit" / f"{wanted.seed}.npz"
+    keep.parent.mkdir(parents=True, exist_ok=True)
     if not keep.exists():
         part = r.render(wanted)
         sound = decode(part.path)
-        cents = 12.0 if wanted.condition == "muted" else 0.0
-        cents += random.Random(wanted.seed).gauss(0.0, jitter)
-        levels = span_spectra(sound.samples, sound.rate, part.spans, cents).levels
+        audio = resampled(sound.samples, sound.rate, AUDIO_RATE)
         truth = np.zeros((len(part.spans), 128), dtype=bool)
         for n, notes in enumerate(part.notes):
             truth[n, list(notes)] = True
-        low = min(part.open_strings) + part.capo
-        length = np.array([b - a for a, b in part.spans])
-        np.savez(keep, levels=levels.astype(np.float16), truth=truth, low=low, length=length)
+        hits, _, _ = r.perform(wanted)
+        np.savez(
+            keep,
+            audio=np.round(audio * 32767).astype(np.int16),
+            spans=np.array(part.spans),
+            truth=truth,
+            hits=np.array([(h.at, h.pitch) for h in hits]),
+            low=min(part.open_strings) + part.capo,
+            frets=np.array([[-1 if f is None else f for f in g] for g in part.frets]),
+            opens=np.array(part.open_strings),
+            capo=part.capo,
+        )
         part.path.unlink()
     with np.load(keep) as kept:
         return dict(kept)
 
 
-def rows_of(wanted: list[r.Wanted], rng: np.random.Generator) -> tuple[np.ndarray, np.ndarray]:
-    """Inputs and truth of the note model, tilted at random as an equaliser would."""
-    every_in, every_out = [], []
-    for each in wanted:
-        kept = spectra_of(each)
-        low = int(kept["low"])
-        pitches = np.arange(low, low + 44)
-        levels = kept["levels"].astype(np.float32)
-        tilt = rng.normal(0.0, 0.05, size=(len(levels), 1, 1))
-        levels = np.where(levels > 0, levels + tilt * (np.arange(levels.shape[2]) - 40) / 24.0, 0.0)
-        levels = np.clip(levels - np.maximum(levels.max(axis=2, keepdims=True) - 1.0, 0), 0, 1.3)
-        rows = inputs(levels.astype(np.float32), kept["length"].astype(np.float32), pitches)
-        every_in.append(rows.reshape(-1, INPUTS).astype(np.float16))
-        every_out.append(kept["truth"][:, pitches].reshape(-1))
-    return np.concatenate(every_in), np.concatenate(every_out)
+def spectra_of(kept: Material, wanted: r.Wanted) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Levels, seconds and truth of a part, heard in its true tuning give or take a little."""
+    keep = r.CACHE / "fit" / f"{wanted.seed}.levels.npy"
+    if not keep.exists():
+        rng = random.Random(wanted.seed)
+        cents = (12.0 if wanted.condition == "muted" else 0.0) + rng.gauss(0.0, 1.5)
+        frames = frames_of(kept["audio"].astype(np.float32) / 32767, cents)
+        levels = np.stack([channels(frames, start, end) for start, end in kept["spans"]])
+        np.save(keep, levels.astype(np.float16))
+    seconds = np.diff(kept["spans"], axis=1)[:, 0].astype(np.float32)
+    return np.load(keep), seconds, kept["truth"][:, LOWEST : LOWEST + SEMITONES]
+
+
+def tilted(levels: np.ndarray, rng: np.random.Generator) -> np.ndarray:
+    """Levels as an equaliser would leave them: up to some decibels an octave up or down."""
+    tilt = rng.normal(0.0, 0.04, size=(len(levels), 1, 1)).astype(np.float32)
+    centred = (np.arange(SEMITONES, dtype=np.float32) - 40) / 24.0
+    return np.where(levels > 0, np.clip(levels + tilt * centred, 0.0, 1.3), 0.0)
+
+
+class Net:
+    """The note model's layers with their gradients, by Adam on cross entropy (the usual method)."""
+
+    def __init__(self, hidden: tuple[int, int], seed: int = 0) -> None:
+        rng = np.random.default_rng(seed)
+        one, two = CHANNELS * SEEN.size + EXTRAS, hidden[0] * SHARED.size
+        shapes = [(one, hidden[0]), (two, hidden[1]), (hidden[1], 1)]
+        self.p: list[np.ndarray] = []
+        for a, b in shapes:
+            self.p += [rng.normal(0, np.sqrt(2 / a), (a, b)).astype(np.float32)]
+            self.p += [np.zeros(b, dtype=np.float32)]
+        self.p[-1][:] = -2.0
+        self.m = [np.zeros_like(p) for p in self.p]
+        self.v = [np.zeros_like(p) for p in self.p]
+        self.step = 0
+
+    def learn(
+        self, levels: np.ndarray, seconds: np.ndarray, truth: np.ndarray, rate: float
+    ) -> float:
+        """One step on a batch of stretches; the loss a pitch."""
+        w1, b1, w2, b2, w3, b3 = self.p
+        lows, highs = 10, 66  # pitches that are learned: MIDI 34 to 89
+        x = first_inputs(levels, seconds)
+        h1 = np.maximum(x @ w1 + b1, 0)
+        s = second_inputs(h1)[:, lows:highs]
+        h2 = np.maximum(s @ w2 + b2, 0)
+        out = (h2 @ w3 + b3)[:, :, 0]
+        y = truth[:, lows:highs].astype(np.float32)
+        loss = float(np.mean(np.logaddexp(0, out) - y * out))
+        d = ((1 / (1 + np.exp(-out)) - y) / len(levels))[:, :, None].astype(np.float32)
+        g3 = np.tensordot(h2, d, ((0, 1), (0, 1)))
+        d2 = (d @ w3.T) * (h2 > 0)
+        flat = d2.reshape(-1, d2.shape[2])
+        g2 = s.reshape(-1, s.shape[2]).T @ flat
+        ds = (d2 @ w2.T).reshape(len(levels), highs - lows, SHARED.size, -1)
+        d1 = np.zeros((len(levels), SEMITONES + 2 * MARGIN, h1.shape[2]), dtype=np.float32)
+        for n, offset in enumerate(SHARED):
+            d1[:, lows + MARGIN + offset : highs + MARGIN + offset] += ds[:, :, n]
+        d1 = d1[:, MARGIN:-MARGIN] * (h1 > 0)
+        g1 = x.reshape(-1, x.shape[2]).T @ d1.reshape(-1, d1.shape[2])
+        grads = [g1, d1.sum(axis=(0, 1)), g2, flat.sum(axis=0), g3, d.sum(axis=(0, 1))]
+        self.step += 1
+        for p, g, m, v in zip(self.p, grads, self.m, self.v, strict=True):
+            g = g + 1e-4 * p
+            m += 0.1 * (g - m)
+            v += 0.002 * (g * g - v)
+            p -= rate * (m / (1 - 0.9**self.step)) / (np.sqrt(v / (1 - 0.998**self.step)) + 1e-7)
+        return loss
 
 
 def fit(
-    rows: np.ndarray,
-    truth: np.ndarray,
-    sizes: tuple[int, ...] = (72, 32),
-    rounds: int = 12,
-    seed: int = 0,
-) -> list[tuple[np.ndarray, np.ndarray]]:
-    """A net of rectified sums, by Adam on cross entropy with weight decay (the usual method)."""
-    rng = np.random.default_rng(seed)
-    layers = [rows.shape[1], *sizes, 1]
-    params = []
-    for a, b in itertools.pairwise(layers):
-        params += [
-            rng.normal(0, np.sqrt(2 / a), (a, b)).astype(np.float32),
-            np.zeros(b, np.float32),
-        ]
-    first = [np.zeros_like(p) for p in params]
-    second = [np.zeros_like(p) for p in params]
-    size, step = 512, 0
-    total = rounds * (len(rows) // size)
-    for _ in range(rounds):
-        order = rng.permutation(len(rows))
-        loss = 0.0
+    levels: np.ndarray, seconds: np.ndarray, truth: np.ndarray, minutes: float, where: Path
+) -> None:
+    """Fit for so many minutes, the rate falling to nothing; goes on from weights that are there."""
+    net, rng, size = Net((32, 24)), np.random.default_rng(1), 32
+    if where.exists():
+        with np.load(where) as kept:
+            net.p = [kept[f"p{n}"].astype(np.float32) for n in range(len(net.p))]
+    begun, losses = time.monotonic(), []
+    while (part := (time.monotonic() - begun) / (60 * minutes)) < 1:
+        order = rng.permutation(len(levels))
         for at in range(0, len(order) - size + 1, size):
+            part = min(1.0, (time.monotonic() - begun) / (60 * minutes))
             pick = order[at : at + size]
-            acts = [rows[pick].astype(np.float32)]
-            for n in range(0, len(params) - 2, 2):
-                acts.append(np.maximum(acts[-1] @ params[n] + params[n + 1], 0))
-            out = (acts[-1] @ params[-2] + params[-1])[:, 0]
-            said = 1 / (1 + np.exp(-out))
-            loss += float(np.mean(np.logaddexp(0, out) - truth[pick] * out))
-            back = ((said - truth[pick]) / size)[:, None].astype(np.float32)
-            grads: list[np.ndarray] = []
-            for n in range(len(params) - 2, -1, -2):
-                grads = [acts[n // 2].T @ back + 2e-5 * params[n], back.sum(axis=0), *grads]
-                back = (back @ params[n].T) * (acts[n // 2] > 0)
-            step += 1
-            rate = 2e-3 * 0.5 * (1 + np.cos(np.pi * step / total)) + 1e-5
-            for p, g, m, v in zip(params, grads, first, second, strict=True):
-                m += 0.1 * (g - m)
-                v += 0.001 * (g * g - v)
-                p -= rate * (m / (1 - 0.9**step)) / (np.sqrt(v / (1 - 0.999**step)) + 1e-8)
-        print(f"loss {loss / (len(rows) // size):.5f}", flush=True)
-    return list(zip(params[::2], params[1::2], strict=True))
-
-
-def write(layers: list[tuple[np.ndarray, np.ndarray]], path: Path) -> None:
-    kept = {}
-    for n, (matrix, offset) in enumerate(layers):
-        kept[f"w{n}"], kept[f"b{n}"] = matrix.astype(np.float16), offset.astype(np.float16)
-    np.savez_compressed(path, **kept)
+            rate = 2e-3 * min(1.0, (net.step + 1) / 200) * 0.5 * (1 + np.cos(np.pi * part)) + 1e-6
+            batch = tilted(levels[pick].astype(np.float32), rng)
+            losses.append(net.learn(batch, seconds[pick], truth[pick], rate))
+        print(f"{part:.2f} loss {np.mean(losses[-len(order) // size :]):.5f}", flush=True)
+        np.savez_compressed(where, **{f"p{n}": p.astype(np.float16) for n, p in enumerate(net.p)})
 
 
 def main() -> None:
+    """Render what is missing of so many parts; with minutes given, fit as well."""
     wanted = cases(int(sys.argv[1]))
-    for each in wanted:
-        spectra_of(each)
-    if "--fit" in sys.argv:
-        rows, truth = rows_of(wanted, np.random.default_rng(1))
-        print(rows.shape, truth.mean())
-        write(fit(rows, truth), Path(notes.__file__).with_name(notes.WEIGHTS))
+    if len(sys.argv) < 3:
+        for each in wanted:
+            material(each)
+        return
+    rows = [spectra_of(material(each), each) for each in wanted]
+    levels, seconds, truth = (np.concatenate(column) for column in zip(*rows, strict=True))
+    print(levels.shape, flush=True)
+    where = (
+        Path(sys.argv[3]) if len(sys.argv) > 3 else Path(notes.__file__).with_name(notes.WEIGHTS)
+    )
+    fit(levels, seconds, truth, float(sys.argv[2]), where)
 
 
 if __name__ == "__main__":

@@ -50,8 +50,8 @@ def test_the_kept_arrangement_is_shown(cli: Run) -> None:
 def test_what_differs(cli: Run) -> None:
     code, out, _ = cli("arrange", "low", "--diff")
     assert code == 0
-    assert "  key: A major -> G major, 2 semitones down\n" in out
-    assert "  guitar: capo: 2 -> 0\n" in out
+    assert "- key: A major -> G major, 2 semitones down\n" in out
+    assert "- guitar: capo: 2 -> 0\n" in out
     data = json.loads(cli("arrange", "low", "--diff", "--json")[1])
     assert {"about": "tempo", "recorded": "q=112", "now": "q=100"} in data
 
@@ -90,7 +90,7 @@ def test_with_several_kept_it_has_to_be_said_which(cli: Run) -> None:
 def test_ways_of_a_part(cli: Run) -> None:
     code, out, _ = cli("arrange", "low", "--key", "B", "--ways", "gui")
     assert code == 0
-    assert "  1. same shapes, capo 4: all 5 voicings stay fret for fret" in out
+    assert "1.  same shapes, capo 4: all 5 voicings stay fret for fret" in out
     data = json.loads(cli("arrange", "low", "--key", "D", "--ways", "guitar", "--json")[1])
     assert data[-1]["possible"] is False
     assert "break" in data[-1]["why"]
@@ -99,7 +99,7 @@ def test_ways_of_a_part(cli: Run) -> None:
 def test_keys_for_a_singer(cli: Run) -> None:
     code, out, _ = cli("arrange", "low", "--keys-for", "ina")
     assert code == 0
-    assert "  Bb major        +1  Bb3 to D5              3           0" in out
+    assert "Bb major +1 Bb3 to D5 3 0" in " ".join(out.split())
     data = json.loads(cli("arrange", "low", "--keys-for", "A2 to D5", "--json")[1])
     assert data["comfortable"] == ["A2", "D5"]
 
@@ -159,11 +159,11 @@ def test_json(cli: Run) -> None:
         (["--capo", "guitar=16"], "guitar: a capo at fret 16 is past the body"),
         (["--capo", "4"], "write it as in --capo guitar=4"),
         (["--section", "bridge"], "the form has intro, verse, chorus, outro"),
-        (["--leave-out", "drums"], "there is no part called 'drums'"),
+        (["--leave-out", "drums"], 'no part is called "drums"'),
         (["--way", "guitar=magic"], '"magic" is no way to a key'),
         (["--written-for", "guitar=Q"], 'written for in "Q"'),
-        (["--instrument", "guitar=lute"], "there is no instrument called 'lute'"),
-        (["--name", "barn"], "there is no arrangement called 'barn'"),
+        (["--instrument", "guitar=lute"], 'no instrument is called "lute"'),
+        (["--name", "barn"], 'no arrangement is called "barn"'),
         (["--as", "midi", "--part", "voice", "--out", "x.mid"], '"voice" has no chart of'),
         (["--recorded", "--way", "bass=new"], "bass is in A major as it is, and new shapes would"),
         (["--section", "verse x0"], 'section "verse x0": "0" is out of range'),
@@ -171,10 +171,10 @@ def test_json(cli: Run) -> None:
         (["--as", "midi"], "a midi file is not for the screen; say --out song.mid"),
         (["--as", "wax"], "cannot be written as wax"),
         (["--as", "midi", "--json"], "--json and --as midi were both given"),
-        (["--keys-for", "nobody"], "there is no person called 'nobody'"),
+        (["--keys-for", "nobody"], 'no person is called "nobody"'),
         (["--keys-for", "D5-A3"], "the range of the singer ends at A3"),
         (["--ways", "voice"], "has no tuning"),
-        (["--version", "demo"], "there is no version called 'demo'"),
+        (["--version", "demo"], 'no version is called "demo"'),
     ],
 )
 def test_mistakes_end_in_one_sentence(cli: Run, arguments: list[str], says: str) -> None:
@@ -197,7 +197,7 @@ def test_a_tuning_by_its_strings_is_logged_with_it(cli: Run) -> None:
 
 def test_a_mistake_keeps_nothing(cli: Run) -> None:
     assert cli("arrange", "low", "--capo", "guitar=16", "--keep", "pub")[0] == 2
-    assert "no arrangement called 'pub'" in cli("arrange", "low", "--name", "pub")[2]
+    assert "no arrangement is called" in cli("arrange", "low", "--name", "pub")[2]
 
 
 def test_a_set_is_printed(cli: Run) -> None:

@@ -56,4 +56,4 @@ def test_a_songs_recorded_voicings(tmp_path: Path, capsys: pytest.CaptureFixture
     assert run([*log, "capo", "varnish"]) == 0
     assert "(the recorded shapes)" in capsys.readouterr().out
     assert run([*log, "capo", "nowhere"]) == 2
-    assert "there is no song called" in capsys.readouterr().err
+    assert "no song is called" in capsys.readouterr().err

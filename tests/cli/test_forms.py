@@ -19,6 +19,10 @@ WRITING = {
     "two takes": ["takes", "low", "guitar", "--beside", "2", "--beside", "3"],
     "credits": ["credits", "low"],
     "set list": ["setlist", "pier"],
+    "arrange": ["arrange", "low", "--recorded", "--key", "D"],
+    "what differs": ["arrange", "low", "--recorded", "--key", "D", "--diff"],
+    "ways": ["arrange", "low", "--recorded", "--key", "D", "--ways", "guitar"],
+    "keys": ["arrange", "low", "--keys-for", "A3-D5"],
     "chord": ["chord", "x02210", "--ways", "2"],
     "named": ["chord", "--name", "Dadd9"],
     "capo": ["capo", "D A G", "--key", "D"],
@@ -85,7 +89,7 @@ def test_a_table_can_be_had_for_a_spreadsheet(
 
 @pytest.mark.usefixtures("log")
 @pytest.mark.parametrize("words", WRITING.values(), ids=WRITING)
-@pytest.mark.parametrize("ending", [".docx", ".mid", ".png"])
+@pytest.mark.parametrize("ending", [".docx", ".otio2", ".png"])
 def test_what_cannot_be_written_is_refused_with_what_can(
     words: list[str], ending: str, tmp_path: Path, capsys: Capture
 ) -> None:

@@ -58,7 +58,7 @@ def test_remarks_are_listed_and_settled(typed: Typed) -> None:
     assert "it was a cough" in typed("remark list --all")
     assert "wibble wobble" in typed("dump")
     assert "no remark" in typed("remark settle 7 done", 2)
-    assert "not said what became" in typed("remark settle 1", 2)
+    assert "what became of the remark" in typed("remark settle 1", 2)
 
 
 def test_what_is_no_notebook_says_so(typed: Typed, tmp_path: Path) -> None:

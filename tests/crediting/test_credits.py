@@ -20,7 +20,7 @@ from logbook.crediting.credits import (
 )
 from logbook.crediting.errors import CreditError
 from logbook.crediting.heard import part_is_heard, sessions_of
-from logbook.crediting.names import Names, has_full_name
+from logbook.crediting.people import Names, has_full_name
 from logbook.crediting.wording import (
     CSV_HEADER,
     apart_lines,

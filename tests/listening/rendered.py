@@ -21,6 +21,7 @@ import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from functools import lru_cache
+from hashlib import sha256
 from pathlib import Path
 
 import mido
@@ -117,13 +118,11 @@ def sounding(frets: Frets, open_strings: Sequence[int], capo: int) -> tuple[int,
 
 @lru_cache(maxsize=1)
 def fingerings() -> tuple[tuple[str, Frets], ...]:
-    """Every fingering of a common chord in the set: its suffix, and frets from the nut."""
+    """Every fingering in the set: its chord's suffix, and frets from the nut."""
     path = next(path for path in FINGERINGS if path.exists())
     out = []
     for chords in json.loads(path.read_text())["chords"].values():
         for chord in chords:
-            if chord["suffix"] not in COMMON:
-                continue
             for position in chord["positions"]:
                 base = position["baseFret"] - 1
                 frets = tuple(
@@ -137,13 +136,19 @@ def chosen_voicings(wanted: Wanted, rng: random.Random) -> list[Frets]:
     """The voicings of a part, frets from the nut."""
     out: list[Frets] = []
     pool = fingerings()
-    weights = [3.0 if COMMON.index(name) < USUAL else 1.0 for name, _ in pool]
+    weights = [_weight(suffix) for suffix, _ in pool]
     while len(out) < wanted.voicings:
         frets = _made_up(rng) if wanted.tuning == "dadgad" else rng.choices(pool, weights)[0][1]
         moved = tuple(f if not f else f + wanted.capo for f in frets)
         if max(f or 0 for f in moved) <= 17 and moved not in out:
             out.append(moved)
     return out
+
+
+def _weight(suffix: str) -> float:
+    if suffix not in COMMON:
+        return 0.2
+    return 3.0 if COMMON.index(suffix) < USUAL else 1.0
 
 
 def _made_up(rng: random.Random) -> Frets:
@@ -253,6 +258,7 @@ def render(wanted: Wanted) -> Rendered:
     hits, mutes, truth = perform(wanted)
     CACHE.mkdir(parents=True, exist_ok=True)
     stem = "-".join(str(getattr(wanted, field.name)) for field in fields(wanted))
+    stem += f"-{sha256(repr((hits, mutes)).encode()).hexdigest()[:12]}"
     path = CACHE / f"{stem}.{'mp3' if wanted.condition == 'mp3' else 'flac'}"
     if not path.exists():
         sound = play(wanted, hits, cents=12.0 if wanted.condition == "muted" else 0.0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -10,7 +11,10 @@ from hypothesis import strategies as st
 
 from logbook.notebook.chart_lines import read_chart_lines, write_chart_lines
 from logbook.notebook.declare import Context
+from logbook.notebook.problems import NotebookError
+from logbook.notebook.read import read_log
 from logbook.notebook.working_copy import LogKnown
+from logbook.notebook.write import write_log
 from logbook.records import (
     ChartEntry,
     FormSection,
@@ -128,7 +132,7 @@ _beats = st.sampled_from(["1", "2", "3", "4", "3/2", "5/2", "7/3"])
 _charts = st.lists(
     st.builds(
         ChartEntry,
-        bar=st.integers(0, 12),
+        bar=st.integers(1, 12),
         beat=_beats,
         voicing=st.sampled_from(["", *LABELS]),
         pattern=st.sampled_from(["", "strum"]),
@@ -188,3 +192,56 @@ def test_what_goes_on_and_what_rests_is_written_so(chart: list[tuple[int, str]])
     records = tuple(ChartEntry(bar=bar, voicing=voicing) for bar, voicing in chart)
     lines = write_chart_lines(records, around)
     assert tuple(read_chart_lines(lines, around).records) == records
+
+
+SMALL = """
+[[song]]
+title = "Low Water"
+[[song.version]]
+name = "album"
+{pickup}
+form = ["verse 1-2"]
+[[song.version.part]]
+name = "guitar"
+voicings = {{ Am = "x02210", G = "320003" }}
+chart = [{line}]
+"""
+
+
+@pytest.mark.parametrize("line", ['"0: Am"', '{ bar = 0, voicing = "Am" }'])
+def test_a_chord_in_a_pick_up_that_is_not_there_is_refused(line: str) -> None:
+    with pytest.raises(NotebookError, match="there is no bar 0, since the version has no pick-up"):
+        read_log(SMALL.format(pickup="", line=line))
+
+
+@pytest.mark.parametrize(
+    ("pickup", "line", "beats"),
+    [
+        ("2 e", "0: Am", ["1"]),
+        ("2 q", "0: Am G", ["1", "4"]),
+        ("3 e", "0: Am 4:G", ["1", "4"]),
+        ("3 e", "0: Am G", ["1", "17/4"]),
+        ("1 q", "0: 4:Am", ["4"]),
+    ],
+)
+def test_what_stands_first_in_a_pick_up_stands_where_it_begins(
+    pickup: str, line: str, beats: list[str]
+) -> None:
+    log = read_log(SMALL.format(pickup=f'pickup = "{pickup}"', line=f'"{line}"'))
+    chart = log.songs[0].versions[0].parts[0].chart
+    assert [(each.bar, each.beat) for each in chart] == [(0, beat) for beat in beats]
+    assert read_log(write_log(log)) == log
+
+
+@pytest.mark.parametrize("line", ['"0: 3:Am"', '{ bar = 0, beat = "3", voicing = "Am" }'])
+def test_a_chord_before_the_pick_up_is_refused_with_the_right_place(line: str) -> None:
+    with pytest.raises(NotebookError, match="comes before the pick-up, which begins on beat 4"):
+        read_log(SMALL.format(pickup='pickup = "1 q"', line=line))
+
+
+def test_a_chord_left_over_from_a_pick_up_is_written_as_it_was_logged() -> None:
+    log = read_log(SMALL.format(pickup='pickup = "2 e"', line='"0: Am"'))
+    song = log.songs[0]
+    bare = replace(song.versions[0], pickup_beats="")
+    left = replace(log, songs=(replace(song, versions=(bare,)),))
+    assert read_log(write_log(left)) == left

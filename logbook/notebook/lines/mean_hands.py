@@ -116,7 +116,7 @@ def mean_form(said: FormSaid, page: Page) -> None:
         bars = each.bars or lengths.get(fold(each.name))
         if not bars:
             raise LogbookError(
-                f"it is not said how long {each.name} is", f"write {each.name} 8 bars"
+                f"it is not clear how long {each.name} is", f"write {each.name} 8 bars"
             )
         lengths.setdefault(fold(each.name), bars)
         if each.bars:

@@ -278,7 +278,7 @@ def read_note(line: str, where: Where) -> Fact | None:
         place, text = _placed(found["text"], where)
         if not place:
             raise LogbookError(
-                "it is not said in which section this is sung",
+                "it is not clear in which section this is sung",
                 "write it as in lyric B: the tide comes in",
             )
         return NoteSaid(text=text, about="words", place=place)

@@ -14,9 +14,9 @@ from logbook.store.models.base import (
     named,
     one_of,
     one_of_owners,
+    optional_text,
     owner,
     refers,
-    said,
 )
 
 
@@ -27,11 +27,11 @@ class ArrangementRow(Listed, Revised, Base):
     version_id: Mapped[int] = owner("version")
     name: Mapped[str]
     purpose: Mapped[str] = mapped_column(default="live")
-    key: Mapped[str] = said()
+    key: Mapped[str] = optional_text()
     bpm: Mapped[float | None]
-    unit: Mapped[str] = said()
+    unit: Mapped[str] = optional_text()
     count_in_bars: Mapped[int] = mapped_column(default=1)
-    notes: Mapped[str] = said()
+    notes: Mapped[str] = optional_text()
     __table_args__ = (
         UniqueConstraint("version_id", "name"),
         named("name"),
@@ -46,15 +46,15 @@ class ArrangedSectionRow(Listed, Base):
     __tablename__ = "arranged_section"
     arrangement_id: Mapped[int] = owner("arrangement")
     name: Mapped[str]
-    source: Mapped[str] = said()
+    source: Mapped[str] = optional_text()
     bars: Mapped[int | None]
     times: Mapped[int] = mapped_column(default=1)
     vamp: Mapped[bool] = mapped_column(default=False)
     bpm: Mapped[float | None]
-    unit: Mapped[str] = said()
+    unit: Mapped[str] = optional_text()
     ramp: Mapped[bool] = mapped_column(default=False)
-    cue: Mapped[str] = said()
-    notes: Mapped[str] = said()
+    cue: Mapped[str] = optional_text()
+    notes: Mapped[str] = optional_text()
     __table_args__ = (named("name"), above("bars"), above("times"), above("bpm"))
 
 
@@ -68,10 +68,10 @@ class ArrangedPartRow(Listed, Base):
     instrument_id: Mapped[int | None] = refers("instrument")
     tuning_id: Mapped[int | None] = refers("tuning")
     capo: Mapped[str | None]
-    way: Mapped[str] = said()
+    way: Mapped[str] = optional_text()
     left_out: Mapped[bool] = mapped_column(default=False)
-    written_for: Mapped[str] = said()
-    notes: Mapped[str] = said()
+    written_for: Mapped[str] = optional_text()
+    notes: Mapped[str] = optional_text()
     __table_args__ = (
         UniqueConstraint("arrangement_id", "part_id"),
         one_of("way", "", "same shapes", "retuned", "new shapes"),
@@ -84,9 +84,9 @@ class SetListRow(Revised, Base):
 
     __tablename__ = "setlist"
     name: Mapped[str]
-    date: Mapped[str] = said()
-    place: Mapped[str] = said()
-    notes: Mapped[str] = said()
+    date: Mapped[str] = optional_text()
+    place: Mapped[str] = optional_text()
+    notes: Mapped[str] = optional_text()
     __table_args__ = (UniqueConstraint("name"), named("name"))
 
 
@@ -97,7 +97,7 @@ class SetListEntryRow(Listed, Base):
     setlist_id: Mapped[int] = owner("setlist")
     version_id: Mapped[int] = owner("version")
     arrangement_id: Mapped[int | None] = one_of_owners("arrangement")
-    place: Mapped[str] = said()
+    place: Mapped[str] = optional_text()
     with_next: Mapped[bool] = mapped_column(default=False)
-    notes: Mapped[str] = said()
+    notes: Mapped[str] = optional_text()
     __table_args__ = (one_of("place", "", "opener", "closer"),)

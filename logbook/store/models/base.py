@@ -47,7 +47,7 @@ class Revised:
     __mapper_args__ = {"version_id_col": revision, "version_id_generator": False}  # noqa: RUF012
 
 
-def said() -> MappedColumn[str]:
+def optional_text() -> MappedColumn[str]:
     """Text that may stay empty."""
     return mapped_column(Text, default="", server_default="")
 

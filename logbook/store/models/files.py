@@ -15,8 +15,8 @@ from logbook.store.models.base import (
     named,
     one_of,
     one_of_owners,
+    optional_text,
     owner,
-    said,
 )
 
 
@@ -31,29 +31,29 @@ class AudioFileRow(Listed, Revised, Base):
     part_id: Mapped[int | None] = one_of_owners("part")
     version_id: Mapped[int | None] = one_of_owners("version")
     path: Mapped[str]
-    digest: Mapped[str] = said()
-    folder: Mapped[str] = said()
-    container: Mapped[str] = said()
-    codec: Mapped[str] = said()
+    digest: Mapped[str] = optional_text()
+    folder: Mapped[str] = optional_text()
+    container: Mapped[str] = optional_text()
+    codec: Mapped[str] = optional_text()
     rate_hz: Mapped[int | None] = large()
     depth_bits: Mapped[int | None]
     channels: Mapped[int | None]
     frames: Mapped[int | None] = large()
     size: Mapped[int | None] = large()
     modified: Mapped[int | None] = large()
-    tags: Mapped[str] = said()
-    description: Mapped[str] = said()
-    originator: Mapped[str] = said()
-    originated_at: Mapped[str] = said()
+    tags: Mapped[str] = optional_text()
+    description: Mapped[str] = optional_text()
+    originator: Mapped[str] = optional_text()
+    originated_at: Mapped[str] = optional_text()
     time_reference: Mapped[int | None] = large()
     loudness_lufs: Mapped[float | None]
     loudness_range_lu: Mapped[float | None]
     max_true_peak_dbtp: Mapped[float | None]
-    ixml_take: Mapped[str] = said()
-    ixml_note: Mapped[str] = said()
+    ixml_take: Mapped[str] = optional_text()
+    ixml_note: Mapped[str] = optional_text()
     ixml_circled: Mapped[bool | None]
-    microphone: Mapped[str] = said()
-    notes: Mapped[str] = said()
+    microphone: Mapped[str] = optional_text()
+    notes: Mapped[str] = optional_text()
     __table_args__ = (
         Index(
             "uq_audio_file_folder_path",
@@ -86,7 +86,7 @@ class CueRow(Listed, Base):
     __tablename__ = "cue"
     audio_file_id: Mapped[int] = owner("audio_file")
     frame: Mapped[int | None] = large()
-    label: Mapped[str] = said()
+    label: Mapped[str] = optional_text()
     __table_args__ = (
         at_least("frame"),
         CheckConstraint("frame IS NOT NULL", name="frame_said"),
@@ -100,14 +100,14 @@ class MeasurementRow(Base):
     audio_file_id: Mapped[int] = owner("audio_file")
     tempo_bpm: Mapped[float | None]
     tempo_drift_percent: Mapped[float | None]
-    tempo_reading: Mapped[str] = said()
+    tempo_reading: Mapped[str] = optional_text()
     tuning_cents: Mapped[float | None]
     loudness_lufs: Mapped[float | None]
     true_peak_dbtp: Mapped[float | None]
     clipped_samples: Mapped[int | None] = large()
     silence_start_s: Mapped[float | None]
     silence_end_s: Mapped[float | None]
-    measured_at: Mapped[str] = said()
+    measured_at: Mapped[str] = optional_text()
     __table_args__ = (
         UniqueConstraint("audio_file_id"),
         above("tempo_bpm"),
@@ -127,7 +127,7 @@ class HeardDoubleRow(Listed, Base):
     median_ms: Mapped[float | None]
     lower_quartile_ms: Mapped[float | None]
     upper_quartile_ms: Mapped[float | None]
-    heard_at: Mapped[str] = said()
+    heard_at: Mapped[str] = optional_text()
     __table_args__ = (
         Index("uq_heard_double_audio_file_id_other", "audio_file_id", "other", unique=True),
         named("other"),

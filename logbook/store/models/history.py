@@ -5,7 +5,7 @@ from __future__ import annotations
 from sqlalchemy import ForeignKey, Index, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
-from logbook.store.models.base import Base, named, one_of, owner, said
+from logbook.store.models.base import Base, named, one_of, optional_text, owner
 
 
 class CommandRow(Base):
@@ -19,7 +19,7 @@ class CommandRow(Base):
     at: Mapped[str]
     who: Mapped[str]
     command: Mapped[str]
-    undoes: Mapped[str] = said()
+    undoes: Mapped[str] = optional_text()
     undone_by: Mapped[int | None] = mapped_column(
         ForeignKey("command.id", ondelete="RESTRICT"), index=True
     )
@@ -39,8 +39,8 @@ class ChangeRow(Base):
     action: Mapped[str]
     kind: Mapped[str]
     row_id: Mapped[int]
-    label: Mapped[str] = said()
-    place: Mapped[str] = said()
+    label: Mapped[str] = optional_text()
+    place: Mapped[str] = optional_text()
     song_id: Mapped[int | None]
     before: Mapped[str | None]
     after: Mapped[str | None]
@@ -59,14 +59,14 @@ class HereRow(Base):
 
     __tablename__ = "here"
     who: Mapped[str]
-    terminal: Mapped[str] = said()
+    terminal: Mapped[str] = optional_text()
     session_id: Mapped[int | None] = mapped_column(ForeignKey("session.id", ondelete="SET NULL"))
     version_id: Mapped[int | None] = mapped_column(ForeignKey("version.id", ondelete="SET NULL"))
     part_id: Mapped[int | None] = mapped_column(ForeignKey("part.id", ondelete="SET NULL"))
-    session: Mapped[str] = said()
-    song: Mapped[str] = said()
-    version: Mapped[str] = said()
-    part: Mapped[str] = said()
+    session: Mapped[str] = optional_text()
+    song: Mapped[str] = optional_text()
+    version: Mapped[str] = optional_text()
+    part: Mapped[str] = optional_text()
     __table_args__ = (UniqueConstraint("who", "terminal"), named("who"))
 
 
@@ -76,5 +76,5 @@ class CheckedRow(Base):
     __tablename__ = "checked"
     song_id: Mapped[int] = owner("song")
     rules: Mapped[str]
-    findings: Mapped[str] = said()
+    findings: Mapped[str] = optional_text()
     __table_args__ = (UniqueConstraint("song_id"),)

@@ -13,9 +13,9 @@ from logbook.store.models.base import (
     named,
     one_of,
     one_of_owners,
+    optional_text,
     owner,
     refers,
-    said,
 )
 
 
@@ -28,17 +28,17 @@ class PartRow(Listed, Revised, Base):
     player_id: Mapped[int | None] = refers("person")
     instrument_id: Mapped[int | None] = refers("instrument")
     tuning_id: Mapped[int | None] = refers("tuning")
-    capo: Mapped[str] = said()
+    capo: Mapped[str] = optional_text()
     counted: Mapped[str] = mapped_column(default="nut")
-    shape_key: Mapped[str] = said()
-    picked: Mapped[str] = said()
-    technique: Mapped[str] = said()
-    chain: Mapped[str] = said()
-    pan: Mapped[str] = said()
+    shape_key: Mapped[str] = optional_text()
+    picked: Mapped[str] = optional_text()
+    technique: Mapped[str] = optional_text()
+    chain: Mapped[str] = optional_text()
+    pan: Mapped[str] = optional_text()
     doubled: Mapped[str] = mapped_column(default="unknown")
-    doubled_why: Mapped[str] = said()
+    doubled_why: Mapped[str] = optional_text()
     heard: Mapped[bool | None]
-    notes: Mapped[str] = said()
+    notes: Mapped[str] = optional_text()
     __table_args__ = (
         UniqueConstraint("version_id", "name"),
         named("name"),
@@ -55,7 +55,7 @@ class TechniqueNoteRow(Listed, Base):
     __tablename__ = "technique_note"
     part_id: Mapped[int] = owner("part")
     text: Mapped[str]
-    bars: Mapped[str] = said()
+    bars: Mapped[str] = optional_text()
     __table_args__ = (named("text"),)
 
 
@@ -66,13 +66,13 @@ class VoicingRow(Listed, Revised, Base):
     part_id: Mapped[int] = owner("part")
     label: Mapped[str]
     frets: Mapped[str]
-    name: Mapped[str] = said()
-    counted: Mapped[str] = said()
-    fingers: Mapped[str] = said()
-    avoid: Mapped[str] = said()
-    ring: Mapped[str] = said()
-    ornaments: Mapped[str] = said()
-    notes: Mapped[str] = said()
+    name: Mapped[str] = optional_text()
+    counted: Mapped[str] = optional_text()
+    fingers: Mapped[str] = optional_text()
+    avoid: Mapped[str] = optional_text()
+    ring: Mapped[str] = optional_text()
+    ornaments: Mapped[str] = optional_text()
+    notes: Mapped[str] = optional_text()
     __table_args__ = (
         UniqueConstraint("part_id", "label"),
         named("label"),
@@ -89,7 +89,7 @@ class PatternRow(Listed, Revised, Base):
     grid: Mapped[str]
     line: Mapped[str]
     feel: Mapped[str] = mapped_column(default="straight")
-    notes: Mapped[str] = said()
+    notes: Mapped[str] = optional_text()
     __table_args__ = (
         UniqueConstraint("part_id", "label"),
         named("label"),
@@ -121,8 +121,8 @@ class DoubleRow(Listed, Base):
     __tablename__ = "double"
     part_id: Mapped[int] = owner("part")
     other_id: Mapped[int] = owner("part")
-    pan: Mapped[str] = said()
-    notes: Mapped[str] = said()
+    pan: Mapped[str] = optional_text()
+    notes: Mapped[str] = optional_text()
     __table_args__ = (
         UniqueConstraint("part_id", "other_id"),
         CheckConstraint("part_id <> other_id", name="not_itself"),
@@ -136,8 +136,8 @@ class OverdubRow(Listed, Base):
     part_id: Mapped[int] = owner("part")
     over_id: Mapped[int | None] = one_of_owners("part")
     session_id: Mapped[int | None] = refers("session")
-    bars: Mapped[str] = said()
-    notes: Mapped[str] = said()
+    bars: Mapped[str] = optional_text()
+    notes: Mapped[str] = optional_text()
 
 
 class ReusedRow(Listed, Base):
@@ -147,5 +147,5 @@ class ReusedRow(Listed, Base):
     part_id: Mapped[int] = owner("part")
     source: Mapped[str]
     bars: Mapped[str]
-    notes: Mapped[str] = said()
+    notes: Mapped[str] = optional_text()
     __table_args__ = (named("source"), named("bars"))

@@ -14,8 +14,8 @@ from logbook.store.models.base import (
     named,
     one_of,
     one_of_owners,
+    optional_text,
     owner,
-    said,
 )
 
 
@@ -24,14 +24,14 @@ class PersonRow(Revised, Base):
 
     __tablename__ = "person"
     name: Mapped[str]
-    full_name: Mapped[str] = said()
-    credited_as: Mapped[str] = said()
-    other_names: Mapped[str] = said()
-    isni: Mapped[str] = said()
-    ipi: Mapped[str] = said()
-    low: Mapped[str] = said()
-    high: Mapped[str] = said()
-    notes: Mapped[str] = said()
+    full_name: Mapped[str] = optional_text()
+    credited_as: Mapped[str] = optional_text()
+    other_names: Mapped[str] = optional_text()
+    isni: Mapped[str] = optional_text()
+    ipi: Mapped[str] = optional_text()
+    low: Mapped[str] = optional_text()
+    high: Mapped[str] = optional_text()
+    notes: Mapped[str] = optional_text()
     __table_args__ = (UniqueConstraint("name"), named("name"))
 
 
@@ -45,8 +45,8 @@ class RoleRow(Listed, Base):
     part_id: Mapped[int | None] = one_of_owners("part")
     person_id: Mapped[int] = must_refer("person")
     role: Mapped[str]
-    instrument: Mapped[str] = said()
-    notes: Mapped[str] = said()
+    instrument: Mapped[str] = optional_text()
+    notes: Mapped[str] = optional_text()
     __table_args__ = (
         named("role"),
         CheckConstraint(
@@ -68,9 +68,9 @@ class ShareRow(Listed, Base):
     side: Mapped[str]
     numerator: Mapped[int]
     denominator: Mapped[int]
-    agreed_on: Mapped[str] = said()
-    agreed_by: Mapped[str] = said()
-    notes: Mapped[str] = said()
+    agreed_on: Mapped[str] = optional_text()
+    agreed_by: Mapped[str] = optional_text()
+    notes: Mapped[str] = optional_text()
     __table_args__ = (
         UniqueConstraint("song_id", "person_id", "side"),
         one_of("side", "writer", "publisher"),

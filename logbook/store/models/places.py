@@ -12,9 +12,9 @@ from logbook.store.models.base import (
     above,
     at_least,
     named,
+    optional_text,
     owner,
     refers,
-    said,
 )
 
 
@@ -26,7 +26,7 @@ class TuningRow(Revised, Base):
     strings: Mapped[str]
     a4_hz: Mapped[float] = mapped_column(default=440.0)
     offset_cents: Mapped[float] = mapped_column(default=0.0)
-    notes: Mapped[str] = said()
+    notes: Mapped[str] = optional_text()
     __table_args__ = (UniqueConstraint("name"), named("name"), named("strings"), above("a4_hz"))
 
 
@@ -35,15 +35,15 @@ class InstrumentRow(Revised, Base):
 
     __tablename__ = "instrument"
     name: Mapped[str]
-    kind: Mapped[str] = said()
-    owner: Mapped[str] = said()
+    kind: Mapped[str] = optional_text()
+    owner: Mapped[str] = optional_text()
     strings: Mapped[int | None]
     scale_mm: Mapped[float | None]
     frets: Mapped[int | None]
     tuning_id: Mapped[int | None] = refers("tuning")
-    gauge: Mapped[str] = said()
+    gauge: Mapped[str] = optional_text()
     transposition: Mapped[int | None]
-    notes: Mapped[str] = said()
+    notes: Mapped[str] = optional_text()
     __table_args__ = (
         UniqueConstraint("name"),
         named("name"),
@@ -58,12 +58,12 @@ class SessionRow(Revised, Base):
 
     __tablename__ = "session"
     name: Mapped[str]
-    date: Mapped[str] = said()
-    end_date: Mapped[str] = said()
-    place: Mapped[str] = said()
-    gear: Mapped[str] = said()
-    file_pattern: Mapped[str] = said()
-    notes: Mapped[str] = said()
+    date: Mapped[str] = optional_text()
+    end_date: Mapped[str] = optional_text()
+    place: Mapped[str] = optional_text()
+    gear: Mapped[str] = optional_text()
+    file_pattern: Mapped[str] = optional_text()
+    notes: Mapped[str] = optional_text()
     __table_args__ = (UniqueConstraint("name"), named("name"))
 
 
@@ -72,9 +72,9 @@ class ProjectRow(Revised, Base):
 
     __tablename__ = "project"
     title: Mapped[str]
-    barcode: Mapped[str] = said()
-    date: Mapped[str] = said()
-    notes: Mapped[str] = said()
+    barcode: Mapped[str] = optional_text()
+    date: Mapped[str] = optional_text()
+    notes: Mapped[str] = optional_text()
     __table_args__ = (UniqueConstraint("title"), named("title"))
 
 

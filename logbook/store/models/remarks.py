@@ -5,7 +5,7 @@ from __future__ import annotations
 from sqlalchemy import UniqueConstraint
 from sqlalchemy.orm import Mapped
 
-from logbook.store.models.base import Base, Revised, named, said
+from logbook.store.models.base import Base, Revised, named, optional_text
 
 
 class RemarkRow(Revised, Base):
@@ -14,8 +14,8 @@ class RemarkRow(Revised, Base):
     __tablename__ = "remark"
     name: Mapped[str]
     text: Mapped[str]
-    why: Mapped[str] = said()
-    place: Mapped[str] = said()
-    written_at: Mapped[str] = said()
-    settled: Mapped[str] = said()
+    why: Mapped[str] = optional_text()
+    place: Mapped[str] = optional_text()
+    written_at: Mapped[str] = optional_text()
+    settled: Mapped[str] = optional_text()
     __table_args__ = (UniqueConstraint("name"), named("name"), named("text"))

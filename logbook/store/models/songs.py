@@ -5,7 +5,16 @@ from __future__ import annotations
 from sqlalchemy import CheckConstraint, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
-from logbook.store.models.base import Base, Listed, Revised, above, at_least, named, owner, said
+from logbook.store.models.base import (
+    Base,
+    Listed,
+    Revised,
+    above,
+    at_least,
+    named,
+    optional_text,
+    owner,
+)
 
 
 class SongRow(Revised, Base):
@@ -13,8 +22,8 @@ class SongRow(Revised, Base):
 
     __tablename__ = "song"
     title: Mapped[str]
-    iswc: Mapped[str] = said()
-    notes: Mapped[str] = said()
+    iswc: Mapped[str] = optional_text()
+    notes: Mapped[str] = optional_text()
     __table_args__ = (UniqueConstraint("title"), named("title"))
 
 
@@ -24,16 +33,16 @@ class VersionRow(Listed, Revised, Base):
     __tablename__ = "version"
     song_id: Mapped[int] = owner("song")
     name: Mapped[str]
-    key: Mapped[str] = said()
-    pickup_beats: Mapped[str] = said()
+    key: Mapped[str] = optional_text()
+    pickup_beats: Mapped[str] = optional_text()
     sample_rate_hz: Mapped[int | None]
-    isrc: Mapped[str] = said()
-    date: Mapped[str] = said()
-    bar_one_at: Mapped[str] = said()
+    isrc: Mapped[str] = optional_text()
+    date: Mapped[str] = optional_text()
+    bar_one_at: Mapped[str] = optional_text()
     a4_hz: Mapped[float] = mapped_column(default=440.0)
-    melody_low: Mapped[str] = said()
-    melody_high: Mapped[str] = said()
-    notes: Mapped[str] = said()
+    melody_low: Mapped[str] = optional_text()
+    melody_high: Mapped[str] = optional_text()
+    notes: Mapped[str] = optional_text()
     __table_args__ = (
         UniqueConstraint("song_id", "name"),
         named("name"),
@@ -50,7 +59,7 @@ class FormRow(Listed, Base):
     name: Mapped[str]
     start: Mapped[int]
     bars: Mapped[int]
-    notes: Mapped[str] = said()
+    notes: Mapped[str] = optional_text()
     __table_args__ = (named("name"), above("bars"))
 
 
@@ -72,10 +81,10 @@ class TempoChangeRow(Listed, Base):
     bar: Mapped[int]
     beat: Mapped[str] = mapped_column(default="1")
     bpm: Mapped[float]
-    unit: Mapped[str] = said()
+    unit: Mapped[str] = optional_text()
     ramp_bpm: Mapped[float | None]
-    ramp_unit: Mapped[str] = said()
-    ramp_end: Mapped[str] = said()
+    ramp_unit: Mapped[str] = optional_text()
+    ramp_end: Mapped[str] = optional_text()
     __table_args__ = (
         UniqueConstraint("version_id", "bar", "beat"),
         at_least("bar"),

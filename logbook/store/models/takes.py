@@ -13,9 +13,9 @@ from logbook.store.models.base import (
     at_least,
     named,
     one_of,
+    optional_text,
     owner,
     refers,
-    said,
 )
 
 
@@ -26,9 +26,9 @@ class TakeRow(Listed, Revised, Base):
     part_id: Mapped[int] = owner("part")
     session_id: Mapped[int | None] = refers("session")
     number: Mapped[int]
-    result: Mapped[str] = said()
-    bars: Mapped[str] = said()
-    notes: Mapped[str] = said()
+    result: Mapped[str] = optional_text()
+    bars: Mapped[str] = optional_text()
+    notes: Mapped[str] = optional_text()
     __table_args__ = (
         Index(
             "uq_take_part_id_session_id_number",
@@ -59,7 +59,7 @@ class PunchInRow(Listed, Base):
     take_id: Mapped[int] = owner("take")
     bars: Mapped[str]
     number: Mapped[int] = mapped_column(default=2)
-    why: Mapped[str] = said()
+    why: Mapped[str] = optional_text()
     __table_args__ = (named("bars"), above("number"))
 
 
@@ -70,7 +70,7 @@ class CompRow(Listed, Revised, Base):
     part_id: Mapped[int] = owner("part")
     name: Mapped[str] = mapped_column(default="comp")
     final: Mapped[bool] = mapped_column(default=True)
-    notes: Mapped[str] = said()
+    notes: Mapped[str] = optional_text()
     __table_args__ = (
         UniqueConstraint("part_id", "name"),
         Index(
@@ -98,5 +98,5 @@ class CompPieceRow(Listed, Base):
     source: Mapped[str]
     session_id: Mapped[int | None] = refers("session")
     crossfade_ms: Mapped[float | None]
-    notes: Mapped[str] = said()
+    notes: Mapped[str] = optional_text()
     __table_args__ = (named("bars"), at_least("take"), at_least("crossfade_ms"))

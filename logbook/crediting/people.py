@@ -1,20 +1,15 @@
 """Who is meant: one person under several names, found again by any of them.
 
 A person is known by the log's own name, by the name on the sleeve, by the full name and by other
-names. Names compare without regard to capitals, spacing and how an accent is encoded.
+names. Names compare without regard to capitals, spacing and spelling (`logbook.names`).
 """
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Iterable
 
+from logbook.names import fold
 from logbook.records.people import Person
-
-
-def name_key(name: str) -> str:
-    """Return a name as it is compared: composed, folded, single spaces."""
-    return " ".join(unicodedata.normalize("NFC", name).casefold().split())
 
 
 def credited_name(person: Person) -> str:
@@ -38,7 +33,7 @@ class Names:
     """
 
     def __init__(self, people: Iterable[Person]) -> None:
-        known = sorted(people, key=lambda person: name_key(person.name))
+        known = sorted(people, key=lambda person: fold(person.name))
         self._by_name: dict[str, Person | None] = {}
         for spellings in (
             [(person.name, person) for person in known],
@@ -48,12 +43,12 @@ class Names:
         ):
             found: dict[str, Person | None] = {}
             for spelling, person in spellings:
-                key = name_key(spelling)
+                key = fold(spelling)
                 same = key not in found or found[key] == person
                 found[key] = person if same else None
             self._by_name = {**found, **self._by_name}
 
     def person(self, name: str) -> Person:
         """Return who goes by this name; somebody the log does not know has nothing but it."""
-        found = self._by_name.get(name_key(name)) if name_key(name) else None
+        found = self._by_name.get(fold(name)) if fold(name) else None
         return found or Person(name=" ".join(name.split()))
