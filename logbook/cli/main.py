@@ -49,6 +49,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "check": ("check", "In the room", "Say what contradicts what"),
     "tour": ("tour", "In the room", "Load the sample session into a scratch log and print a sheet"),
     "sheet": ("sheet", "To read and to hand out", "Print what a player, student or band needs"),
+    "at": ("at", "To read and to hand out", "Say all that is known of one bar"),
     "takes": ("takes", "To read and to hand out", "Print a song's take list"),
     "search": ("search", "To read and to hand out", "Find words anywhere in the log"),
     "book": ("book", "To read and to hand out", "Write the whole log as pages to browse"),
