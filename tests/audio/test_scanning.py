@@ -58,8 +58,8 @@ def test_everything_is_found_in_order(folder: Path) -> None:
     ]
     assert isinstance(found[2], Fresh)
     assert found[2].info.codec == "Opus"
-    assert isinstance(found[3], Refused)
-    assert (found[3].reason, found[3].called_audio) == (Reason.FOREIGN, False)
+    assert isinstance(found[1], Refused)
+    assert (found[1].reason, found[1].called_audio) == (Reason.FOREIGN, False)
 
 
 def test_a_second_scan_reads_nothing(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
