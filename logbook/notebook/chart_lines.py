@@ -299,6 +299,9 @@ def _beats(bar: int, tokens: list[_Token], context: Context) -> list[Fraction]:
                 f"there is no beat {late} in bar {bar}", f"a bar of {meter} has {meter.beats}"
             )
         return [reached(version, bar, beat) for beat in beats]
+    if any(token.stays for token in tokens):
+        # With dots a pick-up may be laid out as the full bar that it ends like.
+        first = Fraction(1)
     held = meter.beats + 1 - first
     if count > 1 and (held % count if first == 1 else (held / count).denominator > 4):
         raise LogbookError(
@@ -306,7 +309,11 @@ def _beats(bar: int, tokens: list[_Token], context: Context) -> list[Fraction]:
             'let one stay with ".", as in Am . F G, or say the beats, as in Am 3:F 4:G',
         )
     # What stands first stands at plain 1, which is where a pick-up begins too.
-    return [Fraction(1) if not index else first + held / count * index for index in range(count)]
+    beats = [Fraction(1) if not index else first + held / count * index for index in range(count)]
+    for beat, token in zip(beats, tokens, strict=True):
+        if not token.stays:
+            reached(version, bar, beat)
+    return beats
 
 
 def _token(word: str, context: Context) -> _Token:

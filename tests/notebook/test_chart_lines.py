@@ -245,3 +245,10 @@ def test_a_chord_left_over_from_a_pick_up_is_written_as_it_was_logged() -> None:
     bare = replace(song.versions[0], pickup_beats="")
     left = replace(log, songs=(replace(song, versions=(bare,)),))
     assert read_log(write_log(left)) == left
+
+
+def test_a_pick_up_may_be_laid_out_as_the_full_bar_that_it_ends_like() -> None:
+    log = read_log(SMALL.format(pickup='pickup = "1 q"', line='"0: . . . Am"'))
+    assert log.songs[0].versions[0].parts[0].chart[0].beat == "4"
+    with pytest.raises(NotebookError, match="comes before the pick-up, which begins on beat 4"):
+        read_log(SMALL.format(pickup='pickup = "1 q"', line='"0: . . Am ."'))
