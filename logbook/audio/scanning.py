@@ -1,12 +1,14 @@
 """Walking a folder for audio files, reading only what is new or changed.
 
-Nothing outside the folder is touched: links are never followed, and one that points outside is
+A link to a file is read as that file; one to a file of the same folder is passed over, since that
+is found by itself. Links to folders are never followed, and one that leads out of the folder is
 said. Hidden files and folders (a name that begins with a full stop) are not looked at.
 """
 
 from __future__ import annotations
 
 import os
+import re
 import stat
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
@@ -119,9 +121,7 @@ def _sort(
         why = "its name is no UTF-8; rename it"
         refused.append(_refusal(shown, Reason.UNREADABLE, why))
     elif entry.is_symlink():
-        why = _link(entry.path, root)
-        if why:
-            refused.append(_refusal(name, Reason.UNREADABLE, why))
+        _sort_link(entry.path, name, root, candidates, refused)
     elif entry.is_dir(follow_symlinks=False):
         waiting.append(name + "/")
     elif entry.is_file(follow_symlinks=False):
@@ -140,14 +140,25 @@ def _is_text(name: str) -> bool:
     return True
 
 
-def _link(path: str, root: str) -> str:
-    """Why a link is refused; empty for one inside the folder, whose target is found by itself."""
+def _sort_link(
+    path: str, name: str, root: str, candidates: list[Candidate], refused: list[Refused]
+) -> None:
+    """A link to a file out of the folder is that file; one inside it is found by itself."""
     target = os.path.realpath(path)
-    if not os.path.exists(target):
-        return "a link to nothing"
-    if os.path.commonpath((root, target)) != root:
-        return "a link out of the folder; links are not followed"
-    return ""
+    inside = os.path.commonpath((root, target)) == root
+    try:
+        status = os.stat(target)
+    except OSError:
+        refused.append(_refusal(name, Reason.UNREADABLE, "a link to nothing"))
+        return
+    if stat.S_ISDIR(status.st_mode):
+        if not inside:
+            why = "a link out of the folder; links to folders are not followed"
+            refused.append(_refusal(name, Reason.UNREADABLE, why))
+    elif not stat.S_ISREG(status.st_mode):
+        refused.append(_refusal(name, Reason.UNREADABLE, "not a regular file"))
+    elif not inside:
+        candidates.append(Candidate(name, path, status.st_size, status.st_mtime_ns))
 
 
 def _refusal(name: str, reason: Reason, why: str) -> Refused:
@@ -168,6 +179,8 @@ def scan(
     so that a scan can be broken off and taken up again. Raises `AudioError` for the folder only.
     """
     candidates, refused = list_folder(folder)
+    # Of several files with one sound the first is the original.
+    candidates.sort(key=lambda candidate: (*nearness(candidate.name), candidate.name))
     yield from refused
     total = sum(candidate.size_bytes for candidate in candidates)
     done = 0
@@ -180,6 +193,20 @@ def scan(
         done += candidate.size_bytes
         if on_progress:
             on_progress(Progress(index + 1, len(candidates), done, total))
+
+
+_SPARE = re.compile(
+    r"(?<![a-z])(backups?|copy|copies|safety|safeties|spare|duplicates?|old|archives?|bak)(?![a-z])",
+    re.IGNORECASE,
+)
+
+
+def nearness(name: str) -> tuple[bool, int]:
+    """How far a file lies from what its folder is for: in a folder of copies, and how deep.
+
+    The least comes first. Words for copies are common practice, no source.
+    """
+    return _SPARE.search(name) is not None, name.count("/")
 
 
 def _same(known: Known | None, candidate: Candidate) -> bool:

@@ -2,9 +2,13 @@
 
 Sources: ID3v2.4.0 frames (id3.org, 2000): TIT2, TPE1, TALB, TCOM, TEXT, TMCL (musicians and
 instruments), TIPL (involved people), TSRC, TBPM (whole beats a minute), TKEY (at most three
-characters), TDRC. Vorbis comment field recommendations (xiph.org): TITLE, ARTIST, ALBUM,
-PERFORMER, ISRC, DATE. The other Vorbis names and the MP4 atoms and freeform names are common
-practice.
+characters), TDRC (recorded), TDRL (released), TPE2, TRCK, TXXX. Vorbis comment field
+recommendations (xiph.org): TITLE, ARTIST, ALBUM, PERFORMER, ISRC, DATE, TRACKNUMBER. The other
+Vorbis names, the MP4 atoms and freeform names, TPE2 as the album's artist and the descriptions
+ISWC and BARCODE of TXXX are common practice.
+
+ID3v2.4 parts several names by a NUL, behind which many programs read nothing: writers and
+lyricists stand in one text, with semicolons between.
 
 A field is written when the log knows it and is left alone when it does not; every other tag in
 the file stays.
@@ -60,8 +64,10 @@ class FileTags:
     """What is to stand in the file; empty or None means that the log does not know.
 
     `writers` made words and music, `composers` the music, `lyricists` the words. `tempo_bpm` is
-    exact; `key` is written as `Db`, `F# minor` or `D flat major`; `date` is ISO 8601: a year, a
-    month or a day. Raises `TagError` for a key, date or tempo that is none.
+    exact; `key` is written as `Db`, `F# minor` or `D flat major`; `date` is when it was recorded,
+    `release_date` when the release came out, both in ISO 8601: a year, a month or a day. `track`
+    of `tracks` is its place on the release. Raises `TagError` for a key, date or tempo that is
+    none.
     """
 
     title: str = ""
@@ -76,12 +82,19 @@ class FileTags:
     tempo_bpm: Fraction | None = None
     key: str = ""
     date: str = ""
+    album_artist: str = ""
+    track: int | None = None
+    tracks: int | None = None
+    iswc: str = ""
+    barcode: str = ""
+    release_date: str = ""
 
     def __post_init__(self) -> None:
         if self.key:
             key_in_tag(self.key)
-        if self.date and not _DATE.fullmatch(self.date):
-            raise TagError(f"the date {self.date[:40]!r} is no ISO 8601 date", "write 2024-05-06")
+        for date in filter(None, (self.date, self.release_date)):
+            if not _DATE.fullmatch(date):
+                raise TagError(f"the date {date[:40]!r} is no ISO 8601 date", "write 2024-05-06")
         if self.tempo_bpm is not None and not 0 < self.tempo_bpm < 1000:
             raise TagError("the tempo is no tempo", "write beats a minute between 1 and 999")
 
@@ -123,13 +136,21 @@ def set_id3(frames: Any, tags: FileTags) -> None:
         "TIT2": [tags.title],
         "TPE1": [tags.artist],
         "TALB": [tags.album],
-        "TCOM": [*tags.writers, *tags.composers],
-        "TEXT": tags.lyricists,
+        "TPE2": [tags.album_artist],
+        "TRCK": [_place_on(tags)],
+        "TCOM": ["; ".join(_all_clean([*tags.writers, *tags.composers]))],
+        "TEXT": ["; ".join(_all_clean(tags.lyricists))],
         "TSRC": [plain_isrc(tags.isrc)],
         "TBPM": [tempo_in_tag(tags.tempo_bpm, whole=True)] if tags.tempo_bpm else [],
         "TKEY": [key_in_tag(tags.key)] if tags.key else [],
         "TDRC": [tags.date],
+        "TDRL": [tags.release_date],
     }
+    described = {"ISWC": tags.iswc, "BARCODE": tags.barcode}
+    for description, value in described.items():
+        if clean(value):
+            text = mutagen_type("TXXX")(encoding=_UTF8, desc=description, text=[clean(value)])
+            frames.setall(f"TXXX:{description}", [text])
     for frame, values in texts.items():
         cleaned = _all_clean(values)
         if cleaned:
@@ -147,6 +168,13 @@ def set_id3(frames: Any, tags: FileTags) -> None:
             frames.setall(frame, [mutagen_type(frame)(encoding=_UTF8, people=named)])
 
 
+def _place_on(tags: FileTags) -> str:
+    """The place on the release: "3/12"."""
+    if not tags.track:
+        return ""
+    return f"{tags.track}/{tags.tracks}" if tags.tracks else str(tags.track)
+
+
 def set_vorbis(comments: Any, tags: FileTags) -> None:
     """Puts the fields into mutagen Vorbis comments; nothing is saved."""
     for name, values in _named_values(tags).items():
@@ -158,6 +186,12 @@ def set_vorbis(comments: Any, tags: FileTags) -> None:
     composers = _all_clean([*tags.writers, *tags.composers])
     if composers:
         comments["COMPOSER"] = composers
+    if clean(tags.album_artist):
+        comments["ALBUMARTIST"] = [clean(tags.album_artist)]
+    if tags.track:
+        comments["TRACKNUMBER"] = [str(tags.track)]
+        if tags.tracks:
+            comments["TRACKTOTAL"] = [str(tags.tracks)]
     if tags.tempo_bpm:
         comments["BPM"] = [tempo_in_tag(tags.tempo_bpm, whole=False)]
 
@@ -173,7 +207,10 @@ def set_mp4(atoms: Any, tags: FileTags) -> None:
         "\xa9alb": [tags.album],
         "\xa9day": [tags.date],
         "\xa9wrt": [*tags.writers, *tags.composers],
+        "aART": [tags.album_artist],
     }
+    if tags.track:
+        atoms["trkn"] = [(tags.track, tags.tracks or 0)]
     for atom, texts in simple.items():
         if _all_clean(texts):
             atoms[atom] = ["; ".join(_all_clean(texts))]
@@ -205,6 +242,7 @@ def set_text(text: dict[str, tuple[str, ...]], tags: FileTags, *, aiff: bool) ->
             "IART": [tags.artist],
             "IPRD": [tags.album],
             "ICRD": [tags.date],
+            "ITRK": [str(tags.track) if tags.track else ""],
             "IMUS": [*tags.writers, *tags.composers],
             "IENG": [c.name for c in tags.credits if c.role.strip().lower() == "engineer"],
         }
@@ -220,6 +258,9 @@ def _named_values(tags: FileTags) -> dict[str, list[str]]:
         "lyricist": list(tags.lyricists),
         "performer": list(tags.performers),
         "isrc": [plain_isrc(tags.isrc)],
+        "iswc": [tags.iswc],
+        "barcode": [tags.barcode],
+        "releasedate": [tags.release_date],
         "initialkey": [key_in_tag(tags.key)] if tags.key else [],
     }
     for credit in tags.credits:

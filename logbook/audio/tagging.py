@@ -12,7 +12,7 @@ import os
 import shutil
 import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path, PurePath
 
@@ -45,11 +45,15 @@ class TagPlan:
 
 @dataclass(frozen=True, slots=True)
 class Written:
-    """A file that now has its tags: where it is, what changed, the digest of its sound."""
+    """A file that now has its tags: where it is, what changed, the digest of its sound.
+
+    `notes` is what else is to be said of it.
+    """
 
     path: Path
     changes: tuple[TagChange, ...]
     digest: str
+    notes: tuple[str, ...] = ()
 
 
 def plan_tags(path: Path | str, tags: FileTags) -> TagPlan:
@@ -72,9 +76,10 @@ def plan_tags(path: Path | str, tags: FileTags) -> TagPlan:
 def write_in_place(path: Path | str, tags: FileTags, *, within: Path | str) -> Written:
     """Writes the tags into the file at `path`, which must lie inside the folder `within`.
 
-    A file that has them already is not touched. Raises `AudioError` when the file is outside
-    the folder or a link, cannot be read or tagged, or when the proof that the sound is unchanged
-    fails; then nothing has changed.
+    A file that has them already is not touched. The new file keeps the old one's mode, owner and
+    extended attributes; other hard links to it keep the old file, and a note says so. Raises
+    `AudioError` when the file is outside the folder or a link, cannot be read or tagged, or when
+    the proof that the sound is unchanged fails; then nothing has changed.
     """
     path = Path(path)
     with _unwritable(path):
@@ -82,9 +87,23 @@ def write_in_place(path: Path | str, tags: FileTags, *, within: Path | str) -> W
     before = read_audio(path)
     with _unwritable(path):
         tagged, changes = _changed(path, before, tags)
+        notes: tuple[str, ...] = ()
         if changes:
-            _replace(path, path, before, tagged)
-    return Written(path, changes, before.digest or "")
+            notes = (*_split(path), *_replace(path, path, before, tagged, keep=True))
+    return Written(path, changes, before.digest or "", notes)
+
+
+def _split(path: Path) -> list[str]:
+    """What becomes of a file's other names on the disk."""
+    others = os.stat(path).st_nlink - 1
+    if others < 1:
+        return []
+    which = (
+        "another hard link, which still holds"
+        if others == 1
+        else f"{others} other hard links, which still hold"
+    )
+    return [f"it had {which} the file without these tags"]
 
 
 def write_copy(
@@ -141,13 +160,20 @@ def _changed(path: Path, info: AudioInfo, tags: FileTags) -> tuple[TagFile, tupl
     return tagged, changes
 
 
-def _replace(source: Path, place: Path, before: AudioInfo, tagged: TagFile) -> None:
-    """Makes the tagged file beside `place`, proves it, and lets it take the place."""
+def _replace(
+    source: Path, place: Path, before: AudioInfo, tagged: TagFile, *, keep: bool = False
+) -> list[str]:
+    """Makes the tagged file beside `place`, proves it, and lets it take the place.
+
+    With `keep` it gets the owner and the extended attributes of the source too; what could not be
+    kept is returned.
+    """
     handle, name = tempfile.mkstemp(prefix=_TEMPORARY, suffix=".tmp", dir=place.parent)
     os.close(handle)
     temporary = Path(name)
     try:
         tagged.write_to(temporary)
+        lost = _keep(source, temporary) if keep else []
         shutil.copymode(source, temporary)
         with open(temporary, "rb+") as file:
             os.fsync(file.fileno())
@@ -156,6 +182,34 @@ def _replace(source: Path, place: Path, before: AudioInfo, tagged: TagFile) -> N
     finally:
         temporary.unlink(missing_ok=True)
     _sync_folder(place.parent)
+    return lost
+
+
+def _keep(source: Path, temporary: Path) -> list[str]:
+    """Gives a new file the owner and the extended attributes of another, as far as one may."""
+    lost = []
+    status, own = os.stat(source), os.stat(temporary)
+    if hasattr(os, "chown") and (status.st_uid, status.st_gid) != (own.st_uid, own.st_gid):
+        try:
+            os.chown(temporary, status.st_uid, status.st_gid)
+        except OSError:
+            with suppress(OSError):
+                os.chown(temporary, -1, status.st_gid)
+            lost.append("its owner could not be kept: only the superuser gives files away")
+    if hasattr(os, "listxattr"):
+        try:
+            names = os.listxattr(source)
+        except OSError:  # a file system without them
+            names = []
+        failed = []
+        for name in names:
+            try:
+                os.setxattr(temporary, name, os.getxattr(source, name))
+            except OSError:
+                failed.append(name)
+        if failed:
+            lost.append(f"its extended attributes {', '.join(failed)} could not be kept")
+    return lost
 
 
 def _prove(source: Path, before: AudioInfo, temporary: Path) -> None:

@@ -5,8 +5,8 @@ Sources: ID3v2.4 (id3.org, 2000), Vorbis comment field recommendations (xiph.org
 names are common practice, as are the Vorbis names beyond the recommended ones.
 
 The names: title, artist, album, album_artist, composer, lyricist, writer, performer, credit,
-date, genre, track, isrc, tempo, key, comment, copyright, encoder. A performer reads
-`Name (instrument)`, a credit `role: Name`.
+date, released, genre, track, tracks, isrc, iswc, barcode, tempo, key, comment, copyright, encoder.
+A performer reads `Name (instrument)`, a credit `role: Name`.
 """
 
 from __future__ import annotations
@@ -29,6 +29,9 @@ _ID3 = {
     "TCOM": "composer",
     "TEXT": "lyricist",
     "TDRC": "date",
+    "TDRL": "released",
+    "TXXX:ISWC": "iswc",
+    "TXXX:BARCODE": "barcode",
     "TCON": "genre",
     "TRCK": "track",
     "TSRC": "isrc",
@@ -49,9 +52,13 @@ _VORBIS = {
     "performer": "performer",
     "credit": "credit",
     "date": "date",
+    "releasedate": "released",
     "genre": "genre",
     "tracknumber": "track",
+    "tracktotal": "tracks",
     "isrc": "isrc",
+    "iswc": "iswc",
+    "barcode": "barcode",
     "bpm": "tempo",
     "tempo": "tempo",
     "key": "key",

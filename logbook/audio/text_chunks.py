@@ -1,7 +1,8 @@
 """Text chunks of RIFF (LIST of type INFO) and AIFF: read and made.
 
 Sources: Multimedia Programming Interface and Data Specifications 1.0 (1991); AIFF 1.3 (1989).
-Both ask for ASCII; UTF-8 is common practice now and Latin-1 was before.
+Both ask for ASCII. What programs make of other bytes differs: many take INFO for Latin-1, so it is
+written so where that holds every character and reads back as the same; otherwise as UTF-8.
 """
 
 from __future__ import annotations
@@ -25,6 +26,15 @@ def decode_text(data: bytes) -> str:
     """Text up to its first NUL: UTF-8, or Latin-1 where it is none."""
     data = data.split(b"\0", 1)[0]
     return data.decode("utf-8" if is_utf8(data) else "latin-1").strip()
+
+
+def encode_text(text: str) -> bytes:
+    """Text as `decode_text` reads it back: Latin-1 where it fits and is not taken for UTF-8."""
+    try:
+        data = text.encode("latin-1")
+    except UnicodeEncodeError:
+        return text.encode("utf-8")
+    return data if text.isascii() or not is_utf8(data) else text.encode("utf-8")
 
 
 def is_utf8(data: bytes) -> bool:
@@ -64,7 +74,7 @@ def riff_text_chunk(text: Mapping[str, tuple[str, ...]]) -> bytes:
     """The content of a LIST chunk of type INFO."""
     out = [b"INFO"]
     for name, values in text.items():
-        value = "; ".join(values).encode("utf-8") + b"\0"
+        value = encode_text("; ".join(values)) + b"\0"
         out.append(struct.pack("<4sI", name.encode("latin-1"), len(value)) + padded(value))
     return b"".join(out)
 

@@ -12,6 +12,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+from logbook.cli.printing import remark
 from logbook.errors import LogbookError
 from logbook.notebook.declare import Noun, Value
 from logbook.notebook.read import parse
@@ -23,7 +24,8 @@ def edited(noun: Noun, table: dict[str, Value], name: str) -> Iterator[dict[str,
     """Let a person change a table in an editor, and give it as it is after that.
 
     Raises LogbookError where there is no editor or it fails. Where what was written cannot be
-    used in the end, it is kept in a file, and the sentence names it.
+    used in the end, or the editor or this program was ended, it is kept in a file, and the
+    sentence names it.
     """
     editor = os.environ.get("VISUAL") or os.environ.get("EDITOR") or ""
     if not editor and not sys.stdin.isatty():
@@ -34,9 +36,9 @@ def edited(noun: Noun, table: dict[str, Value], name: str) -> Iterator[dict[str,
     handle, path = tempfile.mkstemp(prefix="logbook-", suffix=".toml")
     with os.fdopen(handle, "w", encoding="utf-8") as stream:
         heading = "".join(each if each.isprintable() else " " for each in name)
-        stream.write(f"# {heading}: change what you like, save, and close.\n")
-        stream.write(write_document(table))
-    _run(editor or "vi", Path(path))
+        start = f"# {heading}: change what you like, save, and close.\n{write_document(table)}"
+        stream.write(start)
+    _run(editor or "vi", Path(path), start)
     try:
         text = Path(path).read_text(encoding="utf-8", errors="replace")
         yield parse(text, path)
@@ -45,7 +47,8 @@ def edited(noun: Noun, table: dict[str, Value], name: str) -> Iterator[dict[str,
     Path(path).unlink(missing_ok=True)
 
 
-def _run(editor: str, path: Path) -> None:
+def _run(editor: str, path: Path, start: str) -> None:
+    """Run an editor on a file; what it wrote stays where it fails or is ended."""
     try:
         done = subprocess.run([*shlex.split(editor), str(path)], check=False)
     except (OSError, ValueError) as error:
@@ -53,6 +56,21 @@ def _run(editor: str, path: Path) -> None:
         raise LogbookError(
             f"the editor {editor} cannot be started ({error})", "set EDITOR to one that can"
         ) from error
+    except BaseException:
+        if _is_changed(path, start):
+            remark(f"what you wrote is kept in {path}")
+        raise
     if done.returncode != 0:
+        kept = f"what you wrote is kept in {path}" if _is_changed(path, start) else ""
+        raise LogbookError("the editor gave up; nothing was changed", kept)
+
+
+def _is_changed(path: Path, start: str) -> bool:
+    """Whether a file holds anything but what it held at the start; if not, it goes."""
+    try:
+        if path.read_text(encoding="utf-8", errors="replace") != start:
+            return True
         path.unlink(missing_ok=True)
-        raise LogbookError("the editor gave up; nothing was changed", "")
+    except OSError:
+        pass
+    return False

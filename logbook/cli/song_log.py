@@ -64,3 +64,16 @@ def read_song(store: Store, song: str = "", version: str = "", part: str = "") -
         names = list(dict.fromkeys(p.name for each in chosen for p in each.parts))
         part = choose(part, names, "part")
     return SongLog(log, record, version, part)
+
+
+def with_releases(store: Store, found: SongLog) -> Log:
+    """The song's slice of the log, with the other songs of the releases it is on."""
+    from logbook.store.finding import exactly
+    from logbook.store.reading import read_log
+
+    titles = {track.song for project in found.log.projects for track in project.tracks}
+    if titles <= {found.song.title}:
+        return found.log
+    with store.reading() as connection:
+        songs = (exactly(connection, "song", title) for title in sorted(titles))
+        return read_log(connection, sorted(each.id for each in songs if each is not None))

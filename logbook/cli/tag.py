@@ -26,9 +26,9 @@ if TYPE_CHECKING:
 COPIES = Path("tagged")
 
 app = new_app(
-    "Write title, writers, performers, ISRC, tempo, key, date and credits into a song's audio "
-    "files: into copies in a folder, or with --in-place into the files themselves, once it is "
-    "proved that their sound stays what it is. Exit code 1 where a file could not be tagged.",
+    "Write title, track, writers, performers, codes, tempo, key, dates and credits into a song's "
+    "audio files: into copies in a folder, or with --in-place into the files themselves, once it "
+    "is proved that their sound stays what it is. Exit code 1 where a file could not be tagged.",
     examples=(
         "logbook tag 'Low Water' --dry-run",
         "logbook tag 'Low Water' --out to-send",
@@ -65,7 +65,7 @@ def tag(
     part: PartOption = "",
 ) -> None:
     """Write what the log knows into a song's audio files."""
-    from logbook.cli.song_log import read_song
+    from logbook.cli.song_log import read_song, with_releases
     from logbook.crediting.credits import STANDING
     from logbook.importing import tagging_plan as plan
 
@@ -73,9 +73,10 @@ def tag(
         raise LogbookError("--in-place writes no copies", "leave --out away, or --in-place")
     with opened() as store:
         found = read_song(store, song, version, part)
+        log = with_releases(store, found)
         files = [
             each
-            for each in plan.files_to_tag(found.log, found.song, found.versions())
+            for each in plan.files_to_tag(log, found.song, found.versions())
             if not found.part or each.part == found.part
         ]
         if not files:
@@ -121,7 +122,7 @@ def _written(to_tag: ToTag) -> Tagged:
     from logbook.importing.tagging_plan import in_place
 
     written = in_place(to_tag)
-    return Tagged(to_tag, str(to_tag.place), written.changes, to_tag.notes)
+    return Tagged(to_tag, str(to_tag.place), written.changes, (*to_tag.notes, *written.notes))
 
 
 def _each(files: Sequence[ToTag], work: Callable[[ToTag, str], Tagged]) -> list[Tagged]:

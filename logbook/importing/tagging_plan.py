@@ -1,8 +1,9 @@
 """What is to stand in the tags of a song's files, worked out from its credits.
 
-Conventions. Every file of a version gets its writers, ISRC, tempo and key. A mix gets everybody
-who is credited; a take or a finished part its own player, and whoever worked on it: nobody who
-mixed or mastered did so on a take.
+Conventions. Every file of a version gets its writers, ISRC, ISWC, tempo and key. A mix gets
+everybody who is credited and its place on the release; a take or a finished part its own player,
+and whoever worked on it: nobody who mixed or mastered did so on a take. No two files of a song get
+one title: what tells them apart (session, microphone, else the file's name) is put to it.
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ from logbook.importing.file_facts import FACTS, record_of
 from logbook.importing.file_index import digest_at
 from logbook.names import fold
 from logbook.records import AudioFile, Log, Part, Project, Song, Take, Version
-from logbook.records.context import exact
+from logbook.records.context import by_name, exact
 from logbook.store.changing import Change
 from logbook.store.file_rows import FileChange, change_files, read_files
 from logbook.theory.keys import parse_key
@@ -63,10 +64,12 @@ def files_to_tag(log: Log, song: Song, versions: Iterable[Version]) -> Iterator[
     for version in versions:
         project = _project(log, song, version)
         credits = credits_of_version(log, song, version, project)
+        titles = _titles(song, version)
         for on, files in _held(version):
             for file in files:
                 notes: list[str] = []
                 tags = _tags(log, song, version, project, credits, on, notes)
+                tags = replace(tags, title=next(titles))
                 yield ToTag(
                     file=file,
                     tags=tags,
@@ -105,13 +108,46 @@ def _owner_label(song: Song, version: Version, on: _On) -> str:
     return ", ".join([*names, f"take {on.take.number}" if on.take else "finished"])
 
 
-def _title(song: Song, version: Version, on: _On) -> str:
+def _titles(song: Song, version: Version) -> Iterator[str]:
+    """The title of each file that the version holds, in their order; no two are the same."""
+    held = [(on, file) for on, files in _held(version) for file in files]
+    plain = [_words(song, version, on) for on, _ in held]
+    hints = [
+        (
+            on.take.session if on.take else "",
+            file.microphone,
+            Path(file.path).stem,
+            file.path,
+            file.folder,
+        )
+        for on, file in held
+    ]
+    taken: set[str] = set()
+    for place in range(len(held)):
+        alike = [n for n in range(len(held)) if n != place and plain[n] == plain[place]]
+        words = list(plain[place])
+        for level, hint in enumerate(hints[place]):
+            # Only what tells it from another file is said.
+            others = [n for n in alike if hints[n][level] != hint]
+            if alike and hint and others:
+                words.append(hint)
+                alike = [n for n in alike if n not in others]
+        title = f"{song.title} ({', '.join(words)})" if words else song.title
+        number, unique = 2, title
+        while unique.casefold() in taken:
+            unique, number = f"{title} ({number})", number + 1
+        taken.add(unique.casefold())
+        yield unique
+
+
+def _words(song: Song, version: Version, on: _On) -> tuple[str, ...]:
+    """What a title says in brackets: version, part and take."""
     names = [version.name] if len(song.versions) > 1 else []
     if on.part is not None:
         names.append(on.part.name)
     if on.take is not None:
         names.append(f"take {on.take.number}")
-    return f"{song.title} ({', '.join(names)})" if names else song.title
+    return tuple(names)
 
 
 def _tags(
@@ -126,8 +162,8 @@ def _tags(
     lines = tuple(_lines(credits, on))
     others = [each for each in lines if each.role not in (*_WRITING, "performer", "main artist")]
     tags = FileTags(
-        title=_title(song, version, on),
         album=project.title if project else "",
+        iswc=song.iswc,
         artist=", ".join(_named(lines, "main artist")),
         writers=_named(lines, "writer"),
         composers=_named(lines, "composer"),
@@ -140,7 +176,42 @@ def _tags(
         credits=tuple(Credit(each.role, credited_name(each.person)) for each in others),
         isrc=version.isrc,
     )
+    if project is not None and on.part is None:
+        tags = _on_release(tags, log, song, version, project, notes)
     return _with_music(tags, log, version, project, on, notes)
+
+
+def _on_release(
+    tags: FileTags, log: Log, song: Song, version: Version, project: Project, notes: list[str]
+) -> FileTags:
+    """Add a mix's place on the release, and what the release is."""
+    tracks = [(track.song, track.version) for track in project.tracks]
+    tags = replace(
+        tags,
+        album_artist=_album_artist(log, project),
+        track=tracks.index((song.title, version.name)) + 1,
+        tracks=len(tracks),
+        barcode=project.barcode,
+    )
+    return _with(tags, lambda known: replace(known, release_date=project.date), notes)
+
+
+def _album_artist(log: Log, project: Project) -> str:
+    """Who the release is by: the main artist, where every track has the same."""
+    artists = set()
+    for track in project.tracks:
+        song = by_title(log.songs, track.song)
+        version = by_name(song.versions, track.version) if song else None
+        if song is None or version is None:
+            return ""
+        lines = credits_of_version(log, song, version, project).lines
+        artists.add(", ".join(_named(lines, "main artist")))
+    return artists.pop() if len(artists) == 1 else ""
+
+
+def by_title(songs: Iterable[Song], title: str) -> Song | None:
+    """The song of this title, None where there is none."""
+    return next((song for song in songs if song.title == title), None)
 
 
 def _with_music(

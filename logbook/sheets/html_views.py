@@ -250,7 +250,7 @@ def _chart(block: Chart, look: Look) -> View:
                 f"{with_dashes(each.section.bars)}{fold_said(each)}",
                 "about": section_about(each.section),
                 "said": each.section.said,
-                "tacet": each.section.tacet,
+                "tacet": each.section.tacet or not each.section.charted,
                 "rows": [
                     {
                         "ending": max(number - len(each.section.rows) + 1, 0),

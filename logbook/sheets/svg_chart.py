@@ -131,7 +131,7 @@ def text_width(said: str, size: float) -> float:
 
 def _lay(folded: Folded, sizes: Sizes, shows: Shown) -> _Group:
     """Break a section into lines, as many bars to each as its widest bar allows, four at most."""
-    if folded.section.tacet:
+    if folded.section.tacet or not folded.section.charted:
         return _Group(folded, ())
     bars = [bar for row in folded.section.rows for bar in row]
     every = [*bars, *(bar for ending in folded.endings for bar in ending)]

@@ -41,7 +41,7 @@ def tablature(
                 ),
             )
             for section in chart
-            if not section.tacet
+            if section.charted and not section.tacet
         )
     )
 

@@ -48,7 +48,7 @@ def chart_lines(chart: Chart, look: Look) -> list[Line]:
         if lines:
             lines.append(())
         lines += _section_head(each, look)
-        if each.section.tacet:
+        if each.section.tacet or not each.section.charted:
             continue
         for number, row in enumerate((*each.section.rows, *each.endings)):
             ending = number - len(each.section.rows) + 1
@@ -110,7 +110,9 @@ def _about(section: ChartSection) -> str:
 
 
 def section_about(section: ChartSection) -> str:
-    """That the part does not play, or which patterns take over in the section."""
+    """That the part does not play or is not charted, or which patterns take over in the section."""
+    if not section.charted:
+        return "not charted yet"
     if section.tacet:
         return "tacet"
     first = section.rows[0][0].bar

@@ -13,7 +13,7 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
-from logbook.numerals import read_whole
+from logbook.numerals import MOST_FRET, read_up_to, read_whole
 from logbook.strings.instruments import KINDS
 from logbook.strings.tunings import Tuning, string_number
 
@@ -81,7 +81,7 @@ def _read_one(piece: str, whole: str) -> Capo:
     kept = [word for word in words.split() if word not in {"capo", "partial", "at", "fret", "full"}]
     if not kept or not kept[0].isdecimal():
         raise CapoError(f"'{whole}' is no capo that can be read", remedy)
-    fret = read_whole(kept[0])
+    fret = read_up_to(MOST_FRET, kept[0], "fret")
     if fret == 0:
         raise CapoError(f"a capo at fret 0 in '{whole}' is no capo", "leave it out")
     rest = [word for word in kept[1:] if word not in {"@", "on", "over", "strings", "string"}]

@@ -11,7 +11,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
-from logbook.numerals import read_whole
+from logbook.numerals import MOST_FRET, read_up_to, read_whole
 
 KINDS = ("hammer-on", "pull-off", "slide", "bend", "trill", "vibrato", "grace note")
 _ON_ONE_FRET = frozenset({"bend", "vibrato"})
@@ -75,8 +75,9 @@ def _read_one(piece: str, strings: int | None) -> Ornament:
         raise LogbookError(
             f"the {kind} in '{piece}' goes nowhere", "write both frets: hammer-on 4 0-2"
         )
-    _check_direction(kind, read_whole(first), read_whole(last or first), piece)
-    return Ornament(kind, read_whole(string), read_whole(first), read_whole(last or first))
+    start, end = (read_up_to(MOST_FRET, fret, "fret") for fret in (first, last or first))
+    _check_direction(kind, start, end, piece)
+    return Ornament(kind, read_whole(string), start, end)
 
 
 def _kind(written: str, piece: str) -> str:

@@ -16,7 +16,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
-from logbook.numerals import read_whole
+from logbook.numerals import MOST_BARS, MOST_BEATS, read_up_to, read_whole
 
 _ONE = Fraction(1)
 _POINT_FORMS = 'write a bar, a bar and beat, or a fraction more: "9", "9.3", "9.3+1/2"'
@@ -116,12 +116,12 @@ def _read_point(text: str) -> tuple[BarPoint, bool]:
     whole_text, plus, part_text = beat_text.partition("+")
     if not _is_number(bar_text) or (dot and not _is_number(whole_text)):
         raise LogbookError(f'"{body}" is not a bar' if body else "a bar is missing", _POINT_FORMS)
-    beat = Fraction(read_whole(whole_text)) if dot else _ONE
+    beat = Fraction(read_up_to(MOST_BEATS, whole_text, "beat")) if dot else _ONE
     if beat < 1:
         raise LogbookError(f'"{body}" names beat 0', "beats are counted from 1")
     if plus:
         beat += _read_part(part_text, body)
-    return BarPoint(read_whole(bar_text), beat), bool(dot)
+    return BarPoint(read_up_to(MOST_BARS, bar_text, "bar"), beat), bool(dot)
 
 
 def _read_part(text: str, body: str) -> Fraction:

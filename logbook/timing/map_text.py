@@ -16,7 +16,7 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
 from logbook.errors import LogbookError
-from logbook.numerals import read_whole
+from logbook.numerals import MOST_BARS, read_up_to
 from logbook.timing.bars import BarPoint, BarRange, parse_point, parse_range
 from logbook.timing.meter import Meter, parse_meter
 from logbook.timing.tempo import Tempo, parse_tempo, parse_unit, unit_text
@@ -53,7 +53,9 @@ def read_meters(lines: Iterable[str]) -> tuple[MeterChange, ...]:
             bar_text, meter_text = "1", bar_text
         if not bar_text.isdecimal():
             raise LogbookError(f'"{line.strip()}" is not a meter change', _METER_FORMS)
-        changes.append(MeterChange(read_whole(bar_text), parse_meter(meter_text.strip())))
+        changes.append(
+            MeterChange(read_up_to(MOST_BARS, bar_text, "bar"), parse_meter(meter_text.strip()))
+        )
     if not changes:
         raise LogbookError("no meter is given", 'give one, as in "4/4"')
     return tuple(changes)

@@ -52,14 +52,14 @@ def test_everything_is_found_in_order(folder: Path) -> None:
     found = list(scan(folder, {}))
     assert [item.name for item in found] == [
         "gtr_1.wav",
+        "notes.txt",
         "monday/gtr/gtr_2.flac",
         "monday/gtr/gtr_3.wav",
-        "notes.txt",
     ]
-    assert isinstance(found[2], Fresh)
-    assert found[2].info.codec == "Opus"
-    assert isinstance(found[3], Refused)
-    assert (found[3].reason, found[3].called_audio) == (Reason.FOREIGN, False)
+    assert isinstance(found[3], Fresh)
+    assert found[3].info.codec == "Opus"
+    assert isinstance(found[1], Refused)
+    assert (found[1].reason, found[1].called_audio) == (Reason.FOREIGN, False)
 
 
 def test_a_second_scan_reads_nothing(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -89,7 +89,7 @@ def test_an_interrupted_scan_is_taken_up_again(folder: Path) -> None:
     assert isinstance(first, Fresh)
     remembered = {first.name: Known(first.info.size_bytes, first.info.modified_ns)}
     kinds = [type(item) for item in scan(folder, remembered)]
-    assert kinds == [Unchanged, Fresh, Fresh, Refused]
+    assert kinds == [Unchanged, Refused, Fresh, Fresh]
 
 
 def test_bad_files_do_not_stop_the_others(folder: Path) -> None:
@@ -104,7 +104,9 @@ def test_bad_files_do_not_stop_the_others(folder: Path) -> None:
     assert sum(isinstance(item, Fresh) for item in scan(folder, {})) == 3
 
 
-def test_links_out_of_the_folder_are_not_followed(folder: Path, tmp_path: Path) -> None:
+def test_a_link_to_a_file_is_that_file_and_no_folder_out_of_it_is_followed(
+    folder: Path, tmp_path: Path
+) -> None:
     outside = tmp_path / "outside"
     outside.mkdir()
     shutil.copy(SAMPLES / "plain.wav", outside / "secret.wav")
@@ -118,12 +120,15 @@ def test_links_out_of_the_folder_are_not_followed(folder: Path, tmp_path: Path) 
     sibling.mkdir()
     (folder / "sibling").symlink_to(sibling)
     candidates, refused = list_folder(folder)
-    assert len(candidates) == 4
+    assert len(candidates) == 5
+    linked = next(each for each in candidates if each.name == "file.wav")
+    assert linked.size_bytes == (outside / "secret.wav").stat().st_size
+    fresh = [item for item in scan(folder, {}) if isinstance(item, Fresh)]
+    assert "file.wav" in {item.name for item in fresh}
     assert {item.name: item.why for item in refused} == {
         "broken.wav": "a link to nothing",
-        "file.wav": "a link out of the folder; links are not followed",
-        "folder": "a link out of the folder; links are not followed",
-        "sibling": "a link out of the folder; links are not followed",
+        "folder": "a link out of the folder; links to folders are not followed",
+        "sibling": "a link out of the folder; links to folders are not followed",
     }
 
 

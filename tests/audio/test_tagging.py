@@ -44,6 +44,12 @@ TAGS = FileTags(
     tempo_bpm=Fraction(185, 2),
     key="F# minor",
     date="2024-05-06",
+    album_artist="The Slack Water Two",
+    track=3,
+    tracks=12,
+    iswc="T0345246801",
+    barcode="6291041500213",
+    release_date="2025-02",
 )
 
 
@@ -81,6 +87,11 @@ def test_everything_is_read_back(take: Path) -> None:
     assert tags["tempo"] == (("92.5",) if before.codec in ("FLAC", "Vorbis", "Opus") else ("93",))
     assert tags["key"] == ("F#m",)
     assert tags["date"] == ("2024-05-06",)
+    assert tags["album_artist"] == ("The Slack Water Two",)
+    assert tags["track"][0] in ("3", "3/12")
+    assert tags["iswc"] == ("T0345246801",)
+    assert tags["barcode"] == ("6291041500213",)
+    assert tags["released"] == ("2025-02",)
     assert {"producer: Pro Ducer", "assistant: As Sistant"} <= set(tags["credit"])
     # What the log does not own is still there.
     if before.tags.get("artist"):
@@ -275,6 +286,52 @@ def test_permissions_are_kept(wav: Path) -> None:
     wav.chmod(0o640)
     write_in_place(wav, TAGS, within=wav.parent)
     assert wav.stat().st_mode & 0o777 == 0o640
+
+
+@pytest.mark.skipif(not hasattr(os, "setxattr"), reason="this system has no extended attributes")
+def test_extended_attributes_and_owner_are_kept(wav: Path) -> None:
+    try:
+        os.setxattr(wav, "user.colour", b"amber")
+    except OSError:
+        pytest.skip("this file system has no extended attributes")
+    if os.geteuid() == 0:
+        os.chown(wav, 1234, 2345)
+    before = wav.stat()
+    written = write_in_place(wav, TAGS, within=wav.parent)
+    assert written.changes
+    assert written.notes == ()
+    assert os.getxattr(wav, "user.colour") == b"amber"
+    after = wav.stat()
+    assert (after.st_uid, after.st_gid, after.st_mode) == (
+        before.st_uid, before.st_gid, before.st_mode,
+    )  # fmt: skip
+
+
+def test_a_hard_link_that_is_split_is_said(wav: Path) -> None:
+    other = wav.with_name("same file.wav")
+    os.link(wav, other)
+    content = other.read_bytes()
+    written = write_in_place(wav, TAGS, within=wav.parent)
+    assert written.notes == (
+        "it had another hard link, which still holds the file without these tags",
+    )
+    assert other.read_bytes() == content
+    assert not os.path.samefile(wav, other)
+
+
+@pytest.mark.parametrize(
+    ("title", "coding"),
+    [("Brücke über Moor", "latin-1"), ("Háček", "utf-8"), ("Plain", "ascii"), ("Ã©t", "utf-8")],
+)
+def test_info_is_latin_1_where_it_fits(title: str, coding: str, tmp_path: Path) -> None:
+    """INFO as programs read it that take it for Latin-1; what is none of it stays UTF-8."""
+    path = shutil.copy(NAMES["broadcast.wav"], tmp_path / "take.wav")
+    write_in_place(path, FileTags(title=title), within=tmp_path)
+    data = Path(path).read_bytes()
+    at = data.index(b"INAM") + 8
+    length = int.from_bytes(data[at - 4 : at], "little")
+    assert data[at : at + length].rstrip(b"\0") == title.encode(coding)
+    assert read_audio(Path(path)).tags["title"] == (title,)
 
 
 # --- trouble -----------------------------------------------------------------------------------

@@ -61,3 +61,8 @@ ornaments = st.builds(
 @given(st.lists(ornaments).map(tuple))
 def test_writing_and_reading_is_the_identity(given_ornaments: tuple[Ornament, ...]) -> None:
     assert read_ornaments(write_ornaments(given_ornaments)) == given_ornaments
+
+
+def test_a_digit_too_many_is_no_ornament() -> None:
+    with pytest.raises(LogbookError, match="there is no fret 999999999"):
+        read_ornaments("hammer-on 4 0-999999999")
