@@ -181,20 +181,20 @@ def _other_ways(steps: tuple[LessonStep, ...]) -> list[Block]:
         return []
     with_capo = any(way.from_capo for _, way in ways)
     table = Table(
-        ("chord", "nut", *(("capo",) if with_capo else ()), "fingers", "reach", "notes"),
+        ("chord", f"from the {'capo' if with_capo else 'nut'}", "fingers", "mm", "notes"),
         tuple(
             (
                 chord,
-                _tied(way.from_nut),
-                *((_tied(way.from_capo),) if with_capo else ()),
+                _tied(way.from_capo or way.from_nut),
                 _tied(way.fingers) or "-",
-                f"{way.reach_mm:.0f} mm",
+                f"{way.reach_mm:.0f}",
                 " ".join(way.notes),
             )
             for chord, way in ways
         ),
+        "Frets, suggested fingers, reach in millimetres",
     )
-    return [Heading(3, "Other ways to finger them", "suggested fingering"), table]
+    return [Heading(3, "Other ways to finger them"), table]
 
 
 def _tied(frets: str) -> str:

@@ -192,9 +192,14 @@ def _pulses(bar: ChartBar) -> range | None:
 def _with_slashes(bar: ChartBar, before: list[Cell], pulses: range) -> list[Cell]:
     at_beat = {int(chord.beat): _names(chord) for chord in bar.chords}
     tokens = []
+    resting = bar.held is None or bar.held.concert == REST
     for beat in pulses:
-        blank = before[0] if beat == bar.first_beat and before else (SLASH, "", "")
-        tokens.append(at_beat.get(beat, blank))
+        if beat in at_beat:
+            resting = at_beat[beat][0] == REST
+        elif beat == bar.first_beat and before:
+            tokens.append(before[0])
+            continue
+        tokens.append(at_beat.get(beat, (SILENT if resting else SLASH, "", "")))
     return tokens
 
 
