@@ -112,6 +112,10 @@ class Tab(NamedTuple):
     sections: tuple[TabSection, ...]
 
 
+MOST_ON_TOP = 12
+"""How many small diagrams the top of a chart may hold; more are drawn below, in full."""
+
+
 class BarMap(NamedTuple):
     """Which take every bar of the finished part comes from, and the same to scale."""
 

@@ -59,13 +59,15 @@ def _with_patterns(sections: Sequence[ChartSection]) -> list[tuple[object, ...]]
     """What is played in each section, with the pattern that is on in every bar."""
     pattern = ""
     keys = []
+    opening = True  # the first meter and tempo hold for what comes again as well
     for section in sections:
         bars: list[object] = []
         for bar in _bars(section):
             pattern = bar.pattern or pattern
+            marks, opening = (() if opening else bar.marks), False
             bars.append(
                 (bar.first_beat, bar.beats, bar.held and bar.held[2:], bar.chords, pattern,
-                 bar.marks, bar.notes)
+                 marks, bar.notes)
             )  # fmt: skip
         keys.append((section.name, section.said, section.tacet, section.charted, *bars))
     return keys

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup
 
-from logbook.sheets.blocks import Block, Chart, Heading
+from logbook.sheets.blocks import Block, Heading
 from logbook.sheets.html_views import View, block_view
 from logbook.sheets.looks import Look, Sheet
 
@@ -116,11 +116,9 @@ def _sections(blocks: Iterable[Block], look: Look) -> tuple[list[View], list[Vie
                     "title": block.text,
                     "aside": block.aside,
                     "views": views,
-                    "on_own_page": False,
+                    "on_own_page": block.of_part,
                 }
             )
         else:
             views.append(block_view(block, look))
-            if isinstance(block, Chart) and sections:
-                sections[-1]["on_own_page"] = True
     return head, sections

@@ -231,6 +231,7 @@ def _beats(counts: Sequence[str], strokes: Sequence[str], strings: Sequence[str]
 def _chart(block: Chart, look: Look) -> View:
     """The chart twice: engraved for paper, and in rows that fit any screen."""
     across, down = look.page
+    across = min(across, look._replace(paper="A4").page[0])
     pages = chart_pages(
         block,
         width=across,

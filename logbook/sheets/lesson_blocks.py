@@ -5,6 +5,7 @@ from __future__ import annotations
 from logbook.records.log import Log
 from logbook.sheets.blocks import (
     KEY,
+    MOST_ON_TOP,
     WRONG,
     Block,
     Chart,
@@ -210,6 +211,11 @@ def _chart(part: LessonPart) -> list[Block]:
     names = [card.concert for card in cards]
     return [
         Heading(3, "Chart"),
-        Chart(part.chart, with_shapes, len(set(names)) < len(names), tuple(cards)),
+        Chart(
+            part.chart,
+            with_shapes,
+            len(set(names)) < len(names),
+            tuple(cards) if len(cards) <= MOST_ON_TOP else (),
+        ),
         Paragraph(CHART_KEY_SHAPES if with_shapes else CHART_KEY, KEY),
     ]

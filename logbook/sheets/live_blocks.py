@@ -5,6 +5,7 @@ from __future__ import annotations
 from logbook.records.log import Log
 from logbook.sheets.blocks import (
     KEY,
+    MOST_ON_TOP,
     WRONG,
     Block,
     Chart,
@@ -16,6 +17,7 @@ from logbook.sheets.blocks import (
     Patterns,
     RoadMap,
 )
+from logbook.sheets.chords import ChordCard
 from logbook.sheets.live import LivePart, LivePlan, LiveSheet, live_sheet
 from logbook.sheets.looks import Sheet, Wanted
 from logbook.sheets.player_blocks import CHART_KEY, CHART_KEY_SHAPES
@@ -147,5 +149,14 @@ def _chart(part: LivePart) -> list[Block]:
         key = _CHART_KEY_WRITTEN.format(written=part.written.partition(": ")[0])
     names = [card.concert for card in part.chords]
     cards = () if is_single_notes(part.chords) else part.chords
-    chart = Chart(part.chart, with_shapes, len(set(names)) < len(names), cards, stage=True)
-    return [Heading(3, "Chart", part.written), chart, Paragraph(key, KEY)]
+    on_top = cards if len(cards) <= MOST_ON_TOP else ()
+    chart = Chart(part.chart, with_shapes, len(set(names)) < len(names), on_top, stage=True)
+    shapes = [Chords(tuple(map(_on_stage, cards)), charted=bool(on_top))] if cards else []
+    return [Heading(3, "Chart", part.written), chart, Paragraph(key, KEY), *shapes]
+
+
+def _on_stage(card: ChordCard) -> ChordCard:
+    """A card with what can be read while playing: where the fingers go, not what sounds and why."""
+    return card._replace(
+        notes=(), degrees=(), guide_tones=(), may_ring=(), avoid=(), also=(), remark=""
+    )

@@ -8,6 +8,7 @@ from logbook.checking import Problem
 from logbook.records.log import Log
 from logbook.sheets.blocks import (
     KEY,
+    MOST_ON_TOP,
     WRONG,
     BarMap,
     Block,
@@ -179,16 +180,18 @@ def _part(part: PartSheet, head: VersionHead, *, several: bool) -> list[Block]:
 def _at_a_glance(part: PartSheet, head: VersionHead) -> str:
     """What a player sets before the first bar, in a line."""
     rig = part.rig
-    return "; ".join(
+    counted = rig.counted.rstrip(".")
+    said = "; ".join(
         _said_only(
             _keys(part) or head.key,
             f"capo {rig.capo}" if rig.capos else "no capo" if rig.strings else "",
-            rig.tuning,
+            f"tuning {rig.tuning}" if rig.tuning else "",
             head.tempos[0] if head.tempos else "",
             head.meters[0] if head.meters else "",
-            rig.counted.rstrip("."),
+            f"{counted[:1].lower()}{counted[1:]}",
         )
     )
+    return f"{said[:1].upper()}{said[1:]}."
 
 
 def _strings(part: PartSheet) -> list[Block]:
@@ -227,7 +230,7 @@ def _chords(part: PartSheet) -> list[Block]:
         return [Heading(3, "Tablature"), tablature(part.chart, part.chords, part.rig.strings)]
     blocks: list[Block] = [
         Heading(3, "Chords", CHORDS_ASIDE if part.rig.capos else ""),
-        Chords(part.chords, charted=bool(part.chart)),
+        Chords(part.chords, charted=bool(part.chart) and len(part.chords) <= MOST_ON_TOP),
     ]
     wide = [card for card in part.chords if card.stretch_mm and card.stretch_mm >= WIDE_MM]
     if wide:
@@ -246,7 +249,10 @@ def _chart(part: PartSheet) -> list[Block]:
     names = [card.concert for card in part.chords]
     single = is_single_notes(part.chords)
     chart = Chart(
-        part.chart, with_shapes, len(set(names)) < len(names), () if single else part.chords
+        part.chart,
+        with_shapes,
+        len(set(names)) < len(names),
+        () if single or len(part.chords) > MOST_ON_TOP else part.chords,
     )
     return [Heading(3, "Chart"), chart, Paragraph(key, KEY)]
 

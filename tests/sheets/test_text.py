@@ -91,7 +91,7 @@ def test_every_part_with_strings_begins_with_how_frets_are_counted() -> None:
     for name in ("FIRST GUITAR", "SECOND GUITAR", "MANDOLIN"):
         at = next(n for n, line in enumerate(lines) if line.startswith(name))
         glance = " ".join(lines[at + 2 : at + 5])
-        assert "Frets are counted" in glance
+        assert "frets are counted" in glance
 
 
 def test_the_chart_has_the_sounding_name_over_the_shape() -> None:
