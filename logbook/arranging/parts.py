@@ -31,7 +31,7 @@ from logbook.arranging.hands import (
     MOVED,
     Hand,
     Recorded,
-    Rig,
+    Setup,
     build_rig,
     recorded_voicings,
     rig_of,
@@ -39,14 +39,14 @@ from logbook.arranging.hands import (
 from logbook.errors import LogbookError
 from logbook.records.arrangements import ArrangedPart
 from logbook.records.chord_names import claimed_name, sounding_name
-from logbook.records.context import Place, by_name, tuning_of
+from logbook.records.context import PartPlace, by_name, tuning_of
 from logbook.records.parts import Part, Voicing
 from logbook.records.places import Tuning as TuningRecord
 from logbook.strings.capo import check_capos, read_capos, whole_capo, write_capos
 from logbook.strings.fingering import propose_fingers
 from logbook.strings.frets import CAPO, Position, count_frets, write_fingers
 from logbook.strings.ornaments import read_ornaments, write_ornaments
-from logbook.strings.tunings import Tuning, find_tuning
+from logbook.strings.tunings import StringTuning, find_tuning
 from logbook.theory.keys import Key
 
 
@@ -62,8 +62,8 @@ class PartPlan(NamedTuple):
     part: Part | None
     said: ArrangedPart
     way: Adaptation | None
-    before: Rig | None
-    after: Rig | None
+    before: Setup | None
+    after: Setup | None
     tuning: TuningRecord | None
     remarks: tuple[str, ...]
 
@@ -96,7 +96,7 @@ class Moved(NamedTuple):
         return move_name(text, self.steps, self.key, self.old_key)
 
 
-def plan_part(place: Place, said: ArrangedPart, moved: Moved) -> PartPlan:
+def plan_part(place: PartPlace, said: ArrangedPart, moved: Moved) -> PartPlan:
     """Work one part of the arrangement out.
 
     Raises LogbookError for a capo past the body, a tuning or an instrument that is not there, or
@@ -128,7 +128,7 @@ def plan_part(place: Place, said: ArrangedPart, moved: Moved) -> PartPlan:
     return PartPlan(part, arranged, said, way, before, way.rig, tuning, tuple(remarks))
 
 
-def _named_as_heard(place: Place, rig: Rig | None) -> Part:
+def _named_as_heard(place: PartPlace, rig: Setup | None) -> Part:
     """The part with each voicing called what sounds; a label that says otherwise goes."""
     part = place.part
     if rig is None:
@@ -163,7 +163,7 @@ def _named_as_heard(place: Place, rig: Rig | None) -> Part:
     )
 
 
-def part_adaptations(place: Place, moved: Moved) -> tuple[Adaptation, ...]:
+def part_adaptations(place: PartPlace, moved: Moved) -> tuple[Adaptation, ...]:
     """Return every way to the key, ranked, for a part that has a tuning.
 
     Raises LogbookError where nobody said one, or nothing is fingered.
@@ -180,7 +180,7 @@ def part_adaptations(place: Place, moved: Moved) -> tuple[Adaptation, ...]:
     return ways_to_key(recorded, rig, moved.steps, moved.key)
 
 
-def _rig_or_remark(place: Place, remarks: list[str]) -> Rig | None:
+def _rig_or_remark(place: PartPlace, remarks: list[str]) -> Setup | None:
     try:
         rig = rig_of(place)
     except LogbookError as error:
@@ -191,7 +191,7 @@ def _rig_or_remark(place: Place, remarks: list[str]) -> Rig | None:
     return rig
 
 
-def _given_rig(place: Place, said: ArrangedPart, before: Rig) -> Rig | None:
+def _given_rig(place: PartPlace, said: ArrangedPart, before: Setup) -> Setup | None:
     """The rig that the arrangement names, None where it names none."""
     if said.capo is None and not said.tuning and not said.instrument:
         return None
@@ -218,7 +218,7 @@ def _given_rig(place: Place, said: ArrangedPart, before: Rig) -> Rig | None:
     return rig
 
 
-def _kept_tuning(place: Place, said: ArrangedPart, before: Rig) -> str:
+def _kept_tuning(place: PartPlace, said: ArrangedPart, before: Setup) -> str:
     """The part's own tuning, where the other instrument has as many strings."""
     instrument = by_name(place.log.instruments, said.instrument)
     if instrument is None or not place.part.tuning:
@@ -234,8 +234,8 @@ def _kept_tuning(place: Place, said: ArrangedPart, before: Rig) -> str:
 
 def _way(
     recorded: tuple[Recorded, ...],
-    before: Rig,
-    given: Rig | None,
+    before: Setup,
+    given: Setup | None,
     said: ArrangedPart,
     moved: Moved,
     name: str,
@@ -314,10 +314,10 @@ def _played(
     candidate: Part,
     part: Part,
     way: Adaptation,
-    before: Rig,
+    before: Setup,
     recorded: tuple[Recorded, ...],
     moved: Moved,
-    place: Place,
+    place: PartPlace,
     said: ArrangedPart,
 ) -> tuple[Part, TuningRecord | None]:
     """The part under the chosen way, and a tuning that has to be logged with it."""
@@ -343,7 +343,7 @@ def _played(
 
 
 def _tuning_name(
-    tuning: Tuning, said: ArrangedPart, place: Place
+    tuning: StringTuning, said: ArrangedPart, place: PartPlace
 ) -> tuple[str, TuningRecord | None]:
     """The name the tuning goes by in the log, and its record where it has none yet."""
     if said.tuning:
@@ -360,7 +360,7 @@ def _tuning_name(
     )
 
 
-def _is_usual(tuning: Tuning) -> bool:
+def _is_usual(tuning: StringTuning) -> bool:
     try:
         return find_tuning(tuning.name).text == tuning.text and not tuning.offset_cents
     except LogbookError:
@@ -386,7 +386,7 @@ def _fingered(
     before: Position | None,
     part: Part,
     way: Adaptation,
-    rig: Rig,
+    rig: Setup,
 ) -> Voicing:
     """The voicing's line, fingers and the rest as the hand now has it."""
     if hand is None or hand.position is None or before is None:

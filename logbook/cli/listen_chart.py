@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from logbook.listening.chart_heard import HeardChart, HeardEntry
     from logbook.listening.playing import Recording
     from logbook.records import Part, Version
-    from logbook.records.context import Place
+    from logbook.records.context import PartPlace
 
 
 def tell_chart(names: tuple[str, str, str], *, take: str, yes: bool, as_json: bool) -> None:
@@ -57,10 +57,10 @@ def tell_chart(names: tuple[str, str, str], *, take: str, yes: bool, as_json: bo
     say(f"logged as the chart of {place.title}; `logbook undo` takes it back")
 
 
-def _apply(place: Place, part: Part, version: Version) -> None:
+def _apply(place: PartPlace, part: Part, version: Version) -> None:
     """Put chart, voicings and sections into the log, as one change."""
     from logbook.store.editing import edit
-    from logbook.store.finding import Place as Where
+    from logbook.store.finding import LogPlace as Where
     from logbook.store.finding import find
     from logbook.store.loading import load
     from logbook.store.writing import put
@@ -87,7 +87,7 @@ def _apply(place: Place, part: Part, version: Version) -> None:
 
 
 def _print(
-    place: Place,
+    place: PartPlace,
     recording: Recording,
     heard: HeardChart,
     part: Part,
@@ -142,7 +142,7 @@ def _doubt(entry: HeardEntry) -> str:
 
 
 def _data(
-    place: Place,
+    place: PartPlace,
     recording: Recording,
     heard: HeardChart,
     part: Part,

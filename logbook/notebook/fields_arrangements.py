@@ -13,7 +13,7 @@ from logbook.errors import LogbookError
 from logbook.notebook import values
 from logbook.notebook.declare import (
     Context,
-    Line,
+    LineForm,
     Noun,
     Record,
     Value,
@@ -109,7 +109,7 @@ ARRANGED_SECTION = Noun(
     needs=("name",),
     help="one section of an arrangement's form",
     members=members_of(ArrangedSection, __name__),
-    line=Line(
+    line=LineForm(
         read=_read_section,
         write=_write_section,
         form="NAME [from SECTION] [N bars] [xN] [vamp]",
@@ -124,7 +124,7 @@ ARRANGED_PART = Noun(
     key=("part",),
     help="who plays what in an arrangement",
     members=members_of(ArrangedPart, __name__),
-    line=Line(
+    line=LineForm(
         read=lambda line, context: {"part": part_name(line, context)},
         write=lambda part, context: part.part,
         form="PART",

@@ -15,13 +15,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from logbook.errors import LogbookError
-from logbook.notebook.lines.log_lines import Answer, Notebook
-from logbook.records.context import Place
+from logbook.notebook.lines.log_lines import LineAnswer, Notebook
+from logbook.records.context import PartPlace
 from logbook.room.arriving import Arrivals
 from logbook.room.recorded import known_places, log_recording
 from logbook.room.view import View, view_of
 from logbook.store.file_rows import last_command
-from logbook.store.finding import Place as Named
+from logbook.store.finding import LogPlace as Named
 from logbook.store.finding import exactly
 from logbook.store.here import move_here, read_here
 from logbook.store.reading import read_log, read_rows
@@ -245,7 +245,7 @@ class Room:
             return Reply(said=str(error), done=False)
 
 
-def _reply(answer: Answer) -> Reply:
+def _reply(answer: LineAnswer) -> Reply:
     if not answer.read:
         why = tuple(filter(None, (answer.why, answer.remedy)))
         return Reply(said=f"kept as remark {answer.remark}", more=why, done=False)
@@ -255,7 +255,7 @@ def _reply(answer: Answer) -> Reply:
     return Reply(said=answer.understood, more=tuple(more))
 
 
-def _place(connection: Connection, here: Here) -> Place | None:
+def _place(connection: Connection, here: Here) -> PartPlace | None:
     found = exactly(connection, "song", here.song) if here.song else None
     if found is None:
         return None
@@ -264,7 +264,7 @@ def _place(connection: Connection, here: Here) -> Place | None:
         for version in song.versions:
             for part in version.parts:
                 if (version.name, part.name) == (here.version, here.part):
-                    return Place(log, song, version, part)
+                    return PartPlace(log, song, version, part)
     return None
 
 

@@ -30,14 +30,14 @@ class CapoTable(NamedTuple):
     left_out: tuple[str, ...] = ()
 
 
-class Asked(NamedTuple):
+class AskedCapo(NamedTuple):
     """The tables wanted; `frets` adds the frets of every chord."""
 
     tables: tuple[CapoTable, ...]
     frets: bool = False
 
 
-def build(subject: Asked, wanted: Wanted) -> Sheet:
+def build(subject: AskedCapo, wanted: Wanted) -> Sheet:
     """Return what each capo position would do, ready to be drawn."""
     del wanted
     blocks: list[Block] = []

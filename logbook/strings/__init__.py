@@ -16,14 +16,14 @@ from logbook.strings.frets import (
     read_frets,
 )
 from logbook.strings.sounding import course_midi, played_midi, shape_midi, sounding_midi
-from logbook.strings.tunings import Tuning, find_tuning, parse_tuning, read_tuning
+from logbook.strings.tunings import StringTuning, find_tuning, parse_tuning, read_tuning
 
 __all__ = [
     "Capo",
     "Capos",
     "FretLine",
     "Position",
-    "Tuning",
+    "StringTuning",
     "count_frets",
     "course_midi",
     "find_tuning",
