@@ -1,8 +1,9 @@
 """The arranged form: which recorded bar each new bar comes from.
 
 Conventions. Several mentions of a section take the record's sections of that name one after the
-other; a mention that says how often it is played repeats the same one, and a section of another
-name that is made from one takes no turn. A shortened section keeps its first bars; an extended one
+other; a mention that says how often it is played repeats the same one. A section of another name
+that is made from one takes no turn: it has the bars of the first of them, or of the one whose
+number is said ("verse 2"), and its tempo stays what it is where those bars begin. A shortened section keeps its first bars; an extended one
 goes round, and what is left over comes from its last bars: four bars made six are 1 2 3 4 3 4. A
 vamp stands in the form once, and its true length is open. The pick-up is kept where the form
 begins with the record's first bar.
