@@ -4,7 +4,8 @@ Conventions. Ranges are the lowest and highest note with octave ("A3", "D5"). Ro
 between the singer's end and the melody's: 2 below means the melody's lowest note lies a tone
 above the singer's. Of the twelve keys each is moved by the fewest semitones with which it fits;
 the band moves by the shorter way there, and the singer may sing octaves away from that. Where
-nothing fits, the keys nearest to it are given with how far the melody lies outside. A comfortable note is the singer's own to say.
+nothing fits, the keys nearest to it are given with how far the melody lies outside. A comfortable
+note is the singer's own to say.
 """
 
 from __future__ import annotations
@@ -78,7 +79,7 @@ class SingersKey(NamedTuple):
     @property
     def outside(self) -> str:
         """How far the melody lies outside: "2 semitones too low, 1 too high"; empty if it fits."""
-        said = []
+        said: list[str] = []
         for room, word in ((self.room_below, "low"), (self.room_above, "high")):
             if room < 0:
                 unit = " semitone" if room == -1 else " semitones"
@@ -195,9 +196,7 @@ def keys_for(singer: Person, version: Version) -> SingersAnswer:
         (singer.low, singer.high),
         (version.melody_low, version.melody_high),
         keys,
-        min(
-            (at_steps(voice, melody, key, 12 * octaves) for octaves in range(-3, 4)), key=_excess
-        ),
+        min((at_steps(voice, melody, key, 12 * octaves) for octaves in range(-3, 4)), key=_excess),
         nothing,
         nearest_keys(voice, melody, key) if nothing else (),
     )

@@ -32,7 +32,8 @@ class ArrangedSection:
 
     `source` names the version's section (empty: newly written); `bars` its length (None: the
     source's); `times` how often it is played; a vamp goes round until the cue. `bpm` and `unit`
-    set a tempo from here on (None: goes on), with `ramp` moving evenly to the next one.
+    set a tempo from here on (None: goes on), with `ramp` moving evenly to the next one. `moves`
+    is what else is done with it, as the arranging room reads it ("up 2, rit 2 bars to 60").
     """
 
     name: str
@@ -44,6 +45,7 @@ class ArrangedSection:
     unit: str = ""
     ramp: bool = False
     cue: str = ""
+    moves: str = ""
     notes: str = ""
 
 

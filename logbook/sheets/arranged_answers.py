@@ -127,8 +127,7 @@ def _singer(answer: SingersAnswer) -> Sheet:
             Table(
                 (*head[:3], "outside"),
                 tuple(
-                    (*row[:3], each.outside)
-                    for row, each in zip(rows, answer.nearest, strict=True)
+                    (*row[:3], each.outside) for row, each in zip(rows, answer.nearest, strict=True)
                 ),
             ),
         ]
