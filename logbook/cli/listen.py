@@ -145,5 +145,6 @@ def takes(
     measure(song, part, version, again=again, as_json=as_json)
 
 
+app.command(epilog=listen_music.CHART_HELP)(listen_music.chart)
 app.command(epilog=listen_music.PATTERN_HELP)(listen_music.pattern)
 app.command(epilog=listen_music.TEMPO_HELP)(listen_music.tempo)

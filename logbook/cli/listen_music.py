@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from logbook.cli.apps import examples
-from logbook.cli.options import JsonOption, VersionOption
+from logbook.cli.options import JsonOption, VersionOption, YesOption
 
 TEMPO = ("logbook listen tempo sketch.wav", "logbook listen tempo waltz.wav --meter 3/4 --bars")
 
@@ -16,6 +16,7 @@ PATTERN = (
     "logbook listen pattern low guitar",
     "logbook listen pattern low guitar --take 4 --grid 1/16 --bars",
 )
+CHART = ("logbook listen chart low guitar", "logbook listen chart low guitar --take 2 --yes")
 
 SongArgument = Annotated[
     str, typer.Argument(metavar="[SONG]", help="A song, by the beginning of its title.")
@@ -67,5 +68,22 @@ def pattern(
     tell_pattern((song, part, version), take=take, grid=grid, bars=bars, as_json=as_json)
 
 
+def chart(
+    song: SongArgument = "",
+    part: PartArgument = "",
+    version: VersionOption = "",
+    take: TakeOption = "",
+    yes: YesOption = False,
+    as_json: JsonOption = False,
+) -> None:
+    """Hear a part's chart: sections, chords, new voicings, doubtful bars; and log it if wanted."""
+    from logbook.cli.listen_chart import tell_chart
+    from logbook.listening.extra import require
+
+    require()
+    tell_chart((song, part, version), take=take, yes=yes, as_json=as_json)
+
+
+CHART_HELP = examples(*CHART)
 PATTERN_HELP = examples(*PATTERN)
 TEMPO_HELP = examples(*TEMPO)

@@ -80,3 +80,47 @@ def test_pattern_of_a_part(sample_typed: Typed) -> None:
 def test_pattern_refuses(sample_typed: Typed) -> None:
     assert "no take 9" in sample_typed("listen pattern varnish guitar --take 9", code=2)
     assert "has no audio file" in sample_typed("listen pattern low voice", code=2)
+
+
+def test_chart_beside_the_log(sample_typed: Typed) -> None:
+    # Take 2 plays the whole song as it is logged; the finished part has bars 7-8 again at 9-10,
+    # where the chart says something else.
+    found = sample_typed.json("listen chart low guitar --take 2")
+    assert found["differences"] == []
+    assert found["chart"][0] == "intro: A@strum | Dadd9"
+    assert found["new_voicings"] == []
+    said = sample_typed("listen chart low guitar", code=2)
+    assert "log this as the chart" in said
+    found = sample_typed.json("listen chart low guitar")
+    assert [(each["bar"], each["logged"], each["heard"]) for each in found["differences"]] == [
+        (10, "F#m7", "A")
+    ]
+    assert not found["applied"]
+    sample_typed("listen chart low guitar --yes")
+    assert sample_typed.json("listen chart low guitar")["differences"] == []
+    sample_typed("undo")
+    assert len(sample_typed.json("listen chart low guitar")["differences"]) == 1
+
+
+def test_chart_of_a_part_without_one(sample_typed: Typed) -> None:
+    from logbook.store.editing import edit
+    from logbook.store.finding import Place, find
+    from logbook.store.lifecycle import open_log
+
+    with open_log(sample_typed.db) as store, store.change("test") as change:
+        song = Place("Varnish", "", "")
+        edit(change, find(change.connection, "version", "EP", song), {"form": ()})
+        where = Place("Varnish", "EP", "")
+        edit(change, find(change.connection, "part", "guitar", where), {"chart": ()})
+    found = sample_typed.json("listen chart varnish guitar --yes")
+    assert found["applied"]
+    assert found["sections"][0]["start"] == 1
+    text = sample_typed("dump varnish")
+    assert found["chart"][0] in text
+    # What is written is read again as the same.
+    assert sample_typed.json("listen chart varnish guitar")["differences"] == []
+
+
+def test_bass_line_is_charted_as_notes(sample_typed: Typed) -> None:
+    found = sample_typed.json("listen chart varnish bass")
+    assert found["differences"] == []

@@ -1,0 +1,195 @@
+"""`logbook listen chart`: a part's chart heard from its recording, beside the log's."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+from logbook.cli.asking import confirm
+from logbook.cli.listen_said import sure_word
+from logbook.cli.listen_words import one_part
+from logbook.cli.log import changing
+from logbook.cli.printing import print_json, say
+from logbook.errors import LogbookError
+
+if TYPE_CHECKING:
+    from logbook.listening.chart_heard import HeardChart, HeardEntry
+    from logbook.listening.playing import Recording
+    from logbook.records import Part, Version
+    from logbook.records.context import Place
+
+
+def tell_chart(names: tuple[str, str, str], *, take: str, yes: bool, as_json: bool) -> None:
+    """Hear a part's chart, print it beside the log's, and log it if that is wanted."""
+    from logbook.cli.listen_words import waiting
+    from logbook.editing.takes import parse_take_id
+    from logbook.listening.chart_heard import hear_chart
+    from logbook.listening.playing import open_recording
+    from logbook.notebook.heard_text import differences, heard_part, heard_version
+
+    place = one_part(*names)
+    with waiting("listening"):
+        recording = open_recording(place, parse_take_id(take) if take else None)
+        heard = hear_chart(recording)
+    if not any(entry.label for entry in heard.entries):
+        raise LogbookError(f"no chord is heard in {recording.path.name}", "give another --take")
+    part = heard_part(place.part, heard)
+    version = heard_version(place.version, heard)
+    bars = {entry.bar for entry in heard.entries}
+    differ = differences(place.part.chart, part.chart, bars)
+    changes = part.chart != place.part.chart or version != place.version
+    if as_json:
+        if changes and yes:
+            _apply(place, part, version)
+        print_json(_data(place, recording, heard, part, version, differ, applied=changes and yes))
+        return
+    _print(place, recording, heard, part, version, differ)
+    if not changes:
+        return
+    say()
+    confirm(
+        f"log this as the chart of {place.title}, in place of what is there"
+        if place.part.chart
+        else f"log this as the chart of {place.title}",
+        yes,
+    )
+    _apply(place, part, version)
+    say(f"logged as the chart of {place.title}; `logbook undo` takes it back")
+
+
+def _apply(place: Place, part: Part, version: Version) -> None:
+    """Put chart, voicings and sections into the log, as one change."""
+    from logbook.store.editing import edit
+    from logbook.store.finding import Place as Where
+    from logbook.store.finding import find
+    from logbook.store.loading import load
+    from logbook.store.writing import put
+
+    where = Where(place.song.title, place.version.name, "")
+    with changing() as (_, change):
+        found = find(change.connection, "part", place.part.name, where)
+        (row,) = load(change.connection, "part", f"t.id = {found.id:d}")
+        if (row.record.chart, row.record.voicings) != (place.part.chart, place.part.voicings):
+            raise LogbookError(
+                f"somebody changed {place.title} while it was listened to; nothing was written",
+                "look at it again and give the command once more",
+            )
+        if version.form != place.version.form:
+            song = Where(place.song.title, "", "")
+            over = find(change.connection, "version", place.version.name, song)
+            edit(change, over, {"form": version.form})
+        known = {each.label for each in place.part.voicings}
+        inside = Where(place.song.title, place.version.name, place.part.name)
+        for voicing in part.voicings:
+            if voicing.label not in known:
+                put(change, voicing, inside)
+        edit(change, found, {"chart": part.chart})
+
+
+def _print(
+    place: Place,
+    recording: Recording,
+    heard: HeardChart,
+    part: Part,
+    version: Version,
+    differ: list[tuple[int, Fraction, str, str]],
+) -> None:
+    from logbook.notebook.heard_text import chart_lines, voicing_line
+
+    say(f"{place.title}, as heard in {recording.called} ({recording.path.name})")
+    if not place.version.key and heard.key:
+        say(f"The key is probably {heard.key}; chords are named in it.")
+    if heard.sections and not place.version.form:
+        said = ", ".join(f"{s.name} {s.start}-{s.start + s.bars - 1}" for s in heard.sections)
+        say(f"Sections by what repeats: {said}.")
+    say()
+    say("Chart")
+    for line in chart_lines(place, version, part):
+        say(f"  {line}")
+    if heard.new:
+        say()
+        say(f"New voicings (frets counted from the {place.part.counted or 'nut'})")
+        for voicing in heard.new:
+            sure = heard.sure.get(voicing.label, 0.0)
+            say(f"  {voicing_line(voicing)}   {sure_word(sure)}, {sure:.2f}")
+    doubtful = [entry for entry in heard.entries if entry.doubtful]
+    if doubtful:
+        say()
+        say("Doubtful")
+        for entry in doubtful:
+            say(f"  {_doubt(entry)}")
+    if place.part.chart:
+        say()
+        say("Against the log's chart")
+        for bar, beat, logged, found in differ:
+            said = f"{logged or 'nothing'} is logged, {found or 'nothing'} heard"
+            say(f"  {_where(bar, beat)}: {said}")
+        if not differ:
+            say("  no difference")
+
+
+def _where(bar: int, beat: Fraction) -> str:
+    return f"bar {bar}" if beat == 1 else f"bar {bar}, beat {beat}"
+
+
+def _doubt(entry: HeardEntry) -> str:
+    assert entry.reading is not None, "only what was read is doubtful"
+    said = f"{_where(entry.bar, entry.beat)}: {entry.label} ({entry.reading.confidence:.2f})"
+    if entry.second is not None:
+        label, reading = entry.second
+        said += f", or {label} ({reading.confidence:.2f})"
+    return said
+
+
+def _data(
+    place: Place,
+    recording: Recording,
+    heard: HeardChart,
+    part: Part,
+    version: Version,
+    differ: list[tuple[int, Fraction, str, str]],
+    *,
+    applied: bool,
+) -> dict[str, Any]:
+    from logbook.notebook.heard_text import chart_lines
+
+    return {
+        "song": place.song.title,
+        "version": place.version.name,
+        "part": place.part.name,
+        "file": recording.path.name,
+        "heard_in": recording.called,
+        "key": heard.key,
+        "sections": [
+            {"name": s.name, "start": s.start, "bars": s.bars, "sure": s.sure}
+            for s in heard.sections
+        ],
+        "chart": chart_lines(place, version, part),
+        "entries": [
+            {
+                "bar": entry.bar,
+                "beat": str(entry.beat),
+                "voicing": entry.label,
+                "frets_from_nut": list(entry.reading.frets) if entry.reading else None,
+                "notes": list(entry.reading.notes) if entry.reading else [],
+                "sure": entry.reading.confidence if entry.reading else None,
+                "doubtful": entry.doubtful,
+                "second": entry.second[0] if entry.second else None,
+            }
+            for entry in heard.entries
+        ],
+        "new_voicings": [
+            {
+                "label": each.label,
+                "frets": each.frets,
+                "fingers": each.fingers,
+                "sure": heard.sure.get(each.label),
+            }
+            for each in heard.new
+        ],
+        "differences": [
+            {"bar": bar, "beat": str(beat), "logged": logged, "heard": found}
+            for bar, beat, logged, found in differ
+        ],
+        "applied": applied,
+    }
