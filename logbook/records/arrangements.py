@@ -57,7 +57,7 @@ class ArrangedSection:
 
     name: str = field(metadata=needed("what it is called", "chorus", "name"))
     source: str = written(
-        "", "the version's section it comes from (empty: new)", "chorus", "_section_name"
+        "", "the version's section it comes from (empty: new)", "chorus", "_source_name"
     )
     bars: int | None = written(
         None, "its length (empty: as recorded)", "8", lambda on: on.maybe(on._bars)

@@ -10,6 +10,7 @@ from typing import Any
 from logbook.arranging.adaptations import Adaptation
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.difference import differences, kept_text, tempo_text
+from logbook.arranging.form import passage_words
 from logbook.arranging.lengths import backing_of, delay_times, lengths_of, paces_of
 from logbook.arranging.parts import PartPlan
 from logbook.arranging.singers import SingersAnswer, SingersKey
@@ -42,6 +43,7 @@ def to_data(arranged: ArrangedVersion) -> dict[str, Any]:
                 "pass": each.number,
                 "times": each.times,
                 "vamp": each.vamp,
+                "moves": list(passage_words(each)),
                 "recorded_bars": list(each.origins),
             }
             for each in arranged.form.passages

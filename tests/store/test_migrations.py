@@ -92,7 +92,7 @@ def test_down_and_up_again_step_by_step_with_rows_in_every_table(store: Store) -
         migrate(store.engine, store.dialect, step, down=True)
         with store.engine.connect() as connection:
             there = {n for n in inspect(connection).get_table_names() if n in before}
-            assert there < seen, step
+            assert there <= seen, step  # a step may only add columns
             seen = there
             for table in there:
                 count = connection.exec_driver_sql(f'SELECT COUNT(*) FROM "{table}"').scalar()
