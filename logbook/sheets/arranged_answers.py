@@ -86,6 +86,7 @@ def way_rows(ways: Sequence[Adaptation]) -> tuple[tuple[str, str], ...]:
             continue
         number += 1
         text = f"{way.text}: {way_figures(way)}"
+        text += f", {way.shape_key} shapes" if way.shape_key else ""
         found.append((f"{number}.", text + (f"; {way.why}" if way.why else "")))
     return tuple(found)
 
