@@ -87,7 +87,8 @@ def way_rows(ways: Sequence[Adaptation]) -> tuple[tuple[str, str], ...]:
         number += 1
         text = f"{way.text}: {way_figures(way)}"
         text += f", {way.shape_key} shapes" if way.shape_key else ""
-        found.append((f"{number}.", text + (f"; {way.why}" if way.why else "")))
+        label = f"{number}." if number < 10 else str(number)  # all as wide
+        found.append((label, text + (f"; {way.why}" if way.why else "")))
     return tuple(found)
 
 
