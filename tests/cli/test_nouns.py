@@ -63,7 +63,7 @@ EVERY = {
     "arrangement": ("arrangement add stage --key C", "sta", "--bpm 84", "bpm"),
     "arranged-section": ("arranged-section add 'chorus x2'", "1", "--times 3", "times"),
     "arranged-part": ("arranged-part add guitar --capo 0", "gui", "--capo 3", "capo"),
-    "take": ("take keeper 1-8", "4", "--result reject", "result"),
+    "take": ("take keeper 1-8 --session day", "4", "--result reject", "result"),
 }  # fmt: skip
 OWNERS = {
     "track": "--project EP",
