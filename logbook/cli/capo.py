@@ -24,7 +24,7 @@ from logbook.cli.forms import (
 from logbook.cli.log import opened
 from logbook.cli.options import JsonOption, PartOption, SpellingOption, VersionOption
 from logbook.errors import LogbookError
-from logbook.sheets.capo_tables import CapoTable
+from logbook.sheets.capo_tables import AskedCapo, CapoTable
 from logbook.sheets.catalog import make_sheet
 from logbook.strings.capo import Capos, read_capos
 from logbook.strings.capo_table import CapoRow, RecordedChord, by_choice, capo_table
@@ -35,7 +35,7 @@ from logbook.theory.symbols import read_symbol, reads, split_symbols
 from logbook.theory.written import in_letters
 
 if TYPE_CHECKING:
-    pass
+    from logbook.records.context import PartPlace
 
 FORMS = (*EVERY_SHEET, "csv")
 
