@@ -208,7 +208,7 @@ class Room:
     def hear_take(self) -> Reply:
         """Hear the chords of the last take that has a file, for the chart."""
 
-        def listen(place: Place, view: View) -> Proposal:
+        def listen(place: PartPlace, view: View) -> Proposal:
             last = next((take for take in view.takes if take.files), None)
             if last is None:
                 raise LogbookError("no take has a file yet", "a take needs its recording")
@@ -220,7 +220,7 @@ class Room:
     def hear_chords_held(self) -> Reply:
         """Hear chords held once each in the newest file, for the part's voicings."""
 
-        def listen(place: Place, view: View) -> Proposal:
+        def listen(place: PartPlace, view: View) -> Proposal:
             if self.offered:
                 return propose_held(place, self.offered[-1])
             records = [file for take in place.part.takes for file in take.files]
@@ -230,7 +230,7 @@ class Room:
 
         return self._hear(listen)
 
-    def _hear(self, listen: Callable[[Place, View], Proposal]) -> Reply:
+    def _hear(self, listen: Callable[[PartPlace, View], Proposal]) -> Reply:
         view = self.view()
         with self.store.reading() as connection:
             place = _place(connection, read_here(connection, self.who))
