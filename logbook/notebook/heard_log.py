@@ -8,7 +8,7 @@ from logbook.errors import LogbookError
 from logbook.records import Part, Version
 from logbook.records.context import PartPlace
 from logbook.store.editing import edit
-from logbook.store.finding import PartPlace as Where
+from logbook.store.finding import LogPlace as Where
 from logbook.store.finding import find
 from logbook.store.loading import load
 from logbook.store.writing import put
