@@ -15,7 +15,7 @@ from logbook.records.parts import Part
 from logbook.sheets.charts import BarFacts, count_text
 from logbook.timing.bars import BarPoint, parse_range
 from logbook.timing.tempo import Tempo, unit_name
-from logbook.timing.tempo_map import TempoChange, TempoMap
+from logbook.timing.tempo_map import TempoAt, TempoMap
 
 _SIGNS = {Fraction(1, 4): "♩", Fraction(1, 8): "♪", Fraction(3, 8): "♩.", Fraction(3, 16): "♪."}
 
@@ -59,7 +59,7 @@ def _marks(tempo_map: TempoMap, first: int, *, timed: bool) -> dict[int, list[st
     return marks
 
 
-def tempo_mark(change: TempoChange) -> str:
+def tempo_mark(change: TempoAt) -> str:
     """Return a change of tempo as it stands over its bar."""
     at = "" if change.start.beat == 1 else f" from beat {count_text(change.start.beat)}"
     said = _tempo(change.tempo) + at

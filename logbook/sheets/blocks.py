@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from logbook.sheets.chords import ChordCard
     from logbook.sheets.patterns import PatternCard
     from logbook.sheets.strips import Strip
-    from logbook.strings.voicing import Voicing
+    from logbook.strings.voicing import SoundingVoicing
 
 PLAIN, CAUTION, WRONG, KEY = "plain", "caution", "wrong", "key"
 
@@ -126,7 +126,7 @@ class BarMap(NamedTuple):
 class Diagram(NamedTuple):
     """One voicing on the strings, under its names (what sounds first)."""
 
-    voicing: Voicing
+    voicing: SoundingVoicing
     names: tuple[str, ...]
 
 
@@ -145,7 +145,7 @@ class Study(NamedTuple):
     beside: tuple[Facts | Paragraph | Items | Patterns, ...]
 
 
-class Move(NamedTuple):
+class HandMove(NamedTuple):
     """The way from one chord to the next: where ("bars 3-4"), and what stays and moves."""
 
     before: ChordCard
@@ -159,7 +159,7 @@ class Moves(NamedTuple):
 
     section: str
     bars: str
-    moves: tuple[Move, ...]
+    moves: tuple[HandMove, ...]
     lines: tuple[tuple[str, str], ...]
 
 

@@ -11,9 +11,9 @@ from logbook.sheets.blocks import (
     Chart,
     ChordKey,
     Facts,
+    HandMove,
     Heading,
     Items,
-    Move,
     Moves,
     Paragraph,
     Patterns,
@@ -122,7 +122,7 @@ def _part(part: LessonPart, version: LessonVersion, *, several: bool) -> list[Bl
     return blocks
 
 
-def _loops(changes: tuple[Move, ...]) -> list[Block]:
+def _loops(changes: tuple[HandMove, ...]) -> list[Block]:
     """Two changes to go round and round."""
     loops = hardest(changes)
     if not loops:

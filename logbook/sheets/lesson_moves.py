@@ -10,7 +10,7 @@ from typing import NamedTuple
 from logbook.editing.words import number_word
 from logbook.records.parts import Part
 from logbook.records.songs import Version
-from logbook.sheets.blocks import Move
+from logbook.sheets.blocks import HandMove
 from logbook.sheets.chords import ChordCard
 from logbook.sheets.hands_words import move_said
 from logbook.strings.moves import guide_tone_lines, moves_between, top_line
@@ -48,13 +48,13 @@ class SectionMoves(NamedTuple):
     name: str
     bars: str
     chords: tuple[str, ...]
-    moves: tuple[Move, ...]
+    moves: tuple[HandMove, ...]
     lines: tuple[tuple[str, str], ...]
 
 
 def moves_from(
     card: ChordCard, cards: dict[str, ChordCard], order: Sequence[Played]
-) -> tuple[Move, ...]:
+) -> tuple[HandMove, ...]:
     """The way to each chord that follows this one somewhere, in the order they first do."""
     found: dict[str, list[Played]] = {}
     for before, after in pairwise(order):
@@ -70,20 +70,20 @@ def moves_from(
 class Loop(NamedTuple):
     """A change worth a loop of its own, where it stands, and why."""
 
-    move: Move
+    move: HandMove
     why: str
 
 
-def changes_of(sections: Sequence[SectionMoves]) -> tuple[Move, ...]:
+def changes_of(sections: Sequence[SectionMoves]) -> tuple[HandMove, ...]:
     """Every change of a part once, in the order they come."""
-    found: dict[tuple[str, str], Move] = {}
+    found: dict[tuple[str, str], HandMove] = {}
     for section in sections:
         for move in section.moves:
             found.setdefault((move.before.label, move.after.label), move)
     return tuple(found.values())
 
 
-def hardest(changes: Sequence[Move], most: int = 2) -> tuple[Loop, ...]:
+def hardest(changes: Sequence[HandMove], most: int = 2) -> tuple[Loop, ...]:
     """The changes that ask most of the hand: fingers that move, and how far it goes.
 
     What a finger's move weighs against millimetres is a rule of thumb (from memory).
@@ -104,10 +104,10 @@ def hardest(changes: Sequence[Move], most: int = 2) -> tuple[Loop, ...]:
     return tuple(loop for *_, loop in sorted(weighed, key=lambda each: each[:2])[:most])
 
 
-def _move(before: ChordCard, after: ChordCard, into: Sequence[Played]) -> Move:
+def _move(before: ChordCard, after: ChordCard, into: Sequence[Played]) -> HandMove:
     where = ranges_text(sorted({bars(each.bar, each.bar) for each in into}))
     word = "bar" if where.isdecimal() else "bars"
-    return Move(before, after, f"into {word} {where}", move_said(before, after))
+    return HandMove(before, after, f"into {word} {where}", move_said(before, after))
 
 
 def sections_of(
@@ -146,7 +146,7 @@ def _without_repeats(played: Iterable[Played]) -> list[Played]:
     return kept
 
 
-def _section_moves(cards: dict[str, ChordCard], inside: Sequence[Played]) -> tuple[Move, ...]:
+def _section_moves(cards: dict[str, ChordCard], inside: Sequence[Played]) -> tuple[HandMove, ...]:
     found: dict[tuple[str, str], list[Played]] = {}
     for before, after in pairwise(inside):
         if before.label != after.label:

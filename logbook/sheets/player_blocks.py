@@ -21,7 +21,7 @@ from logbook.sheets.blocks import (
     Patterns,
     Table,
 )
-from logbook.sheets.edits import PieceLine, TakeLine
+from logbook.sheets.edits import EditedTake, PieceLine
 from logbook.sheets.heads import VersionHead
 from logbook.sheets.looks import Sheet, Wanted
 from logbook.sheets.player import PartSheet, PlayerSheet, VersionSheet, player_sheet
@@ -300,13 +300,13 @@ def _piece(piece: PieceLine) -> str:
     return f"{said} ({piece.said})" if piece.said else said
 
 
-def _takes(takes: tuple[TakeLine, ...]) -> list[Block]:
+def _takes(takes: tuple[EditedTake, ...]) -> list[Block]:
     """The takes; of many only those that were used or good, and how many others there were."""
     if not takes:
         return []
     heard = any(take.heard_bars is not None for take in takes)
     shown = takes
-    left: tuple[TakeLine, ...] = ()
+    left: tuple[EditedTake, ...] = ()
     if len(takes) > _MOST_TAKES:
         shown = tuple(take for take in takes if _is_worth_showing(take)) or takes[-_MOST_TAKES:]
         left = tuple(take for take in takes if take not in shown)
@@ -332,7 +332,7 @@ def _takes(takes: tuple[TakeLine, ...]) -> list[Block]:
     return [table, Paragraph(f"And {len(left)} more {word}, not used: {told}.")]
 
 
-def _is_worth_showing(take: TakeLine) -> bool:
+def _is_worth_showing(take: EditedTake) -> bool:
     return take.heard_bars not in (None, "none") or take.result in ("keeper", "complete")
 
 

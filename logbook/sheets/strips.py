@@ -10,9 +10,9 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import NamedTuple
 
-from logbook.editing.comp import CompPiece
+from logbook.editing.comp import EditPiece
 from logbook.editing.surveyed import CompSurvey
-from logbook.editing.takes import Take, TakeId, TakeResult, take_of
+from logbook.editing.takes import TakeId, TakeResult, TakeSpan, take_of
 from logbook.editing.words import take_said
 from logbook.records.part_view import PartView
 from logbook.timing.bars import BarRange
@@ -112,7 +112,7 @@ def strip_of(view: PartView, survey: CompSurvey) -> Strip:
     )
 
 
-def _runs(survey: CompSurvey, takes: tuple[Take, ...], bars: TempoMap) -> list[_Run]:
+def _runs(survey: CompSurvey, takes: tuple[TakeSpan, ...], bars: TempoMap) -> list[_Run]:
     runs: list[_Run] = []
     for piece in survey.pieces:
         take = _take(piece, takes)
@@ -127,19 +127,19 @@ def _runs(survey: CompSurvey, takes: tuple[Take, ...], bars: TempoMap) -> list[_
     return runs
 
 
-def _take(piece: CompPiece, takes: tuple[Take, ...]) -> TakeId:
+def _take(piece: EditPiece, takes: tuple[TakeSpan, ...]) -> TakeId:
     found = take_of(takes, piece.take)
     return found.id if found else piece.take
 
 
-def _goes_on(run: _Run, piece: CompPiece, bars: TempoMap) -> bool:
+def _goes_on(run: _Run, piece: EditPiece, bars: TempoMap) -> bool:
     return (
         bars.span_of(run.bars)[1] == bars.span_of(piece.bars)[0]
         and bars.span_of(run.source)[1] == bars.span_of(piece.source)[0]
     )
 
 
-def _is_shown(take: Take, runs: list[_Run]) -> bool:
+def _is_shown(take: TakeSpan, runs: list[_Run]) -> bool:
     return take.result in _GOOD or any(run.take == take.id for run in runs)
 
 

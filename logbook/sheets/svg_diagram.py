@@ -14,7 +14,7 @@ from logbook.sheets.signs import with_signs
 from logbook.sheets.svg_marks import SOLID, tag, text
 from logbook.strings.capo import whole_capo
 from logbook.strings.stretch import fingered_frets
-from logbook.strings.voicing import Voicing
+from logbook.strings.voicing import SoundingVoicing
 
 _LEAST_ROWS = 4
 
@@ -79,12 +79,12 @@ def _over(size: Measures, shaped: bool) -> float:
     return size.name * (2.1 if shaped else 1.35)
 
 
-def _height(voicing: Voicing, size: Measures, shaped: bool) -> float:
+def _height(voicing: SoundingVoicing, size: Measures, shaped: bool) -> float:
     first, last = _frets(voicing)
     return _over(size, shaped) + size.finger * 1.6 + (last - first + 1) * size.row
 
 
-def _frets(voicing: Voicing) -> tuple[int, int]:
+def _frets(voicing: SoundingVoicing) -> tuple[int, int]:
     """The first and last fret drawn."""
     top = whole_capo(voicing.tuning, voicing.capos) or 0
     fingered = list(fingered_frets(voicing.position))
