@@ -2,10 +2,11 @@
 
     python tests/benchmarks/fit_hearing.py PARTS [MINUTES [FILE]]
 
-Parts are rendered with seeds that no test and no benchmark uses (500,000 and up). Each span's
-spectra are kept, not the sound. A third of the parts is played by other sounds of the same sound
-fonts than those that are scored (jazz, overdriven and distorted guitar), so that the model does not
-learn three instruments by heart. Needs fluidsynth, both sound fonts, ffmpeg and scikit-learn.
+Parts are rendered with seeds that no test and no benchmark uses (500,000 and up). Each part's sound
+and spectra are kept in the folder of renderings. A fifth of the parts is played by other sounds of
+the same sound fonts than those that are scored (jazz, overdriven and distorted guitar), and a
+sixth by made-up strings, each part another instrument, so that the model does not learn three
+guitars by heart. Needs fluidsynth, both sound fonts and ffmpeg.
 """
 
 from __future__ import annotations
@@ -40,6 +41,11 @@ def cases(count: int, first: int = FIRST_SEED) -> list[r.Wanted]:
             sound = random.Random(n).choice(("jazz", "overdriven", "distorted"))
         out.append(replace(wanted, sound=sound, voicings=20))
     return out
+
+
+def strings(count: int, first: int = FIRST_SEED + 100) -> list[r.Wanted]:
+    """Parts on made-up strings."""
+    return [replace(each, font=r.STRINGS) for each in cases(count, first)]
 
 
 def material(wanted: r.Wanted) -> Material:
@@ -163,7 +169,8 @@ def fit(
 
 def main() -> None:
     """Render what is missing of so many parts; with minutes given, fit as well."""
-    wanted = cases(int(sys.argv[1]))
+    count = int(sys.argv[1])
+    wanted = cases(count) + strings(count // 5)
     if len(sys.argv) < 3:
         for each in wanted:
             material(each)

@@ -39,6 +39,7 @@ FONTS = {
     "FluidR3": Path("/usr/share/sounds/sf2/FluidR3_GM.sf2"),
     "TimGM6mb": Path("/usr/share/sounds/sf2/TimGM6mb.sf2"),
 }
+STRINGS = "strings"  # in place of a sound font: made-up strings
 SOUNDS = ("nylon", "steel", "electric")
 PROGRAMS = {"nylon": 24, "steel": 25, "electric": 27, "jazz": 26, "overdriven": 29, "distorted": 30}
 HAVE_FLUIDSYNTH = shutil.which("fluidsynth") is not None
@@ -254,15 +255,19 @@ def _played(
 
 
 def render(wanted: Wanted) -> Rendered:
-    """Render a part, or find it rendered; needs fluidsynth, and ffmpeg for MP3."""
+    """Render a part, or find it rendered; sound fonts need fluidsynth, and MP3 ffmpeg."""
     hits, mutes, truth = perform(wanted)
     CACHE.mkdir(parents=True, exist_ok=True)
     stem = "-".join(str(getattr(wanted, field.name)) for field in fields(wanted))
     stem += f"-{sha256(repr((hits, mutes)).encode()).hexdigest()[:12]}"
     path = CACHE / f"{stem}.{'mp3' if wanted.condition == 'mp3' else 'flac'}"
     if not path.exists():
-        sound = play(wanted, hits, cents=12.0 if wanted.condition == "muted" else 0.0)
+        cents = 12.0 if wanted.condition == "muted" else 0.0
         rng = np.random.default_rng(wanted.seed)
+        if wanted.font == STRINGS:
+            sound = plucked(hits, rng, cents=cents)
+        else:
+            sound = play(wanted, hits, cents=cents)
         if wanted.condition == "room":
             sound = in_a_room(sound, rng)
         elif wanted.condition == "muted":
@@ -299,6 +304,38 @@ def play(wanted: Wanted, hits: Sequence[_Hit], *, cents: float = 0.0) -> Audio:
         quiet = {**os.environ, "SDL_AUDIODRIVER": "dummy"}
         subprocess.run(command, check=True, capture_output=True, timeout=300, env=quiet)
         return np.asarray(sf.read(wav)[0])
+
+
+def plucked(hits: Sequence[_Hit], rng: np.random.Generator, *, cents: float = 0.0) -> Audio:
+    """The notes on made-up strings, frames x 2: an instrument that no sound font has.
+
+    Each string is stiff (partial n at n f sqrt(1 + B n^2), the usual formula), plucked at one
+    place (partials as sin(pi n place) / n), its high partials dying sooner; a body of a few
+    resonances is laid over all. What is drawn at random holds for the whole part.
+    """
+    rate = RATE // 2
+    place, bright = rng.uniform(0.08, 0.35), rng.uniform(0.0, 1.0)
+    stiff, slow, loss = 10 ** rng.uniform(-5, -3.7), rng.uniform(0.4, 2.0), rng.uniform(0.1, 0.9)
+    bumps = [(rng.uniform(90, 3000), rng.normal(0, 6), rng.uniform(0.2, 0.8)) for _ in range(8)]
+    out = np.zeros(round((max(hit.at + hit.length for hit in hits) + 1.0) * rate))
+    for hit in hits:
+        first = round(hit.at * rate)
+        t = np.arange(min(round((hit.length + 0.15) * rate), out.size - first)) / rate
+        pitch = 440.0 * 2.0 ** ((hit.pitch - 69 + cents / 100) / 12)
+        tone = np.zeros_like(t)
+        for n in range(1, 21):
+            hz = n * pitch * np.sqrt(1 + stiff * n * n)
+            if hz > 0.42 * rate:
+                break
+            body = sum(g * np.exp(-((np.log2(hz / f) / w) ** 2)) for f, g, w in bumps)
+            level = np.sin(np.pi * n * place) / n ** (2 - bright) * 10 ** (body / 20)
+            decay = np.exp(-t * (slow + loss * n) * (pitch / 200) ** 0.5)
+            tone += level * decay * np.sin(2 * np.pi * hz * t + rng.uniform(0, 6.28))
+        tone += 0.1 * rng.normal(size=t.size) * np.exp(-t / 0.008)
+        tone *= np.minimum(1.0, (t[-1] - t) / 0.12)
+        out[first : first + t.size] += tone * 10 ** ((hit.velocity - 127) / 40)
+    whole = signal.resample_poly(out, 2, 1)
+    return np.stack([whole, 0.8 * whole], axis=1)
 
 
 def in_a_room(sound: Audio, rng: np.random.Generator) -> Audio:
