@@ -41,11 +41,25 @@ FONTS = {
 }
 STRINGS = "strings"  # in place of a sound font: made-up strings
 SOUNDS = ("nylon", "steel", "electric")
-PROGRAMS = {"nylon": 24, "steel": 25, "electric": 27, "jazz": 26, "overdriven": 29, "distorted": 30}
+BASSES = ("finger bass", "picked bass", "upright bass")
+PROGRAMS = {
+    "nylon": 24,
+    "steel": 25,
+    "electric": 27,
+    "jazz": 26,
+    "overdriven": 29,
+    "distorted": 30,
+    "upright bass": 32,
+    "finger bass": 33,
+    "picked bass": 34,
+}
 HAVE_FLUIDSYNTH = shutil.which("fluidsynth") is not None
 HAVE_FFMPEG = shutil.which("ffmpeg") is not None
 STANDARD = (40, 45, 50, 55, 59, 64)
 DADGAD = (38, 45, 50, 55, 57, 62)
+BASS = (28, 33, 38, 43)
+TUNINGS = {"standard": STANDARD, "dadgad": DADGAD, "line": STANDARD, "bass": BASS}
+LENGTHS = {"bar": 4.0, "half": 2.0, "beat": 1.0}
 CONDITIONS = ("clean", "room", "muted", "mp3")
 RATE = 44_100
 CACHE = Path(os.environ.get("LOGBOOK_RENDERED", Path(tempfile.gettempdir()) / "hear"))
@@ -101,7 +115,9 @@ class Rendered:
 
 
 @dataclass(frozen=True, slots=True)
-class _Hit:
+class Hit:
+    """One struck note: seconds at which and for how long, MIDI pitch and velocity."""
+
     at: float
     length: float
     pitch: int
@@ -136,10 +152,15 @@ def fingerings() -> tuple[tuple[str, Frets], ...]:
 def chosen_voicings(wanted: Wanted, rng: random.Random) -> list[Frets]:
     """The voicings of a part, frets from the nut."""
     out: list[Frets] = []
-    pool = fingerings()
+    pool = fingerings() if wanted.tuning == "standard" else ()
     weights = [_weight(suffix) for suffix, _ in pool]
     while len(out) < wanted.voicings:
-        frets = _made_up(rng) if wanted.tuning == "dadgad" else rng.choices(pool, weights)[0][1]
+        if wanted.tuning == "dadgad":
+            frets = _made_up(rng)
+        elif wanted.tuning in ("line", "bass"):
+            frets = _single(rng, len(TUNINGS[wanted.tuning]))
+        else:
+            frets = rng.choices(pool, weights)[0][1]
         moved = tuple(f if not f else f + wanted.capo for f in frets)
         if max(f or 0 for f in moved) <= 17 and moved not in out:
             out.append(moved)
@@ -150,6 +171,16 @@ def _weight(suffix: str) -> float:
     if suffix not in COMMON:
         return 0.2
     return 3.0 if COMMON.index(suffix) < USUAL else 1.0
+
+
+def _single(rng: random.Random, strings: int) -> Frets:
+    """One note, or seldom two, as a line has them."""
+    out: list[int | None] = [None] * strings
+    low = rng.randrange(strings)
+    out[low] = rng.randrange(13)
+    if rng.random() < 0.15 and low + 1 < strings:
+        out[rng.randrange(low + 1, strings)] = max(0, (out[low] or 0) + rng.choice((-1, 0, 1, 2)))
+    return tuple(out)
 
 
 def _made_up(rng: random.Random) -> Frets:
@@ -172,21 +203,21 @@ def _made_up(rng: random.Random) -> Frets:
             return tuple(frets)
 
 
-def perform(wanted: Wanted) -> tuple[list[_Hit], list[float], Rendered]:
+def perform(wanted: Wanted) -> tuple[list[Hit], list[float], Rendered]:
     """The notes of a part, the moments of its hand-muted hits, and its truth."""
     rng = random.Random(repr(replace(wanted, condition="clean", font="", sound="")))
-    open_strings = DADGAD if wanted.tuning == "dadgad" else STANDARD
+    open_strings = TUNINGS[wanted.tuning]
     tempo = rng.uniform(76.0, 132.0)
     beat = 60.0 / tempo
     lead = rng.uniform(0.2, 0.8)
-    length = 4.0 if wanted.division == "bar" else 2.0
-    count = wanted.bars * (1 if wanted.division == "bar" else 2)
+    length = LENGTHS[wanted.division]
+    count = wanted.bars * round(4.0 / length)
     voicings = chosen_voicings(wanted, rng)
     frets = [voicings[n] if n < len(voicings) else rng.choice(voicings) for n in range(count)]
     rng.shuffle(frets)
     rings = rng.random() < 0.5  # open strings of this part are let ring over the change
     spread = rng.uniform(0.008, 0.035)
-    hits: list[_Hit] = []
+    hits: list[Hit] = []
     mutes: list[float] = []
     spans = []
     rhythm = rng.choice(((0, 1, 1.5, 2.5, 3), (0, 1, 2, 3), (0, 2), (0, 0.5, 1, 1.5, 2, 3, 3.5)))
@@ -209,7 +240,7 @@ def perform(wanted: Wanted) -> tuple[list[_Hit], list[float], Rendered]:
                 if hits[i].pitch == pitch and hits[i].at + hits[i].length > at:
                     hits[i] = replace(hits[i], length=max(0.02, at - hits[i].at - 0.003))
             velocity = round(min(118.0, max(35.0, loud + rng.gauss(0, 7))))
-            hits.append(_Hit(max(0.0, at), stop - at, pitch, velocity))
+            hits.append(Hit(max(0.0, at), stop - at, pitch, velocity))
 
         if wanted.style == "strum":
             for place in (p for p in rhythm if p < length):
@@ -246,10 +277,10 @@ def perform(wanted: Wanted) -> tuple[list[_Hit], list[float], Rendered]:
 
 
 def _played(
-    hits: Sequence[_Hit], start: float, strings: Sequence[int], grip: Frets, wanted: Wanted
+    hits: Sequence[Hit], start: float, strings: Sequence[int], grip: Frets, wanted: Wanted
 ) -> set[int]:
     """Strings whose pitch has been struck since `start`."""
-    opens = DADGAD if wanted.tuning == "dadgad" else STANDARD
+    opens = TUNINGS[wanted.tuning]
     pitches = {hit.pitch for hit in hits if hit.at >= start - 0.05}
     return {s for s in strings if opens[s] + max(wanted.capo, grip[s] or 0) in pitches}
 
@@ -276,7 +307,7 @@ def render(wanted: Wanted) -> Rendered:
     return replace(truth, path=path)
 
 
-def play(wanted: Wanted, hits: Sequence[_Hit], *, cents: float = 0.0) -> Audio:
+def play(wanted: Wanted, hits: Sequence[Hit], *, cents: float = 0.0) -> Audio:
     """The notes through FluidSynth, frames x 2."""
     per_second = 960
     events: list[tuple[int, int, int, int]] = []
@@ -306,7 +337,7 @@ def play(wanted: Wanted, hits: Sequence[_Hit], *, cents: float = 0.0) -> Audio:
         return np.asarray(sf.read(wav)[0])
 
 
-def plucked(hits: Sequence[_Hit], rng: np.random.Generator, *, cents: float = 0.0) -> Audio:
+def plucked(hits: Sequence[Hit], rng: np.random.Generator, *, cents: float = 0.0) -> Audio:
     """The notes on made-up strings, frames x 2: an instrument that no sound font has.
 
     Each string is stiff (partial n at n f sqrt(1 + B n^2), the usual formula), plucked at one
