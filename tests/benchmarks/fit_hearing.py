@@ -61,6 +61,11 @@ def lines(count: int, first: int = FIRST_SEED + 300) -> list[r.Wanted]:
     return out
 
 
+def muted(count: int, first: int = FIRST_SEED + 400) -> list[r.Wanted]:
+    """Parts with hand-muted hits of every kind."""
+    return [replace(each, condition="muted") for each in cases(count, first)]
+
+
 def noise(seconds: int = 120) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Levels, seconds and truth of stretches in which nothing but noise sounds."""
     rng = np.random.default_rng(3)
@@ -201,7 +206,7 @@ def fit(
 def main() -> None:
     """Render what is missing of so many parts; with minutes given, fit as well."""
     count = int(sys.argv[1])
-    wanted = cases(count) + strings(count // 5) + lines(count // 8)
+    wanted = cases(count) + strings(count // 5) + lines(count // 8) + muted(count // 5)
     if len(sys.argv) < 3:
         for each in wanted:
             material(each)

@@ -53,6 +53,7 @@ PROGRAMS = {
     "finger bass": 33,
     "picked bass": 34,
 }
+MUTED_PROGRAMS = (28, 0)  # the muted electric guitar, or (0) the part's own sound cut short
 HAVE_FLUIDSYNTH = shutil.which("fluidsynth") is not None
 HAVE_FFMPEG = shutil.which("ffmpeg") is not None
 STANDARD = (40, 45, 50, 55, 59, 64)
@@ -60,6 +61,7 @@ DADGAD = (38, 45, 50, 55, 57, 62)
 BASS = (28, 33, 38, 43)
 TUNINGS = {"standard": STANDARD, "dadgad": DADGAD, "line": STANDARD, "bass": BASS}
 LENGTHS = {"bar": 4.0, "half": 2.0, "beat": 1.0}
+MUTES = ("noise", "damped", "grip", "open")  # how hand-muted hits are made, by the seed
 CONDITIONS = ("clean", "room", "muted", "mp3")
 RATE = 44_100
 CACHE = Path(os.environ.get("LOGBOOK_RENDERED", Path(tempfile.gettempdir()) / "hear"))
@@ -122,6 +124,7 @@ class Hit:
     length: float
     pitch: int
     velocity: int
+    muted: bool = False
 
 
 def sounding(frets: Frets, open_strings: Sequence[int], capo: int) -> tuple[int, ...]:
@@ -264,6 +267,9 @@ def perform(wanted: Wanted) -> tuple[list[Hit], list[float], Rendered]:
             for string in missing:
                 struck(start + 0.5 * length * beat, string, 84)
         mutes += [start + p * beat for p in (1.0, 3.0) if p < length]
+    if wanted.condition == "muted" and MUTES[wanted.seed % len(MUTES)] != "noise":
+        hits += _muted(wanted, mutes, spans, frets)
+        mutes = []
     truth = Rendered(
         wanted=wanted,
         path=Path(),
@@ -274,6 +280,29 @@ def perform(wanted: Wanted) -> tuple[list[Hit], list[float], Rendered]:
         frets=tuple(frets),
     )
     return hits, mutes, truth
+
+
+def _muted(
+    wanted: Wanted,
+    at: Sequence[float],
+    spans: Sequence[tuple[float, float]],
+    grips: Sequence[Frets],
+) -> list[Hit]:
+    """Hand-muted hits as very short notes: of the grip or the open strings, damping it or not."""
+    rng = random.Random(wanted.seed)
+    kind, opens, out = MUTES[wanted.seed % len(MUTES)], TUNINGS[wanted.tuning], []
+    loud, length = rng.randrange(50, 85), rng.uniform(0.02, 0.06)
+    for moment in at:
+        grip = next((g for g, (a, b) in zip(grips, spans, strict=True) if a <= moment < b), None)
+        for string, note in enumerate(opens):
+            fret = grip[string] if grip is not None else None
+            if kind == "open":
+                fret = 0
+            if fret is not None:
+                begin = moment + 0.002 * string + rng.gauss(0, 0.002)
+                pitch = note + max(wanted.capo, fret)
+                out.append(Hit(begin, length, pitch, loud, muted=kind != "damped"))
+    return out
 
 
 def _played(
@@ -310,16 +339,24 @@ def render(wanted: Wanted) -> Rendered:
 def play(wanted: Wanted, hits: Sequence[Hit], *, cents: float = 0.0) -> Audio:
     """The notes through FluidSynth, frames x 2."""
     per_second = 960
-    events: list[tuple[int, int, int, int]] = []
+    events: list[tuple[int, int, int, int, int]] = []
     for hit in hits:
-        events.append((round(hit.at * per_second), 1, hit.pitch, hit.velocity))
-        events.append((round((hit.at + hit.length) * per_second), 0, hit.pitch, 0))
-    program = PROGRAMS[wanted.sound]
-    track = mido.MidiTrack([mido.Message("program_change", program=program, time=0)])
+        start, stop = round(hit.at * per_second), round((hit.at + hit.length) * per_second)
+        events.append((start, 1, hit.pitch, hit.velocity, int(hit.muted)))
+        events.append((stop, 0, hit.pitch, 0, int(hit.muted)))
+    program, second = PROGRAMS[wanted.sound], MUTED_PROGRAMS[wanted.seed // 4 % 2]
+    track = mido.MidiTrack(
+        [
+            mido.Message("program_change", program=program, channel=0, time=0),
+            mido.Message("program_change", program=second or program, channel=1, time=0),
+        ]
+    )
     now = 0
-    for tick, on, pitch, velocity in sorted(events):
+    for tick, on, pitch, velocity, channel in sorted(events):
         kind = "note_on" if on else "note_off"
-        track.append(mido.Message(kind, note=pitch, velocity=velocity, time=tick - now))
+        track.append(
+            mido.Message(kind, note=pitch, velocity=velocity, channel=channel, time=tick - now)
+        )
         now = tick
     with tempfile.TemporaryDirectory() as folder:
         midi, wav = Path(folder) / "part.mid", Path(folder) / "part.wav"
@@ -329,7 +366,7 @@ def play(wanted: Wanted, hits: Sequence[Hit], *, cents: float = 0.0) -> Audio:
         if cents:
             settings = Path(folder) / "tuning.cfg"
             keys = "\n".join(f"tune 0 0 {key} {100 * key + cents:.3f}" for key in range(128))
-            settings.write_text(f"tuning t 0 0\n{keys}\nsettuning 0 0 0\n")
+            settings.write_text(f"tuning t 0 0\n{keys}\nsettuning 0 0 0\nsettuning 1 0 0\n")
             command += ["-f", str(settings)]
         command += [str(FONTS[wanted.font]), str(midi)]
         quiet = {**os.environ, "SDL_AUDIODRIVER": "dummy"}
