@@ -191,7 +191,7 @@ def _write_attributes(
             _text(key, "mode", voice.key.mode)
     if new_meter:
         time = _sub(attributes, "time")
-        _text(time, "beats", str(meter.beats))
+        _text(time, "beats", "+".join(map(str, meter.groups)) or str(meter.beats))
         _text(time, "beat-type", str(meter.unit))
     if first:
         _write_clef(attributes, voice)
