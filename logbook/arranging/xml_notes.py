@@ -22,9 +22,9 @@ from typing import NamedTuple
 from xml.etree import ElementTree
 
 from logbook.arranging.performance import Note, perform
-from logbook.records.context import Place
+from logbook.records.context import PartPlace
 from logbook.strings.capo import Capos, whole_capo
-from logbook.strings.tunings import Tuning
+from logbook.strings.tunings import StringTuning
 from logbook.theory.keys import Key
 from logbook.theory.notes import read_note
 from logbook.theory.pitch import midi_to_name
@@ -53,7 +53,7 @@ class Played(NamedTuple):
     strokes: Mapping[Fraction, tuple[Note, ...]]
     starts: tuple[Fraction, ...]
     edges: tuple[Fraction, ...]
-    tuning: Tuning
+    tuning: StringTuning
     capo: int
     key: Key | None
 
@@ -69,7 +69,9 @@ class Played(NamedTuple):
         )
 
 
-def played(place: Place, tuning: Tuning, capos: Capos, bars: TempoMap, key: Key | None) -> Played:
+def played(
+    place: PartPlace, tuning: StringTuning, capos: Capos, bars: TempoMap, key: Key | None
+) -> Played:
     """Return what a part plays, straight. Raises LogbookError as `perform` does."""
     straight = tuple(replace(each, feel="straight") for each in place.part.patterns)
     place = place._replace(part=replace(place.part, patterns=straight))

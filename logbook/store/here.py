@@ -18,7 +18,7 @@ from typing import Any, NamedTuple
 from sqlalchemy import Connection, text
 
 from logbook.store.engine import spoken, writing
-from logbook.store.finding import Place, find, find_owner
+from logbook.store.finding import LogPlace, find, find_owner
 from logbook.store.store import Store, whoami
 from logbook.store.targets import storable
 
@@ -35,9 +35,9 @@ class Here(NamedTuple):
     part: str = ""
 
     @property
-    def place(self) -> Place:
+    def place(self) -> LogPlace:
         """The same as a place; its session is where new takes go."""
-        return Place(self.song, self.version, self.part, session=self.session)
+        return LogPlace(self.song, self.version, self.part, session=self.session)
 
 
 def terminal() -> str:
@@ -93,7 +93,7 @@ def set_here(
         _remember(connection, who, session_id, version_id, part_id)
 
 
-def move_here(connection: Connection, place: Place, who: str | None = None) -> None:
+def move_here(connection: Connection, place: LogPlace, who: str | None = None) -> None:
     """Remember a place by its names for `who`, in the transaction of `connection`.
 
     Raises NotFoundError for what is not in the log.
