@@ -10,6 +10,7 @@ note is the singer's own to say.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
@@ -200,3 +201,23 @@ def keys_for(singer: Person, version: Version) -> SingersAnswer:
         nothing,
         nearest_keys(voice, melody, key) if nothing else (),
     )
+
+
+def melody_said(version: Version, people: Sequence[Person], key: str) -> str:
+    """Say where the melody lies in a key, and whom of the singers in the log it suits.
+
+    Empty where the melody's range or the version's key is not known.
+    """
+    if not (version.melody_low and version.melody_high and version.key and key):
+        return ""
+    melody = read_range(version.melody_low, version.melody_high, "the range of the melody")
+    old, new = parse_key(version.key), parse_key(key)
+    steps = (new.pitch_class - old.pitch_class + 6) % 12 - 6
+    low, high = (midi_to_name(note + steps, new) for note in melody)
+    said = f"in {new.name} the melody goes from {low} to {high}"
+    for singer in people:
+        if singer.low and singer.high:
+            at = at_steps(read_range(singer.low, singer.high, singer.name), melody, old, steps)
+            within = "within" if at.fits else "beyond"
+            said += f"; {within} the range of {singer.name} ({singer.low} to {singer.high})"
+    return said

@@ -86,7 +86,9 @@ def way_rows(ways: Sequence[Adaptation]) -> tuple[tuple[str, str], ...]:
             continue
         number += 1
         text = f"{way.text}: {way_figures(way)}"
-        found.append((f"{number}.", text + (f"; {way.why}" if way.why else "")))
+        text += f", {way.shape_key} shapes" if way.shape_key else ""
+        label = f"{number}." if number < 10 else str(number)  # all as wide
+        found.append((label, text + (f"; {way.why}" if way.why else "")))
     return tuple(found)
 
 

@@ -126,6 +126,8 @@ def way_data(way: Adaptation) -> dict[str, Any]:
         "possible": way.possible,
         "why": way.why,
         "capo": way.capo,
+        "shape_key": way.shape_key,
+        "barres": way.barres,
         "tuning": way.rig.tuning.name,
         "strings": way.rig.tuning.text,
         "retuned_semitones": way.retuned,

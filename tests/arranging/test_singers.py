@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.arranging.singers import Range, keys_for, read_range, singers_keys
+from logbook.arranging.singers import Range, keys_for, melody_said, read_range, singers_keys
 from logbook.errors import LogbookError
 from logbook.records import Person
 from logbook.theory.keys import Key, parse_key
@@ -99,3 +99,11 @@ def test_all_keys_that_fit_and_no_others(low: int, wide: int, melody: int, span:
 def test_read_range() -> None:
     assert read_range("A3", "D5", "it") == Range(57, 74)
     assert read_range("A3", "A3", "it").width == 0
+
+
+def test_where_the_melody_lies_in_another_key_and_whom_it_suits() -> None:
+    assert melody_said(VERSION, (ORLA,), "Eb") == (
+        "in Eb major the melody goes from Bb3 to C5; within the range of Orla (G3 to C5)"
+    )
+    assert "beyond the range of Orla" in melody_said(VERSION, (ORLA,), "F")
+    assert melody_said(replace(VERSION, melody_low=""), (ORLA,), "F") == ""
