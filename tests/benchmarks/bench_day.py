@@ -138,10 +138,10 @@ def main() -> int:
         ("commands", len(commands), typed[0], waited),
         ("notebook lines", len(LINES.splitlines()), typed[1], read),
     ):
-        whole = number / KEYS_A_SECOND + seconds
+        typing = number / KEYS_A_SECOND
         print(
-            f"{name:<15}{count:4} lines {number:5} keys,"
-            f" {number / KEYS_A_SECOND:5.0f} s of typing, {seconds:5.1f} s of waiting: {whole:5.0f} s"
+            f"{name:<15}{count:4} lines {number:5} keys, {typing:5.0f} s of typing,"
+            f" {seconds:5.1f} s of waiting: {typing + seconds:5.0f} s"
         )
     total = typed[1] / KEYS_A_SECOND + read
     print(f"the same log: {'yes' if alike else 'NO'}")
