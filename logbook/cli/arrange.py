@@ -239,11 +239,11 @@ def _base(version: Version, name: str, *, fresh: bool) -> Arrangement:
 def _keep(
     song: Song, version: Version, arrangement: Arrangement, tunings: tuple[Tuning, ...]
 ) -> None:
-    from logbook.store.finding import Place
+    from logbook.store.finding import LogPlace
     from logbook.store.writing import put
 
     with changing() as (_, change):
         for tuning in tunings:
             put(change, tuning)
-        done = put(change, arrangement, Place(song.title, version.name))[0]
+        done = put(change, arrangement, LogPlace(song.title, version.name))[0]
     remark(f"{done.action} the arrangement {arrangement.name} of {song.title}, {version.name}")

@@ -39,7 +39,7 @@ def say_ways(
     from logbook.arranging.arrange import moved_key
     from logbook.arranging.form import arrange_form
     from logbook.arranging.parts import Moved, part_adaptations, steps_between
-    from logbook.records.context import Place
+    from logbook.records.context import PartPlace
     from logbook.sheets.arranged_answers import AskedWays
     from logbook.store.finding import choose
 
@@ -47,7 +47,7 @@ def say_ways(
     part = next(each for each in version.parts if each.name == chosen)
     old, new = moved_key(version, arrangement.key)
     moved = Moved(old, new, steps_between(old, new), arrange_form(version, ()))
-    place = Place(log, song, version, part)
+    place = PartPlace(log, song, version, part)
     found = part_adaptations(place, moved)
     keys = f"from {old.name} to {new.name}" if old and new else "as recorded"
     goal.hand_out(make_sheet("arrangement answer", AskedWays(place.title, keys, tuple(found))))

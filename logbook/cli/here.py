@@ -21,7 +21,7 @@ from logbook.errors import LogbookError
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
-    from logbook.store.finding import Place
+    from logbook.store.finding import LogPlace
 
 app = new_app(
     "Say or set which session, song, version and part is worked on. Commands that are not told "
@@ -120,7 +120,7 @@ def here(
     say(f"{place_text or 'no song'}" + (f", session {now.session}" if now.session else ""))
 
 
-def _part(connection: Connection, place: Place, name: str) -> int | None:
+def _part(connection: Connection, place: LogPlace, name: str) -> int | None:
     """The part that is named, or the only one; none where there are several."""
     from logbook.store.finding import find, find_owner, names_in
 

@@ -22,7 +22,7 @@ from logbook.store.store import Store, whoami
 from logbook.store.targets import storable
 
 if TYPE_CHECKING:
-    from logbook.store.finding import Place
+    from logbook.store.finding import LogPlace
 
 KEPT = 30
 """How many terminals are remembered for a person."""
@@ -37,11 +37,11 @@ class Here(NamedTuple):
     part: str = ""
 
     @property
-    def place(self) -> Place:
+    def place(self) -> LogPlace:
         """The same as a place; its session is where new takes go."""
-        from logbook.store.finding import Place
+        from logbook.store.finding import LogPlace
 
-        return Place(self.song, self.version, self.part, session=self.session)
+        return LogPlace(self.song, self.version, self.part, session=self.session)
 
 
 def terminal() -> str:
@@ -97,7 +97,7 @@ def set_here(
         _remember(connection, who, session_id, version_id, part_id)
 
 
-def move_here(connection: Connection, place: Place, who: str | None = None) -> None:
+def move_here(connection: Connection, place: LogPlace, who: str | None = None) -> None:
     """Remember a place by its names for `who`, in the transaction of `connection`.
 
     Raises NotFoundError for what is not in the log.

@@ -44,7 +44,7 @@ from logbook.numerals import read_whole
 from logbook.strings.picking_cells import (
     STROKE_NAMES,
     TAKES_STRINGS,
-    Cell,
+    GridCell,
     Stroke,
     read_cells,
 )
@@ -54,7 +54,7 @@ from logbook.timing.tempo import Tempo
 __all__ = [
     "STRAIGHT",
     "STROKE_NAMES",
-    "Cell",
+    "GridCell",
     "PickingPattern",
     "PlacedCell",
     "Stroke",
@@ -87,7 +87,7 @@ class PlacedCell(NamedTuple):
     """A step with strokes, `start` whole notes after the pattern's beginning, swing included."""
 
     start: Fraction
-    cell: Cell
+    cell: GridCell
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,7 +98,7 @@ class PickingPattern:
     Raises LogbookError when the cells do not fill whole bars or the grid cannot swing.
     """
 
-    cells: tuple[Cell, ...]
+    cells: tuple[GridCell, ...]
     grid: Fraction
     meter: Meter = COMMON_TIME
     swing: Fraction = STRAIGHT

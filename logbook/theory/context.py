@@ -8,7 +8,7 @@ outside it, and a root that the chord before leads to (down a fifth) a little le
 from __future__ import annotations
 
 from logbook.theory.keys import Key, as_key
-from logbook.theory.kinds import Reading
+from logbook.theory.kinds import SuffixReading
 from logbook.theory.notes import nearest_fifths
 from logbook.theory.spelling import plain_in_key, root_fifths
 from logbook.theory.symbols import read_symbol
@@ -20,7 +20,7 @@ _SIXTH_WANTED, _NINTH_IN_KEY = -12, -6
 _FIFTH, _FIFTH_AND_NINTH = frozenset((7,)), frozenset((2, 7))
 
 
-class Context:
+class ChordContext:
     """A key and a chord before, made ready: spelling, scale and expected root."""
 
     __slots__ = (
@@ -66,7 +66,7 @@ class Context:
             self._roots[asked] = place
         return place
 
-    def cost(self, root: int, reading: Reading, in_bass: bool) -> int:
+    def cost(self, root: int, reading: SuffixReading, in_bass: bool) -> int:
         """What a reading costs here, in tenths of a point; negative where it fits.
 
         `root` is its pitch class, `in_bass` whether that is the bass.
@@ -84,7 +84,7 @@ class Context:
                 cost += _TONIC
         return cost
 
-    def _implied(self, root: int, reading: Reading) -> int:
+    def _implied(self, root: int, reading: SuffixReading) -> int:
         """What a chord on its bass gains from what is not played and yet heard.
 
         A sixth chord without its fifth, where key or neighbour want that bass: the tonic, or a
@@ -117,14 +117,14 @@ class Context:
         return tuple(said)
 
 
-_contexts: dict[tuple[str | Key | None, str | None], Context] = {}
+_contexts: dict[tuple[str | Key | None, str | None], ChordContext] = {}
 
 
-def context_of(key: str | Key | None, before: str | None) -> Context:
+def context_of(key: str | Key | None, before: str | None) -> ChordContext:
     """The context of a key and a chord before; kept, since a song has few."""
     asked = (key, before)
     if asked not in _contexts:
         if len(_contexts) > 500:
             _contexts.clear()
-        _contexts[asked] = Context(None if key is None else as_key(key), before)
+        _contexts[asked] = ChordContext(None if key is None else as_key(key), before)
     return _contexts[asked]

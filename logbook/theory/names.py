@@ -20,9 +20,9 @@ from operator import itemgetter
 
 from logbook.errors import LogbookError
 from logbook.theory.chord_name import PLAUSIBLE_BELOW, ChordName
-from logbook.theory.context import Context, context_of
+from logbook.theory.context import ChordContext, context_of
 from logbook.theory.keys import Key
-from logbook.theory.kinds import Kind, Reading
+from logbook.theory.kinds import ChordKind, SuffixReading
 from logbook.theory.ranking import (
     COUNTS,
     HANDS,
@@ -30,7 +30,7 @@ from logbook.theory.ranking import (
     NO_BASS,
     TURNED_POWER,
     Found,
-    Heard,
+    HeardNotes,
     far_fetched,
     heard_in,
     intervals_of,
@@ -91,9 +91,9 @@ def name_chord(
             top, above = step, step % 12
     if second == 5 and lowest + 12 in notes and not any(5 < n - lowest < 12 for n in notes):
         second = TURNED_POWER
-    register = Heard(mask, role, second if second > 0 else 0, above if top > 12 else 0)
+    register = HeardNotes(mask, role, second if second > 0 else 0, above if top > 12 else 0)
     context = context_of(key, before) if key is not None or before else None
-    return _names(register if bass is None else Heard(mask, COUNTS, 0, 0), low, context)
+    return _names(register if bass is None else HeardNotes(mask, COUNTS, 0, 0), low, context)
 
 
 def _as_note(note: object) -> int:
@@ -108,7 +108,7 @@ def _as_note(note: object) -> int:
 
 
 @lru_cache(maxsize=4096)
-def _names(heard: Heard, low: int, context: Context | None) -> tuple[ChordName, ...]:
+def _names(heard: HeardNotes, low: int, context: ChordContext | None) -> tuple[ChordName, ...]:
     found: Sequence[Found] = heard_in(heard)
     if context:
         weigh = context.cost
@@ -141,11 +141,11 @@ _first = itemgetter(0)
 
 
 @lru_cache(maxsize=4096)
-def _nameless(mask: int) -> Reading:
+def _nameless(mask: int) -> SuffixReading:
     """Notes that deserve no name, as a reading without degrees."""
     notes = intervals_of(mask)
     what = {1: "one note makes no chord", 2: "two notes with no chord name"}.get(
         len(notes), "a cluster that deserves no name"
     )
-    kind = Kind(what, (), mask, notes, 0, (), False)
-    return Reading(0, kind, frozenset(), frozenset(), (), mask)
+    kind = ChordKind(what, (), mask, notes, 0, (), False)
+    return SuffixReading(0, kind, frozenset(), frozenset(), (), mask)

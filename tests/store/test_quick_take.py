@@ -11,7 +11,7 @@ from logbook import records as r
 from logbook.cli.take import read_words
 from logbook.cli.take_now import is_plain, result_and_bars
 from logbook.errors import LogbookError
-from logbook.store.finding import Place
+from logbook.store.finding import LogPlace
 from logbook.store.here import move_here
 from logbook.store.quick_take import add_next_take
 from logbook.store.reading import read_log
@@ -69,7 +69,7 @@ def test_what_is_not_plain_is_left_alone(store: Store) -> None:
     count = len(rows(store, "take"))
     assert add_next_take(store, "take", "keeper", "", "2026-06-01") is None, "its day is over"
     with store.change("here") as change:
-        move_here(change.connection, Place("Salt Road", "album"))
+        move_here(change.connection, LogPlace("Salt Road", "album"))
     assert add_next_take(store, "take", "keeper", "", TODAY) is None, "no part is current"
     assert len(rows(store, "take")) == count
 

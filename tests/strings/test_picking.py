@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from logbook.errors import LogbookError
 from logbook.strings.picking import (
     STROKE_NAMES,
-    Cell,
+    GridCell,
     PickingPattern,
     Stroke,
     count_labels,
@@ -33,9 +33,9 @@ TOGETHER = st.lists(st.sampled_from("Bbpima"), unique=True, min_size=2, max_size
     lambda kinds: st.tuples(*(st.builds(Stroke, st.just(kind), STRINGS) for kind in kinds))
 )
 CELLS = (
-    st.just(Cell())
-    | st.builds(Cell, SINGLE.map(lambda stroke: (stroke,)), st.booleans())
-    | st.builds(Cell, TOGETHER, st.booleans())
+    st.just(GridCell())
+    | st.builds(GridCell, SINGLE.map(lambda stroke: (stroke,)), st.booleans())
+    | st.builds(GridCell, TOGETHER, st.booleans())
 )
 
 
@@ -270,9 +270,9 @@ def test_what_is_no_pattern_is_refused_with_the_reason(
 def test_every_letter_has_a_name_and_is_read() -> None:
     for letter in STROKE_NAMES:
         (cell,) = read_pattern(letter, "1/1").cells
-        assert cell == Cell((Stroke(letter),))
+        assert cell == GridCell((Stroke(letter),))
 
 
 def test_a_backward_swing_is_refused() -> None:
     with pytest.raises(LogbookError, match="shortens the first step"):
-        PickingPattern(cells=(Cell(),) * 8, grid=Fraction(1, 8), swing=Fraction(1, 2))
+        PickingPattern(cells=(GridCell(),) * 8, grid=Fraction(1, 8), swing=Fraction(1, 2))
