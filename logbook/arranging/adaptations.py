@@ -19,27 +19,31 @@ from logbook.arranging.hands import (
     UNPLAYABLE,
     Hand,
     Recorded,
-    Rig,
+    Setup,
     new_hand,
     same_hand,
 )
 from logbook.errors import LogbookError
 from logbook.strings.capo import Capo, Capos, write_capos
-from logbook.strings.capo_table import open_strings
+from logbook.strings.capo_table import has_barre, open_strings
 from logbook.strings.frets import Position
 from logbook.strings.stretch import fingered_frets, stretch_mm
-from logbook.strings.tunings import OpenString, Tuning, usual_tunings
+from logbook.strings.tunings import OpenString, StringTuning, usual_tunings
 from logbook.theory.keys import Key
 from logbook.theory.pitch import midi_to_name
 
 SAME_SHAPES, RETUNED, NEW_SHAPES = "same shapes", "retuned", "new shapes"
 SLACK_BELOW, BREAKS_ABOVE = 4, 2
+FAR_RETUNED = 2  # beyond so many semitones strings hang slack or break: never the first way
+_SLACK = "strings hang slack and buzz so far down: fit heavier ones, or take another way"
+_BREAKS = "strings can break so far up: fit lighter ones, or take another way"
 AWKWARD_CAPO = 7
 _LAST_LISTED_CAPO = 9  # beyond it only where there is no other
 
 _MOVED_COST, _NEW_COST, _LEARNING = 0.25, 1.0, 4.0
 _CAPO_COST, _RETUNING_COST, _SEMITONE_COST = 0.5, 1.5, 0.25
 _NEVER = 100.0
+_BARRE_COST, _HIGH_COST, _HIGH_FRET, _CAPO_FRET_COST = 1.0, 1.5, 12, 0.05
 _AWKWARD_COST, _POINTLESS_COST, _LOST_OPEN_COST = 3.0, 2.0, 1.0
 
 
@@ -50,10 +54,12 @@ class Adaptation(NamedTuple):
     move, `steps` how far the part sounds from the record (0 where it cannot be said). `kept` of
     the `hands` stay fret for fret; `open_strings` ring open over one of each voicing; the reach
     is in mm, the highest fret from the nut. `why` says why it is impossible, or what to mind.
+    `shape_key` is the key the hands are in ("" where the concert key is not known), `barres` how
+    many of the hands want one.
     """
 
     kind: str
-    rig: Rig
+    rig: Setup
     retuned: int
     steps: int
     possible: bool
@@ -64,6 +70,13 @@ class Adaptation(NamedTuple):
     highest_fret: int
     cost: float
     why: str = ""
+    shape_key: str = ""
+    barres: int = 0
+
+    @property
+    def is_far_retuned(self) -> bool:
+        """Whether strings are retuned so far that they hang slack or may break."""
+        return abs(self.retuned) > FAR_RETUNED
 
     @property
     def capo(self) -> str:
@@ -87,7 +100,12 @@ def signed_steps(steps: int) -> int:
 
 
 def ways_to_key(
-    recorded: tuple[Recorded, ...], rig: Rig, steps: int, key: Key | None, *, thorough: bool = True
+    recorded: tuple[Recorded, ...],
+    rig: Setup,
+    steps: int,
+    key: Key | None,
+    *,
+    thorough: bool = True,
 ) -> tuple[Adaptation, ...]:
     """Return the ways to a key `steps` semitones away, the best first, impossible ones last.
 
@@ -96,14 +114,26 @@ def ways_to_key(
     """
     near = signed_steps(steps)
     found = [*_other_capos(recorded, rig, near), *_retunings(recorded, rig, near)]
-    cheapest = min((way.cost for way in found if way.possible), default=_NEVER)
+    cheapest = min(
+        (way.cost for way in found if way.possible and not way.is_far_retuned), default=_NEVER
+    )
     if thorough or cheapest > _LEARNING * _MOVED_COST:
-        found += _new_shapes(recorded, rig, near, key)
-    return tuple(sorted(found, key=lambda way: (not way.possible, round(way.cost, 6))))
+        found += _new_shapes(recorded, rig, near, key, thorough=thorough)
+    found = [_with_shape_key(way, key) for way in found]
+    return tuple(
+        sorted(found, key=lambda way: (not way.possible, way.is_far_retuned, round(way.cost, 6)))
+    )
+
+
+def _with_shape_key(way: Adaptation, key: Key | None) -> Adaptation:
+    """Say the key the hands are in: the capo and the retuning taken off."""
+    if key is None:
+        return way
+    return way._replace(shape_key=key.transpose(-_whole(way.rig) - way.retuned).name)
 
 
 def way_under(
-    recorded: tuple[Recorded, ...], rig: Rig, new: Rig, steps: int, key: Key | None
+    recorded: tuple[Recorded, ...], rig: Setup, new: Setup, steps: int, key: Key | None
 ) -> Adaptation:
     """Return the way to a key with a rig that is given: same shapes where they sound right."""
     hands = []
@@ -119,7 +149,7 @@ def way_under(
 # Same shapes with another capo
 
 
-def _other_capos(recorded: tuple[Recorded, ...], rig: Rig, near: int) -> Iterator[Adaptation]:
+def _other_capos(recorded: tuple[Recorded, ...], rig: Setup, near: int) -> Iterator[Adaptation]:
     base = max((capo.fret for capo in rig.capos if capo.strings is None), default=0)
     tried = sorted((near, near + 12, near - 12), key=lambda steps: (abs(steps), steps))
     why = ""
@@ -158,7 +188,7 @@ def _shifted(capos: Capos, steps: int) -> Capos:
 # Retuned
 
 
-def _retunings(recorded: tuple[Recorded, ...], rig: Rig, near: int) -> Iterator[Adaptation]:
+def _retunings(recorded: tuple[Recorded, ...], rig: Setup, near: int) -> Iterator[Adaptation]:
     if near == 0:
         return
     base = _whole(rig)
@@ -180,19 +210,22 @@ def _retunings(recorded: tuple[Recorded, ...], rig: Rig, near: int) -> Iterator[
     yield _impossible(RETUNED, rig, near, f"all strings would go {limit}")
 
 
-def _retuned(recorded: tuple[Recorded, ...], rig: Rig, target: Rig, by: int) -> Adaptation:
+def _retuned(recorded: tuple[Recorded, ...], rig: Setup, target: Setup, by: int) -> Adaptation:
     new = target._replace(tuning=retune(rig.tuning, by))
     steps = by + _whole(target) - _whole(rig)
     hands = [same_hand(each, rig, new, steps) for each in recorded]
     way = _way(RETUNED, recorded, rig, new, hands, steps)
-    return way._replace(why=way.why or ("heed the gauge: strings pull harder" if by > 0 else ""))
+    mind = "heed the gauge: strings pull harder" if by > 0 else ""
+    if abs(by) > FAR_RETUNED:
+        mind = _SLACK if by < 0 else _BREAKS
+    return way._replace(why="; ".join(filter(None, (way.why, mind))))
 
 
-def _whole(rig: Rig) -> int:
+def _whole(rig: Setup) -> int:
     return max((capo.fret for capo in rig.capos if capo.strings is None), default=0)
 
 
-def retune(tuning: Tuning, by: int) -> Tuning:
+def retune(tuning: StringTuning, by: int) -> StringTuning:
     """All strings moved alike by `by` semitones; under its usual name where it has one."""
     strings = tuple(_moved_string(string, by) for string in tuning.strings)
     for usual in usual_tunings():
@@ -209,7 +242,7 @@ def _moved_string(string: OpenString, by: int) -> OpenString:
     return OpenString(course[lowest], string.midi + by, course, string.start)
 
 
-def _uniform(old: Tuning, new: Tuning) -> int:
+def _uniform(old: StringTuning, new: StringTuning) -> int:
     """By how much all strings were moved alike; 0 where they were not."""
     moved = {after - before for before, after in zip(old.open_midi, new.open_midi, strict=False)}
     return moved.pop() if len(moved) == 1 and len(old) == len(new) else 0
@@ -219,14 +252,24 @@ def _uniform(old: Tuning, new: Tuning) -> int:
 
 
 def _new_shapes(
-    recorded: tuple[Recorded, ...], rig: Rig, near: int, key: Key | None
+    recorded: tuple[Recorded, ...], rig: Setup, near: int, key: Key | None, *, thorough: bool
 ) -> Iterator[Adaptation]:
-    for capos in dict.fromkeys((rig.capos, ())):
+    """Yield new shapes with the capo as it is, with none, and at every fret where it is usual.
+
+    Where every hand stays as it is, they are no new shapes.
+    """
+    tried: list[Capos] = [rig.capos, ()]
+    plain = all(capo.strings is None for capo in rig.capos)
+    if thorough and near and plain and "bass" not in rig.tuning.kind:
+        last = min(_LAST_LISTED_CAPO, rig.clear_frets)
+        tried += [(Capo(fret),) for fret in range(1, last + 1)]
+    for capos in dict.fromkeys(tried):
         if near == 0 and capos == rig.capos:
             continue
         new = rig._replace(capos=capos)
         hands = [new_hand(each, rig, new, near, key) for each in recorded]
-        yield _way(NEW_SHAPES, recorded, rig, new, hands, near)
+        if not hands or any(hand.state != KEPT for hand in hands):
+            yield _way(NEW_SHAPES, recorded, rig, new, hands, near)
 
 
 # Figures and ranking
@@ -235,8 +278,8 @@ def _new_shapes(
 def _way(
     kind: str,
     recorded: tuple[Recorded, ...],
-    old: Rig,
-    new: Rig,
+    old: Setup,
+    new: Setup,
     hands: Iterable[Hand],
     steps: int,
 ) -> Adaptation:
@@ -258,10 +301,11 @@ def _way(
         0.0,
         _reason(unplayable),
     )
+    way = way._replace(barres=sum(map(has_barre, positions)))
     return way._replace(cost=_cost(way, recorded, old))
 
 
-def _reach(position: Position, rig: Rig) -> float:
+def _reach(position: Position, rig: Setup) -> float:
     return stretch_mm(fingered_frets(position), rig.scale_mm)
 
 
@@ -273,11 +317,11 @@ def _reason(unplayable: list[Hand]) -> str:
     return f"{labels}{more}: {unplayable[0].why}"
 
 
-def _impossible(kind: str, rig: Rig, steps: int, why: str) -> Adaptation:
+def _impossible(kind: str, rig: Setup, steps: int, why: str) -> Adaptation:
     return Adaptation(kind, rig, 0, steps, False, (), 0, 0, 0.0, 0, _NEVER, why)
 
 
-def _cost(way: Adaptation, recorded: tuple[Recorded, ...], old: Rig) -> float:
+def _cost(way: Adaptation, recorded: tuple[Recorded, ...], old: Setup) -> float:
     """What a way costs the player; see the module."""
     count = max(len(way.hands), 1)
     cost = _LEARNING * sum(map(_learning, way.hands)) / count
@@ -285,6 +329,10 @@ def _cost(way: Adaptation, recorded: tuple[Recorded, ...], old: Rig) -> float:
         cost += _RETUNING_COST + _SEMITONE_COST * abs(way.retuned)
     if way.rig.capos != old.capos and way.rig.capos:
         cost += _CAPO_COST
+    if way.kind == NEW_SHAPES:
+        cost += _BARRE_COST * way.barres / count
+        cost += _CAPO_FRET_COST * _whole(way.rig)
+        cost += _HIGH_COST if way.highest_fret > _HIGH_FRET else 0.0
     cost += _awkward(way, recorded, old) + 0.02 * max(abs(way.steps) - 6, 0)
     before = sum(_open_in_chord(each.position) for each in recorded)
     after = sum(_open_in_chord(hand.position) for hand in way.hands if hand.position)
@@ -310,7 +358,7 @@ def _open_in_chord(position: Position) -> int:
     return open_strings(position) if _sounding(position) > 1 else 0
 
 
-def _awkward(way: Adaptation, recorded: tuple[Recorded, ...], old: Rig) -> float:
+def _awkward(way: Adaptation, recorded: tuple[Recorded, ...], old: Setup) -> float:
     """A capo far up the neck or on a bass is awkward, and one that no open string needs idle."""
     highest = max((capo.fret for capo in way.rig.capos), default=0)
     if not highest or way.rig.capos == old.capos:

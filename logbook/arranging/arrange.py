@@ -10,13 +10,13 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import NamedTuple
 
-from logbook.arranging.form import ArrangedForm, Passage, arrange_form, vamps_of
+from logbook.arranging.form import ArrangedForm, Passage, arrange_form, passage_words, vamps_of
 from logbook.arranging.parts import Moved, PartPlan, plan_part, steps_between
 from logbook.arranging.tempos import ArrangedTime, arrange_time
 from logbook.errors import LogbookError
 from logbook.names import alike
 from logbook.records.arrangements import ArrangedPart, Arrangement
-from logbook.records.context import Place
+from logbook.records.context import PartPlace
 from logbook.records.log import Log
 from logbook.records.parts import Part
 from logbook.records.songs import FormSection, Song, Version
@@ -50,9 +50,9 @@ class ArrangedVersion(NamedTuple):
     remarks: tuple[str, ...]
     charted: Part | None = None
 
-    def place(self, part: Part) -> Place:
+    def place(self, part: Part) -> PartPlace:
         """A part of the arranged version where it stands."""
-        return Place(self.log, self.song, self.version, part)
+        return PartPlace(self.log, self.song, self.version, part)
 
     @property
     def title(self) -> str:
@@ -74,7 +74,7 @@ def arrange(log: Log, song: Song, version: Version, arrangement: Arrangement) ->
     said = _said(version, arrangement)
     plans = tuple(
         plan_part(
-            Place(log, song, version, part),
+            PartPlace(log, song, version, part),
             said.get(part.name, ArrangedPart(part=part.name)),
             moved,
         )
@@ -119,7 +119,7 @@ def _charted(
         if plan.part is None and plan.recorded.chart:
             with suppress(LogbookError):
                 part = plan.recorded
-                place = Place(log, song, version, part)
+                place = PartPlace(log, song, version, part)
                 return plan_part(place, ArrangedPart(part=part.name), moved).part
     return None
 
@@ -239,7 +239,7 @@ def _section(passage: Passage, version: Version) -> FormSection:
         vamp = "vamp: round and round until the cue" + (f", {said.cue}" if said.cue else "")
     elif said.cue:
         vamp = f"cue: {said.cue}"
-    notes = "; ".join(filter(None, (vamp, said.notes)))
+    notes = "; ".join(filter(None, (vamp, *passage_words(passage), said.notes)))
     return FormSection(name=passage.name, start=passage.start, bars=passage.bars, notes=notes)
 
 
@@ -249,7 +249,11 @@ def _remarks(version: Version, form: ArrangedForm) -> list[str]:
         remarks.append(
             "the pick-up is left out, since the form does not begin where the record does"
         )
-    new = [each for each in form.passages if each.number == 1 and each.origins[0] is None]
+    new = [
+        each
+        for each in form.passages
+        if each.number == 1 and each.origins[0] is None and not each.moves.chart
+    ]
     remarks += [
         f"{each.name} is new: {each.bars} {'bar' if each.bars == 1 else 'bars'} that no part has "
         "a chart for"

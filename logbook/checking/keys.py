@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from logbook.checking.places import parts_of, unreadable
 from logbook.checking.problem import Problem
 from logbook.errors import LogbookError
-from logbook.records.context import Place, capos_of, tuning_of
+from logbook.records.context import PartPlace, capos_of, tuning_of
 from logbook.records.log import Log
 from logbook.records.songs import Song
 from logbook.strings.capo import whole_capo
-from logbook.strings.tunings import Tuning, find_tuning
+from logbook.strings.tunings import StringTuning, find_tuning
 from logbook.theory.keys import parse_key
 
 _RULE = "key and capo"
@@ -31,17 +31,18 @@ def key_and_capo(log: Log, song: Song) -> Iterator[Problem]:
                 yield unreadable(_RULE, place.title, error)
 
 
-def _part(place: Place) -> Iterator[Problem]:
+def _part(place: PartPlace) -> Iterator[Problem]:
     tuning = tuning_of(place)
     capo = whole_capo(tuning, capos_of(place.part)) if tuning is not None else None
     if tuning is None or capo is None:
         return
     concert, shape = parse_key(place.version.key), parse_key(place.part.shape_key)
     sounding = shape.transpose(capo)
-    right = {(each.pitch_class, each.is_minor) for each in (concert, concert.relative)}
     for key in (sounding, sounding.transpose(_moved(tuning))):
-        if (key.pitch_class, key.is_minor) in right:
+        if key.pitch_classes == concert.pitch_classes:
             return  # relative keys have the same notes: who plays Em shapes may well say G
+        if (key.pitch_class, key.is_minor) == (concert.pitch_class, concert.is_minor):
+            return  # nor need who plays in A mixolydian say more than A
     on_neck = f"capo {capo}" if capo else "no capo"
     needed = (concert.pitch_class - shape.pitch_class) % 12
     right_shape = concert.transpose(-capo)
@@ -58,7 +59,7 @@ def _part(place: Place) -> Iterator[Problem]:
     )
 
 
-def _moved(tuning: Tuning) -> int:
+def _moved(tuning: StringTuning) -> int:
     """How many semitones a tuning lies above the usual one as a whole, 0 where it is another.
 
     Half a step down, players go on saying the shapes of the usual tuning (common practice, no

@@ -24,24 +24,24 @@ from logbook.cli.forms import (
 from logbook.cli.log import opened
 from logbook.cli.options import JsonOption, PartOption, SpellingOption, VersionOption
 from logbook.errors import LogbookError
-from logbook.sheets.capo_tables import Asked, CapoTable
+from logbook.sheets.capo_tables import AskedCapo, CapoTable
 from logbook.sheets.catalog import make_sheet
 from logbook.strings.capo import Capos, read_capos
-from logbook.strings.capo_table import CapoRow, RecordedChord, capo_table
+from logbook.strings.capo_table import CapoRow, RecordedChord, by_choice, capo_table
 from logbook.strings.finder import Limits
-from logbook.strings.tunings import Tuning, read_tuning
+from logbook.strings.tunings import StringTuning, read_tuning
 from logbook.theory.chord_symbol import ChordSymbolError
 from logbook.theory.symbols import read_symbol, reads, split_symbols
 from logbook.theory.written import in_letters
 
 if TYPE_CHECKING:
-    from logbook.records.context import Place
+    from logbook.records.context import PartPlace
 
 FORMS = (*EVERY_SHEET, "csv")
 
 app = new_app(
     "Say what each capo position would do: the shape key, the shapes, which recorded voicings "
-    "can be kept, and how many strings ring open.",
+    "can be kept, how many strings ring open, and which one to choose.",
     examples=(
         'logbook capo "Eb Cm Ab Bb7" --key Eb',
         'logbook capo "Low Water" --part guitar --to F',
@@ -80,6 +80,10 @@ def capo(
     frets: Annotated[
         bool, typer.Option("--frets", help="Print the frets of every chord as well.")
     ] = False,
+    by_fret: Annotated[
+        bool,
+        typer.Option("--by-fret", help="In the order of the frets, not of a player's choice."),
+    ] = False,
     form: Annotated[str, form_option(*FORMS)] = "",
     out: OutOption = None,
     open_it: OpenOption = False,
@@ -102,7 +106,9 @@ def capo(
                 for word in words:
                     read_symbol(word)
             raise
-    made = make_sheet("capo", Asked(tuple(tables), frets))
+    if not by_fret:
+        tables = [table._replace(rows=by_choice(table.rows)) for table in tables]
+    made = make_sheet("capo", AskedCapo(tuple(tables), frets))
     hand_out(made, chosen, out, open_it=open_it, paper=paper)
 
 
@@ -115,7 +121,7 @@ def _are_chords(words: Sequence[str]) -> bool:
 
 def _table(
     chords: Sequence[str | RecordedChord],
-    tuning: Tuning,
+    tuning: StringTuning,
     capos: Capos,
     key: str,
     to: str,
@@ -138,7 +144,7 @@ def _song_tables(
 ) -> list[CapoTable]:
     """Return a table for each part of a song that has voicings and a tuning."""
     from logbook.cli.song_log import read_song
-    from logbook.records.context import Place
+    from logbook.records.context import PartPlace
 
     with opened(create=False) as store:
         found = read_song(store, song, version, part)
@@ -146,7 +152,11 @@ def _song_tables(
         table
         for each in found.versions()
         for played in found.parts(each)
-        if (table := _part_table(Place(found.log, found.song, each, played), to, highest, limits))
+        if (
+            table := _part_table(
+                PartPlace(found.log, found.song, each, played), to, highest, limits
+            )
+        )
     ]
     if not tables:
         raise LogbookError(
@@ -156,7 +166,8 @@ def _song_tables(
     return tables
 
 
-def _part_table(place: Place, to: str, highest: int | None, limits: Limits) -> CapoTable | None:
+def _part_table(place: PartPlace, to: str, highest: int | None, limits: Limits) -> CapoTable | None:
+    from logbook.arranging.singers import melody_said
     from logbook.records.context import capos_of, instrument_of, tuning_of
     from logbook.sheets.chords import chord_card
 
@@ -179,4 +190,5 @@ def _part_table(place: Place, to: str, highest: int | None, limits: Limits) -> C
         limits = limits._replace(scale_mm=instrument.scale_mm)
     key = place.version.key
     rows = _table(chords, tuning, capos, key, to, highest, limits)
-    return CapoTable(place.title, key, to, rows, tuple(left_out))
+    sung = melody_said(place.version, place.log.people, to or key)
+    return CapoTable(place.title, key, to, rows, tuple(left_out), sung)

@@ -38,6 +38,8 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "note": ("note", "In the room", "Write notebook lines into the log, one fact a line"),
     "take": ("take", "In the room", "Log the next take of the current part"),
     "form": ("form", "In the room", "Put bars and sections in, take them out, move them"),
+    "room": ("room", "In the room", "Keep a screen open while recording, or a page on the stand"),
+    "copy": ("copy", "In the room", "Copy voicings, charts, patterns and versions"),
     "load": ("load", "In the room", "Apply a session file"),
     "dump": ("load", "In the room", "Write the log, or one song of it, as a session file"),
     "import": ("import_", "In the room", "Hang a folder of audio files on the takes"),
@@ -49,6 +51,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "check": ("check", "In the room", "Say what contradicts what"),
     "tour": ("tour", "In the room", "Load the sample session into a scratch log and print a sheet"),
     "sheet": ("sheet", "To read and to hand out", "Print what a player, student or band needs"),
+    "at": ("at", "To read and to hand out", "Say all that is known of one bar"),
     "takes": ("takes", "To read and to hand out", "Print a song's take list"),
     "search": ("search", "To read and to hand out", "Find words anywhere in the log"),
     "book": ("book", "To read and to hand out", "Write the whole log as pages to browse"),
@@ -107,6 +110,13 @@ class _Commands(TyperGroup):
             raise LogbookError(
                 f'there is no command "{args[0]}"', did_you_mean(args[0], command_table())
             )
+        if args[0] == "take" and not ctx.resilient_parsing:
+            from logbook.cli import take_now
+
+            if take_now.is_plain(args[1:]):
+                command = quicken(typer.main.get_command(take_now.app))
+                command.name = "take"
+                return "take", command, args[1:]
         return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: Any, formatter: Any) -> None:

@@ -15,11 +15,14 @@ from typing import Annotated, Any
 import typer
 
 from logbook.cli.apps import new_app
+from logbook.cli.completing import completing, fitting
+from logbook.cli.noun_extra import KEEP, like_parameters
 from logbook.cli.noun_owners import CHAINS, is_option, owner_options, owners_of
 from logbook.cli.options import JsonOption, YesOption
 from logbook.notebook.declare import Collection, Field, Noun
 from logbook.notebook.nouns import NOUNS
 
+_COMPLETED = ("song", "version", "part", "session", "setlist", "project")
 _OWNER_HELP = {
     "song": "The song it belongs to, if not the current one.",
     "version": "The version it belongs to, if not the current one.",
@@ -57,24 +60,41 @@ def command_name(word: str) -> str:
 
 def _add(app: typer.Typer, noun: Noun) -> None:
     def add(**given: Any) -> None:
+        like, only = given.pop("like", ""), given.pop("only", None) or ()
         words, options, whose, as_json = _parted(noun, given)
         from logbook.cli import noun_work
 
-        noun_work.add(noun, words, options, whose, str(Path.cwd()), as_json=as_json)
+        noun_work.add(
+            noun, words, options, whose, str(Path.cwd()), as_json=as_json, like=like, only=only
+        )
 
-    _set(add, [_words(noun), *_field_parameters(noun), *_owner_parameters(noun), _JSON])
+    own = [
+        _words(noun),
+        *_field_parameters(noun),
+        *_owner_parameters(noun),
+        *like_parameters(noun),
+        _JSON,
+    ]
+    _set(add, own)
     add.__doc__ = f"Add {_a(noun)}: {noun.help}."
     _command(app, noun, "add", add, f"add {_example(noun)}")
 
 
 def _edit(app: typer.Typer, noun: Noun) -> None:
     def edit(**given: Any) -> None:
-        revision = given.pop("if_revision", None)
+        revision, keep = given.pop("if_revision", None), given.pop("keep", "")
         words, options, whose, as_json = _parted(noun, given)
         from logbook.cli import noun_work
 
         noun_work.edit(
-            noun, " ".join(words), options, whose, str(Path.cwd()), revision, as_json=as_json
+            noun,
+            " ".join(words),
+            options,
+            whose,
+            str(Path.cwd()),
+            revision,
+            as_json=as_json,
+            keep=keep,
         )
 
     if_revision = inspect.Parameter(
@@ -91,6 +111,7 @@ def _edit(app: typer.Typer, noun: Noun) -> None:
         ],
     )
     parameters = [_name(noun), *_field_parameters(noun), *_owner_parameters(noun)]
+    parameters += [KEEP] if noun.word == "part" else []
     _set(edit, [*parameters, if_revision, _JSON])
     edit.__doc__ = f"Change {_a(noun)}; without options, in the editor that EDITOR names."
     field = next((each for each in noun.fields if each.attributes[0] not in noun.key), None)
@@ -190,7 +211,7 @@ def _name(noun: Noun) -> inspect.Parameter:
     def complete(incomplete: str) -> list[str]:
         from logbook.cli.noun_show import names_for_completion
 
-        return [each for each in names_for_completion(noun) if each.startswith(incomplete)]
+        return fitting(incomplete, names_for_completion(noun))
 
     return _positional("NAME", "Which one, by the beginning of its name.", complete)
 
@@ -259,7 +280,11 @@ def _owner_parameters(noun: Noun) -> list[inspect.Parameter]:
             annotation=Annotated[
                 str,
                 typer.Option(
-                    f"--{name}", metavar="NAME", help=_OWNER_HELP[name], show_default=False
+                    f"--{name}",
+                    metavar="NAME",
+                    help=_OWNER_HELP[name],
+                    show_default=False,
+                    autocompletion=completing(name) if name in _COMPLETED else None,
                 ),
             ],
         )

@@ -16,15 +16,15 @@ from pathlib import Path
 from logbook.editing.takes import TakeId, take_of
 from logbook.errors import LogbookError
 from logbook.listening.beginnings import music_at
-from logbook.listening.decoding import Sound, decode
-from logbook.listening.following import Heard, LaidBar, hear_onsets, lay_bars
+from logbook.listening.decoding import DecodedSound, decode
+from logbook.listening.following import HeardBeats, LaidBar, hear_onsets, lay_bars
 from logbook.listening.part import RELINK, place_of_file, short_id
-from logbook.records.context import Place, bars_map, capos_of, takes_of, tempo_map_of, tuning_of
+from logbook.records.context import PartPlace, bars_map, capos_of, takes_of, tempo_map_of, tuning_of
 from logbook.records.files import AudioFile
 from logbook.strings.capo import check_capos, string_stops, whole_capo
 from logbook.strings.frets import CAPO, place_frets, read_frets
 from logbook.strings.sounding import unfingered_midi
-from logbook.strings.tunings import Tuning
+from logbook.strings.tunings import StringTuning
 from logbook.timing.bars import BarPoint, BarRange
 from logbook.timing.tempo_map import TempoMap
 
@@ -68,7 +68,7 @@ class Strings:
         )
 
 
-def strings_of(place: Place) -> Strings:
+def strings_of(place: PartPlace) -> Strings:
     """The part's strings. Raises LogbookError where no tuning is logged, or the capo cannot be."""
     tuning = tuning_of(place)
     if tuning is None:
@@ -78,7 +78,7 @@ def strings_of(place: Place) -> Strings:
     return strings_under(tuning, place.part.capo)
 
 
-def strings_under(tuning: Tuning, capo: str) -> Strings:
+def strings_under(tuning: StringTuning, capo: str) -> Strings:
     """The strings of a tuning under a capo as the log writes it."""
     from logbook.strings.capo import read_capos
 
@@ -100,13 +100,13 @@ class Recording:
     called: as people call it ("take 2", "the finished part"). take: None for a finished part.
     """
 
-    place: Place
+    place: PartPlace
     called: str
     take: TakeId | None
     path: Path
     file: AudioFile | None
-    sound: Sound
-    heard: Heard
+    sound: DecodedSound
+    heard: HeardBeats
     bars: tuple[LaidBar, ...]
     tempo_map: TempoMap | None
 
@@ -132,7 +132,7 @@ class Chosen:
     covers: BarRange | None
 
 
-def choose_file(place: Place, take: TakeId | None = None) -> Chosen:
+def choose_file(place: PartPlace, take: TakeId | None = None) -> Chosen:
     """The file to listen to. Raises LogbookError where there is none on the disk."""
     takes = takes_of(place.part)
     found: list[tuple[int, Chosen]] = []
@@ -173,7 +173,7 @@ def choose_file(place: Place, take: TakeId | None = None) -> Chosen:
     raise LogbookError(f"{which} has no audio file", "`logbook import FOLDER` hangs files on takes")
 
 
-def open_recording(place: Place, take: TakeId | None = None) -> Recording:
+def open_recording(place: PartPlace, take: TakeId | None = None) -> Recording:
     """Decode the file that is listened to, and lay the version's bars over it.
 
     Raises LogbookError where there is no file, or it cannot be decoded.
@@ -215,7 +215,7 @@ class ChartSpan:
     frets: Frets | None
 
 
-def voicing_frets(place: Place) -> dict[str, Frets]:
+def voicing_frets(place: PartPlace) -> dict[str, Frets]:
     """Each voicing's frets from the nut; strings that only may ring are not counted as played.
 
     Voicings that cannot be read are left out.
@@ -242,7 +242,7 @@ def voicing_frets(place: Place) -> dict[str, Frets]:
     return out
 
 
-def chart_spans(place: Place) -> tuple[ChartSpan, ...]:
+def chart_spans(place: PartPlace) -> tuple[ChartSpan, ...]:
     """The logged chart, stretch by stretch, to the end of the form."""
     tempo_map = bars_map(place.version)
     frets = voicing_frets(place)

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from logbook.arranging.arrange import ArrangedVersion, arrange
 from logbook.arranging.difference import Difference, differences, total_text
-from logbook.arranging.form import Passage
+from logbook.arranging.form import Passage, passage_words
 from logbook.arranging.lengths import lengths_of
 from logbook.arranging.parts import PartPlan
 from logbook.arranging.transposing import (
@@ -179,7 +179,7 @@ def _count_in(arrangement: Arrangement, tempo_map: TempoMap | None) -> str:
         return "none"
     meter = tempo_map.meter_at(1)
     left_out = int(tempo_map.pickup / meter.beat_length)
-    counted = [str(beat) for beat in range(1, meter.beats + 1)] * bars
+    counted = [str(meter.count_of(beat)) for beat in range(1, meter.beats + 1)] * bars
     aloud = counted[: len(counted) - left_out]
     word = "bar" if bars == 1 else "bars"
     then = ", then the pick-up" if tempo_map.pickup else ""
@@ -193,6 +193,7 @@ def _stop(passage: Passage, arranged: ArrangedVersion, timed: TempoMap | None) -
     last = passage.start + passage.bars * passage.times - 1
     said = passage.said
     how = [f"x{passage.times}"] if passage.times > 1 else []
+    how += passage_words(passage)
     if passage.vamp:
         how.append("vamp until the cue")
     if said is not None and said.bpm is not None and timed is not None:

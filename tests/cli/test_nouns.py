@@ -63,7 +63,7 @@ EVERY = {
     "arrangement": ("arrangement add stage --key C", "sta", "--bpm 84", "bpm"),
     "arranged-section": ("arranged-section add 'chorus x2'", "1", "--times 3", "times"),
     "arranged-part": ("arranged-part add guitar --capo 0", "gui", "--capo 3", "capo"),
-    "take": ("take keeper 1-8", "4", "--result reject", "result"),
+    "take": ("take keeper 1-8 --session day", "4", "--result reject", "result"),
 }  # fmt: skip
 OWNERS = {
     "track": "--project EP",
@@ -197,8 +197,8 @@ def test_edit_in_an_editor(typed: Typed, tmp_path: Path, monkeypatch: pytest.Mon
     assert "nothing was changed" in typed("take edit 3", 2)
     killed = "import os; open(file, 'a').write('# half'); os.kill(os.getpid(), 9)"
     monkeypatch.setenv("EDITOR", editor(tmp_path, killed))
-    kept = Path(typed("take edit 3", 2).rsplit(" ", 1)[1].strip())
-    assert "# half" in kept.read_text(encoding="utf-8")
+    half = Path(typed("take edit 3", 2).rsplit(" ", 1)[1].strip())
+    assert "# half" in half.read_text(encoding="utf-8")
 
 
 def test_hostile_names_are_printed_harmless(typed: Typed) -> None:

@@ -28,9 +28,10 @@ OTHER_INSTRUMENTS = (
     "marimba", "glockenspiel",
 )  # fmt: skip
 _RANGE = re.compile(
-    r"[0-9]+(?:\.[0-9]+(?:\+[0-9]+/[0-9]+)?)?(?:-[0-9]+(?:\.[0-9]+(?:\+[0-9]+/[0-9]+)?)?)?"
+    r"[0-9]{1,4}(?:\.[0-9]{1,3}(?:\+[0-9]+/[0-9]+)?)?"
+    r"(?:-[0-9]{1,4}(?:\.[0-9]{1,3}(?:\+[0-9]+/[0-9]+)?)?)?"
 )
-_BAR_WORD = re.compile(r"(?:bars?|b\.|mm?\.)\s*(?=[0-9])", re.I)
+_BAR_WORD = re.compile(r"bars?\s*(?=[0-9])", re.I)
 _NTH = re.compile(r"(?P<name>.*?\S)\s*(?P<nth>[0-9]+)(?:\.(?P<bar>[0-9]+))?")
 _BAR_OF = re.compile(r"(?P<name>.*?\S)\.(?P<bar>[0-9]+)")
 
