@@ -33,6 +33,7 @@ from logbook.theory.ranking import (
     HeardNotes,
     far_fetched,
     heard_in,
+    hollow_in,
     intervals_of,
 )
 
@@ -111,12 +112,7 @@ def _as_note(note: object) -> int:
 def _names(heard: HeardNotes, low: int, context: ChordContext | None) -> tuple[ChordName, ...]:
     found: Sequence[Found] = heard_in(heard)
     if context:
-        weigh = context.cost
-        found = [
-            (reading[0] + weigh((low + reading[1]) % 12, reading[2], not reading[1]), *reading[1:])
-            for reading in found
-        ]
-        found.sort(key=_first)
+        found = _in_context(heard, found, low, context)
     best = found[0][0] if found else _FAR
     limit = best + (_WINDOW + INCOMPLETE if heard.role == NO_BASS else _WINDOW)
     counts = heard.role == COUNTS
@@ -137,7 +133,23 @@ def _names(heard: HeardNotes, low: int, context: ChordContext | None) -> tuple[C
     return tuple(names)
 
 
+_ROOTS = [[(low + step) % 12 << 12 for step in range(12)] for low in range(12)]
 _first = itemgetter(0)
+
+
+def _in_context(
+    heard: HeardNotes, found: Sequence[Found], low: int, context: ChordContext
+) -> list[Found]:
+    """The readings as key and the chord before weigh them, the cheapest first."""
+    costs, roots = context.costs, _ROOTS[low]
+    weighed = [
+        (cost + costs[roots[step] | reading[1][2]], step, reading) for cost, step, reading in found
+    ]
+    for place in hollow_in(heard):
+        cost, step, reading = weighed[place]
+        weighed[place] = cost + context.implied(low, reading), step, reading
+    weighed.sort(key=_first)
+    return weighed
 
 
 @lru_cache(maxsize=4096)

@@ -72,6 +72,16 @@ def heard_in(heard: HeardNotes) -> tuple[Found, ...]:
     return tuple(found)
 
 
+@lru_cache(maxsize=16384)
+def hollow_in(heard: HeardNotes) -> tuple[int, ...]:
+    """Places of the readings on the bass whose fifth is only implied, in sixths and elevenths."""
+    return tuple(
+        place
+        for place, (_, step, reading) in enumerate(heard_in(heard))
+        if step == 0 and 7 in reading[2] and ("6" in reading[1][1] or "11" in reading[1][1])
+    )
+
+
 @lru_cache(maxsize=4096)
 def _over_bass(mask: int) -> tuple[Found, ...]:
     """Readings over the bass, before the register is heard."""
