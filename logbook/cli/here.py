@@ -7,6 +7,12 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from logbook.cli.apps import new_app
+from logbook.cli.completing import (
+    complete_part,
+    complete_session,
+    complete_song,
+    complete_version,
+)
 from logbook.cli.log import opened
 from logbook.cli.options import JsonOption
 from logbook.cli.printing import print_json, say
@@ -31,18 +37,44 @@ app = new_app(
 
 @app.command()
 def here(
-    song: Annotated[str, typer.Argument(metavar="[SONG]", help="The song.")] = "",
+    song: Annotated[
+        str, typer.Argument(metavar="[SONG]", help="The song.", autocompletion=complete_song)
+    ] = "",
     version: Annotated[
-        str, typer.Argument(metavar="[VERSION]", help="The version; the only one if left out.")
+        str,
+        typer.Argument(
+            metavar="[VERSION]",
+            help="The version; the only one if left out.",
+            autocompletion=complete_version,
+        ),
     ] = "",
     part: Annotated[
-        str, typer.Argument(metavar="[PART]", help="The part; the only one if left out.")
+        str,
+        typer.Argument(
+            metavar="[PART]",
+            help="The part; the only one if left out.",
+            autocompletion=complete_part,
+        ),
     ] = "",
     session: Annotated[
-        str, typer.Option("--session", "-s", metavar="NAME", help="The session.")
+        str,
+        typer.Option(
+            "--session",
+            "-s",
+            metavar="NAME",
+            help="The session.",
+            autocompletion=complete_session,
+        ),
     ] = "",
     at: Annotated[
-        str, typer.Option("--part", "-p", metavar="NAME", help="Another part of the same version.")
+        str,
+        typer.Option(
+            "--part",
+            "-p",
+            metavar="NAME",
+            help="Another part of the same version.",
+            autocompletion=complete_part,
+        ),
     ] = "",
     forget: Annotated[bool, typer.Option("--forget", help="Forget what was set.")] = False,
     as_json: JsonOption = False,

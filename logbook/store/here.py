@@ -13,14 +13,16 @@ from __future__ import annotations
 
 import os
 import sys
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from sqlalchemy import Connection, text
 
 from logbook.store.engine import spoken, writing
-from logbook.store.finding import LogPlace, find, find_owner
 from logbook.store.store import Store, whoami
 from logbook.store.targets import storable
+
+if TYPE_CHECKING:
+    from logbook.store.finding import LogPlace
 
 KEPT = 30
 """How many terminals are remembered for a person."""
@@ -37,6 +39,8 @@ class Here(NamedTuple):
     @property
     def place(self) -> LogPlace:
         """The same as a place; its session is where new takes go."""
+        from logbook.store.finding import LogPlace
+
         return LogPlace(self.song, self.version, self.part, session=self.session)
 
 
@@ -98,6 +102,8 @@ def move_here(connection: Connection, place: LogPlace, who: str | None = None) -
 
     Raises NotFoundError for what is not in the log.
     """
+    from logbook.store.finding import find, find_owner
+
     version = find_owner(connection, "version", place) if place.song else None
     part = find_owner(connection, "part", place) if version and place.part else None
     session = find(connection, "session", place.session) if place.session else None

@@ -17,11 +17,12 @@ from logbook.strings.picking import (
     parse_grid,
     parse_swing,
     pattern_lines,
+    pattern_text,
     read_pattern,
     struck_strings,
     swing_text,
 )
-from logbook.timing.meter import Meter
+from logbook.timing.meter import Meter, parse_meter
 from logbook.timing.tempo import parse_tempo
 
 SIX_EIGHT = Meter(6, 8)
@@ -276,3 +277,11 @@ def test_every_letter_has_a_name_and_is_read() -> None:
 def test_a_backward_swing_is_refused() -> None:
     with pytest.raises(LogbookError, match="shortens the first step"):
         PickingPattern(cells=(GridCell(),) * 8, grid=Fraction(1, 8), swing=Fraction(1, 2))
+
+
+def test_a_pattern_is_counted_and_grouped_as_its_meter_is() -> None:
+    meter = parse_meter("3+2+2/8")
+    pattern = read_pattern("DuuDuDu", "1/8", meter)
+    assert "".join(count_labels(pattern)) == "1231212"
+    assert pattern_text(pattern) == "Duu Du Du"
+    assert read_pattern(pattern_text(pattern), "1/8", meter) == pattern
