@@ -251,6 +251,8 @@ def _fits(field: str, value: str) -> bool:
         return iso_date(value) is not None
     if "/" in value or not value.strip(_SEPARATORS):
         return False
+    if field == "mic" and iso_date(value) is not None:
+        return False
     return value[0] not in _SEPARATORS and (
         field == "text" or (value[-1] not in _SEPARATORS and not _TAKE_WORD_AT_END.search(value))
     )

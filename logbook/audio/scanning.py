@@ -8,6 +8,7 @@ said. Hidden files and folders (a name that begins with a full stop) are not loo
 from __future__ import annotations
 
 import os
+import re
 import stat
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
@@ -178,6 +179,8 @@ def scan(
     so that a scan can be broken off and taken up again. Raises `AudioError` for the folder only.
     """
     candidates, refused = list_folder(folder)
+    # Of several files with one sound the first is the original.
+    candidates.sort(key=lambda candidate: (*nearness(candidate.name), candidate.name))
     yield from refused
     total = sum(candidate.size_bytes for candidate in candidates)
     done = 0
@@ -190,6 +193,20 @@ def scan(
         done += candidate.size_bytes
         if on_progress:
             on_progress(Progress(index + 1, len(candidates), done, total))
+
+
+_SPARE = re.compile(
+    r"(?<![a-z])(backups?|copy|copies|safety|safeties|spare|duplicates?|old|archives?|bak)(?![a-z])",
+    re.IGNORECASE,
+)
+
+
+def nearness(name: str) -> tuple[bool, int]:
+    """How far a file lies from what its folder is for: in a folder of copies, and how deep.
+
+    The least comes first. Words for copies are common practice, no source.
+    """
+    return _SPARE.search(name) is not None, name.count("/")
 
 
 def _same(known: Known | None, candidate: Candidate) -> bool:

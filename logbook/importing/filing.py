@@ -8,7 +8,7 @@ place is a changed file. Nothing here writes to the log or to a disk; `importing
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from logbook.audio.facts import AudioInfo
 from logbook.importing.file_facts import record_of
@@ -157,6 +157,8 @@ class Filer:
         match = self.matcher.match(info, self.folder_name, self._name(entry))
         if match.take is None:
             return None
+        if match.microphone:
+            record = replace(record, microphone=match.microphone)
         filed = Filed(entry=entry, record=record, outcome=Outcome(file=entry.path, what=ASSIGNED))
         remarks: list[str] = []
         self._hang(filed, match, self._twins(entry, entry.digest), remarks)
@@ -193,10 +195,9 @@ class Filer:
         entry, take = filed.entry, match.take
         if twins:
             remarks.append(f"the same sound as {twins[0].path}")
-        for twin in twins:
-            if take is not None and not match.microphone and self._hangs_on(twin, take):
-                take = None
-                remarks.append("a copy is not hung twice on a take")
+        if take is not None and not entry.hangs and any(map(self._hangs, twins)):
+            take = None
+            remarks.append("one sound hangs once, and this is its copy")
         if entry.hangs:
             if take is not None and entry.take_id is not None and take.id != entry.take_id:
                 remarks.append(f"it hangs as before, though it now says take {take.number}")
@@ -207,11 +208,9 @@ class Filer:
         filed.take, filed.hang = take, True
         self.hung[id(entry)] = take
 
-    def _hangs_on(self, entry: FileEntry, take: TakeEntry) -> bool:
-        """Whether a file hangs on a take, be it since this very batch."""
-        if self.hung.get(id(entry)) is take:
-            return True
-        return take.id is not None and entry.take_id == take.id
+    def _hangs(self, entry: FileEntry) -> bool:
+        """Whether a file hangs on anything, be it since this very batch."""
+        return entry.hangs or id(entry) in self.hung
 
     def _outcome(
         self,

@@ -13,7 +13,9 @@ returns only the attributes that the line mentions, so that what is not mentione
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import builtins
+import sys
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import MISSING, dataclass, field, fields
 from functools import cache
 from typing import Any, Protocol
@@ -231,6 +233,51 @@ class Noun:
         for each in self.members:
             keys += [each.key] if isinstance(each, Field) else each.keys
         return tuple(dict.fromkeys(keys))
+
+
+class _Names:
+    """What readers and printers of a noun are looked up in: its module, then `values`."""
+
+    def __init__(self, module: str) -> None:
+        from logbook.notebook import values
+
+        self._places = (sys.modules[module], values, builtins)
+
+    def __getattr__(self, name: str) -> Any:
+        for place in self._places:
+            if hasattr(place, name):
+                return getattr(place, name)
+        raise TypeError(
+            f"{self._places[0].__name__} has no {name}, nor has logbook.notebook.values"
+        )
+
+    def found(self, traits: Mapping[str, Any]) -> dict[str, Any]:
+        """Return traits with what is named in them."""
+        return {trait: self._found(trait, value) for trait, value in traits.items()}
+
+    def _found(self, trait: str, value: Any) -> Any:
+        if trait not in _NAMED:
+            return value
+        return getattr(self, value) if isinstance(value, str) else value(self)
+
+
+_NAMED = frozenset({"read", "write", "read_all", "write_all", "unpack", "implied", "settle"})
+
+
+def members_of(record: type, module: str) -> tuple[Field | Collection, ...]:
+    """Return what a record declares of its fields, with the readers and printers of a module.
+
+    Raises TypeError for a name that is neither there nor in `values`.
+    """
+    names = _Names(module)
+    members: list[Field | Collection] = []
+    for each in fields(record):
+        if "written" in each.metadata:
+            traits = {"key": each.name, **each.metadata["written"]}
+            members.append(Field(names=(each.name,), **names.found(traits)))
+        elif "holds" in each.metadata:
+            members.append(Collection(attribute=each.name, **names.found(each.metadata["holds"])))
+    return tuple(members)
 
 
 @cache

@@ -11,9 +11,15 @@ from typing import Any
 
 from logbook.errors import LogbookError
 from logbook.notebook import values
-from logbook.notebook.declare import Collection, Context, Field, Line, Noun, Record, Value
+from logbook.notebook.declare import (
+    Context,
+    Line,
+    Noun,
+    Record,
+    Value,
+    members_of,
+)
 from logbook.notebook.fields_parts import part_name
-from logbook.notebook.fields_people import NOTES
 from logbook.notebook.fields_places import tuning_name
 from logbook.notebook.fields_songs import LAST_BAR, key_name, read_bpm, read_unit
 from logbook.records import (
@@ -102,46 +108,7 @@ ARRANGED_SECTION = Noun(
     key=(),
     needs=("name",),
     help="one section of an arrangement's form",
-    members=(
-        Field(key="name", read=values.name, help="what it is called", example="chorus"),
-        Field(
-            key="source",
-            read=_section_name,
-            help="the version's section it comes from (empty: new)",
-            example="chorus",
-        ),
-        Field(
-            key="bars",
-            read=values.maybe(_bars),
-            help="its length (empty: as recorded)",
-            example="8",
-        ),
-        Field(key="times", read=_times, help="how often it is played", example="2"),
-        Field(
-            key="vamp",
-            read=values.yes_no,
-            help="goes round until the cue",
-            example="true",
-            flag=True,
-        ),
-        Field(
-            key="bpm",
-            read=values.maybe(read_bpm),
-            write=values.short,
-            help="tempo from here on",
-            example="84",
-        ),
-        Field(key="unit", read=read_unit, help="the note value of a beat", example="1/4"),
-        Field(
-            key="ramp",
-            read=values.yes_no,
-            help="moves evenly to the next tempo",
-            example="true",
-            flag=True,
-        ),
-        Field(key="cue", read=values.text, help="what tells players to go on", example="nod"),
-        NOTES,
-    ),
+    members=members_of(ArrangedSection, __name__),
     line=Line(
         read=_read_section,
         write=_write_section,
@@ -156,45 +123,7 @@ ARRANGED_PART = Noun(
     record=ArrangedPart,
     key=("part",),
     help="who plays what in an arrangement",
-    members=(
-        Field(key="part", read=part_name, help="the version's part", example="guitar"),
-        Field(
-            key="player", read=values.known("person"), help="who plays it", example="Ada Fenrush"
-        ),
-        Field(
-            key="instrument",
-            read=values.known("instrument"),
-            help="on which instrument",
-            example="the larch guitar",
-        ),
-        Field(key="tuning", read=tuning_name, help="in which tuning", example="standard"),
-        Field(
-            key="capo",
-            read=_arranged_capo,
-            help="with which capo, 0 for none (not said: as recorded)",
-            example="3",
-        ),
-        Field(
-            key="way",
-            read=values.one_of("same shapes", "retuned", "new shapes"),
-            help="how it gets to the new key",
-            example="same shapes",
-        ),
-        Field(
-            key="left_out",
-            read=values.yes_no,
-            help="not played",
-            example="true",
-            flag=True,
-        ),
-        Field(
-            key="written_for",
-            read=_written_for,
-            help="a transposing instrument's pitch: Bb, Eb, F, octave",
-            example="Bb",
-        ),
-        NOTES,
-    ),
+    members=members_of(ArrangedPart, __name__),
     line=Line(
         read=lambda line, context: {"part": part_name(line, context)},
         write=lambda part, context: part.part,
@@ -209,32 +138,5 @@ ARRANGEMENT = Noun(
     record=Arrangement,
     key=("name",),
     help="a live or lesson plan made from a version",
-    members=(
-        Field(key="name", read=values.name, help="what it is called", example="pub"),
-        Field(key="purpose", read=values.text, help="what it is for", example="live"),
-        Field(key="key", read=key_name, help="its key (empty: as recorded)", example="C"),
-        Field(
-            key="bpm",
-            read=values.maybe(read_bpm),
-            write=values.short,
-            help="its tempo (empty: as recorded)",
-            example="84",
-        ),
-        Field(key="unit", read=read_unit, help="the note value of a beat", example="1/4"),
-        Field(
-            key="count_in",
-            names=("count_in_bars",),
-            read=values.whole(0, 16),
-            help="bars clicked before bar one",
-            example="1",
-        ),
-        NOTES,
-        Collection(
-            attribute="sections",
-            noun="arranged-section",
-            keys=("sections", "section", "form"),
-            whole=True,
-        ),
-        Collection(attribute="parts", noun="arranged-part", keys=("parts", "part")),
-    ),
+    members=members_of(Arrangement, __name__),
 )

@@ -13,13 +13,12 @@ from typing import Any
 
 from logbook.errors import LogbookError
 from logbook.notebook import values
-from logbook.notebook.declare import Collection, Context, Field, Line, Noun, Value
-from logbook.notebook.fields_people import NOTES
+from logbook.notebook.declare import Context, Line, Noun, Value, members_of
 from logbook.records import AudioFile, Cue, HeardDouble, Measurement
 from logbook.records.files import HEARD_KINDS
 
 _DRIVE = re.compile(r"[A-Za-z]:")
-_BIG = 2**63 - 1
+BIG = 2**63 - 1
 
 
 def path(value: Value, context: Context) -> str:
@@ -129,10 +128,6 @@ _MEASURED = {
 }
 
 
-def _known(key: str, read: Any, help: str, example: str, names: tuple[str, ...] = ()) -> Field:
-    return Field(key=key, read=read, help=help, example=example, names=names)
-
-
 CUE = Noun(
     word="cue",
     plural="cues",
@@ -140,13 +135,10 @@ CUE = Noun(
     key=(),
     needs=("frame",),
     help="a labelled place in a file",
-    members=(
-        Field(key="frame", read=values.whole(0, _BIG), help="frames from the start", example="0"),
-        Field(key="label", read=values.text, help="what is written there", example="verse"),
-    ),
+    members=members_of(Cue, __name__),
     line=Line(
         read=lambda line, context: {
-            "frame": values.whole(0, _BIG)(line.partition(" ")[0], context),
+            "frame": values.whole(0, BIG)(line.partition(" ")[0], context),
             "label": line.partition(" ")[2],
         },
         write=lambda cue, context: f"{cue.frame} {cue.label}" if cue.label else str(cue.frame),
@@ -162,23 +154,7 @@ HEARD_DOUBLE = Noun(
     key=("other",),
     needs=("other", "kind"),
     help="what listening found when it held another file against this one",
-    members=(
-        Field(
-            key="other", read=values.name, help="digest of the other sound", example="sha256:..."
-        ),
-        Field(
-            key="kind",
-            read=_heard_kind,
-            help="what the other is to this one",
-            example="second performance",
-        ),
-        _known("offset_s", values.number(), "the other's time minus this one's, s", "0.012"),
-        _known("residual_db", values.number(), "what is left over, dB", "-0.3"),
-        _known("median_ms", values.maybe(values.number()), "timing spread, ms", "9.4"),
-        _known("lower_quartile_ms", values.maybe(values.number()), "lower quartile, ms", "3.4"),
-        _known("upper_quartile_ms", values.maybe(values.number()), "upper quartile, ms", "16.5"),
-        _known("heard_at", values.text, "when it was listened to", "2026-05-04 19:00"),
-    ),
+    members=members_of(HeardDouble, __name__),
     line=Line(
         read=lambda line, context: {
             "other": values.name(line.partition(" ")[0], context),
@@ -198,100 +174,7 @@ FILE = Noun(
     key=("folder", "path"),
     needs=("path",),
     help="an audio file, known by the digest of its sound",
-    members=(
-        Field(
-            key="path",
-            read=path,
-            help="where it is inside its folder",
-            example="takes/gtr_01.wav",
-            strict=True,
-        ),
-        Field(
-            key="folder",
-            read=folder,
-            help="the folder it was imported from",
-            example="/sessions/boathouse",
-            always=True,
-            strict=True,
-        ),
-        _known("microphone", values.text, "which microphone or line it is", "left ribbon"),
-        NOTES,
-        _known("digest", values.text, "digest of the sound", "sha256:..."),
-        _known("container", values.text, "container format", "WAV"),
-        _known("codec", values.text, "how the sound is coded", "PCM"),
-        _known(
-            "rate",
-            values.maybe(values.whole(1, 100_000_000)),
-            "sample rate in hertz",
-            "48000",
-            ("rate_hz",),
-        ),
-        _known("depth", values.maybe(values.whole(1, 512)), "bits a sample", "24", ("depth_bits",)),
-        _known("channels", values.maybe(values.whole(1, 65535)), "how many channels", "1"),
-        _known("frames", values.maybe(values.whole(0, _BIG)), "sample frames", "1440000"),
-        _known("size", values.maybe(values.whole(0, _BIG)), "bytes", "4320044"),
-        _known(
-            "modified",
-            values.maybe(values.whole(-_BIG, _BIG)),
-            "when it was last changed, in ns since 1970",
-            "1777724100000000000",
-        ),
-        Field(
-            key="tags",
-            read=_tags,
-            write=_write_tags,
-            help="the file's own tags",
-            example="title=Low Water",
-            many=True,
-        ),
-        _known("description", values.text, "broadcast description", "guitar take 1"),
-        _known("originator", values.text, "broadcast originator", "boathouse rig"),
-        _known("originated_at", values.text, "broadcast date and time", "2026-05-02 10:02:15"),
-        _known(
-            "time_reference",
-            values.maybe(values.whole(0, _BIG)),
-            "frames since midnight",
-            "1733760000",
-        ),
-        _known("loudness", values.maybe(values.number()), "stated LUFS", "-23", ("loudness_lufs",)),
-        _known(
-            "loudness_range",
-            values.maybe(values.number()),
-            "stated loudness range, LU",
-            "6",
-            ("loudness_range_lu",),
-        ),
-        _known(
-            "max_true_peak",
-            values.maybe(values.number()),
-            "stated true peak, dBTP",
-            "-1",
-            ("max_true_peak_dbtp",),
-        ),
-        _known("ixml_take", values.text, "the recorder's take", "3"),
-        _known("ixml_note", values.text, "the recorder's note", "good"),
-        Field(
-            key="ixml_circled",
-            read=values.maybe(values.yes_no),
-            help="whether the recorder's take is circled",
-            example="true",
-            flag=True,
-        ),
-        Collection(attribute="cues", noun="cue", keys=("cues", "cue"), whole=True),
-        Collection(
-            attribute="heard_doubles",
-            noun="heard-double",
-            keys=("heard_doubles", "heard_double"),
-            whole=True,
-        ),
-        Field(
-            key="measurement",
-            read=_measurement,
-            write=_write_measurement,
-            help="what listening found",
-            example="{ tempo_bpm = 96.1 }",
-        ),
-    ),
+    members=members_of(AudioFile, __name__),
     line=Line(
         read=lambda line, context: {"path": path(line, context), "folder": context.folder or ""},
         write=path_of,

@@ -10,8 +10,7 @@ from typing import Any
 
 from logbook.errors import LogbookError
 from logbook.notebook import values
-from logbook.notebook.declare import Context, Field, Line, Noun, Value
-from logbook.notebook.fields_people import NOTES
+from logbook.notebook.declare import Context, Line, Noun, Value, members_of
 from logbook.notebook.part_strings import strung
 from logbook.notebook.time_lines import meter_map
 from logbook.records import Part, Pattern, Version, Voicing
@@ -142,47 +141,7 @@ VOICING = Noun(
     key=("label",),
     needs=("label",),
     help="one chord as fingered in a part",
-    members=(
-        Field(key="label", read=values.name, help="what the chart calls it", example="Am7"),
-        Field(
-            key="counted",
-            read=counted,
-            help="frets counted from nut or capo (empty: as in the part)",
-            example="capo",
-        ),
-        Field(
-            key="frets",
-            read=_frets,
-            help="a fret for each string, low to high; x not played, (0) may ring; empty: none yet",
-            example="x 0 2 0 1 0",
-        ),
-        Field(
-            key="name",
-            read=values.checked(read_symbol),
-            help="the sounding (concert) chord name the player gave it",
-            example="Bm7",
-        ),
-        Field(
-            key="fingers",
-            read=_fingers,
-            help="a finger for each string, low to high; T thumb, - none",
-            example="- - 2 - 1 -",
-        ),
-        Field(
-            key="avoid",
-            read=_string_numbers,
-            help="strings not to be touched, 1 the highest",
-            example="6",
-        ),
-        Field(key="ring", read=_string_numbers, help="strings that may ring", example="1, 2"),
-        Field(
-            key="ornaments",
-            read=_ornaments,
-            help="kind, string and frets, with commas between",
-            example="hammer-on 4 0-2",
-        ),
-        NOTES,
-    ),
+    members=members_of(Voicing, __name__),
     line=Line(
         read=lambda line, context: {"frets": _frets(line, context)},
         write=_write_voicing_line,
@@ -198,23 +157,7 @@ PATTERN = Noun(
     key=("label",),
     needs=("label", "grid", "line"),
     help="what the picking hand does in a bar or two",
-    members=(
-        Field(key="label", read=values.name, help="what the chart calls it", example="strum"),
-        Field(key="grid", read=_grid, help="the note value of a step", example="1/8"),
-        Field(
-            key="feel",
-            read=_feel,
-            help="straight, swing, or the lengths as in swing 3:2",
-            example="swing",
-        ),
-        Field(
-            key="line",
-            read=_strokes,
-            help="the strokes: D U d u B b p i m a P x * . r",
-            example="D.DU .UDU",
-        ),
-        NOTES,
-    ),
+    members=members_of(Pattern, __name__),
     line=Line(
         read=_read_pattern_line,
         write=_write_pattern_line,

@@ -15,10 +15,9 @@ from typing import Any
 from logbook.errors import LogbookError
 from logbook.notebook import values
 from logbook.notebook.chart_lines import read_chart_lines, write_chart_lines
-from logbook.notebook.declare import Collection, Context, Field, Line, Noun, Value
+from logbook.notebook.declare import Context, Line, Noun, Value, members_of
 from logbook.notebook.fields_files import implied_folder
 from logbook.notebook.fields_hands import counted
-from logbook.notebook.fields_people import NOTES
 from logbook.notebook.fields_places import tuning_name
 from logbook.notebook.fields_songs import key_name, read_bar, read_beat
 from logbook.notebook.fields_takes import implied_session, session, settle_comps, unpack_comps
@@ -147,6 +146,15 @@ def _write_technique(note: TechniqueNote, context: Context) -> str | None:
     return f"{note.bars}: {note.text}" if note.bars else note.text
 
 
+chart_entry_voicing = values.among(
+    lambda context: [each.label for each in _part(context).voicings], "voicing"
+)
+
+chart_entry_pattern = values.among(
+    lambda context: [each.label for each in _part(context).patterns], "pattern"
+)
+
+
 TECHNIQUE_NOTE = Noun(
     word="technique-note",
     plural="technique-notes",
@@ -154,12 +162,7 @@ TECHNIQUE_NOTE = Noun(
     key=("text", "bars"),
     needs=("text",),
     help="a remark on how something in a part is played",
-    members=(
-        Field(
-            key="text", read=values.name, help="the remark", example="let the fourth string ring"
-        ),
-        Field(key="bars", read=bar_ranges, help="the bars it is for", example="17-24"),
-    ),
+    members=members_of(TechniqueNote, __name__),
     line=Line(
         read=_read_technique,
         write=_write_technique,
@@ -189,26 +192,7 @@ CHART_ENTRY = Noun(
     key=("bar", "beat"),
     needs=("bar",),
     help="the voicing that starts at a bar and beat",
-    members=(
-        Field(key="bar", read=_chart_bar, help="which bar", example="17"),
-        Field(key="beat", read=_chart_beat, help="which beat of it", example="3"),
-        Field(
-            key="voicing",
-            read=values.among(
-                lambda context: [each.label for each in _part(context).voicings], "voicing"
-            ),
-            help="the voicing (empty: the part rests)",
-            example="Am7",
-        ),
-        Field(
-            key="pattern",
-            read=values.among(
-                lambda context: [each.label for each in _part(context).patterns], "pattern"
-            ),
-            help="the pattern (empty: goes on)",
-            example="strum",
-        ),
-    ),
+    members=members_of(ChartEntry, __name__),
 )
 
 
@@ -222,11 +206,7 @@ DOUBLE = Noun(
     record=Double,
     key=("part",),
     help="another part that doubles this one, meant to sound together with it",
-    members=(
-        Field(key="part", read=_other_part, help="the other part", example="second guitar"),
-        Field(key="pan", read=values.text, help="where the two are panned", example="hard right"),
-        NOTES,
-    ),
+    members=members_of(Double, __name__),
     line=Line(
         read=_read_double,
         write=_write_double,
@@ -245,12 +225,7 @@ OVERDUB = Noun(
     key=("over", "session", "bars"),
     needs=(),
     help="says that this part was added on top",
-    members=(
-        Field(key="over", read=part_name, help="the part it was added to", example="guitar"),
-        Field(key="session", read=session, help="when it was added", example="day two"),
-        Field(key="bars", read=bar_ranges, help="the bars it covers", example="17-24"),
-        NOTES,
-    ),
+    members=members_of(Overdub, __name__),
     line=Line(
         read=_read_overdub,
         write=_write_overdub,
@@ -266,11 +241,7 @@ REUSED = Noun(
     record=Reused,
     key=("source", "bars"),
     help="says that bars of the finished part stand again elsewhere",
-    members=(
-        Field(key="source", read=bar_range, help="the bars that were played", example="9-16"),
-        Field(key="bars", read=bar_range, help="where they stand again", example="41-48"),
-        NOTES,
-    ),
+    members=members_of(Reused, __name__),
     line=Line(
         read=_read_reused,
         write=_write_reused,
@@ -285,118 +256,5 @@ PART = Noun(
     record=Part,
     key=("name",),
     help="something a player plays on a version",
-    members=(
-        Field(key="name", read=values.name, help="what it is called", example="guitar"),
-        Field(key="player", read=values.known("person"), help="who plays", example="Ada Fenrush"),
-        Field(
-            key="instrument",
-            read=values.known("instrument"),
-            help="on which instrument",
-            example="the larch guitar",
-        ),
-        Field(
-            key="tuning",
-            read=tuning_name,
-            help="in which tuning (empty: the instrument's usual one)",
-            example="DADGAD",
-        ),
-        Field(
-            key="capo",
-            read=capo,
-            help="capo fret, and the strings if it is a partial one",
-            example="2 on strings 1-5",
-        ),
-        Field(
-            key="counted",
-            read=counted,
-            help="whether frets are counted from the nut or the capo",
-            example="capo",
-        ),
-        Field(key="shape_key", read=key_name, help="the key the hands play in", example="G"),
-        Field(
-            key="picked",
-            read=values.one_of(
-                "pick",
-                "fingers",
-                "pick and fingers",
-                both="pick and fingers",
-                plectrum="pick",
-                fingerstyle="fingers",
-            ),
-            help="pick, fingers, or pick and fingers",
-            example="fingers",
-        ),
-        Field(
-            key="technique",
-            read=values.text,
-            help="how it is played, in a few words",
-            example="palm near the bridge",
-        ),
-        Field(
-            key="chain",
-            read=values.text,
-            help="signal chain",
-            example="ribbon, preamp, no compression",
-        ),
-        Field(key="pan", read=values.text, help="where it is panned", example="left 40"),
-        Field(
-            key="doubled",
-            read=_doubled,
-            help="doubled, not doubled or unknown",
-            example="not doubled",
-        ),
-        Field(
-            key="why",
-            names=("doubled_why",),
-            read=values.text,
-            help="why it is doubled or not",
-            example="the open strings would beat",
-        ),
-        Field(
-            key="heard",
-            read=values.maybe(values.yes_no),
-            help="whether it is in the final version",
-            example="true",
-            flag=True,
-        ),
-        NOTES,
-        Collection(
-            attribute="technique_notes",
-            noun="technique-note",
-            keys=("technique_notes", "technique_note"),
-        ),
-        Collection(attribute="roles", noun="role", keys=("people", "role", "person")),
-        Collection(
-            attribute="voicings", noun="voicing", keys=("voicings", "voicing"), labelled=True
-        ),
-        Collection(
-            attribute="patterns", noun="pattern", keys=("patterns", "pattern"), labelled=True
-        ),
-        Collection(
-            attribute="chart",
-            noun="chart-entry",
-            keys=("chart",),
-            whole=True,
-            read_all=read_chart_lines,
-            write_all=write_chart_lines,
-        ),
-        Collection(
-            attribute="takes",
-            noun="take",
-            keys=("takes", "take"),
-            grouped="session",
-            implied=implied_session,
-        ),
-        Collection(
-            attribute="comps",
-            noun="comp",
-            keys=("comp", "comps"),
-            unpack=unpack_comps,
-            settle=settle_comps,
-        ),
-        Collection(attribute="reused", noun="reused", keys=("reused",)),
-        Collection(attribute="doubles", noun="double", keys=("doubles", "double")),
-        Collection(attribute="overdubs", noun="overdub", keys=("overdubs", "overdub")),
-        Collection(attribute="files", noun="file", keys=("files", "file"), implied=implied_folder),
-    ),
+    members=members_of(Part, __name__),
 )

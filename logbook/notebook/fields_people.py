@@ -15,16 +15,12 @@ from logbook.crediting.roles import read_role
 from logbook.crediting.shares import read_share
 from logbook.errors import LogbookError
 from logbook.notebook import values
-from logbook.notebook.declare import Context, Field, Line, Noun, Value
+from logbook.notebook.declare import Context, Line, Noun, Value, members_of
 from logbook.records import Part, Person, Role, Session, Share, Song, Version
 from logbook.theory.pitch import name_to_midi
 
 _SHARE = re.compile(
     r"(?P<who>.+?)\s+(?P<share>[0-9.,/⁄]+\s*%?|[½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞])(?:\s+(?P<side>\w+))?", re.S
-)
-
-NOTES = Field(
-    key="notes", read=values.text, help="anything else worth keeping", example="to be asked again"
 )
 
 
@@ -95,54 +91,7 @@ PERSON = Noun(
     record=Person,
     key=("name",),
     help="somebody the log names",
-    members=(
-        Field(key="name", read=values.name, help="what the log calls them", example="Ada Fenrush"),
-        Field(
-            key="full_name",
-            read=values.text,
-            help="the name in the papers",
-            example="Adelaide Fenrush",
-        ),
-        Field(
-            key="credited_as",
-            read=values.text,
-            help="the name on the sleeve",
-            example="Ada Fenrush",
-        ),
-        Field(
-            key="other_names",
-            read=values.texts,
-            write=list,
-            help="other names they go by",
-            example="A. Fenrush",
-            many=True,
-        ),
-        Field(
-            key="isni",
-            read=values.through(read_isni),
-            help="name identifier (ISO 27729), with or without blanks",
-            example="0000 0002 1825 0097",
-        ),
-        Field(
-            key="ipi",
-            read=values.through(read_ipi),
-            help="IPI name number",
-            example="00000000199",
-        ),
-        Field(
-            key="low",
-            read=values.checked(name_to_midi),
-            help="a singer's lowest comfortable note",
-            example="A3",
-        ),
-        Field(
-            key="high",
-            read=values.checked(name_to_midi),
-            help="a singer's highest comfortable note",
-            example="D5",
-        ),
-        NOTES,
-    ),
+    members=members_of(Person, __name__),
     line=Line(
         read=lambda line, context: {"name": values.name(line, context)},
         write=lambda person, context: person.name,
@@ -158,17 +107,7 @@ ROLE = Noun(
     key=("person", "role", "instrument"),
     needs=("person", "role"),
     help="what somebody did on a song, version, session or part",
-    members=(
-        Field(key="person", read=values.known("person"), help="who", example="Ada Fenrush"),
-        Field(key="role", read=_role_word, help="a word of the trade", example="engineer"),
-        Field(
-            key="instrument",
-            read=values.text,
-            help="with what, for a performer",
-            example="fiddle",
-        ),
-        NOTES,
-    ),
+    members=members_of(Role, __name__),
     line=Line(
         read=_read_role_line,
         write=_write_role_line,
@@ -185,30 +124,7 @@ SHARE = Noun(
     key=("person", "side"),
     needs=("person", "share"),
     help="a writer's or publisher's share of a song: what people said, not a contract",
-    members=(
-        Field(key="person", read=values.known("person"), help="whose", example="Ada Fenrush"),
-        Field(
-            key="share",
-            read=_share,
-            write=str,
-            help="how much of the whole, exactly",
-            example="1/2",
-        ),
-        Field(key="side", read=_side, help="writer or publisher", example="publisher"),
-        Field(
-            key="agreed_on",
-            read=values.iso_date,
-            help="the day it was agreed",
-            example="2026-05-03",
-        ),
-        Field(
-            key="agreed_by",
-            read=values.text,
-            help="who agreed, in words",
-            example="both, at the boathouse table",
-        ),
-        NOTES,
-    ),
+    members=members_of(Share, __name__),
     line=Line(
         read=_read_share_line,
         write=_write_share_line,

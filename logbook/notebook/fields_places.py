@@ -10,8 +10,7 @@ from typing import Any
 from logbook.errors import LogbookError
 from logbook.names import pick
 from logbook.notebook import values
-from logbook.notebook.declare import Collection, Context, Field, Line, Noun, Value
-from logbook.notebook.fields_people import NOTES
+from logbook.notebook.declare import Context, Line, Noun, Value, members_of
 from logbook.records import Instrument, Session, Tuning
 from logbook.strings.instruments import KINDS
 from logbook.strings.tunings import at_pitch, parse_tuning, read_tuning
@@ -23,7 +22,8 @@ def _strings(value: Value, context: Context) -> str:
     return read_tuning(values.text(value, context)).text
 
 
-def _a4(value: Value, context: Context) -> float:
+def a4_hertz(value: Value, context: Context) -> float:
+    """Read what A4 is tuned to, in hertz."""
     a4_hz = values.number(unit="hz")(value, context)
     at_pitch(parse_tuning("A4"), a4_hz=a4_hz)
     return float(a4_hz)
@@ -33,16 +33,6 @@ def _cents(value: Value, context: Context) -> float:
     cents = values.number(unit="cents")(value, context)
     at_pitch(parse_tuning("A4"), offset_cents=cents)
     return float(cents)
-
-
-A4 = Field(
-    key="a4",
-    names=("a4_hz",),
-    read=_a4,
-    write=values.short,
-    help="what A4 is tuned to, in hertz",
-    example="442",
-)
 
 
 def tuning_name(value: Value, context: Context) -> str:
@@ -94,25 +84,7 @@ TUNING = Noun(
     key=("name",),
     needs=("name", "strings"),
     help="a string's open pitch for each string, low to high as strung",
-    members=(
-        Field(key="name", read=values.name, help="what it is called", example="DADGAD"),
-        Field(
-            key="strings",
-            read=_strings,
-            help="open pitches, low to high; courses as E3/E2, a short string as G4@5",
-            example="D2 A2 D3 G3 A3 D4",
-        ),
-        A4,
-        Field(
-            key="cents",
-            names=("offset_cents",),
-            read=_cents,
-            write=values.short,
-            help="how far above A4 the instrument is tuned, in cents",
-            example="-15",
-        ),
-        NOTES,
-    ),
+    members=members_of(Tuning, __name__),
     line=Line(
         read=_tuning_line,
         write=_write_tuning_line,
@@ -127,45 +99,7 @@ INSTRUMENT = Noun(
     record=Instrument,
     key=("name",),
     help="one physical instrument",
-    members=(
-        Field(key="name", read=values.name, help="what it is called", example="the larch guitar"),
-        Field(
-            key="kind",
-            read=_kind,
-            help=f"what it is: {', '.join(list(KINDS)[:3])}, bass, mandolin, voice ...",
-            example="acoustic guitar",
-        ),
-        Field(key="owner", read=values.text, help="whose it is", example="Ada Fenrush"),
-        Field(
-            key="strings",
-            read=values.maybe(values.whole(1, 60)),
-            help="how many strings (courses)",
-            example="6",
-        ),
-        Field(
-            key="scale",
-            names=("scale_mm",),
-            read=values.maybe(values.number(50, 3000, "mm")),
-            write=values.short,
-            help="scale length in mm",
-            example="645",
-        ),
-        Field(
-            key="frets",
-            read=values.maybe(values.whole(0, 36)),
-            help="how many frets",
-            example="20",
-        ),
-        Field(key="tuning", read=tuning_name, help="its usual tuning, by name", example="standard"),
-        Field(key="gauge", read=values.text, help="string gauge", example="12-53"),
-        Field(
-            key="transposition",
-            read=values.maybe(values.whole(-48, 48)),
-            help="written minus sounding pitch in semitones (guitar 12)",
-            example="12",
-        ),
-        NOTES,
-    ),
+    members=members_of(Instrument, __name__),
     line=Line(
         read=lambda line, context: {"name": values.name(line, context)},
         write=lambda instrument, context: instrument.name,
@@ -180,27 +114,7 @@ SESSION = Noun(
     record=Session,
     key=("name",),
     help="a day or block of work at a place",
-    members=(
-        Field(key="name", read=values.name, help="what it is called", example="day one"),
-        Field(key="date", read=values.iso_date, help="its (first) day", example="2026-05-02"),
-        Field(
-            key="until",
-            names=("end_date",),
-            read=values.iso_date,
-            help="its last day, if it went on",
-            example="2026-05-03",
-        ),
-        Field(key="place", read=values.text, help="where", example="the boathouse"),
-        Field(key="gear", read=values.text, help="gear notes", example="two ribbons, one preamp"),
-        Field(
-            key="file_pattern",
-            read=values.text,
-            help="how its recorder named files",
-            example="{part}_{take}",
-        ),
-        NOTES,
-        Collection(attribute="people", noun="role", keys=("people", "role", "person")),
-    ),
+    members=members_of(Session, __name__),
     line=Line(
         read=lambda line, context: {"name": values.name(line, context)},
         write=lambda session, context: session.name,

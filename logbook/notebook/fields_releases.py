@@ -12,8 +12,7 @@ from logbook.crediting.identifiers import read_ean
 from logbook.errors import LogbookError
 from logbook.names import pick
 from logbook.notebook import values
-from logbook.notebook.declare import Collection, Context, Field, Line, Noun, Value
-from logbook.notebook.fields_people import NOTES
+from logbook.notebook.declare import Context, Line, Noun, Value, members_of
 from logbook.records import Project, SetList, SetListEntry, Song, Track
 
 
@@ -104,10 +103,7 @@ TRACK = Noun(
     record=Track,
     key=("song", "version"),
     help="a version's place on a release",
-    members=(
-        Field(key="song", read=_song, help="which song", example="Low Water"),
-        Field(key="version", read=_version, help="which version of it", example="album"),
-    ),
+    members=members_of(Track, __name__),
     line=Line(
         read=_read_track,
         write=_write_track,
@@ -122,18 +118,7 @@ PROJECT = Noun(
     record=Project,
     key=("title",),
     help="a release or other body of work",
-    members=(
-        Field(key="title", read=values.name, help="its title", example="Boathouse"),
-        Field(
-            key="barcode",
-            read=values.through(read_ean),
-            help="EAN or UPC",
-            example="6 291041 500213",
-        ),
-        Field(key="date", read=values.iso_date, help="when it comes out", example="2026-09-01"),
-        NOTES,
-        Collection(attribute="tracks", noun="track", keys=("tracks", "track"), whole=True),
-    ),
+    members=members_of(Project, __name__),
 )
 
 SETLIST_ENTRY = Noun(
@@ -143,30 +128,7 @@ SETLIST_ENTRY = Noun(
     key=(),
     needs=("song", "version"),
     help="one song of a set",
-    members=(
-        Field(key="song", read=_song, help="which song", example="Low Water"),
-        Field(key="version", read=_version, help="which version of it", example="album"),
-        Field(
-            key="arrangement",
-            read=_arrangement,
-            help="which arrangement (empty: as recorded)",
-            example="pub",
-        ),
-        Field(
-            key="place",
-            read=values.one_of("opener", "closer"),
-            help="opener or closer, where it has to be",
-            example="opener",
-        ),
-        Field(
-            key="with_next",
-            read=values.yes_no,
-            help="stays together with the next one",
-            example="true",
-            flag=True,
-        ),
-        NOTES,
-    ),
+    members=members_of(SetListEntry, __name__),
     line=Line(
         read=_read_entry,
         write=_write_entry,
@@ -181,16 +143,5 @@ SETLIST = Noun(
     record=SetList,
     key=("name",),
     help="arrangements in the order they are played",
-    members=(
-        Field(key="name", read=values.name, help="what it is called", example="harbour fair"),
-        Field(key="date", read=values.iso_date, help="when", example="2026-06-20"),
-        Field(key="place", read=values.text, help="where", example="the slipway"),
-        NOTES,
-        Collection(
-            attribute="entries",
-            noun="setlist-entry",
-            keys=("songs", "song", "entries", "entry"),
-            whole=True,
-        ),
-    ),
+    members=members_of(SetList, __name__),
 )

@@ -10,10 +10,9 @@ from fractions import Fraction
 from logbook.crediting.identifiers import read_isrc, read_iswc
 from logbook.errors import LogbookError
 from logbook.notebook import values
-from logbook.notebook.declare import Collection, Context, Field, Noun, Value
+from logbook.notebook.declare import Context, Noun, Value, members_of
 from logbook.notebook.fields_files import implied_folder
-from logbook.notebook.fields_people import NOTES
-from logbook.notebook.fields_places import A4
+from logbook.notebook.fields_places import a4_hertz
 from logbook.notebook.time_lines import (
     meter_at,
     read_form_lines,
@@ -114,12 +113,7 @@ SECTION = Noun(
     key=("start",),
     needs=("name", "start", "bars"),
     help="one section of a version's form",
-    members=(
-        Field(key="name", read=values.name, help="what it is called", example="verse"),
-        Field(key="start", read=read_bar, help="its first bar", example="5"),
-        Field(key="bars", read=values.whole(1, LAST_BAR), help="its length in bars", example="8"),
-        NOTES,
-    ),
+    members=members_of(FormSection, __name__),
 )
 
 METER = Noun(
@@ -130,10 +124,7 @@ METER = Noun(
     key=("bar",),
     needs=("bar", "meter"),
     help="a meter and the bar from which it holds",
-    members=(
-        Field(key="bar", read=values.whole(1, LAST_BAR), help="from which bar on", example="17"),
-        Field(key="meter", read=values.through(parse_meter), help="beats and unit", example="6/8"),
-    ),
+    members=members_of(MeterChange, __name__),
 )
 
 TEMPO = Noun(
@@ -144,36 +135,7 @@ TEMPO = Noun(
     key=("bar", "beat"),
     needs=("bar", "bpm"),
     help="a tempo and the place from which it holds",
-    members=(
-        Field(key="bar", read=read_bar, help="from which bar on", example="33"),
-        Field(key="beat", read=read_beat, help="from which beat of it on", example="3"),
-        Field(key="bpm", read=read_bpm, write=values.short, help="beats a minute", example="96"),
-        Field(
-            key="unit",
-            read=read_unit,
-            help="the note value of a beat (empty: the meter's own)",
-            example="1/4",
-        ),
-        Field(
-            key="ramp_bpm",
-            read=values.maybe(read_bpm),
-            write=values.short,
-            help="the tempo a ramp glides to",
-            example="84",
-        ),
-        Field(
-            key="ramp_unit",
-            read=read_unit,
-            help="its note value (empty: the same)",
-            example="1/4",
-        ),
-        Field(
-            key="ramp_end",
-            read=values.through(parse_point),
-            help="the bar or beat where the ramp has arrived",
-            example="37",
-        ),
-    ),
+    members=members_of(TempoChange, __name__),
 )
 
 VERSION = Noun(
@@ -182,81 +144,7 @@ VERSION = Noun(
     record=Version,
     key=("name",),
     help="one recorded or performed form of a song",
-    members=(
-        Field(key="name", read=values.name, help="what it is called", example="album"),
-        Field(key="key", read=key_name, help="concert key", example="Db"),
-        Collection(
-            attribute="meters",
-            noun="meter",
-            keys=("meter", "meters"),
-            whole=True,
-            read_all=read_meter_lines,
-            write_all=write_meter_lines,
-        ),
-        Collection(
-            attribute="tempos",
-            noun="tempo",
-            keys=("tempo", "tempos"),
-            whole=True,
-            read_all=read_tempo_lines,
-            write_all=write_tempo_lines,
-        ),
-        Field(
-            key="pickup",
-            names=("pickup_beats",),
-            read=_pickup,
-            help="length of a pick-up bar (bar 0), in beats",
-            example="1",
-        ),
-        Collection(
-            attribute="form",
-            noun="section",
-            keys=("form", "section"),
-            whole=True,
-            read_all=read_form_lines,
-            write_all=write_form_lines,
-        ),
-        Field(
-            key="rate",
-            names=("sample_rate_hz",),
-            read=values.maybe(values.whole(1000, 10_000_000, "hz")),
-            help="sample rate in hertz",
-            example="48000",
-        ),
-        A4,
-        Field(
-            key="isrc",
-            read=values.through(read_isrc),
-            help="recording code (ISO 3901)",
-            example="AA-6Q7-20-00047",
-        ),
-        Field(key="date", read=values.iso_date, help="when it was finished", example="2026-05-03"),
-        Field(
-            key="bar_one_at",
-            read=_clock,
-            help="where bar 1 stands on the recorder's clock",
-            example="10:02:15.5",
-        ),
-        Field(
-            key="melody_low",
-            read=values.checked(name_to_midi),
-            help="lowest note sung",
-            example="A3",
-        ),
-        Field(
-            key="melody_high",
-            read=values.checked(name_to_midi),
-            help="highest note sung",
-            example="D5",
-        ),
-        NOTES,
-        Collection(attribute="roles", noun="role", keys=("people", "role", "person")),
-        Collection(attribute="files", noun="file", keys=("files", "file"), implied=implied_folder),
-        Collection(attribute="parts", noun="part", keys=("part", "parts")),
-        Collection(
-            attribute="arrangements", noun="arrangement", keys=("arrangement", "arrangements")
-        ),
-    ),
+    members=members_of(Version, __name__),
 )
 
 SONG = Noun(
@@ -265,17 +153,5 @@ SONG = Noun(
     record=Song,
     key=("title",),
     help="a composition: title, writers and their shares",
-    members=(
-        Field(key="title", read=values.name, help="its title", example="Low Water"),
-        Field(
-            key="iswc",
-            read=values.through(read_iswc),
-            help="work code (ISO 15707)",
-            example="T-034.524.680-1",
-        ),
-        NOTES,
-        Collection(attribute="shares", noun="share", keys=("shares", "share")),
-        Collection(attribute="roles", noun="role", keys=("people", "role", "person")),
-        Collection(attribute="versions", noun="version", keys=("version", "versions")),
-    ),
+    members=members_of(Song, __name__),
 )

@@ -23,9 +23,15 @@ from logbook.editing.takes import PunchIn as Punch
 from logbook.editing.takes import parse_punch_in, parse_result
 from logbook.errors import LogbookError
 from logbook.notebook import values
-from logbook.notebook.declare import Collection, Context, Field, Line, Noun, Record, Value
+from logbook.notebook.declare import (
+    Context,
+    Line,
+    Noun,
+    Record,
+    Value,
+    members_of,
+)
 from logbook.notebook.fields_files import file_of_path, implied_folder, path_of
-from logbook.notebook.fields_people import NOTES
 from logbook.records import AudioFile, Comp, CompPiece, PunchIn, Take
 from logbook.records.context import piece_of_record
 from logbook.timing.bars import parse_range
@@ -215,17 +221,7 @@ PUNCH_IN = Noun(
     key=("bars", "number"),
     needs=("bars",),
     help="bars of a take recorded over",
-    members=(
-        Field(key="bars", read=bars, help="which bars", example="12"),
-        Field(
-            key="pass",
-            names=("number",),
-            read=values.whole(1, 10_000),
-            help="on which pass (the first recording is pass 1)",
-            example="2",
-        ),
-        Field(key="why", read=values.text, help="why", example="late on the change"),
-    ),
+    members=members_of(PunchIn, __name__),
     line=Line(
         read=read_punch_line,
         write=_write_punch_line,
@@ -242,25 +238,7 @@ TAKE = Noun(
     key=("number", "session"),
     needs=("number",),
     help="one recorded pass of a part",
-    members=(
-        Field(key="number", read=take_number, help="its number", example="3"),
-        Field(key="session", read=session, help="the session it belongs to", example="day one"),
-        Field(
-            key="result",
-            read=result,
-            help="keeper, complete, incomplete, false start or reject",
-            example="keeper",
-        ),
-        Field(key="bars", read=bars, help="the bars it covers", example="1-32"),
-        NOTES,
-        Collection(
-            attribute="punch_ins",
-            noun="punch-in",
-            keys=("punch", "punch_ins", "punch_in"),
-            whole=True,
-        ),
-        Collection(attribute="files", noun="file", keys=("files", "file"), implied=implied_folder),
-    ),
+    members=members_of(Take, __name__),
     line=Line(
         read=read_take_line,
         write=_write_take_line,
@@ -277,31 +255,7 @@ PIECE = Noun(
     key=("bars",),
     needs=("bars", "take"),
     help="one edit decision of a comp",
-    members=(
-        Field(key="bars", read=bars, help="bars of the finished part", example="17-24"),
-        Field(key="take", read=take_number, help="the take's number", example="5"),
-        Field(
-            key="source",
-            read=_source,
-            help="bars of that take (empty: the same bars)",
-            example="9-16",
-        ),
-        Field(
-            key="session",
-            read=session,
-            help="the take's session, where the number alone is not enough",
-            example="day one",
-        ),
-        Field(
-            key="crossfade",
-            names=("crossfade_ms",),
-            read=values.maybe(values.number(0, 60_000, "ms")),
-            write=values.short,
-            help="crossfade into the piece, in ms",
-            example="10",
-        ),
-        NOTES,
-    ),
+    members=members_of(CompPiece, __name__),
     line=Line(
         read=_read_piece_line,
         write=_write_piece_line,
@@ -316,16 +270,5 @@ COMP = Noun(
     record=Comp,
     key=("name",),
     help="the edit decisions of a part",
-    members=(
-        Field(key="name", read=values.name, help="what it is called", example="comp"),
-        Field(
-            key="final",
-            read=values.yes_no,
-            help="whether it is the one that is heard",
-            example="true",
-            flag=True,
-        ),
-        NOTES,
-        Collection(attribute="pieces", noun="piece", keys=("pieces", "piece"), whole=True),
-    ),
+    members=members_of(Comp, __name__),
 )

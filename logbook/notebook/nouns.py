@@ -5,7 +5,7 @@ A new noun is declared in its own `fields_` module and named here once.
 
 from __future__ import annotations
 
-from logbook.notebook.declare import Collection, Noun
+from logbook.notebook.declare import Noun, members_of
 from logbook.notebook.fields_arrangements import ARRANGED_PART, ARRANGED_SECTION, ARRANGEMENT
 from logbook.notebook.fields_files import CUE, FILE, HEARD_DOUBLE, implied_folder
 from logbook.notebook.fields_hands import PATTERN, VOICING
@@ -71,16 +71,6 @@ LOG = Noun(
     record=Log,
     key=(),
     help="the whole log",
-    members=(
-        Collection(attribute="people", noun="person", keys=("people", "person")),
-        Collection(attribute="tunings", noun="tuning", keys=("tunings", "tuning"), labelled=True),
-        Collection(attribute="instruments", noun="instrument", keys=("instruments", "instrument")),
-        Collection(attribute="sessions", noun="session", keys=("sessions", "session")),
-        Collection(attribute="songs", noun="song", keys=("songs", "song")),
-        Collection(attribute="projects", noun="project", keys=("projects", "project")),
-        Collection(attribute="setlists", noun="setlist", keys=("setlists", "setlist")),
-        Collection(attribute="remarks", noun="remark", keys=("remarks", "remark")),
-        Collection(attribute="files", noun="file", keys=("files", "file"), implied=implied_folder),
-    ),
+    members=members_of(Log, __name__),
 )
 """The log itself, as the outermost noun: what stands at the top of a session file."""

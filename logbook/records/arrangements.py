@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+
+from logbook.records.fields import holds, needed, noted, written
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -15,15 +17,32 @@ class ArrangedPart:
     ("Bb", "Eb", "F", "octave", empty for concert).
     """
 
-    part: str
-    player: str = ""
-    instrument: str = ""
-    tuning: str = ""
-    capo: str | None = None
-    way: str = ""
-    left_out: bool = False
-    written_for: str = ""
-    notes: str = ""
+    part: str = field(metadata=needed("the version's part", "guitar", "part_name", stored=">part"))
+    player: str = written(
+        "", "who plays it", "Ada Fenrush", lambda on: on.known("person"), stored=">person"
+    )
+    instrument: str = written(
+        "",
+        "on which instrument",
+        "the larch guitar",
+        lambda on: on.known("instrument"),
+        stored=">instrument",
+    )
+    tuning: str = written("", "in which tuning", "standard", "tuning_name", stored=">tuning")
+    capo: str | None = written(
+        None, "with which capo, 0 for none (not said: as recorded)", "3", "_arranged_capo"
+    )
+    way: str = written(
+        "",
+        "how it gets to the new key",
+        "same shapes",
+        lambda on: on.one_of("same shapes", "retuned", "new shapes"),
+    )
+    left_out: bool = written(False, "not played", "true", "yes_no", flag=True)
+    written_for: str = written(
+        "", "a transposing instrument's pitch: Bb, Eb, F, octave", "Bb", "_written_for"
+    )
+    notes: str = noted()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -35,16 +54,22 @@ class ArrangedSection:
     set a tempo from here on (None: goes on), with `ramp` moving evenly to the next one.
     """
 
-    name: str
-    source: str = ""
-    bars: int | None = None
-    times: int = 1
-    vamp: bool = False
-    bpm: float | None = None
-    unit: str = ""
-    ramp: bool = False
-    cue: str = ""
-    notes: str = ""
+    name: str = field(metadata=needed("what it is called", "chorus", "name"))
+    source: str = written(
+        "", "the version's section it comes from (empty: new)", "chorus", "_section_name"
+    )
+    bars: int | None = written(
+        None, "its length (empty: as recorded)", "8", lambda on: on.maybe(on._bars)
+    )
+    times: int = written(1, "how often it is played", "2", "_times")
+    vamp: bool = written(False, "goes round until the cue", "true", "yes_no", flag=True)
+    bpm: float | None = written(
+        None, "tempo from here on", "84", lambda on: on.maybe(on.read_bpm), write="short"
+    )
+    unit: str = written("", "the note value of a beat", "1/4", "read_unit")
+    ramp: bool = written(False, "moves evenly to the next tempo", "true", "yes_no", flag=True)
+    cue: str = written("", "what tells players to go on", "nod", "text")
+    notes: str = noted()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,15 +80,25 @@ class Arrangement:
     clicked before bar one.
     """
 
-    name: str
-    purpose: str = "live"
-    key: str = ""
-    bpm: float | None = None
-    unit: str = ""
-    count_in_bars: int = 1
-    notes: str = ""
-    sections: tuple[ArrangedSection, ...] = ()
-    parts: tuple[ArrangedPart, ...] = ()
+    name: str = field(metadata=needed("what it is called", "pub", "name"))
+    purpose: str = written("live", "what it is for", "live", "text")
+    key: str = written("", "its key (empty: as recorded)", "C", "key_name")
+    bpm: float | None = written(
+        None,
+        "its tempo (empty: as recorded)",
+        "84",
+        lambda on: on.maybe(on.read_bpm),
+        write="short",
+    )
+    unit: str = written("", "the note value of a beat", "1/4", "read_unit")
+    count_in_bars: int = written(
+        1, "bars clicked before bar one", "1", lambda on: on.whole(0, 16), key="count_in"
+    )
+    notes: str = noted()
+    sections: tuple[ArrangedSection, ...] = holds(
+        "arranged-section", "sections section form", whole=True
+    )
+    parts: tuple[ArrangedPart, ...] = holds("arranged-part", "parts part")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -74,20 +109,33 @@ class SetListEntry:
     An empty `arrangement` plays the version as recorded.
     """
 
-    song: str
-    version: str
-    arrangement: str = ""
-    place: str = ""
-    with_next: bool = False
-    notes: str = ""
+    song: str = field(metadata=needed("which song", "Low Water", "_song", stored="song"))
+    version: str = field(
+        metadata=needed("which version of it", "album", "_version", stored=">version")
+    )
+    arrangement: str = written(
+        "", "which arrangement (empty: as recorded)", "pub", "_arrangement", stored=">arrangement"
+    )
+    place: str = written(
+        "",
+        "opener or closer, where it has to be",
+        "opener",
+        lambda on: on.one_of("opener", "closer"),
+    )
+    with_next: bool = written(
+        False, "stays together with the next one", "true", "yes_no", flag=True
+    )
+    notes: str = noted()
 
 
 @dataclass(frozen=True, kw_only=True)
 class SetList:
     """Arrangements in the order they are played."""
 
-    name: str
-    date: str = ""
-    place: str = ""
-    notes: str = ""
-    entries: tuple[SetListEntry, ...] = ()
+    name: str = field(metadata=needed("what it is called", "harbour fair", "name"))
+    date: str = written("", "when", "2026-06-20", "iso_date")
+    place: str = written("", "where", "the slipway", "text")
+    notes: str = noted()
+    entries: tuple[SetListEntry, ...] = holds(
+        "setlist-entry", "songs song entries entry", whole=True
+    )

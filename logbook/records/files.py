@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+
+from logbook.records.fields import holds, needed, noted, written
 
 
 @dataclass(frozen=True, kw_only=True)
 class Cue:
     """A labelled place in a file, in frames from its start."""
 
-    frame: int
-    label: str = ""
+    frame: int = field(
+        metadata=needed("frames from the start", "0", lambda on: on.whole(0, on.BIG))
+    )
+    label: str = written("", "what is written there", "verse", "text")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,14 +49,24 @@ class HeardDouble:
     it is a second performance. `heard_at` is when it was listened to.
     """
 
-    other: str
-    kind: str
-    offset_s: float = 0.0
-    residual_db: float = 0.0
-    median_ms: float | None = None
-    lower_quartile_ms: float | None = None
-    upper_quartile_ms: float | None = None
-    heard_at: str = ""
+    other: str = field(metadata=needed("digest of the other sound", "sha256:...", "name"))
+    kind: str = field(
+        metadata=needed("what the other is to this one", "second performance", "_heard_kind")
+    )
+    offset_s: float = written(
+        0.0, "the other's time minus this one's, s", "0.012", lambda on: on.number()
+    )
+    residual_db: float = written(0.0, "what is left over, dB", "-0.3", lambda on: on.number())
+    median_ms: float | None = written(
+        None, "timing spread, ms", "9.4", lambda on: on.maybe(on.number())
+    )
+    lower_quartile_ms: float | None = written(
+        None, "lower quartile, ms", "3.4", lambda on: on.maybe(on.number())
+    )
+    upper_quartile_ms: float | None = written(
+        None, "upper quartile, ms", "16.5", lambda on: on.maybe(on.number())
+    )
+    heard_at: str = written("", "when it was listened to", "2026-05-04 19:00", "text")
 
 
 SAME_KINDS = ("identical", "delayed", "processed")
@@ -73,30 +87,85 @@ class AudioFile:
     `microphone` says which microphone or line of a take with several files it is.
     """
 
-    path: str
-    digest: str = ""
-    folder: str = ""
-    container: str = ""
-    codec: str = ""
-    rate_hz: int | None = None
-    depth_bits: int | None = None
-    channels: int | None = None
-    frames: int | None = None
-    size: int | None = None
-    modified: int | None = None
-    tags: tuple[tuple[str, str], ...] = ()
-    description: str = ""
-    originator: str = ""
-    originated_at: str = ""
-    time_reference: int | None = None
-    loudness_lufs: float | None = None
-    loudness_range_lu: float | None = None
-    max_true_peak_dbtp: float | None = None
-    ixml_take: str = ""
-    ixml_note: str = ""
-    ixml_circled: bool | None = None
-    cues: tuple[Cue, ...] = ()
-    microphone: str = ""
-    notes: str = ""
-    measurement: Measurement | None = None
-    heard_doubles: tuple[HeardDouble, ...] = ()
+    path: str = field(
+        metadata=needed("where it is inside its folder", "takes/gtr_01.wav", "path", strict=True)
+    )
+    folder: str = written(
+        "",
+        "the folder it was imported from",
+        "/sessions/boathouse",
+        "folder",
+        always=True,
+        strict=True,
+    )
+    microphone: str = written("", "which microphone or line it is", "left ribbon", "text")
+    notes: str = noted()
+    digest: str = written("", "digest of the sound", "sha256:...", "text")
+    container: str = written("", "container format", "WAV", "text")
+    codec: str = written("", "how the sound is coded", "PCM", "text")
+    rate_hz: int | None = written(
+        None,
+        "sample rate in hertz",
+        "48000",
+        lambda on: on.maybe(on.whole(1, 100_000_000)),
+        key="rate",
+    )
+    depth_bits: int | None = written(
+        None, "bits a sample", "24", lambda on: on.maybe(on.whole(1, 512)), key="depth"
+    )
+    channels: int | None = written(
+        None, "how many channels", "1", lambda on: on.maybe(on.whole(1, 65_535))
+    )
+    frames: int | None = written(
+        None, "sample frames", "1440000", lambda on: on.maybe(on.whole(0, on.BIG))
+    )
+    size: int | None = written(None, "bytes", "4320044", lambda on: on.maybe(on.whole(0, on.BIG)))
+    modified: int | None = written(
+        None,
+        "when it was last changed, in ns since 1970",
+        "1777724100000000000",
+        lambda on: on.maybe(on.whole(-on.BIG, on.BIG)),
+    )
+    tags: tuple[tuple[str, str], ...] = written(
+        (), "the file's own tags", "title=Low Water", "_tags", write="_write_tags", many=True
+    )
+    description: str = written("", "broadcast description", "guitar take 1", "text")
+    originator: str = written("", "broadcast originator", "boathouse rig", "text")
+    originated_at: str = written("", "broadcast date and time", "2026-05-02 10:02:15", "text")
+    time_reference: int | None = written(
+        None, "frames since midnight", "1733760000", lambda on: on.maybe(on.whole(0, on.BIG))
+    )
+    loudness_lufs: float | None = written(
+        None, "stated LUFS", "-23", lambda on: on.maybe(on.number()), key="loudness"
+    )
+    loudness_range_lu: float | None = written(
+        None,
+        "stated loudness range, LU",
+        "6",
+        lambda on: on.maybe(on.number()),
+        key="loudness_range",
+    )
+    max_true_peak_dbtp: float | None = written(
+        None, "stated true peak, dBTP", "-1", lambda on: on.maybe(on.number()), key="max_true_peak"
+    )
+    ixml_take: str = written("", "the recorder's take", "3", "text")
+    ixml_note: str = written("", "the recorder's note", "good", "text")
+    ixml_circled: bool | None = written(
+        None,
+        "whether the recorder's take is circled",
+        "true",
+        lambda on: on.maybe(on.yes_no),
+        flag=True,
+    )
+    cues: tuple[Cue, ...] = holds("cue", "cues cue", whole=True)
+    heard_doubles: tuple[HeardDouble, ...] = holds(
+        "heard-double", "heard_doubles heard_double", whole=True
+    )
+    measurement: Measurement | None = written(
+        None,
+        "what listening found",
+        "{ tempo_bpm = 96.1 }",
+        "_measurement",
+        write="_write_measurement",
+        stored="row",
+    )

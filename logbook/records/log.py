@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from logbook.records.arrangements import SetList
+from logbook.records.fields import holds, needed, noted, written
 from logbook.records.files import AudioFile
 from logbook.records.people import Person
 from logbook.records.places import Instrument, Session, Tuning
@@ -16,31 +17,33 @@ from logbook.records.songs import Song
 class Track:
     """A version's place on a release."""
 
-    song: str
-    version: str
+    song: str = field(metadata=needed("which song", "Low Water", "_song", stored="song"))
+    version: str = field(
+        metadata=needed("which version of it", "album", "_version", stored=">version")
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
 class Project:
     """A release or other body of work: title (unique), EAN or UPC (stored plain), tracks."""
 
-    title: str
-    barcode: str = ""
-    date: str = ""
-    notes: str = ""
-    tracks: tuple[Track, ...] = ()
+    title: str = field(metadata=needed("its title", "Boathouse", "name"))
+    barcode: str = written("", "EAN or UPC", "6 291041 500213", lambda on: on.through(on.read_ean))
+    date: str = written("", "when it comes out", "2026-09-01", "iso_date")
+    notes: str = noted()
+    tracks: tuple[Track, ...] = holds("track", "tracks track", whole=True)
 
 
 @dataclass(frozen=True, kw_only=True)
 class Log:
     """Everything, or a slice: then people, tunings, instruments and sessions are those named."""
 
-    people: tuple[Person, ...] = ()
-    tunings: tuple[Tuning, ...] = ()
-    instruments: tuple[Instrument, ...] = ()
-    sessions: tuple[Session, ...] = ()
-    songs: tuple[Song, ...] = ()
-    projects: tuple[Project, ...] = ()
-    setlists: tuple[SetList, ...] = ()
-    remarks: tuple[Remark, ...] = ()
-    files: tuple[AudioFile, ...] = ()  # those that hang on nothing yet
+    people: tuple[Person, ...] = holds("person", "people person")
+    tunings: tuple[Tuning, ...] = holds("tuning", "tunings tuning", labelled=True)
+    instruments: tuple[Instrument, ...] = holds("instrument", "instruments instrument")
+    sessions: tuple[Session, ...] = holds("session", "sessions session")
+    songs: tuple[Song, ...] = holds("song", "songs song")
+    projects: tuple[Project, ...] = holds("project", "projects project")
+    setlists: tuple[SetList, ...] = holds("setlist", "setlists setlist")
+    remarks: tuple[Remark, ...] = holds("remark", "remarks remark")
+    files: tuple[AudioFile, ...] = holds("file", "files file", implied="implied_folder")

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+from logbook.records.fields import holds, needed, noted, written
 from logbook.records.files import AudioFile
 from logbook.records.people import Role
 
@@ -21,15 +22,31 @@ class Voicing:
     as in the fret line).
     """
 
-    label: str
-    frets: str = ""
-    name: str = ""
-    counted: str = ""
-    fingers: str = ""
-    avoid: str = ""
-    ring: str = ""
-    ornaments: str = ""
-    notes: str = ""
+    label: str = field(metadata=needed("what the chart calls it", "Am7", "name"))
+    counted: str = written(
+        "", "frets counted from nut or capo (empty: as in the part)", "capo", "counted"
+    )
+    frets: str = written(
+        "",
+        "a fret for each string, low to high; x not played, (0) may ring; empty: none yet",
+        "x 0 2 0 1 0",
+        "_frets",
+    )
+    name: str = written(
+        "",
+        "the sounding (concert) chord name the player gave it",
+        "Bm7",
+        lambda on: on.checked(on.read_symbol),
+    )
+    fingers: str = written(
+        "", "a finger for each string, low to high; T thumb, - none", "- - 2 - 1 -", "_fingers"
+    )
+    avoid: str = written("", "strings not to be touched, 1 the highest", "6", "_string_numbers")
+    ring: str = written("", "strings that may ring", "1, 2", "_string_numbers")
+    ornaments: str = written(
+        "", "kind, string and frets, with commas between", "hammer-on 4 0-2", "_ornaments"
+    )
+    notes: str = noted()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,11 +56,15 @@ class Pattern:
     `feel` is "straight", "swing" or "swing 3:2", as the picking module reads it.
     """
 
-    label: str
-    grid: str
-    line: str
-    feel: str = "straight"
-    notes: str = ""
+    label: str = field(metadata=needed("what the chart calls it", "strum", "name"))
+    grid: str = field(metadata=needed("the note value of a step", "1/8", "_grid"))
+    feel: str = written(
+        "straight", "straight, swing, or the lengths as in swing 3:2", "swing", "_feel"
+    )
+    line: str = field(
+        metadata=needed("the strokes: D U d u B b p i m a P x * . r", "D.DU .UDU", "_strokes")
+    )
+    notes: str = noted()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -53,10 +74,14 @@ class ChartEntry:
     An empty `voicing` is a rest of the part; an empty `pattern` goes on with the one before.
     """
 
-    bar: int
-    beat: str = "1"
-    voicing: str = ""
-    pattern: str = ""
+    bar: int = field(metadata=needed("which bar", "17", "_chart_bar"))
+    beat: str = written("1", "which beat of it", "3", "_chart_beat")
+    voicing: str = written(
+        "", "the voicing (empty: the part rests)", "Am7", "chart_entry_voicing", stored=">voicing"
+    )
+    pattern: str = written(
+        "", "the pattern (empty: goes on)", "strum", "chart_entry_pattern", stored=">pattern"
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,9 +91,15 @@ class PunchIn:
     The first recording is pass 1, so the first punch-in is pass 2.
     """
 
-    bars: str
-    number: int = 2
-    why: str = ""
+    bars: str = field(metadata=needed("which bars", "12", "bars"))
+    number: int = written(
+        2,
+        "on which pass (the first recording is pass 1)",
+        "2",
+        lambda on: on.whole(1, 10_000),
+        key="pass",
+    )
+    why: str = written("", "why", "late on the change", "text")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -79,13 +110,15 @@ class Take:
     incomplete, false start, reject, or empty while unrated; `bars` the range it covers.
     """
 
-    number: int
-    session: str = ""
-    result: str = ""
-    bars: str = ""
-    notes: str = ""
-    punch_ins: tuple[PunchIn, ...] = ()
-    files: tuple[AudioFile, ...] = ()
+    number: int = field(metadata=needed("its number", "3", "take_number"))
+    session: str = written("", "the session it belongs to", "day one", "session", stored=">session")
+    result: str = written(
+        "", "keeper, complete, incomplete, false start or reject", "keeper", "result"
+    )
+    bars: str = written("", "the bars it covers", "1-32", "bars")
+    notes: str = noted()
+    punch_ins: tuple[PunchIn, ...] = holds("punch-in", "punch punch_ins punch_in", whole=True)
+    files: tuple[AudioFile, ...] = holds("file", "files file", implied="implied_folder")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -96,41 +129,58 @@ class CompPiece:
     alone says which take is meant. Crossfades are in milliseconds at the piece's start.
     """
 
-    bars: str
-    take: int
-    source: str
-    session: str = ""
-    crossfade_ms: float | None = None
-    notes: str = ""
+    bars: str = field(metadata=needed("bars of the finished part", "17-24", "bars"))
+    take: int = field(metadata=needed("the take's number", "5", "take_number"))
+    source: str = field(
+        metadata=needed("bars of that take (empty: the same bars)", "9-16", "_source")
+    )
+    session: str = written(
+        "",
+        "the take's session, where the number alone is not enough",
+        "day one",
+        "session",
+        stored=">session",
+    )
+    crossfade_ms: float | None = written(
+        None,
+        "crossfade into the piece, in ms",
+        "10",
+        lambda on: on.maybe(on.number(0, 60_000, "ms")),
+        key="crossfade",
+        write="short",
+    )
+    notes: str = noted()
 
 
 @dataclass(frozen=True, kw_only=True)
 class Comp:
     """An ordered list of pieces; `final` marks the one that is heard (one of a part's)."""
 
-    name: str = "comp"
-    final: bool = True
-    notes: str = ""
-    pieces: tuple[CompPiece, ...] = ()
+    name: str = written("comp", "what it is called", "comp", "name")
+    final: bool = written(True, "whether it is the one that is heard", "true", "yes_no", flag=True)
+    notes: str = noted()
+    pieces: tuple[CompPiece, ...] = holds("piece", "pieces piece", whole=True)
 
 
 @dataclass(frozen=True, kw_only=True)
 class Double:
     """Another part of the version (`part`) that doubles the one this stands in."""
 
-    part: str
-    pan: str = ""
-    notes: str = ""
+    part: str = field(
+        metadata=needed("the other part", "second guitar", "_other_part", stored=">part:other_id")
+    )
+    pan: str = written("", "where the two are panned", "hard right", "text")
+    notes: str = noted()
 
 
 @dataclass(frozen=True, kw_only=True)
 class Overdub:
     """The part this stands in was added on top, of `over` (a part of the version) if said."""
 
-    over: str = ""
-    session: str = ""
-    bars: str = ""
-    notes: str = ""
+    over: str = written("", "the part it was added to", "guitar", "part_name", stored=">part")
+    session: str = written("", "when it was added", "day two", "session", stored=">session")
+    bars: str = written("", "the bars it covers", "17-24", "bar_ranges")
+    notes: str = noted()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -140,17 +190,17 @@ class Reused:
     A remembered statement; what the comp says is worked out from the comp, and `check` compares.
     """
 
-    source: str
-    bars: str
-    notes: str = ""
+    source: str = field(metadata=needed("the bars that were played", "9-16", "bar_range"))
+    bars: str = field(metadata=needed("where they stand again", "41-48", "bar_range"))
+    notes: str = noted()
 
 
 @dataclass(frozen=True, kw_only=True)
 class TechniqueNote:
     """A remark on how something is played, for `bars` of the part (empty: throughout)."""
 
-    text: str
-    bars: str = ""
+    text: str = field(metadata=needed("the remark", "let the fourth string ring", "name"))
+    bars: str = written("", "the bars it is for", "17-24", "bar_ranges")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -165,29 +215,79 @@ class Part:
     the finished part.
     """
 
-    name: str
-    player: str = ""
-    instrument: str = ""
-    tuning: str = ""
-    capo: str = ""
-    counted: str = "nut"
-    shape_key: str = ""
-    picked: str = ""
-    technique: str = ""
-    chain: str = ""
-    pan: str = ""
-    doubled: str = "unknown"
-    doubled_why: str = ""
-    heard: bool | None = None
-    notes: str = ""
-    technique_notes: tuple[TechniqueNote, ...] = ()
-    voicings: tuple[Voicing, ...] = ()
-    patterns: tuple[Pattern, ...] = ()
-    chart: tuple[ChartEntry, ...] = ()
-    takes: tuple[Take, ...] = ()
-    comps: tuple[Comp, ...] = ()
-    doubles: tuple[Double, ...] = ()
-    overdubs: tuple[Overdub, ...] = ()
-    reused: tuple[Reused, ...] = ()
-    roles: tuple[Role, ...] = ()
-    files: tuple[AudioFile, ...] = ()
+    name: str = field(metadata=needed("what it is called", "guitar", "name"))
+    player: str = written(
+        "", "who plays", "Ada Fenrush", lambda on: on.known("person"), stored=">person"
+    )
+    instrument: str = written(
+        "",
+        "on which instrument",
+        "the larch guitar",
+        lambda on: on.known("instrument"),
+        stored=">instrument",
+    )
+    tuning: str = written(
+        "",
+        "in which tuning (empty: the instrument's usual one)",
+        "DADGAD",
+        "tuning_name",
+        stored=">tuning",
+    )
+    capo: str = written(
+        "", "capo fret, and the strings if it is a partial one", "2 on strings 1-5", "capo"
+    )
+    counted: str = written(
+        "nut", "whether frets are counted from the nut or the capo", "capo", "counted"
+    )
+    shape_key: str = written("", "the key the hands play in", "G", "key_name")
+    picked: str = written(
+        "",
+        "pick, fingers, or pick and fingers",
+        "fingers",
+        lambda on: on.one_of(
+            "pick",
+            "fingers",
+            "pick and fingers",
+            both="pick and fingers",
+            plectrum="pick",
+            fingerstyle="fingers",
+        ),
+    )
+    technique: str = written("", "how it is played, in a few words", "palm near the bridge", "text")
+    chain: str = written("", "signal chain", "ribbon, preamp, no compression", "text")
+    pan: str = written("", "where it is panned", "left 40", "text")
+    doubled: str = written("unknown", "doubled, not doubled or unknown", "not doubled", "_doubled")
+    doubled_why: str = written(
+        "", "why it is doubled or not", "the open strings would beat", "text", key="why"
+    )
+    heard: bool | None = written(
+        None,
+        "whether it is in the final version",
+        "true",
+        lambda on: on.maybe(on.yes_no),
+        flag=True,
+    )
+    notes: str = noted()
+    technique_notes: tuple[TechniqueNote, ...] = holds(
+        "technique-note", "technique_notes technique_note"
+    )
+    roles: tuple[Role, ...] = holds("role", "people role person")
+    voicings: tuple[Voicing, ...] = holds("voicing", "voicings voicing", labelled=True)
+    patterns: tuple[Pattern, ...] = holds("pattern", "patterns pattern", labelled=True)
+    chart: tuple[ChartEntry, ...] = holds(
+        "chart-entry",
+        "chart",
+        whole=True,
+        read_all="read_chart_lines",
+        write_all="write_chart_lines",
+    )
+    takes: tuple[Take, ...] = holds(
+        "take", "takes take", grouped="session", implied="implied_session"
+    )
+    comps: tuple[Comp, ...] = holds(
+        "comp", "comp comps", unpack="unpack_comps", settle="settle_comps"
+    )
+    reused: tuple[Reused, ...] = holds("reused", "reused")
+    doubles: tuple[Double, ...] = holds("double", "doubles double")
+    overdubs: tuple[Overdub, ...] = holds("overdub", "overdubs overdub")
+    files: tuple[AudioFile, ...] = holds("file", "files file", implied="implied_folder")

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
+
+from logbook.records.fields import needed, noted, written
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -15,15 +17,26 @@ class Person:
     `low` and `high` are a singer's lowest and highest comfortable notes ("A3", "D5").
     """
 
-    name: str
-    full_name: str = ""
-    credited_as: str = ""
-    other_names: tuple[str, ...] = ()
-    isni: str = ""
-    ipi: str = ""
-    low: str = ""
-    high: str = ""
-    notes: str = ""
+    name: str = field(metadata=needed("what the log calls them", "Ada Fenrush", "name"))
+    full_name: str = written("", "the name in the papers", "Adelaide Fenrush", "text")
+    credited_as: str = written("", "the name on the sleeve", "Ada Fenrush", "text")
+    other_names: tuple[str, ...] = written(
+        (), "other names they go by", "A. Fenrush", "texts", write="list", many=True
+    )
+    isni: str = written(
+        "",
+        "name identifier (ISO 27729), with or without blanks",
+        "0000 0002 1825 0097",
+        lambda on: on.through(on.read_isni),
+    )
+    ipi: str = written("", "IPI name number", "00000000199", lambda on: on.through(on.read_ipi))
+    low: str = written(
+        "", "a singer's lowest comfortable note", "A3", lambda on: on.checked(on.name_to_midi)
+    )
+    high: str = written(
+        "", "a singer's highest comfortable note", "D5", lambda on: on.checked(on.name_to_midi)
+    )
+    notes: str = noted()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -34,10 +47,12 @@ class Role:
     with what, for a performer.
     """
 
-    person: str
-    role: str
-    instrument: str = ""
-    notes: str = ""
+    person: str = field(
+        metadata=needed("who", "Ada Fenrush", lambda on: on.known("person"), stored=">person")
+    )
+    role: str = field(metadata=needed("a word of the trade", "engineer", "_role_word"))
+    instrument: str = written("", "with what, for a performer", "fiddle", "text")
+    notes: str = noted()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,9 +63,15 @@ class Share:
     agreed: a record of what people said, not a contract.
     """
 
-    person: str
-    share: Fraction
-    side: str = "writer"
-    agreed_on: str = ""
-    agreed_by: str = ""
-    notes: str = ""
+    person: str = field(
+        metadata=needed("whose", "Ada Fenrush", lambda on: on.known("person"), stored=">person")
+    )
+    share: Fraction = field(
+        metadata=needed(
+            "how much of the whole, exactly", "1/2", "_share", write="str", stored="share"
+        )
+    )
+    side: str = written("writer", "writer or publisher", "publisher", "_side")
+    agreed_on: str = written("", "the day it was agreed", "2026-05-03", "iso_date")
+    agreed_by: str = written("", "who agreed, in words", "both, at the boathouse table", "text")
+    notes: str = noted()

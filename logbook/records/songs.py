@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from logbook.records.arrangements import Arrangement
+from logbook.records.fields import holds, needed, noted, written
 from logbook.records.files import AudioFile
 from logbook.records.parts import Part
 from logbook.records.people import Role, Share
@@ -14,18 +15,24 @@ from logbook.records.people import Role, Share
 class FormSection:
     """One section of the form: `start` is its first bar, `bars` its length in bars (> 0)."""
 
-    name: str
-    start: int
-    bars: int
-    notes: str = ""
+    name: str = field(metadata=needed("what it is called", "verse", "name"))
+    start: int = field(metadata=needed("its first bar", "5", "read_bar"))
+    bars: int = field(
+        metadata=needed("its length in bars", "8", lambda on: on.whole(1, on.LAST_BAR))
+    )
+    notes: str = noted()
 
 
 @dataclass(frozen=True, kw_only=True)
 class MeterChange:
     """A meter ("6/8") that holds from `bar` on."""
 
-    bar: int
-    meter: str
+    bar: int = field(
+        metadata=needed("from which bar on", "17", lambda on: on.whole(1, on.LAST_BAR))
+    )
+    meter: str = field(
+        metadata=needed("beats and unit", "6/8", lambda on: on.through(on.parse_meter))
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,13 +45,20 @@ class TempoChange:
     place `ramp_end` ("37", "36.3"); without one `ramp_bpm` is None.
     """
 
-    bar: int
-    bpm: float
-    beat: str = "1"
-    unit: str = ""
-    ramp_bpm: float | None = None
-    ramp_unit: str = ""
-    ramp_end: str = ""
+    bar: int = field(metadata=needed("from which bar on", "33", "read_bar"))
+    beat: str = written("1", "from which beat of it on", "3", "read_beat")
+    bpm: float = field(metadata=needed("beats a minute", "96", "read_bpm", write="short"))
+    unit: str = written("", "the note value of a beat (empty: the meter's own)", "1/4", "read_unit")
+    ramp_bpm: float | None = written(
+        None, "the tempo a ramp glides to", "84", lambda on: on.maybe(on.read_bpm), write="short"
+    )
+    ramp_unit: str = written("", "its note value (empty: the same)", "1/4", "read_unit")
+    ramp_end: str = written(
+        "",
+        "the bar or beat where the ramp has arrived",
+        "37",
+        lambda on: on.through(on.parse_point),
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -58,33 +72,69 @@ class Version:
     `files` are mixes of the whole version; takes' files stand in the takes.
     """
 
-    name: str
-    key: str = ""
-    pickup_beats: str = ""
-    sample_rate_hz: int | None = None
-    isrc: str = ""
-    date: str = ""
-    bar_one_at: str = ""
-    a4_hz: float = 440.0
-    melody_low: str = ""
-    melody_high: str = ""
-    notes: str = ""
-    meters: tuple[MeterChange, ...] = ()
-    tempos: tuple[TempoChange, ...] = ()
-    form: tuple[FormSection, ...] = ()
-    parts: tuple[Part, ...] = ()
-    roles: tuple[Role, ...] = ()
-    files: tuple[AudioFile, ...] = ()
-    arrangements: tuple[Arrangement, ...] = ()
+    name: str = field(metadata=needed("what it is called", "album", "name"))
+    key: str = written("", "concert key", "Db", "key_name")
+    meters: tuple[MeterChange, ...] = holds(
+        "meter",
+        "meter meters",
+        whole=True,
+        read_all="read_meter_lines",
+        write_all="write_meter_lines",
+    )
+    tempos: tuple[TempoChange, ...] = holds(
+        "tempo",
+        "tempo tempos",
+        whole=True,
+        read_all="read_tempo_lines",
+        write_all="write_tempo_lines",
+    )
+    pickup_beats: str = written(
+        "", "length of a pick-up bar (bar 0), in beats", "1", "_pickup", key="pickup"
+    )
+    form: tuple[FormSection, ...] = holds(
+        "section",
+        "form section",
+        whole=True,
+        read_all="read_form_lines",
+        write_all="write_form_lines",
+    )
+    sample_rate_hz: int | None = written(
+        None,
+        "sample rate in hertz",
+        "48000",
+        lambda on: on.maybe(on.whole(1000, 10_000_000, "hz")),
+        key="rate",
+    )
+    a4_hz: float = written(
+        440.0, "what A4 is tuned to, in hertz", "442", "a4_hertz", key="a4", write="short"
+    )
+    isrc: str = written(
+        "", "recording code (ISO 3901)", "AA-6Q7-20-00047", lambda on: on.through(on.read_isrc)
+    )
+    date: str = written("", "when it was finished", "2026-05-03", "iso_date")
+    bar_one_at: str = written(
+        "", "where bar 1 stands on the recorder's clock", "10:02:15.5", "_clock"
+    )
+    melody_low: str = written("", "lowest note sung", "A3", lambda on: on.checked(on.name_to_midi))
+    melody_high: str = written(
+        "", "highest note sung", "D5", lambda on: on.checked(on.name_to_midi)
+    )
+    notes: str = noted()
+    roles: tuple[Role, ...] = holds("role", "people role person")
+    files: tuple[AudioFile, ...] = holds("file", "files file", implied="implied_folder")
+    parts: tuple[Part, ...] = holds("part", "part parts")
+    arrangements: tuple[Arrangement, ...] = holds("arrangement", "arrangement arrangements")
 
 
 @dataclass(frozen=True, kw_only=True)
 class Song:
     """The composition: title (unique), writers and their shares, ISWC (stored plain)."""
 
-    title: str
-    iswc: str = ""
-    notes: str = ""
-    shares: tuple[Share, ...] = ()
-    roles: tuple[Role, ...] = ()
-    versions: tuple[Version, ...] = ()
+    title: str = field(metadata=needed("its title", "Low Water", "name"))
+    iswc: str = written(
+        "", "work code (ISO 15707)", "T-034.524.680-1", lambda on: on.through(on.read_iswc)
+    )
+    notes: str = noted()
+    shares: tuple[Share, ...] = holds("share", "shares share")
+    roles: tuple[Role, ...] = holds("role", "people role person")
+    versions: tuple[Version, ...] = holds("version", "version versions")

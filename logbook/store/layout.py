@@ -2,17 +2,19 @@
 
 Conventions
 -----------
-A field is written as `field` (a column of that name), `field?` (a boolean), `field=json` (a list
-kept as JSON text), `field=share` (a fraction in two columns), or `field>table` (a row of another
-table, referred to by name: column `field_id`); `field>table:column` where the column is called
-otherwise. A test holds this map to the models, so that reading need not import them.
+How each field is kept its record says (`logbook.records.fields.storage_of`); here stand the
+tables, what a row belongs to, and by which fields it is known again. `store.models` refuses to
+load when a table lacks a column of this map, so that reading need not import the models.
 """
 
 from __future__ import annotations
 
+from dataclasses import Field as RecordField
+from dataclasses import fields
 from typing import Any, NamedTuple
 
 from logbook import records
+from logbook.records.fields import storage_of
 
 # The column that names a row, by table; what has none is found by its place in a list.
 NAME_COLUMNS = {
@@ -79,43 +81,33 @@ SHAPES: dict[str, Shape] = {}
 TABLE_OF: dict[type[Any], str] = {}
 
 
-def _field(spec: str) -> Field:
-    if spec.endswith("?"):
-        return Field(spec[:-1], "bool", (spec[:-1],))
-    if spec.endswith("=json"):
-        return Field(spec[:-5], "json", (spec[:-5],))
-    if spec.endswith("=share"):
-        return Field(spec[:-6], "share", ("numerator", "denominator"))
-    if spec.endswith("=song"):
-        return Field(spec[:-5], "song", ())
-    if ">" in spec:
-        name, _, target = spec.partition(">")
-        table, _, column = target.partition(":")
+def _field(each: RecordField[Any]) -> Field | None:
+    kind = storage_of(each)
+    name = each.name
+    if kind.startswith(">"):
+        table, _, column = kind[1:].partition(":")
         return Field(name, "ref", (column or f"{name}_id",), table)
-    return Field(spec, "plain", (spec,))
+    if kind in ("row", "rows"):
+        return None
+    columns = {"share": ("numerator", "denominator"), "song": ()}.get(kind, (name,))
+    return Field(name, kind, columns)
 
 
 def _shape(
     record: type[Any],
     table: str,
-    owners: str,
-    fields: str,
     *,
+    owners: str = "",
     key: str,
-    children: str = "",
     listed: bool = False,
     order: str = "",
 ) -> None:
-    held = []
-    for spec in children.split():
-        name, _, other = spec.partition(":")
-        held.append(Child(name, other.rstrip("!"), f"{table}_id", other.endswith("!")))
     SHAPES[table] = Shape(
         record,
         table,
         tuple(f"{owner}_id" for owner in owners.split()),
-        tuple(_field(spec) for spec in fields.split()),
-        tuple(held),
+        tuple(field for each in fields(record) if (field := _field(each)) is not None),
+        (),
         tuple(key.split()),
         listed,
         tuple(order.split()),
@@ -123,290 +115,70 @@ def _shape(
     TABLE_OF[record] = table
 
 
-_shape(
-    records.Person,
-    "person",
-    "",
-    "name full_name credited_as other_names=json isni ipi low high notes",
-    key="name",
-)
-_shape(
-    records.Tuning,
-    "tuning",
-    "",
-    "name strings a4_hz offset_cents notes",
-    key="name",
-)
-_shape(
-    records.Instrument,
-    "instrument",
-    "",
-    "name kind owner strings scale_mm frets tuning>tuning gauge transposition notes",
-    key="name",
-)
-_shape(
-    records.Session,
-    "session",
-    "",
-    "name date end_date place gear file_pattern notes",
-    key="name",
-    children="people:role",
-)
+def _with_children(shape: Shape) -> Shape:
+    """A shape with the rows that its record's fields hold."""
+    by_name = {record.__name__: table for record, table in TABLE_OF.items()}
+    held = []
+    for each in fields(shape.record):
+        if storage_of(each) in ("row", "rows"):
+            held_type = str(each.type).removeprefix("tuple[").partition(",")[0].partition(" ")[0]
+            single = storage_of(each) == "row"
+            held.append(Child(each.name, by_name[held_type], f"{shape.table}_id", single))
+    return shape._replace(children=tuple(held))
+
+
+_shape(records.Person, "person", key="name")
+_shape(records.Tuning, "tuning", key="name")
+_shape(records.Instrument, "instrument", key="name")
+_shape(records.Session, "session", key="name")
 _shape(
     records.Role,
     "role",
-    "song version session part",
-    "person>person role instrument notes",
+    owners="song version session part",
     key="person role instrument",
     listed=True,
 )
-_shape(
-    records.Song,
-    "song",
-    "",
-    "title iswc notes",
-    key="title",
-    children="shares:share roles:role versions:version",
-)
-_shape(
-    records.Share,
-    "share",
-    "song",
-    "person>person share=share side agreed_on agreed_by notes",
-    key="person side",
-    listed=True,
-)
-_shape(
-    records.Version,
-    "version",
-    "song",
-    "name key pickup_beats sample_rate_hz isrc date bar_one_at a4_hz melody_low melody_high notes",
-    key="name",
-    children="meters:meter_change tempos:tempo_change form:form parts:part roles:role"
-    " files:audio_file arrangements:arrangement",
-)
-_shape(
-    records.FormSection,
-    "form",
-    "version",
-    "name start bars notes",
-    key="start",
-    listed=True,
-    order="start",
-)
-_shape(
-    records.MeterChange,
-    "meter_change",
-    "version",
-    "bar meter",
-    key="bar",
-    listed=True,
-    order="bar",
-)
+_shape(records.Song, "song", key="title")
+_shape(records.Share, "share", owners="song", key="person side", listed=True)
+_shape(records.Version, "version", owners="song", key="name")
+_shape(records.FormSection, "form", owners="version", key="start", listed=True, order="start")
+_shape(records.MeterChange, "meter_change", owners="version", key="bar", listed=True, order="bar")
 _shape(
     records.TempoChange,
     "tempo_change",
-    "version",
-    "bar bpm beat unit ramp_bpm ramp_unit ramp_end",
+    owners="version",
     key="bar beat",
     listed=True,
     order="bar beat",
 )
-_shape(
-    records.Part,
-    "part",
-    "version",
-    "name player>person instrument>instrument tuning>tuning capo counted shape_key picked technique"
-    " chain pan doubled doubled_why heard? notes",
-    key="name",
-    children="technique_notes:technique_note voicings:voicing patterns:pattern chart:chart"
-    " takes:take comps:comp doubles:double overdubs:overdub reused:reused roles:role"
-    " files:audio_file",
-)
-_shape(
-    records.TechniqueNote,
-    "technique_note",
-    "part",
-    "text bars",
-    key="text bars",
-    listed=True,
-)
-_shape(
-    records.Voicing,
-    "voicing",
-    "part",
-    "label frets name counted fingers avoid ring ornaments notes",
-    key="label",
-)
-_shape(
-    records.Pattern,
-    "pattern",
-    "part",
-    "label grid line feel notes",
-    key="label",
-)
-_shape(
-    records.ChartEntry,
-    "chart",
-    "part",
-    "bar beat voicing>voicing pattern>pattern",
-    key="bar beat",
-    listed=True,
-    order="bar beat",
-)
-_shape(
-    records.Take,
-    "take",
-    "part",
-    "number session>session result bars notes",
-    key="session number",
-    children="punch_ins:punch_in files:audio_file",
-)
-_shape(
-    records.PunchIn,
-    "punch_in",
-    "take",
-    "bars number why",
-    key="bars number",
-    listed=True,
-)
-_shape(
-    records.Comp,
-    "comp",
-    "part",
-    "name final? notes",
-    key="name",
-    children="pieces:comp_piece",
-)
-_shape(
-    records.CompPiece,
-    "comp_piece",
-    "comp",
-    "bars take source session>session crossfade_ms notes",
-    key="bars",
-    listed=True,
-)
-_shape(
-    records.Double,
-    "double",
-    "part",
-    "part>part:other_id pan notes",
-    key="part",
-    listed=True,
-)
-_shape(
-    records.Overdub,
-    "overdub",
-    "part",
-    "over>part session>session bars notes",
-    key="over session bars",
-    listed=True,
-)
-_shape(
-    records.Reused,
-    "reused",
-    "part",
-    "source bars notes",
-    key="source bars",
-    listed=True,
-)
-_shape(
-    records.AudioFile,
-    "audio_file",
-    "take part version",
-    "path digest folder container codec rate_hz depth_bits channels frames size modified tags=json"
-    " description originator originated_at time_reference loudness_lufs loudness_range_lu"
-    " max_true_peak_dbtp ixml_take ixml_note ixml_circled? microphone notes",
-    key="folder path",
-    children="cues:cue measurement:measurement! heard_doubles:heard_double",
-)
-_shape(
-    records.Cue,
-    "cue",
-    "audio_file",
-    "frame label",
-    key="frame label",
-    listed=True,
-    order="frame",
-)
-_shape(
-    records.Measurement,
-    "measurement",
-    "audio_file",
-    "tempo_bpm tempo_drift_percent tempo_reading tuning_cents loudness_lufs true_peak_dbtp"
-    " clipped_samples silence_start_s silence_end_s measured_at",
-    key="",
-    listed=True,
-)
-_shape(
-    records.HeardDouble,
-    "heard_double",
-    "audio_file",
-    "other kind offset_s residual_db median_ms lower_quartile_ms upper_quartile_ms heard_at",
-    key="other",
-    listed=True,
-)
-_shape(
-    records.Arrangement,
-    "arrangement",
-    "version",
-    "name purpose key bpm unit count_in_bars notes",
-    key="name",
-    children="sections:arranged_section parts:arranged_part",
-)
-_shape(
-    records.ArrangedSection,
-    "arranged_section",
-    "arrangement",
-    "name source bars times vamp? bpm unit ramp? cue notes",
-    key="name",
-    listed=True,
-)
-_shape(
-    records.ArrangedPart,
-    "arranged_part",
-    "arrangement",
-    "part>part player>person instrument>instrument tuning>tuning capo way left_out? written_for"
-    " notes",
-    key="part",
-    listed=True,
-)
-_shape(
-    records.SetList,
-    "setlist",
-    "",
-    "name date place notes",
-    key="name",
-    children="entries:setlist_entry",
-)
+_shape(records.Part, "part", owners="version", key="name")
+_shape(records.TechniqueNote, "technique_note", owners="part", key="text bars", listed=True)
+_shape(records.Voicing, "voicing", owners="part", key="label")
+_shape(records.Pattern, "pattern", owners="part", key="label")
+_shape(records.ChartEntry, "chart", owners="part", key="bar beat", listed=True, order="bar beat")
+_shape(records.Take, "take", owners="part", key="session number")
+_shape(records.PunchIn, "punch_in", owners="take", key="bars number", listed=True)
+_shape(records.Comp, "comp", owners="part", key="name")
+_shape(records.CompPiece, "comp_piece", owners="comp", key="bars", listed=True)
+_shape(records.Double, "double", owners="part", key="part", listed=True)
+_shape(records.Overdub, "overdub", owners="part", key="over session bars", listed=True)
+_shape(records.Reused, "reused", owners="part", key="source bars", listed=True)
+_shape(records.AudioFile, "audio_file", owners="take part version", key="folder path")
+_shape(records.Cue, "cue", owners="audio_file", key="frame label", listed=True, order="frame")
+_shape(records.Measurement, "measurement", owners="audio_file", key="", listed=True)
+_shape(records.HeardDouble, "heard_double", owners="audio_file", key="other", listed=True)
+_shape(records.Arrangement, "arrangement", owners="version", key="name")
+_shape(records.ArrangedSection, "arranged_section", owners="arrangement", key="name", listed=True)
+_shape(records.ArrangedPart, "arranged_part", owners="arrangement", key="part", listed=True)
+_shape(records.SetList, "setlist", key="name")
 _shape(
     records.SetListEntry,
     "setlist_entry",
-    "setlist",
-    "song=song version>version arrangement>arrangement place with_next? notes",
+    owners="setlist",
     key="song version arrangement",
     listed=True,
 )
-_shape(
-    records.Project,
-    "project",
-    "",
-    "title barcode date notes",
-    key="title",
-    children="tracks:project_track",
-)
-_shape(
-    records.Track,
-    "project_track",
-    "project",
-    "song=song version>version",
-    key="song version",
-    listed=True,
-)
-_shape(
-    records.Remark,
-    "remark",
-    "",
-    "name text why place written_at settled",
-    key="name",
-)
+_shape(records.Project, "project", key="title")
+_shape(records.Track, "project_track", owners="project", key="song version", listed=True)
+_shape(records.Remark, "remark", key="name")
+SHAPES.update({table: _with_children(shape) for table, shape in SHAPES.items()})

@@ -52,9 +52,9 @@ def test_everything_is_found_in_order(folder: Path) -> None:
     found = list(scan(folder, {}))
     assert [item.name for item in found] == [
         "gtr_1.wav",
+        "notes.txt",
         "monday/gtr/gtr_2.flac",
         "monday/gtr/gtr_3.wav",
-        "notes.txt",
     ]
     assert isinstance(found[2], Fresh)
     assert found[2].info.codec == "Opus"

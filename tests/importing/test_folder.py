@@ -10,6 +10,7 @@ import sqlite3
 import subprocess
 import sys
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -238,6 +239,37 @@ def test_what_is_known_later_is_hung_later(filled: Store, tmp_path: Path) -> Non
     done = bring(filled, tmp_path, ids(filled, session="day one"))
     assert [each.what for each in done.outcomes] == ["assigned"]
     assert hung(filled) == {"cello_1.wav": "Salt Road/cello/1 day one"}
+
+
+def test_the_microphone_is_learnt_when_a_file_is_hung_later(filled: Store, tmp_path: Path) -> None:
+    names = [f"bass_x_2_{mic}.wav" for mic in ("kick in", "kick out", "room")]
+    for name in names:
+        wav(tmp_path / name)
+    assert len(bring(filled, tmp_path, ids(filled, session="day one")).unassigned) == 3
+    asked = replace(ids(filled, session="day one"), pattern="{part}_x_{take}_{mic}")
+    bring(filled, tmp_path, asked)
+    found = files_of(filled)
+    assert [found[name].microphone for name in names] == ["kick in", "kick out", "room"]
+
+
+def test_the_original_is_the_one_nearer_the_session(filled: Store, tmp_path: Path) -> None:
+    """Not the one whose folder comes first in the alphabet, nor a second microphone."""
+    first = wav(tmp_path / "Takes" / "salt road_guitar_1.wav")
+    for name in ("A backup/salt road_guitar_1.wav", "Takes/more/deep/salt road_guitar_1_copy.wav"):
+        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
+        shutil.copy(first, tmp_path / name)
+    bring(filled, tmp_path)
+    assert hung(filled) == {
+        "Takes/salt road_guitar_1.wav": "Salt Road/guitar/1 day one",
+        "A backup/salt road_guitar_1.wav": "-",
+        "Takes/more/deep/salt road_guitar_1_copy.wav": "-",
+    }
+
+
+def test_a_date_is_no_microphone(filled: Store, tmp_path: Path) -> None:
+    wav(tmp_path / "bass_2026-05-02_1.wav")
+    bring(filled, tmp_path, ids(filled, session="day one"))
+    assert [file.microphone for file in files_of(filled).values()] == [""]
 
 
 # Where it starts
