@@ -17,6 +17,7 @@ from logbook.checking import (
     form,
     frets,
     heard,
+    heard_chords,
     keys,
     names,
 )
@@ -36,6 +37,7 @@ RULES: tuple[Callable[[Log, Song], Iterator[Problem]], ...] = (
     comps.remembered_reuse,
     doubling.doubled_or_not,
     heard.heard_doubles,
+    heard_chords.heard_chords,
     files.file_lengths,
     files.sample_rates,
     files.file_tags,

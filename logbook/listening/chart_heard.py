@@ -15,15 +15,14 @@ from fractions import Fraction
 from logbook.errors import LogbookError
 from logbook.listening.following import LaidBar
 from logbook.listening.playing import (
-    Frets,
     Recording,
     Strings,
     counted_text,
     strings_of,
-    voicing_frets,
 )
 from logbook.listening.sections import HeardSection, find_sections
 from logbook.listening.stretches import Reading, Stretch, hear_spans, hear_stretches, reading_of
+from logbook.records.charted import Frets, voicing_frets
 from logbook.records.context import Place, capos_of, instrument_of, tuning_of
 from logbook.records.parts import ChartEntry, Voicing
 from logbook.strings.frets import NUT, write_fingers

@@ -6,7 +6,7 @@ Then every stretch is heard with the part's own voicings to choose from, and wit
 accused where another of the part's voicings is clearly surer than the logged one, or where none of
 them fits and another chord is heard surely; a voicing, where the stretches that share it agree
 among themselves on other notes than it has. Only what sounds otherwise counts: another grip with
-the same notes is no contradiction.
+the same notes is no contradiction, nor is a string that was not struck.
 """
 
 from __future__ import annotations
@@ -22,8 +22,9 @@ from logbook.listening.decoding import Sound
 from logbook.listening.heard import HeardSpan
 from logbook.listening.onsets import Floats
 from logbook.listening.pitches import HOP_SECONDS, WINDOW_SECONDS, pitch_frames
-from logbook.listening.playing import Frets, Strings
+from logbook.listening.playing import Strings
 from logbook.listening.stretches import hear_spans
+from logbook.records.charted import Frets
 
 MOVED_MARGIN = 0.12  # how much better (cosine) another place must fit the whole
 LEAST_SPANS = 3  # to say anything of the whole
@@ -119,15 +120,22 @@ def find_contradictions(
     charted: Sequence[Charted],
     own: Mapping[str, Frets],
     strings: Strings,
+    notes_alone: Sequence[Frets] | None = None,
 ) -> tuple[Contradiction, ...]:
-    """The stretches that sound otherwise than logged, in order of their places."""
+    """The stretches that sound otherwise than logged, in order of their places.
+
+    notes_alone: for a part of single notes, a grip for each of them; then octaves are not told
+    apart, nor a note from the fifth above it, which is its own overtone.
+    """
     spans = [(each.start_s, each.end_s) for each in charted]
     by_notes: dict[frozenset[int], str] = {}
     for label, frets in own.items():
         by_notes.setdefault(frozenset(strings.notes(frets)), label)
     grips = list(dict.fromkeys(own.values()))
     mine = hear_spans(sound.path, spans, strings, sound.seconds, grips)
-    free = hear_spans(sound.path, spans, strings, sound.seconds)
+    free = hear_spans(sound.path, spans, strings, sound.seconds, notes_alone)
+    if notes_alone is not None:
+        return _single_notes(charted, free, by_notes, strings)
     found: dict[int, Contradiction] = {}
     for number, each in enumerate(charted):
         logged = frozenset(strings.notes(each.frets))
@@ -139,6 +147,33 @@ def find_contradictions(
     for number, said in _pooled(charted, mine, free, by_notes, strings).items():
         found.setdefault(number, said)
     return tuple(found[number] for number in sorted(found))
+
+
+def _single_notes(
+    charted: Sequence[Charted],
+    heard: Sequence[HeardSpan | None],
+    by_notes: Mapping[frozenset[int], str],
+    strings: Strings,
+) -> tuple[Contradiction, ...]:
+    out = []
+    for each, span in zip(charted, heard, strict=True):
+        if span is None or span.silent or not span.voicings:
+            continue
+        best = span.voicings[0]
+        logged = {note % 12 for note in strings.notes(each.frets)}
+        apart = {(note - other) % 12 for note in best.notes for other in logged}
+        if best.confidence < OWN_SURE or apart & {0, 7}:
+            continue
+        out.append(
+            Contradiction(
+                charted=each,
+                heard=by_notes.get(frozenset(best.notes), ""),
+                frets=strings.from_nut(best.frets),
+                notes=best.notes,
+                confidence=round(float(best.confidence), 2),
+            )
+        )
+    return tuple(out)
 
 
 def _by_own(
@@ -183,7 +218,7 @@ def _freely(
         return None
     best = free.voicings[0]
     classes = {note % 12 for note in best.notes}
-    if best.confidence < FREE_SURE or classes == {note % 12 for note in logged}:
+    if best.confidence < FREE_SURE or classes <= {note % 12 for note in logged}:
         return None
     return Contradiction(
         charted=each,
@@ -225,7 +260,7 @@ def _pooled(
             continue
         notes, count = votes.most_common(1)[0]
         classes = {note % 12 for note in notes}
-        if notes == logged or classes == {note % 12 for note in logged}:
+        if classes <= {note % 12 for note in logged}:
             continue
         sure = weight[notes] / count
         backed = sum(
