@@ -4,7 +4,8 @@ Conventions. A name may come composed or decomposed (the Unicode standard, annex
 NFD), with straight quotation marks or curly ones, with a hyphen of any make, and with any run of
 spaces: `same` spellings are one name. Whoever looks a name up also need not mind capitals and
 accents: a name matches as it is written, else spelt alike, else without regard to capitals, else
-without accents too, each of these in full and else as the beginning of one name only.
+without accents too, each of these in full and else as the beginning of one name only; and where
+no name begins so, by any of its words, or by how these begin ("cedar" for "the cedar guitar").
 """
 
 from __future__ import annotations
@@ -90,6 +91,16 @@ def matches(name: str, known: Sequence[T], called: Callable[[T], str] = str) -> 
     for form in (fold, bare):
         wanted = form(name)
         found = [each for each in known if wanted and form(called(each)).startswith(wanted)]
+        if found:
+            return found
+    words = bare(name).split()
+    for fits in (str.__eq__, str.startswith):
+        found = [
+            each
+            for each in known
+            if words
+            and all(any(fits(own, word) for own in bare(called(each)).split()) for word in words)
+        ]
         if found:
             return found
     return []

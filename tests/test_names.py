@@ -77,3 +77,15 @@ def test_forms_hold_still_and_know_no_composition(name: str) -> None:
     for other in ("NFC", "NFD"):
         assert spelling(unicodedata.normalize(other, name)) == spelling(name)
         assert bare(unicodedata.normalize(other, name)) == bare(name)
+
+
+def test_a_name_may_be_cut_to_any_of_its_words() -> None:
+    known = ["the cedar guitar", "the small guitar", "Oda Brandvik", "Low Water", "Waterline"]
+    assert pick("cedar", known, "thing") == "the cedar guitar"
+    assert pick("guitar small", known, "thing") == "the small guitar"
+    assert pick("brand", known, "thing") == "Oda Brandvik"
+    assert pick("water", known, "thing") == "Waterline", "a beginning goes first"
+    with pytest.raises(LogbookError, match="may be any of 2"):
+        pick("guitar", known, "thing")
+    with pytest.raises(LogbookError, match="no thing is called"):
+        pick("larch guitar", known, "thing")

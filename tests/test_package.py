@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import subprocess
 import sys
 import venv
@@ -30,9 +31,12 @@ def test_the_wheel_carries_types_migrations_and_the_sample(wheel: Path) -> None:
     names = set(zipfile.ZipFile(wheel).namelist())
     assert "logbook/py.typed" in names
     assert "logbook/sample_session/session.toml" in names
-    assert "migrations/env.py" in names
-    assert any(name.startswith("migrations/versions/") for name in names)
-    assert not any(name.startswith("tests/") for name in names)
+    assert "logbook/migrations/env.py" in names
+    assert any(name.startswith("logbook/migrations/versions/") for name in names)
+    assert {name.partition("/")[0].partition("-")[0] for name in names} == {
+        "logbook",
+        "session_logbook",
+    }
 
 
 def test_the_main_job_runs_from_the_wheel(wheel: Path, tmp_path: Path) -> None:
@@ -55,7 +59,7 @@ def test_the_main_job_runs_from_the_wheel(wheel: Path, tmp_path: Path) -> None:
         assert done.returncode == 0, done.stderr
         return done.stdout
 
-    where = run(python, "-c", "import logbook, migrations; print(logbook.__file__)").strip()
+    where = run(python, "-c", "import logbook; print(logbook.__file__)").strip()
     assert Path(where).is_relative_to(environment)
     sample = Path(where).parent / "sample_session"
     run(logbook, "load", sample)
@@ -63,3 +67,12 @@ def test_the_main_job_runs_from_the_wheel(wheel: Path, tmp_path: Path) -> None:
     title = run(logbook, "song", "list").splitlines()[-1].strip()
     assert title
     assert "(concert)" in run(logbook, "tour")
+
+    # Another project may have a package of migrations at its top too, before or after ours.
+    decoy = Path(where).parent.parent / "migrations"
+    (decoy / "versions").mkdir(parents=True)
+    for name in ("__init__.py", "env.py"):
+        (decoy / name).write_text("raise SystemExit('the decoy ran')\n")
+    for number in (1, 2):
+        run(logbook, "--db", tmp_path / f"other{number}.db", "song", "add", "Low Water")
+        shutil.rmtree(decoy, ignore_errors=True)

@@ -18,7 +18,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
-from logbook.records.context import Place, capos_of, tuning_of
+from logbook.records.context import Place, capos_of, tuning_of, uncharted
 from logbook.records.parts import ChartEntry, Part, Voicing
 from logbook.strings.frets import Position, place_frets, read_frets
 from logbook.strings.picking import Cell, PickingPattern, Stroke, read_pattern, struck_strings
@@ -102,7 +102,11 @@ def _chords(place: Place, tuning: Tuning, bars: TempoMap, end: Fraction) -> Iter
     starts = [bars.wholes_at(_point(entry)) for entry in entries]
     meter_starts = [bars.bar_start(change.bar) for change in bars.meters[1:]]
     label, pattern, since = "", None, Fraction(0)
-    for entry, start, after in zip(entries, starts, [*starts[1:], end], strict=True):
+    # A chord goes on to the next one, but not into a section that nobody has charted.
+    stops = [bars.bar_start(section.start) for section in uncharted(place.version, part)]
+    for entry, start, then in zip(entries, starts, [*starts[1:], end], strict=True):
+        after = min((at for at in stops if start < at), default=then)
+        after = min(after, then)
         if entry.pattern and entry.pattern != label:
             label = entry.pattern
             pattern = read_pattern_of(part, label, place, bars, entry.bar)

@@ -20,6 +20,7 @@ from logbook.checking import (
     heard_chords,
     keys,
     names,
+    takes,
 )
 from logbook.checking.problem import CONTRADICTS, MISSING, Problem
 from logbook.records.log import Log
@@ -33,6 +34,8 @@ RULES: tuple[Callable[[Log, Song], Iterator[Problem]], ...] = (
     keys.key_and_capo,
     form.form_overlaps,
     form.chart_in_form,
+    takes.bars_in_form,
+    takes.keepers,
     comps.comp_edits,
     comps.remembered_reuse,
     doubling.doubled_or_not,

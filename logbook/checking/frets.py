@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from logbook.checking.capo_cause import fitting_capo
 from logbook.checking.places import parts_of, unreadable
 from logbook.checking.problem import Problem
 from logbook.errors import LogbookError
@@ -43,6 +44,8 @@ def fret_lines(log: Log, song: Song) -> Iterator[Problem]:
                 "capo", place.title, error.problem, f"the tuning is {tuning.name}", error.remedy
             )
             continue
+        if fitting_capo(place) is not None:
+            continue  # the rule on chord names tells it once
         for voicing in (each for each in place.part.voicings if each.frets):
             yield from _voicing(place, voicing, tuning, capos)
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
+from logbook.checking.capo_cause import fitting_capo
 from logbook.checking.places import parts_of, unreadable
 from logbook.checking.problem import Problem
 from logbook.editing.words import listed
 from logbook.errors import LogbookError
+from logbook.names import quoted
 from logbook.records.chord_names import claimed_name
 from logbook.records.context import Place, capos_of, tuning_of
 from logbook.records.log import Log
@@ -30,9 +32,26 @@ def chord_names(log: Log, song: Song) -> Iterator[Problem]:
             tuning, capos = tuning_of(place), capos_of(place.part)
         except LogbookError:
             continue  # the rule on fret lines says so
-        if tuning is not None:
-            for voicing in place.part.voicings:
-                yield from _voicing(place, voicing, tuning, capos)
+        if tuning is None:
+            continue
+        if (capo := fitting_capo(place)) is not None:
+            yield _wrong_capo(place, capo)
+            continue
+        for voicing in place.part.voicings:
+            yield from _voicing(place, voicing, tuning, capos)
+
+
+def _wrong_capo(place: Place, capo: str) -> Problem:
+    """Tell one cause once: the capo is what is wrong, not the names."""
+    now = f"capo {place.part.capo}" if place.part.capo else "no capo"
+    with_it = "without a capo" if capo == "0" else f"with capo {capo}"
+    return Problem(
+        "capo",
+        place.title,
+        f"with {now} several chords contradict their names; {with_it} every name fits",
+        "one capo written down wrong makes every name look wrong",
+        f"logbook part edit {quoted(place.part.name)} --capo {capo}, or name the chords anew",
+    )
 
 
 def _voicing(place: Place, voicing: Voicing, tuning: Tuning, capos: Capos) -> Iterator[Problem]:

@@ -22,7 +22,7 @@ from logbook.cli.forms import (
     hand_out,
 )
 from logbook.cli.log import opened
-from logbook.cli.options import JsonOption, PartOption, VersionOption
+from logbook.cli.options import JsonOption, PartOption, SpellingOption, VersionOption
 from logbook.errors import LogbookError
 from logbook.sheets.capo_tables import Asked, CapoTable
 from logbook.sheets.catalog import make_sheet
@@ -31,7 +31,8 @@ from logbook.strings.capo_table import CapoRow, RecordedChord, capo_table
 from logbook.strings.finder import Limits
 from logbook.strings.tunings import Tuning, read_tuning
 from logbook.theory.chord_symbol import ChordSymbolError
-from logbook.theory.symbols import read_symbol
+from logbook.theory.symbols import read_symbol, reads, split_symbols
+from logbook.theory.written import in_letters
 
 if TYPE_CHECKING:
     from logbook.records.context import Place
@@ -67,6 +68,7 @@ def capo(
     capo_on: Annotated[
         str, typer.Option("--capo", "-c", metavar="FRET", help="For chords: the capo now on.")
     ] = "0",
+    spelling: SpellingOption = "letters",
     version: VersionOption = "",
     part: PartOption = "",
     highest: Annotated[
@@ -86,13 +88,20 @@ def capo(
 ) -> None:
     """Say what each capo position would do."""
     chosen = form_of("a capo table", FORMS, form, out, as_json=as_json)
-    words = " ".join(what or ()).replace("|", " ").replace(",", " ").split()
+    words = split_symbols(" ".join(what or ()), spelling)
+    key, to = in_letters(key, spelling), in_letters(to, spelling)
     limits = Limits(stretch_mm=stretch)
     if words and not part and not version and _are_chords(words):
         rows = _table(words, read_tuning(tuning), read_capos(capo_on), key, to, highest, limits)
         tables = [CapoTable("", key, to, rows)]
     else:
-        tables = _song_tables(" ".join(what or ()), version, part, to, highest, limits)
+        try:
+            tables = _song_tables(" ".join(what or ()), version, part, to, highest, limits)
+        except LogbookError:
+            if words and 2 * sum(map(reads, words)) >= len(words):  # it was meant as chords
+                for word in words:
+                    read_symbol(word)
+            raise
     made = make_sheet("capo", Asked(tuple(tables), frets))
     hand_out(made, chosen, out, open_it=open_it, paper=paper)
 

@@ -25,7 +25,7 @@ from logbook.cli.forms import (
     form_of,
     form_option,
 )
-from logbook.cli.options import JsonOption
+from logbook.cli.options import JsonOption, SpellingOption
 from logbook.cli.printing import remark, say
 from logbook.errors import LogbookError
 from logbook.sheets.catalog import make_sheet
@@ -34,6 +34,7 @@ from logbook.strings.capo import Capos, check_capos, read_capos
 from logbook.strings.tunings import Tuning, at_pitch, read_tuning
 from logbook.strings.voicing import Voicing, describe
 from logbook.theory.notes import pitch_class
+from logbook.theory.written import in_letters
 
 if TYPE_CHECKING:
     from logbook.strings.finder import Limits
@@ -64,6 +65,7 @@ class _Asked(NamedTuple):
     before: str | None
     after: str | None
     scale_mm: float | None
+    spelling: str = "letters"
 
 
 @app.command()
@@ -113,6 +115,7 @@ def chord(
     same_notes: Annotated[
         bool, typer.Option("--same-notes", help="Other ways with the exact same notes only.")
     ] = False,
+    spelling: SpellingOption = "letters",
     every: Annotated[
         bool, typer.Option("--every", help="Every other way, also those that only sound thinner.")
     ] = False,
@@ -145,6 +148,9 @@ def chord(
     """Say all there is to say about one voicing."""
     chosen = form_of("a chord", FORMS, form, out, as_json=as_json)
     goal = Goal(chosen, out, open_it, paper, left_handed)
+    name, before, after, key, bass = (
+        in_letters(text, spelling) for text in (name, before, after, key, bass)
+    )
     asked = _Asked(
         at_pitch(read_tuning(tuning), a4_hz=a4, offset_cents=cents),
         read_capos(capo),
@@ -154,6 +160,7 @@ def chord(
         before or None,
         after or None,
         scale,
+        spelling,
     )
     if batch:
         if frets:
@@ -254,7 +261,7 @@ def _say_many(source: str, asked: _Asked, goal: Goal, *, moves: bool) -> None:
     with _opened(source) as lines:
         for number, frets, name in _asked_lines(lines):
             try:
-                voicing = _describe(frets, asked, name)
+                voicing = _describe(frets, asked, in_letters(name, asked.spelling))
             except LogbookError as error:
                 remark(f"line {number}: {error}")
                 wrong += 1

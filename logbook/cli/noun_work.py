@@ -11,11 +11,12 @@ from logbook.cli.asking import confirm
 from logbook.cli.log import changing, opened, settings
 from logbook.cli.noun_place import Owner, find_place, find_record
 from logbook.cli.noun_show import called, change_data, detail_lines, own_table
-from logbook.cli.printing import print_json, say
+from logbook.cli.printing import print_json, remark, say, shell_word
 from logbook.errors import LogbookError
 from logbook.names import quoted
 from logbook.notebook.applying import StoreKnown, kind_of
 from logbook.notebook.declare import AllRead, Context, Noun, Record, Value
+from logbook.notebook.nouns import NOUNS
 from logbook.notebook.read import blank, read_fields
 from logbook.notebook.report import field_changes
 from logbook.notebook.working_copy import found_by
@@ -45,6 +46,9 @@ def add(
         owner = find_place(change.connection, noun.word, whose)
         known = StoreKnown(change.connection)
         context = owner.context(known, folder)
+        if noun.word == "chart-entry" and words and not options:
+            _chart_line(change, owner, " ".join(words), context, as_json=as_json)
+            return
         records = _read_records(noun, owner, words, options, context)
         for each in records:
             _not_there_yet(noun, owner, each, known)
@@ -53,8 +57,33 @@ def add(
         print_json([change_data(noun, owner, "added", each) for each in records])
         return
     lines = detail_lines(noun, owner, records, context)
+    final = next((each.name for each in owner.siblings if getattr(each, "final", False)), "")
+    if noun.word == "comp" and final and not records[0].final:
+        remark(
+            f"{final} is still the final comp; to have {records[0].name} heard:"
+            f" logbook comp edit {shell_word(records[0].name)} --final"
+        )
     for text in lines if lines is not None else [called(noun, owner, each) for each in records]:
         say(f"added {text}")
+
+
+def _chart_line(
+    change: Change, owner: Owner, line: str, context: Context, *, as_json: bool
+) -> None:
+    """Put a chart line in the place of what stood in its bars."""
+    from logbook.notebook.chart_lines import with_line, write_chart_lines
+
+    chart, replaced = with_line(owner.siblings, line, context)
+    new = [each for each in chart if each not in owner.siblings]
+    if not new and chart == owner.siblings:
+        raise LogbookError(f"{quoted(line)} brings nothing new", "it is in the log already")
+    state_list(change, owner, chart)
+    if as_json:
+        print_json([change_data(NOUNS["chart-entry"], owner, "added", each) for each in new])
+        return
+    shown = write_chart_lines(tuple(new) or chart, context)
+    for text in shown:
+        say(f"{'replaced by' if replaced else 'added'} {text}")
 
 
 def _read_records(
@@ -86,6 +115,9 @@ def _read_records(
         base = replace(blank(noun), **given)
     if "session" not in table and noun.word == "take":
         table["session"] = owner.here.session
+    if noun.word == "comp" and "final" not in table:
+        # A second comp does not become the one that is heard unasked.
+        table["final"] = not any(each.final for each in owner.siblings)
     return [read_fields(noun, table, context, base)]
 
 
@@ -146,9 +178,23 @@ def put_all(
         keys = [noun.key_of(each) for each in records] if noun.key else []
         kept = [each for each in owner.siblings if not noun.key or noun.key_of(each) not in keys]
         state_list(change, owner, [*kept, *records])
+        if noun.word == "section":
+            _chart_namesakes(change, owner, (*kept, *records), records)
         return
     for each in records:
         put(change, each, owner.place)
+
+
+def _chart_namesakes(
+    change: Change, owner: Owner, form: Sequence[Record], new: Sequence[Record]
+) -> None:
+    """A section that comes again is charted as the others of its name are."""
+    from logbook.notebook.form_changes import carry_form
+    from logbook.records.form_edits import Edited, fill_namesakes
+
+    version = replace(owner.records[-1], form=tuple(form))
+    filled = fill_namesakes(version, {each.start for each in new})
+    carry_form(change, owner.place, version, Edited(filled, ()))
 
 
 def state_list(change: Change, owner: Owner, records: Sequence[Record]) -> None:
@@ -285,10 +331,26 @@ def _replace(
         replaced = [new if each is old or each == old else each for each in owner.siblings]
         state_list(change, owner, replaced)
         return
+    if noun.word == "version" and old.form and {"form", "section"} & set(table):
+        new = _restate_form(change, owner, old, new)
+        table = {key: value for key, value in table.items() if key not in ("form", "section")}
     attributes = [name for each in noun.fields if each.key in table for name in each.attributes] + [
         each.attribute for each in noun.collections if set(each.keys) & set(table)
     ]
     edit_row(change, found, {name: getattr(new, name) for name in attributes}, revision)
+
+
+def _restate_form(change: Change, owner: Owner, old: Record, new: Record) -> Record:
+    """Set a whole new form, and take along what stood in the old one."""
+    from logbook.notebook.form_changes import carry_form
+    from logbook.records.form_edits import restated
+
+    edited = restated(old, new.form)
+    place = owner.place._replace(version=old.name)
+    carry_form(change, place, old, edited)
+    for each in edited.told:
+        remark(each)
+    return new
 
 
 # Removing

@@ -39,6 +39,15 @@ PartOption = Annotated[
     str, typer.Option("--part", "-p", metavar="NAME", help="Which part of the version.")
 ]
 
+SpellingOption = Annotated[
+    str,
+    typer.Option(
+        "--spelling",
+        metavar="NAME",
+        help="How notes are named: letters, german (H is B, B is Bb) or solfege (Do Re Mi).",
+    ),
+]
+
 JsonOption = Annotated[bool, typer.Option("--json", help="Print the same as data.")]
 
 YesOption = Annotated[bool, typer.Option("--yes", "-y", help="Do not ask.")]

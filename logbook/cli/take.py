@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -10,7 +10,7 @@ from logbook.cli.apps import examples
 from logbook.cli.log import changing
 from logbook.cli.nouns import noun_app
 from logbook.cli.options import JsonOption
-from logbook.cli.printing import print_json, say
+from logbook.cli.printing import print_json, remark, say
 from logbook.errors import LogbookError
 
 app = noun_app("take", default="add", without=("add",))
@@ -24,6 +24,7 @@ app.info.epilog = examples(
     epilog=examples(
         'logbook take keeper 1-32 "the one with the long ring"',
         "logbook take c 1-32 --punch 12 --punch '20-21 late'",
+        "logbook take k B",
         "logbook take",
     ),
 )
@@ -31,9 +32,9 @@ def add(
     words: Annotated[
         list[str] | None,
         typer.Argument(
-            metavar="[RESULT] [BARS] [NOTE]...",
+            metavar="[RESULT] [BARS|SECTION] [NOTE]...",
             help="keeper, complete, incomplete, false start or reject, by its beginning; the "
-            "bars; a note. Each may be left out.",
+            "bars or a section; a note. In any order, and each may be left out.",
             show_default=False,
         ),
     ] = None,
@@ -45,9 +46,10 @@ def add(
             help="Bars recorded over, with why if need be; give it again for each.",
         ),
     ] = None,
-    at: Annotated[
-        str, typer.Option("--at", "-a", metavar="PART", help="Another part than the current one.")
+    part: Annotated[
+        str, typer.Option("--part", "-p", metavar="NAME", help="Another part than the current one.")
     ] = "",
+    at: Annotated[str, typer.Option("--at", "-a", hidden=True)] = "",
     session: Annotated[
         str, typer.Option("--session", "-s", metavar="NAME", help="Another session.")
     ] = "",
@@ -63,24 +65,21 @@ def add(
 ) -> None:
     """Log the next take of the current part; the number is given by itself."""
     from logbook.cli.noun_place import find_place
+    from logbook.cli.take_session import session_for
     from logbook.notebook.applying import StoreKnown
     from logbook.notebook.nouns import NOUNS
     from logbook.notebook.read import read_fields
     from logbook.store.writing import next_take, put
 
-    result, bars, note = split(list(words or []))
-    whose = {"part": at, "song": song, "version": version, "session": session}
+    whose = {"part": part or at, "song": song, "version": version, "session": session}
     with changing() as (_, change):
         owner = find_place(change.connection, "take", {k: v for k, v in whose.items() if v})
         context = owner.context(StoreKnown(change.connection))
-        table = {
-            "session": session or owner.here.session,
-            "result": result,
-            "bars": bars,
-            "notes": note,
-            "punch": list(punch or []),
-            "number": 1,
-        }
+        read, punched, told_more = read_words(list(words or []), owner.records)
+        table = {**read, "punch": [*punched, *(punch or [])], "number": 1, "session": session}
+        # A slip in any of it is told before anybody is asked for a session.
+        take = read_fields(NOUNS["take"], table, context)
+        table["session"] = session or session_for(change, owner)
         take = read_fields(NOUNS["take"], table, context)
         taken = {each.number for each in owner.siblings if each.session == take.session}
         if number in taken:
@@ -93,41 +92,45 @@ def add(
     if as_json:
         print_json({"place": list(owner.titles), "take": take})
         return
-    title, _, part = owner.titles
-    words = [f"take {take.number} of {part}, {title}: {take.result or 'not rated yet'}"]
+    title, _, name = owner.titles
+    told = [f"take {take.number} of {name}, {title}: {take.result or 'not rated yet'}"]
     if take.bars:
-        words.append(f"bar{'s' if '-' in take.bars else ''} {take.bars}")
+        told.append(f"bar{'s' if '-' in take.bars else ''} {take.bars}")
     if take.punch_ins:
-        words.append("punched in at " + " and ".join(each.bars for each in take.punch_ins))
-    say(", ".join(words))
+        told.append("punched in at " + " and ".join(each.bars for each in take.punch_ins))
+    told.append(f"session {take.session}" if take.session else "no session")
+    say("; ".join([", ".join(told), *([f"note: {take.notes}"] if take.notes else [])]))
+    for each in told_more:
+        remark(each)
 
 
-def split(words: list[str]) -> tuple[str, str, str]:
-    """Part what was typed into a result, bars and a note, each of which may be missing.
+def read_words(
+    words: list[str], owners: tuple[Any, ...]
+) -> tuple[dict[str, Any], list[str], list[str]]:
+    """Part what was typed, in any order, into result, bars and note; then punch-ins, and remarks.
 
-    Raises LogbookError for a word that is none of them.
+    A section of the form is as good as its bars; of several of its name the first is meant.
+    Raises LogbookError for a word alone that is none of them.
     """
     from logbook.editing.takes import parse_result
+    from logbook.notebook.lines.read_takes import take_of
+    from logbook.notebook.lines.where import Where
+    from logbook.notebook.lines.words import plain_line, ranges_of
 
-    result = bars = ""
-    rest = list(words)
-    if len(rest) > 1 and _reads(" ".join(rest[:2])):
-        result, rest = parse_result(" ".join(rest[:2])).value, rest[2:]
-    elif rest and _reads(rest[0]):
-        result, rest = parse_result(rest[0]).value, rest[1:]
-    if rest and rest[0][:1].isdigit() and " " not in rest[0].strip():
-        bars, rest = rest[0], rest[1:]
-    if not result and not bars and len(rest) == 1 and " " not in rest[0]:
+    song, version, part = owners
+    where = Where(song=song, version=version.name, part=part.name)
+    said = take_of(0, plain_line(" ".join(words)), where)
+    remarks = []
+    bars = ""
+    if said.bars:
+        ranges = ranges_of(said.bars, where)
+        bars = str(ranges[0])
+        if len(ranges) > 1:
+            others = ", ".join(f"{said.bars}{n} is {each}" for n, each in enumerate(ranges[1:], 2))
+            remarks.append(f"{said.bars} was taken as the first, bars {bars} ({others})")
+    if not (said.result or bars or said.punches or said.files) and len(said.note.split()) == 1:
         # One word that is nothing else is more likely a slip than a note.
-        parse_result(rest[0])
-    return result, bars, " ".join(rest)
-
-
-def _reads(text: str) -> bool:
-    from logbook.editing.takes import parse_result
-
-    try:
-        parse_result(text)
-    except LogbookError:
-        return False
-    return True
+        parse_result(said.note)
+    punched = [f"{ranges_of(each.bars, where)[0]} {each.why}".strip() for each in said.punches]
+    table = {"result": said.result, "bars": bars, "notes": said.note}
+    return table, punched, remarks

@@ -1,22 +1,24 @@
 """Where the chord changes on the beat grid, and what sounds in each stretch between.
 
-Every bar is cut into beats in every way there is. Each piece is heard as if one chord filled it,
-and the bar is cut the way that explains it best: the sum over the pieces of the logarithm of how
-likely their notes are with their best grip (see choosing), less a price for each change inside the
-bar. Neighbours with the same notes are one stretch. Then all stretches are heard together.
+Every bar is cut into beats in every way there is, and each piece is heard as if one chord filled
+it. A beat speaks against the chord of its piece with every note it has that the chord has not, and
+a little with every note of the chord that it lacks, since a beat of picking is not the whole
+chord. The bar is cut the way that has the least against it, each change inside the bar having its
+price; the prices were set on rendered material. Neighbours with the same notes are one stretch.
+Then all stretches are heard together.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from itertools import pairwise
+from itertools import combinations, pairwise
 from pathlib import Path
 
 import numpy as np
 
-from logbook.listening.choosing import best_alone
+from logbook.listening.choosing import best_alone, indicator
 from logbook.listening.decoding import decode
 from logbook.listening.extra import ListeningError
 from logbook.listening.grips import pitches_of
@@ -28,7 +30,9 @@ from logbook.timing import BarRange, TempoMap
 
 Spans = list[tuple[float, float]]
 
-CHANGE = 9.0
+CHANGE = 8.0
+SURE = 4.0  # the logarithm of odds, beyond which a note is not surer
+ABSENT = 0.1  # what a note of the chord that a beat lacks weighs against one that it has too much
 MOST_BEATS = 8  # a longer bar may change on every second beat only
 SHORTEST_S = 0.2
 
@@ -112,32 +116,43 @@ def _beats(tempo_map: TempoMap, bar: int, low: Fraction, high: Fraction) -> list
 
 
 def _cut(asked: Asked, ear: Ear, bars: Sequence[Sequence[float]]) -> Spans:
-    """Every bar cut into the stretches that explain it best."""
+    """Every bar cut into the stretches that explain its beats best."""
     pieces: Spans = []
     for beats in bars:
         count = len(beats)
         pieces += [(beats[i], beats[j]) for i in range(count) for j in range(i + 1, count)]
     loud = sounding_spans(ear.loudness(pieces))
     odds = ear.odds(pieces, pitches_of(asked.open_strings, asked.capo))
-    worth = np.where(loud, best_alone(odds, asked.open_strings, asked.capo).worth, 0.0)
+    odds[~loud] = -SURE
+    grips = best_alone(odds, asked.open_strings, asked.capo)
+    played = np.where(loud[:, None], indicator(grips, odds.shape[1]), 0.0)
+    row = {piece: n for n, piece in enumerate(pieces)}
+    sure = np.clip(odds, -SURE, SURE)
     out: Spans = []
-    value = dict(zip(pieces, worth.tolist(), strict=True))
     for beats in bars:
-        out += _best_cut(beats, value)
+        cost = {}
+        for i, j in combinations(range(len(beats)), 2):
+            heard = sure[[row[beat] for beat in pairwise(beats[i : j + 1])]]
+            notes = played[row[beats[i], beats[j]]]
+            foreign = np.maximum(heard, 0.0) * (1.0 - notes)
+            absent = np.maximum(-heard, 0.0) * notes
+            cost[i, j] = float(foreign.sum() + ABSENT * absent.sum())
+        out += [(beats[i], beats[j]) for i, j in cheapest_cut(len(beats) - 1, cost)]
     return out
 
 
-def _best_cut(beats: Sequence[float], value: dict[tuple[float, float], float]) -> Spans:
-    """The way to cut one bar with the highest sum, each change paid for (dynamic programming)."""
+def cheapest_cut(beats: int, cost: Mapping[tuple[int, int], float]) -> list[tuple[int, int]]:
+    """The way to cut a bar of so many beats that costs least, each change paid for.
+
+    cost: of each piece, by its first beat and the one after its last (dynamic programming).
+    """
     best: list[tuple[float, list[int]]] = [(0.0, [0])]
-    for end in range(1, len(beats)):
-        ways = [
-            (best[at][0] + value[beats[at], beats[end]] - (CHANGE if at else 0.0), at)
-            for at in range(end)
-        ]
-        worth, at = max(ways)
-        best.append((worth, [*best[at][1], end]))
-    return [(beats[a], beats[b]) for a, b in pairwise(best[-1][1])]
+    for end in range(1, beats + 1):
+        price, at = min(
+            (best[at][0] + cost[at, end] + (CHANGE if at else 0.0), at) for at in range(end)
+        )
+        best.append((price, [*best[at][1], end]))
+    return list(pairwise(best[-1][1]))
 
 
 def _joined(asked: Asked, ear: Ear, spans: Spans) -> Spans:

@@ -12,11 +12,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
+from logbook.strings import fingering
 from logbook.theory.kinds import all_kinds
 
 Floats = npt.NDArray[np.float32]
@@ -31,6 +32,7 @@ KEPT = 64
 FINGERS = 4
 SAME_NOTE = -0.7
 LEAST = np.float32(-9.0)
+NEVER = -1e6
 
 MASK_ONE = np.uint64(1)
 
@@ -90,61 +92,75 @@ def likely_grips(odds: Floats, open_strings: Sequence[int], capo: int) -> Grips:
 def _beam(
     odds: Floats, open_strings: Sequence[int], capo: int, held: range, low: int
 ) -> tuple[Floats, Masks, Frets]:
-    """The best combinations of one place of the hand: spans x BEAM of each."""
+    """The best combinations of one place of the hand: spans x up to BEAM of each."""
     spans = len(odds)
     score = np.zeros((spans, 1), dtype=np.float32)
     masks = np.zeros((spans, 1), dtype=np.uint64)
     codes = np.zeros((spans, 1, len(open_strings)), dtype=np.int8)
+    # Fingers down that may lie over the next string (a bit for each fret), and fingers used.
+    down = np.zeros((spans, 1), dtype=np.int16)
+    used = np.zeros((spans, 1), dtype=np.int16)
     for string, note in enumerate(open_strings):
-        options = [0, *held]
+        options = [f for f in (0, *held) if note + max(capo, f) - low < odds.shape[1]]
         places = np.array([note + max(capo, f) - low for f in options])
-        inside = places < odds.shape[1]
-        options = [f for f, ok in zip(options, inside, strict=True) if ok]
-        places = places[inside]
         bits = np.left_shift(MASK_ONE, places.astype(np.uint64))
         gain = np.broadcast_to(
             np.maximum(odds[:, None, places], LEAST), (spans, score.shape[1], places.size)
         )
-        have = (masks[:, :, None] & bits) != 0
-        gain = np.where(have, np.float32(SAME_NOTE), gain)
-        new_score = np.concatenate([score[:, :, None], score[:, :, None] + gain], axis=2)
-        new_masks = np.concatenate([masks[:, :, None], masks[:, :, None] | bits], axis=2)
-        flat = new_score.reshape(spans, -1)
-        count = min(BEAM, flat.shape[1])
-        best = np.argpartition(-flat, count - 1, axis=1)[:, :count]
-        score = np.take_along_axis(flat, best, axis=1)
-        masks = np.take_along_axis(new_masks.reshape(spans, -1), best, axis=1)
+        gain = np.where((masks[:, :, None] & bits) != 0, np.float32(SAME_NOTE), gain)
+        relative = np.array([f - held.start + 1 if f else 0 for f in options], dtype=np.int16)
+        finger = np.where(relative > 0, 1 << relative, 0).astype(np.int16)
+        over = down[:, :, None] & ((1 << relative) * 2 - 1).astype(np.int16)
+        new_used = used[:, :, None] + ((over & finger) != finger)
+        gain = np.where(new_used > FINGERS, np.float32(NEVER), gain)
+        score = _widened(score, score[:, :, None] + gain)
+        masks = _widened(masks, masks[:, :, None] | bits)
+        down, used = _widened(down, over | finger), _widened(used, new_used)
+        count = min(BEAM, score.shape[1])
+        best = np.argpartition(-score, count - 1, axis=1)[:, :count]
+        score, masks = (
+            np.take_along_axis(score, best, axis=1),
+            np.take_along_axis(masks, best, axis=1),
+        )
+        down, used = (
+            np.take_along_axis(down, best, axis=1),
+            np.take_along_axis(used, best, axis=1),
+        )
         parent, option = best // (places.size + 1), best % (places.size + 1)
         codes = np.take_along_axis(codes, parent[:, :, None], axis=1)
         codes[:, :, string] = np.array([MUTED, *options], dtype=np.int8)[option]
-    if score.shape[1] < BEAM:
-        missing = BEAM - score.shape[1]
-        score = np.pad(score, ((0, 0), (0, missing)), constant_values=-1e9)
-        masks = np.pad(masks, ((0, 0), (0, missing)))
-        codes = np.pad(codes, ((0, 0), (0, missing), (0, 0)), constant_values=MUTED)
     return score, masks, codes
+
+
+def _widened(left_out: npt.NDArray[Any], played: npt.NDArray[Any]) -> npt.NDArray[Any]:
+    """What a string does to each combination: left out first, then each way to play it."""
+    every = np.concatenate([left_out[:, :, None], played], axis=2)
+    return every.reshape(len(every), -1)
 
 
 def _chosen(
     span: int, score: Floats, masks: Masks, frets: Frets, open_strings: Sequence[int], capo: int
 ) -> tuple[npt.NDArray[np.int_], Frets, Masks, Floats]:
-    """Of one stretch's combinations the best that can be held, one grip to a set of notes."""
+    """Of one stretch's combinations the best, one grip to a set of notes."""
     order = np.argsort(-score, kind="stable")[: 6 * KEPT]
-    order = order[masks[order] != 0]
+    order = order[(masks[order] != 0) & (score[order] > 0.5 * NEVER)]
     frets, masks, score = frets[order], masks[order], score[order]
-    can = fingers_needed(frets) <= FINGERS
-    if not np.any(can):
-        can[:] = True
-    frets, masks, score = frets[can], masks[can], score[can]
     usual = usualness(frets, masks, open_strings, capo)
     order = np.argsort(-(score + usual), kind="stable")
+    order = order[[_can_hold(grip) for grip in frets[order].tolist()]]
     _, first = np.unique(masks[order], return_index=True)
     order = order[np.sort(first)[:KEPT]]
     return np.full(order.size, span), frets[order], masks[order], usual[order]
 
 
+def _can_hold(frets: Sequence[int]) -> bool:
+    """What the room of strings says of a grip's shape; the beam only counts fingers."""
+    low = min((fret for fret in frets if fret > 0), default=1)
+    return fingering.fingers_needed(tuple(f - low + 1 if f > 0 else f for f in frets)) <= FINGERS
+
+
 def fingers_needed(frets: Frets) -> npt.NDArray[np.int_]:
-    """The fewest fingers that hold each grip, barres allowed (see strings.fingering)."""
+    """The fewest fingers that hold each grip, barres allowed (see strings.fingering.units_of)."""
     held = np.zeros(len(frets), dtype=np.int64)
     used = np.zeros(len(frets), dtype=np.int64)
     lowest = np.where(frets > 0, frets, 99).min(axis=1)
@@ -222,7 +238,10 @@ def features(frets: Frets, masks: Masks, open_strings: Sequence[int], capo: int)
 
 
 USUAL = np.array(
-    [0.3, -0.3, -0.8, -0.1, -0.5, 0.1, -0.5, 2.5, 1.5, 1.0, 0.5, 0.3, -0.2, -0.3, -1.0, -0.5, -1.0],
+    (
+        *(0.44, -1.57, -1.48, -0.46, -0.78, -0.14, -0.21, -0.64, -0.13, 0.49, -0.62, 0.94),
+        *(-0.17, -1.65, 0.0, 0.03, 0.26),
+    ),
     dtype=np.float32,
 )
 

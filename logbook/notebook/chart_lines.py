@@ -17,13 +17,16 @@ A line begins with the section's name, or with the bars it stands at. Bars are p
 * A name with blanks or signs of this grammar in it stands in single quotes.
 
 A section that comes several times in the form may have one line for all of them, or one each.
-A section that has no line, after one that has, is one the part does not play in.
+A section that has no line is not charted yet: nobody said that the part rests there, nor that a
+chord goes on. "-" alone is a rest for the whole of a line, dots alone let the chord before go on
+(it is kept as that chord again).
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -83,28 +86,59 @@ def read_chart_lines(items: Sequence[Value], context: Context) -> AllRead:
                 result.errors.append((index, error))
                 break
     if any(isinstance(item, str) for item in items):
-        result.records += _silent(
+        result.records += _going_on(
             result.records, [span for each in spans.values() for span, _ in each], context
         )
         result.records.sort(key=lambda entry: (entry.bar, Fraction(entry.beat)))
     return result
 
 
-def _silent(
+def with_line(
+    chart: Sequence[ChartEntry], line: str, context: Context
+) -> tuple[tuple[ChartEntry, ...], bool]:
+    """Return a chart with one line in the place of what stood in its bars, and whether any did.
+
+    The pattern that a section began with stays, where the line says none. Raises LogbookError.
+    """
+    result = AllRead()
+    spans = _place([line], context, result).get(0, [])
+    new: list[ChartEntry] = []
+    covered: set[int] = set()
+    if not result.errors:
+        for span, body in spans:
+            entries = _read_body(body, span, context)
+            last = max((entry.bar for entry in entries), default=span.start)
+            bars = range(span.start, span.start + span.bars if span.bars else last + 1)
+            pattern = next(
+                (each.pattern for each in chart if each.bar in bars and each.pattern), ""
+            )
+            if pattern and entries and not any(each.pattern for each in entries):
+                entries[0] = replace(entries[0], pattern=pattern)
+            new += entries
+            covered |= set(bars)
+    if result.errors:
+        raise result.errors[0][1]
+    kept = [each for each in chart if each.bar not in covered]
+    new += _going_on([*kept, *new], [span for span, _ in spans], context)
+    ordered = sorted([*kept, *new], key=lambda entry: (entry.bar, Fraction(entry.beat)))
+    return tuple(ordered), len(kept) < len(chart)
+
+
+def _going_on(
     entries: Sequence[Record], spans: Sequence[_Span], context: Context
 ) -> list[ChartEntry]:
-    """Return a rest where a section without a line follows on one whose line ends sounding."""
-    ends = {span.start + span.bars for span in spans if span.bars is not None}
+    """Return the chord before again where a section's line is dots alone, so that it is charted."""
     lined = {bar for span in spans for bar in range(span.start, span.start + (span.bars or 1))}
-    rests = []
+    again: list[ChartEntry] = []
     for section in _form(context):
         bars = range(section.start, section.start + section.bars)
-        if section.start not in ends or any(entry.bar in bars for entry in entries):
+        if section.start not in lined or any(entry.bar in bars for entry in entries):
             continue
-        before = [entry for entry in entries if entry.bar < section.start]
-        if before and lined.isdisjoint(bars) and max(before, key=_place_of).voicing:
-            rests.append(ChartEntry(bar=section.start, beat="1"))
-    return rests
+        before = [entry for entry in (*entries, *again) if entry.bar < section.start]
+        if before:
+            last = max(before, key=_place_of)
+            again.append(ChartEntry(bar=section.start, beat="1", voicing=last.voicing))
+    return again
 
 
 def _place_of(entry: Record) -> tuple[int, Fraction]:
@@ -191,6 +225,8 @@ def _read_body(body: str, span: _Span, context: Context) -> list[ChartEntry]:
     if found := _TIMES.fullmatch(body):
         body, times = found["body"], int(found["times"])
     bars = [bar.strip() for bar in _BARS.findall(body.strip().strip("|") or ".")]
+    if bars == ["-"] and times == 1 and span.bars:
+        bars += ["."] * (span.bars - 1)
     tokens = [_WORDS.findall(bar) for bar in bars]
     total = len(bars) * times
     if span.bars is not None and total != span.bars:
@@ -263,6 +299,9 @@ def _beats(bar: int, tokens: list[_Token], context: Context) -> list[Fraction]:
                 f"there is no beat {late} in bar {bar}", f"a bar of {meter} has {meter.beats}"
             )
         return [reached(version, bar, beat) for beat in beats]
+    if any(token.stays for token in tokens):
+        # With dots a pick-up may be laid out as the full bar that it ends like.
+        first = Fraction(1)
     held = meter.beats + 1 - first
     if count > 1 and (held % count if first == 1 else (held / count).denominator > 4):
         raise LogbookError(
@@ -270,7 +309,11 @@ def _beats(bar: int, tokens: list[_Token], context: Context) -> list[Fraction]:
             'let one stay with ".", as in Am . F G, or say the beats, as in Am 3:F 4:G',
         )
     # What stands first stands at plain 1, which is where a pick-up begins too.
-    return [Fraction(1) if not index else first + held / count * index for index in range(count)]
+    beats = [Fraction(1) if not index else first + held / count * index for index in range(count)]
+    for beat, token in zip(beats, tokens, strict=True):
+        if not token.stays:
+            reached(version, bar, beat)
+    return beats
 
 
 def _token(word: str, context: Context) -> _Token:
@@ -322,10 +365,7 @@ def write_chart_lines(chart: tuple[Record, ...], context: Context) -> list[Value
         inside = [each for each in left.values() if each.bar in bars]
         for each in inside:
             del left[each.bar, each.beat]
-        before = [each for each in chart if each.bar < section.start]
-        goes_on = bool(before) and bool(max(before, key=_place_of).voicing)
-        lined = inside or goes_on
-        charted.append((section, _write_bars(bars, inside, context) if lined else ""))
+        charted.append((section, _write_bars(bars, inside, context) if inside else ""))
     by_name: dict[str, list[str]] = {}
     for section, body in charted:
         by_name.setdefault(section.name, []).append(body)
@@ -348,6 +388,8 @@ def write_chart_lines(chart: tuple[Record, ...], context: Context) -> list[Value
 
 
 def _write_bars(bars: range, entries: list[Record], context: Context) -> str:
+    if len(bars) > 1 and entries == [ChartEntry(bar=bars.start)]:
+        return "-"
     texts = []
     before: list[tuple[str, str]] | None = None
     for bar in bars:

@@ -14,6 +14,7 @@ from typing import Any
 
 from logbook.errors import LogbookError
 from logbook.names import closest, pick, quoted
+from logbook.notebook.days import read_day, today
 from logbook.notebook.declare import Context, Reader, Value
 
 LONGEST_TEXT = 100_000
@@ -171,7 +172,10 @@ def checked(function: Callable[[str], Any]) -> Reader:
 
 
 def iso_date(value: Value, context: Context) -> str:
-    """Read a day, "2026-05-02" or TOML's own date; also a year or a year and month alone."""
+    """Read a day, "2026-05-02", "today", "2 May" or TOML's own date.
+
+    Also a year or a year and month alone.
+    """
     if isinstance(value, datetime):
         value = value.date()
     if isinstance(value, date):
@@ -190,7 +194,12 @@ def iso_date(value: Value, context: Context) -> str:
             return date.fromisoformat(body).isoformat()
     except ValueError:
         pass
-    raise LogbookError(f"{quoted(body)} is not a date", "write year, month and day: 2026-05-02")
+    if (day := read_day(body, today())) is not None:
+        return day
+    raise LogbookError(
+        f"{quoted(body)} is not a date",
+        "write year, month and day, 2026-05-02, or a day such as today or 2 May",
+    )
 
 
 def known(noun: str) -> Reader:

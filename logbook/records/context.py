@@ -135,6 +135,16 @@ def section_at(version: Version, bar: int) -> FormSection | None:
 # Part
 
 
+def uncharted(version: Version, part: Part) -> tuple[FormSection, ...]:
+    """The sections of the form in which nobody has said what the part plays, by their bars."""
+    bars_said = {entry.bar for entry in part.chart}
+    return tuple(
+        section
+        for section in sorted(version.form, key=lambda each: each.start)
+        if bars_said.isdisjoint(range(section.start, section.start + section.bars))
+    )
+
+
 def instrument_of(place: Place) -> Instrument | None:
     """The instrument the part was played on, None while it is not clear or not in the log."""
     return by_name(place.log.instruments, place.part.instrument)

@@ -49,7 +49,8 @@ class ChartBar(NamedTuple):
 class ChartSection(NamedTuple):
     """A section of the form and its bars, in rows of four; `name` is empty outside the form.
 
-    `tacet` says that the part does not play in it.
+    `tacet` says that the part does not play in it, `charted` is False while nobody has said what
+    it plays there.
     """
 
     name: str
@@ -57,6 +58,7 @@ class ChartSection(NamedTuple):
     said: str
     rows: tuple[tuple[ChartBar, ...], ...]
     tacet: bool
+    charted: bool = True
 
 
 def chart_sections(
@@ -79,7 +81,9 @@ def chart_sections(
         numbers = [n for n in range(section.start, section.start + section.bars) if n not in met]
         met.update(numbers)
         if numbers:
-            sections.append(_section(section.name, section.notes, numbers, every))
+            charted = any(entry.bar in numbers for entry in chart)
+            drawn = _section(section.name, section.notes, numbers, every)
+            sections.append(drawn if charted else drawn._replace(tacet=False, charted=False))
     pickup = [number for number in every if number not in met and number < 1]
     if pickup:
         sections.insert(0, _section("pick-up", "", pickup, every))
@@ -130,7 +134,10 @@ def _bars(
     held: ChartChord | None = None
     pattern = ""
     found = {}
+    silent = {section.start for section in form if starting.keys().isdisjoint(_inside(section))}
     for number in numbers:
+        if number in silent:
+            held = None  # nobody said that the chord before goes on
         beats = beats_in.get(number) or range(1, 5)
         # Plain bar 0 means where the pick-up begins, which is on one of the later beats.
         earliest = beats[0] if number < 1 else 1
@@ -151,6 +158,10 @@ def _bars(
         )
         held = chords[-1] if chords else held
     return found
+
+
+def _inside(section: FormSection) -> range:
+    return range(section.start, section.start + section.bars)
 
 
 def _beat(entry: ChartEntry) -> Fraction:

@@ -231,7 +231,7 @@ def _chart(block: Chart, look: Look) -> View:
                 "bars": f"{'bars' if '-' in section.bars else 'bar'} {section.bars}",
                 "about": section_about(section),
                 "said": section.said,
-                "tacet": section.tacet,
+                "tacet": section.tacet or not section.charted,
                 "rows": [
                     [
                         {"number": bar.bar, "tokens": _tokens(bar, starts_row=bar is row[0])}

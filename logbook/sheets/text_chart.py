@@ -45,7 +45,7 @@ def chart_lines(chart: Chart, look: Look) -> list[Line]:
         if lines:
             lines.append(())
         lines += _section_head(section, look)
-        if section.tacet:
+        if section.tacet or not section.charted:
             continue
         for row in section.rows:
             for at in range(0, len(row), a_row):
@@ -92,7 +92,9 @@ def _about(section: ChartSection) -> str:
 
 
 def section_about(section: ChartSection) -> str:
-    """That the part does not play, or which patterns take over in the section."""
+    """That the part does not play or is not charted, or which patterns take over in the section."""
+    if not section.charted:
+        return "not charted yet"
     if section.tacet:
         return "tacet"
     first = section.rows[0][0].bar

@@ -2,7 +2,8 @@
 
 Conventions
 -----------
-The migrations are the installed package `migrations`; no ini file is needed. Everything runs in
+The migrations are found by path, below `logbook` where it is installed and beside it in a checkout,
+never by a name that another project may have too; no ini file is needed. Everything runs in
 one transaction on both databases, so a crash half way leaves the log as it was. SQLite's
 foreign keys are off meanwhile (batch mode makes tables anew) and checked before the commit.
 """
@@ -11,7 +12,6 @@ from __future__ import annotations
 
 import sqlite3
 import time
-from importlib import resources
 from pathlib import Path
 
 from alembic import command
@@ -28,10 +28,17 @@ from logbook.store.store import HEAD
 _NO_SHARED_MEMORY = ("locking protocol", "unable to open database file", "disk I/O error")
 
 
+def scripts() -> Path:
+    """The folder of the migrations that belong to this very program."""
+    package = Path(__file__).resolve().parent.parent
+    installed = package / "migrations"
+    return installed if installed.is_dir() else package.parent / "migrations"
+
+
 def configuration(connection: Connection | None = None) -> Config:
     """Alembic's configuration for the installed migrations, on `connection`."""
     config = Config()
-    config.set_main_option("script_location", str(resources.files("migrations")))
+    config.set_main_option("script_location", str(scripts()).replace("%", "%%"))
     config.attributes["connection"] = connection
     return config
 

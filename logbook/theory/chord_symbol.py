@@ -7,6 +7,7 @@ altered ninths and both altered fifths. (Common practice, no source.)
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
@@ -18,21 +19,52 @@ from logbook.theory.notes import (
     name_to_fifths,
 )
 from logbook.theory.spelling import moved_root, plain_move, spell_root
+from logbook.theory.written import in_solfege
 
 NO_CHORD = "N.C."
 
 
 class ChordSymbolError(LogbookError):
-    """A chord symbol cannot be read; `position` is the index of the character that stops it."""
+    """A chord symbol cannot be read; `position` is the index of the character that stops it.
+
+    The remedy proposes the nearest symbol that reads, found when it is asked for.
+    """
 
     def __init__(self, text: str, position: int, remedy: str) -> None:
         self.position = position
         self.text = text
+        self.propose: Callable[[str], str] | None = None
+        self._way_out = remedy
         char = text[position : position + 1]
         where = (
             f"nothing fits {char!r} at character {position + 1}" if char else "it stops too soon"
         )
         super().__init__(f"{text!r} cannot be read as a chord: {where}", remedy)
+
+    @property
+    def nearest(self) -> str:
+        """The nearest symbol that reads; empty where the reader proposes none."""
+        return self.propose(self.text) if self.propose else ""
+
+    @property
+    def remedy(self) -> str:
+        """What would be right: the nearest symbol that reads, and the rule."""
+        near = self.nearest
+        if not near:
+            return self._way_out
+        if self.text.strip()[:1] in ("H", "h"):
+            return f"H is B here: write {near} (chord and capo read it with --spelling german)"
+        if named := in_solfege(self.text):
+            read_with = "chord and capo read it with --spelling solfege"
+            return f"{named} is {near[:1]} here: write {near} ({read_with})"
+        return f"the nearest that reads is {near}: {self._way_out}"
+
+    @remedy.setter
+    def remedy(self, remedy: str) -> None:
+        self._way_out = remedy
+
+    def __str__(self) -> str:
+        return f"{self.problem}; {self.remedy}"
 
 
 class ChordSymbol(NamedTuple):

@@ -3,8 +3,11 @@
 Roman numerals are upper case with a major third and lower case with a minor one, with ° for a
 diminished, ø for a half-diminished and + for an augmented chord. Plain numbers carry the chord's
 own suffix (2m7, 5, b7), in brackets where it starts with a figure: 5(7). In a minor key the degrees
-are those of the natural scale, so C in A minor is III. A bass other than the root follows a slash
-as a scale degree: V7/7. (Common practice.)
+are those of the natural scale, so C in A minor is III; those of a church mode are counted as in
+the major or minor key on its tonic, so C in D mixolydian is bVII and F in E phrygian bII.
+
+A Roman numeral's slash says what a chord is applied to (V7/vi), never its bass: inversions have
+figures (V6, V65). A plain number's slash is its bass, as a scale degree: 5/7. (Common practice.)
 """
 
 from __future__ import annotations
@@ -12,12 +15,18 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from logbook.theory.chord_symbol import ChordSymbol, suffix_of
+from logbook.theory.degrees import degree_fifths
 from logbook.theory.keys import Key, as_key, degree_above_tonic
 from logbook.theory.notes import fifths_to_name, name_to_fifths, nearest_fifths
 from logbook.theory.symbols import read_symbol
 
 _ROMAN = ("I", "II", "III", "IV", "V", "VI", "VII")
 _DEGREE_OF_FIFTHS = {4: "3", -3: "b3", 1: "5", -6: "b5", 8: "#5", 5: "7", -2: "b7", -9: "bb7"}
+
+
+_TRIAD_FIGURES = {"3": "6", "5": "64"}
+_SEVENTH_FIGURES = {"3": "65", "5": "43", "7": "42"}
+_FIGURES = {"": _TRIAD_FIGURES, "7": _SEVENTH_FIGURES}
 
 
 class DiatonicChord(NamedTuple):
@@ -53,17 +62,30 @@ def diatonic_chords(
 
 
 def roman_numeral(chord: str | ChordSymbol, key: str | Key) -> str:
-    """A chord's degree in a key as a Roman numeral: ("Dm7", "C") -> "ii7", ("Bb", "C") -> "bVII".
+    """A chord's degree in a key as a Roman numeral: ("Dm7", "C") -> "ii7", ("E7", "C") -> "V7/vi".
 
-    A diminished chord on a minor key's raised seventh degree is plain vii°. N.C. stays N.C. Raises
-    LogbookError for a chord or a key that cannot be read.
+    An inversion has figures ("V6" is G/B in C) where triad or seventh are plain, any other bass
+    is named: "IVmaj7 (A in the bass)". A sixth chord is "Iadd6". A diminished chord on a minor
+    key's raised seventh degree is plain vii°. N.C. stays N.C. Raises LogbookError for a chord or
+    a key that cannot be read.
     """
     symbol, home = _read(chord), as_key(key)
     if symbol.is_no_chord:
         return symbol.symbol
+    target = _applied_to(symbol, home)
+    if target is not None:
+        _, quality, suffix = _said(symbol)
+        return _inverted("vii" if quality else "V", quality, suffix, symbol) + f"/{target}"
     alteration, degree = _degree(symbol.root, home)
-    numeral = _ROMAN[degree - 1]
-    quality, suffix = "", symbol.suffix
+    numeral, quality, suffix = _said(symbol, degree)
+    if home.is_minor and alteration + str(degree) == "#7" and quality == "°":
+        alteration = ""
+    return _inverted(alteration + numeral, quality, suffix, symbol)
+
+
+def _said(symbol: ChordSymbol, degree: int = 5) -> tuple[str, str, str]:
+    """A chord's numeral by its third, its sign of quality, and what is left of the suffix."""
+    numeral, quality, suffix = _ROMAN[degree - 1], "", symbol.suffix
     if "b3" in symbol.degrees:
         numeral = numeral.lower()
     if suffix in ("m7b5", "m9b5"):
@@ -74,9 +96,62 @@ def roman_numeral(chord: str | ChordSymbol, key: str | Key) -> str:
         quality, suffix = "+", suffix[3:]
     elif suffix.startswith("m") and not suffix.startswith("maj"):
         suffix = suffix[1:]
-    if home.is_minor and alteration + str(degree) == "#7" and quality == "°":
-        alteration = ""
-    return alteration + numeral + quality + suffix + _bass(symbol, home)
+    if suffix.startswith("69"):
+        suffix = "add6add9" + suffix[2:]
+    elif suffix.startswith("6"):
+        suffix = "add" + suffix
+    return numeral, quality, suffix
+
+
+def _inverted(numeral: str, quality: str, suffix: str, symbol: ChordSymbol) -> str:
+    """The numeral with figures for its inversion, or with its bass named."""
+    if symbol.bass is None:
+        return numeral + quality + suffix
+    above = name_to_fifths(symbol.bass) - name_to_fifths(symbol.root)
+    own = {degree_fifths(degree): degree.lstrip("b#") for degree in symbol.degrees}
+    figures = _FIGURES.get(suffix, {}).get(own.get(above, ""))
+    if figures is None:
+        return f"{numeral}{quality}{suffix} ({symbol.bass} in the bass)"
+    return numeral + quality + figures
+
+
+def _applied_to(symbol: ChordSymbol, key: Key) -> str | None:
+    """The degree that a chord from outside the key is the dominant or leading chord of.
+
+    A major triad or seventh chord leads a fifth down, a diminished one a semitone up. None where
+    the chord belongs to the key, leads to its tonic or to no triad of it that could be one.
+    """
+    degrees = set(symbol.degrees)
+    assert symbol.root_pc is not None
+    root = name_to_fifths(symbol.root)
+    if {"3", "b7"} <= degrees or degrees == {"R", "3", "5"}:
+        target = root - 1
+    elif {"b3", "b5"} <= degrees and not degrees & {"b7", "7"}:
+        target = root - 5
+    else:
+        return None
+    notes = {(symbol.root_pc + interval) % 12 for interval in symbol.intervals}
+    if notes <= _of_the_key(key) or target == key.tonic_fifths or not key.holds(target):
+        return None
+    return _target_numeral(key, key.scale.index(fifths_to_name(target)))
+
+
+def _target_numeral(key: Key, place: int) -> str | None:
+    """The numeral of a triad of the key as a passing tonic; None for a diminished one."""
+    scale = [name_to_fifths(note) for note in key.scale]
+    third, fifth = (scale[(place + step) % 7] - scale[place] for step in (2, 4))
+    if fifth != 1:
+        return None
+    alteration, degree = _degree(key.scale[place], key)
+    minor = third == -3 and not (key.is_minor and degree == 5)
+    numeral = _ROMAN[degree - 1]
+    return alteration + (numeral.lower() if minor else numeral)
+
+
+def _of_the_key(key: Key) -> set[int]:
+    """Pitch classes of the scale, with the raised sixth and seventh of a minor key."""
+    raised = {(key.pitch_class + 9) % 12, (key.pitch_class + 11) % 12} if key.is_minor else set()
+    return set(key.pitch_classes) | raised
 
 
 def plain_number(chord: str | ChordSymbol, key: str | Key) -> str:

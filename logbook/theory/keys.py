@@ -155,7 +155,7 @@ class Key(NamedTuple):
         if semitones % 12 == 0:
             return self
         wanted = (self.pitch_class + semitones) % 12
-        candidates = [key for key in _keys_of(self.mode) if key.pitch_class == wanted]
+        candidates = [key for key in keys_of(self.mode) if key.pitch_class == wanted]
         side = 1 if self.fifths > 0 else -1
         return min(candidates, key=lambda key: (abs(key.fifths), -side * key.fifths))
 
@@ -163,12 +163,12 @@ class Key(NamedTuple):
         return self.name
 
 
-def _keys_of(mode: str) -> tuple[Key, ...]:
+def keys_of(mode: str) -> tuple[Key, ...]:
     """The fifteen keys of a mode, from seven flats to seven sharps."""
     return tuple(Key(n + _ABOVE_PARENT[mode], mode) for n in range(-7, 8))
 
 
-ALL_KEYS: tuple[Key, ...] = _keys_of(MAJOR) + _keys_of(MINOR)
+ALL_KEYS: tuple[Key, ...] = keys_of(MAJOR) + keys_of(MINOR)
 """All thirty keys, from seven flats to seven sharps, major then minor."""
 
 
@@ -200,7 +200,7 @@ def parse_key(text: str) -> Key:
         )
     key = Key(read.fifths, mode)
     if not -7 <= key.fifths <= 7:
-        same = [each for each in _keys_of(mode) if each.pitch_class == key.pitch_class]
+        same = [each for each in keys_of(mode) if each.pitch_class == key.pitch_class]
         real = min(same, key=lambda each: abs(each.fifths))
         raise LogbookError(f"there is no key of {key.name}", f"write {real.name}")
     return key

@@ -61,8 +61,12 @@ def name_to_fifths(name: str) -> int:
     """
     read = read_note(name.strip())
     if read is None or read.end != len(name.strip()):
+        german = name.strip()[:1] in ("H", "h")
         raise LogbookError(
-            f"{name!r} is not a note name", "write a letter A to G, then b or # if needed, as in Eb"
+            f"{name!r} is not a note name",
+            "H is B here: write B"
+            if german
+            else "write a letter A to G, then b or # if needed, as in Eb",
         )
     return read.fifths
 

@@ -1,363 +1,200 @@
 """The reader of chord symbols as musicians write them.
 
-One left-to-right scan: root, quality, extension, then alterations, additions, omissions and
-suspensions in any order (brackets, commas and spaces between them are free), then a slash and a
-bass note. Spellings are common practice; the kinds are checked against MusicXML 4.0 (W3C) and
-Harte et al. (2005) in tests/reference.
+`scan` reads the grammar of charts; what is written out in words or with special signs is brought to
+it by `written`; the short chord grammar of Harte et al. (2005) is read here. Whatever does not read
+is answered with where it stopped and with the nearest symbol that reads.
 """
 
 from __future__ import annotations
 
+import re
+from difflib import SequenceMatcher
 from functools import lru_cache
 
-from logbook.theory.chord_symbol import ChordSymbol, ChordSymbolError, suffix_of
-from logbook.theory.degrees import degree_semitones
-from logbook.theory.notes import fifths_to_name, fifths_to_pitch_class, read_note
+from logbook.errors import LogbookError
+from logbook.theory.chord_symbol import ChordSymbol, ChordSymbolError
+from logbook.theory.degrees import degree_fifths
+from logbook.theory.keys import Key
+from logbook.theory.kinds import all_kinds
+from logbook.theory.notes import fifths_to_name, name_to_fifths, read_note
+from logbook.theory.scan import ORDER, SOLFEGE_D, Scan
+from logbook.theory.written import in_letters, written_out
 
-__all__ = ["ChordSymbol", "ChordSymbolError", "read_symbol", "transpose_symbol"]
+__all__ = [
+    "ChordSymbol", "ChordSymbolError", "nearest_symbol", "read_symbol", "reads", "transpose_symbol",
+]  # fmt: skip
 
-_NO_CHORD_SPELLINGS = frozenset(("N.C.", "N.C", "NC", "N", "NOCHORD"))
-
-# Longest first within each quality. A lone m, M, - or + is read by `_read_quality`.
-_QUALITIES = (
-    ("major", "maj"), ("Major", "maj"), ("MAJ", "maj"), ("Maj", "maj"), ("maj", "maj"),
-    ("Ma", "maj"), ("MA", "maj"), ("ma", "maj"), ("Δ", "delta"), ("△", "delta"), ("∆", "delta"),
-    ("minor", "min"), ("Minor", "min"), ("MIN", "min"), ("Min", "min"), ("min", "min"),
-    ("Mi", "min"), ("MI", "min"), ("mi", "min"),
-    ("half-diminished", "hdim"), ("half-dim", "hdim"), ("halfdim", "hdim"), ("hdim", "hdim"),
-    ("ø", "hdim"), ("Ø", "hdim"), ("ᴓ", "hdim"),
-    ("diminished", "dim"), ("Dim", "dim"), ("DIM", "dim"), ("dim", "dim"),
-    ("°", "dim"), ("º", "dim"), ("o", "dim"),
-    ("augmented", "aug"), ("Aug", "aug"), ("AUG", "aug"), ("aug", "aug"),
-    ("dom", "dom"), ("M", "maj"), ("m", "min"), ("−", "min"), ("–", "min"), ("-", "min"),
-    ("+", "aug"),
-)  # fmt: skip
-_TRIADS = {
-    "": ("3", "5"), "maj": ("3", "5"), "delta": ("3", "5"), "dom": ("3", "5"), "min": ("b3", "5"),
-    "dim": ("b3", "b5"), "hdim": ("b3", "b5"), "aug": ("3", "#5"),
-}  # fmt: skip
-_SEVENTHS = {"maj": "7", "delta": "7", "dim": "bb7"}
-_STACKS = {"7": (), "9": ("9",), "11": ("9", "11"), "13": ("9", "13")}
-_ADDABLE = {"2": "9", "3": "3", "9": "9", "4": "11", "11": "11", "6": "6", "13": "13"}
-_ALTERABLE = {
-    "b5": "b5", "#5": "#5", "b9": "b9", "#9": "#9", "#11": "#11", "b13": "b13", "b6": "b6",
-    "#4": "#11", "b2": "b9", "#2": "#9",
-}  # fmt: skip
-_SIGNS = {"b": "b", "♭": "b", "-": "b", "−": "b", "#": "#", "♯": "#", "+": "#"}
-_TENSIONS = ("13", "11", "9", "6")
-_AFTER_SLASH = (
-    "maj", "Maj", "M7", "sus", *_TENSIONS, *(
-        sign + number for sign in "b♭#♯" for number in ("5", "9", "11", "13")
-    ),
-)  # fmt: skip
-_ORDER = (
-    "R", "2", "b3", "3", "4", "b5", "5", "#5", "b6", "6", "bb7", "b7", "7",
-    "b9", "9", "#9", "11", "#11", "b13", "13",
-)  # fmt: skip
-
-_AFTER_ROOT = "after the root write a quality such as m, dim, aug, sus4 or 5, or a number 6 to 13"
-_AFTER_KIND = "write a change such as b5, #9, add9, no3 or sus4, or a bass such as /E"
+_LONGEST = 60  # nobody writes a longer one out
+_NO_CHORD_SPELLINGS = frozenset(
+    ("N.C.", "N.C", "NC.", "NC", "N/C", "N", "NOCHORD", "TACET", "TAC.")
+)
 
 
 @lru_cache(maxsize=2048)  # the same few symbols are read over and over, on every sheet
-def read_symbol(text: str) -> ChordSymbol:
-    """Read a chord symbol: "Bbm7b5/Eb", "C-7", "F#ø", "G7alt", "Asus2", "D6/9", "N.C.".
+def read_symbol(text: str, spelling: str = "letters") -> ChordSymbol:
+    """Read a chord symbol: "Bbm7b5/Eb", "C-7", "F#ø", "G7alt", "C on E", "C⁷", "C:maj/3", "N.C.".
 
-    Raises ChordSymbolError pointing at the character that does not fit.
+    `spelling` says how the text names its notes: "letters", "german" (H is B, B is Bb, lower case
+    is minor) or "solfege". Raises ChordSymbolError pointing at the character that does not fit and
+    proposing the nearest symbol that reads, LogbookError for a spelling that is not kept.
     """
-    stripped = text.strip()
-    if stripped.upper().replace(" ", "") in _NO_CHORD_SPELLINGS:
+    if spelling != "letters":
+        return read_symbol(in_letters(text, spelling))
+    bare = text.strip().strip("()[]").upper().replace(" ", "")
+    if bare in _NO_CHORD_SPELLINGS:
         return ChordSymbol("", None, (), frozenset(), None, None, "")
-    return _Scan(text).read()
-
-
-def transpose_symbol(text: str, semitones: int, key: str | None = None) -> str:
-    """A chord symbol moved by semitones, spelled by the key it arrives in: normalised text."""
-    return read_symbol(text).transpose(semitones, key).symbol
-
-
-class _Scan:
-    """One reading of one text: a position and the degrees found so far."""
-
-    def __init__(self, text: str) -> None:
-        self.text = text
-        self.at = len(text) - len(text.lstrip())
-        self.end = len(text.rstrip())
-        self.degrees: set[str] = {"R"}
-        self.stacked: set[str] = set()
-        self.implied = False  # whether the seventh is only implied by a 9, 11 or 13
-        self.depth = 0
-
-    def read(self) -> ChordSymbol:
-        root = self._read_root("a chord starts with its root, a capital A to G, as in Bb7")
-        self.take(":")
-        self._read_kind()
-        while self.at < self.end and not self._at_bass():
-            self._read_change()
-        if self.depth:
-            raise self.error("close the bracket")
-        bass = None
-        if self.at < self.end:
-            self.at += 1
-            self.take(" ")
-            bass = self._read_root("after the slash write the bass note, as in C/E", small=True)
-            if self.at < self.end:
-                raise self.error("nothing may follow the bass note")
-        return self._symbol(root, bass)
-
-    def _symbol(self, root: int, bass: int | None) -> ChordSymbol:
-        self._settle()
-        degrees = tuple(degree for degree in _ORDER if degree in self.degrees)
-        low = root if bass is None else bass
-        return ChordSymbol(
-            root=fifths_to_name(root),
-            root_pc=fifths_to_pitch_class(root),
-            degrees=degrees,
-            intervals=frozenset(degree_semitones(degree) for degree in degrees),
-            bass=None if bass is None or bass == root else fifths_to_name(bass),
-            bass_pc=fifths_to_pitch_class(low),
-            suffix=suffix_of(frozenset(degrees)),
-        )
-
-    def _settle(self) -> None:
-        """One name for each note: what the changes together make of sixth, seventh and sus."""
-        held = self.degrees
-        if "bb7" in held and (not {"b3", "b5"} <= held or "#5" in held):  # no longer diminished
-            held = held - {"bb7"} | {"6"}
-        if "6" in held and held & {"b7", "7"}:  # above a seventh it is a thirteenth
-            held = held - {"6"} | {"13"}
-        if "3" in held:  # beside a third nothing is suspended
-            held = {{"4": "11", "2": "9"}.get(degree, degree) for degree in held}
-        if "2" in held:
-            held = held - {"9"}
-        if "4" in held:
-            held = held - {"11"}
-        self.degrees = held
-
-    def error(self, remedy: str) -> ChordSymbolError:
-        return ChordSymbolError(self.text, self.at, remedy)
-
-    def take(self, *words: str) -> str:
-        """Step over the first of these words that stands here; "" if none does."""
-        for word in words:
-            if self.text.startswith(word, self.at) and self.at + len(word) <= self.end:
-                self.at += len(word)
-                return word
-        return ""
-
-    def _at_bass(self) -> bool:
-        """A slash that no change follows, as one does in Cm/maj7, C7/9 and C7/b9."""
-        if self.depth or self.text[self.at] not in "/\\":
-            return False
-        after = self.text[self.at + 1 : self.end]
-        return not after.startswith(_AFTER_SLASH)
-
-    def _read_root(self, remedy: str, *, small: bool = False) -> int:
-        read = read_note(self.text, self.at) if self.at < self.end else None
-        if read is None or (self.text[self.at].islower() and not small):
-            raise self.error(remedy)
-        self.at = read.end
-        return read.fifths
-
-    # -- quality and extension ---------------------------------------------------------------
-
-    def _read_kind(self) -> None:
-        quality = self._read_quality()
-        self.degrees.update(_TRIADS[quality])
-        seventh = _SEVENTHS.get(quality, "b7")
-        if quality == "hdim":
-            self.degrees.add("b7")
-        number = self._read_number(quality)
-        if quality == "delta" and number not in ("7", "9", "11", "13"):
-            self.degrees.add("7")
-        if number in _STACKS:
-            if self._take_major_sign():  # C7M
-                seventh = "7"
-            self.implied = seventh == "b7" and number != "7" and quality != "hdim"
-            self.degrees.add(seventh)
-            self.stacked.update(_STACKS[number])
-            self.degrees.update(_STACKS[number])
-        elif number in ("6", "69"):
-            self.degrees.update(("6", "9") if number == "69" else ("6",))
-        elif number == "5":
-            self.degrees.discard("3")
-        elif number == "2":
-            self.degrees.add("9")
-        elif number == "4":
-            self._suspend("4")
-        elif number == "1":
-            self.degrees = {"R"}
-
-    def _read_quality(self) -> str:
-        if self.text.startswith(" ", self.at) and self.text[self.at + 1 : self.at + 2].isalpha():
-            self.at += 1
-        rest = self.text[self.at : self.end]
-        if rest.startswith("madd"):  # not "ma" and then "dd"
-            self.at += 1
-            return "min"
-        if rest.startswith("omit"):  # not a diminished sign
-            return ""
-        if rest.startswith(("-5", "−5", "+5", "+11")):  # an altered degree, not a quality
-            return ""
-        for word, quality in _QUALITIES:
-            if rest.startswith(word):
-                self.at += len(word)
-                return quality
-        return ""
-
-    def _read_number(self, quality: str) -> str:
-        self.take(" ")
-        number = self.take("69", "6/9", "6,9", "6 9", "13", "11", "9", "7", "6", "5", "2", "4")
-        if number.startswith("6") and len(number) > 1:
-            return "69"
-        if not number and self.text[self.at - 1 : self.at] == ":":
-            return self.take("1")
-        if number in ("5", "2", "4") and quality not in ("", "maj", "min"):
-            self.at -= 1
-            raise self.error(_AFTER_KIND)
-        return number
-
-    # -- what may follow ---------------------------------------------------------------------
-
-    def _read_change(self) -> None:
-        char = self.text[self.at]
-        if char in " ,/\\":
-            self.at += 1
-        elif char in "([":
-            self.depth += 1
-            self.at += 1
-        elif char in ")]":
-            if not self.depth:
-                raise self.error("there is no bracket to close")
-            self.depth -= 1
-            self.at += 1
-        elif self.take("sus", "Sus", "SUS"):
-            self._read_suspension()
-        elif self.take("add", "Add", "ADD"):
-            self._read_addition()
-        elif self.take("no", "No", "NO", "omit", "Omit", "OMIT"):
-            self._read_omission()
-        elif not self.degrees & {"7", "bb7", "b3"} and self.take(
-            "altered", "alt.", "alt", "Alt", "ALT"
-        ):
-            self._alter()
-        elif self._read_major_seventh() or self._read_alteration() or self._read_tension():
+    if ":" in text and (read := _read_harte(text.strip())):
+        return read
+    try:
+        return Scan(text).read()
+    except ChordSymbolError as stopped:
+        problem = stopped
+    problem.propose = nearest_symbol
+    if len(text) > _LONGEST:
+        raise problem
+    plain = written_out(text)
+    if plain.text != text and not SOLFEGE_D.match(text.strip()):
+        try:
+            return Scan(plain.text).read()
+        except ChordSymbolError:
             pass
-        elif self.take("aug", "+"):
-            self._fifth("#5")
-        else:
-            bare = self.degrees == {"R", "3", "5"} and self.text[self.at - 1] in "ABCDEFGb#♭♯"
-            raise self.error(_AFTER_ROOT if bare else _AFTER_KIND)
+    raise problem
 
-    def _suspend(self, degree: str) -> None:
-        self.degrees -= {"3", "b3"}
-        self.degrees.add(degree)
-        self.degrees.discard({"4": "11", "2": "9"}[degree])
 
-    def _read_suspension(self) -> None:
-        number = self.take("24", "2/4", "42", "4/2", "2", "4", "13", "11", "9", "7")
-        if number in _STACKS:
-            if not self.degrees & {"7", "bb7"}:
-                self.degrees.add("b7")
-            self.degrees.update(_STACKS[number])
-            self.stacked.update(_STACKS[number])
-            number = "4"
-        for degree in number.replace("/", "") or "4":
-            self._suspend(degree)
+def split_symbols(line: str, spelling: str = "letters") -> list[str]:
+    """The chord symbols of a line, parted by spaces, bar lines or commas.
 
-    def _read_sign(self) -> str:
-        sign = _SIGNS.get(self.text[self.at : self.at + 1], "") if self.at < self.end else ""
-        self.at += bool(sign)
-        return sign
+    "C | C on E, Am" is three. They are given in letters; whether they read is not looked at.
+    """
+    joined = re.sub(r"\s+(?:on|over)\s+(?=[A-Ha-h][b#♭♯]?(?:\s|$|[|,]))", "/", line)
+    words = re.sub(r"[|,]", " ", joined).split()
+    return [in_letters(word, spelling) for word in words]
 
-    def _read_addition(self) -> None:
-        self.take(" ")
-        if self.text.startswith("(", self.at):  # what stands in the brackets is added
-            return
-        sign = self._read_sign()
-        start = self.at
-        number = self.take("13", "11", "9", "6", "4", "3", "2")
-        degree = _ALTERABLE.get(sign + number) if sign else _ADDABLE.get(number)
-        if degree is None or (degree == "3" and not self.degrees & {"2", "4"}):
-            self.at = start
-            raise self.error("after add write 2, 4, 6, 9, 11 or 13, with b or # if needed")
-        self.degrees.add(degree)
 
-    def _read_omission(self) -> None:
-        self.take(" ")
-        start = self.at
-        number = self.take("13", "11", "root", "1", "3", "5", "7", "9")
-        if not number:
-            self.at = start
-            raise self.error("after no write the degree left out: 3, 5, 7, 9 or root")
-        self.take("rd", "th", "st", "d")
-        if number in ("root", "1"):
-            self.degrees.discard("R")
-        else:
-            self.degrees -= {sign + number for sign in ("", "b", "#", "bb")}
-
-    def _alter(self) -> None:
-        self.degrees -= {"5", "9", "13"}
-        self.degrees |= {"b7", "b5", "#5", "b9", "#9"}
-
-    def _take_major_sign(self) -> bool:
-        """Step over an M that stands alone after a number."""
-        after = self.text[self.at + 1 : self.at + 2]
-        return not after.isalnum() and self.at < self.end and bool(self.take("M"))
-
-    def _read_major_seventh(self) -> bool:
-        start = self.at
-        word = self.take("maj", "Maj", "ma", "Ma", "M", "Δ", "△", "∆", "#7", "♯7")
-        if not word and "b3" in self.degrees:
-            word = self.take("+7")
-        if not word:
-            return False
-        number = "7" if word[-1] == "7" else self.take("13", "11", "9", "7")
-        if self.implied and number:  # Cm9(maj7)
-            self.degrees.discard("b7")
-        if (number or word in "Δ△∆") and not self.degrees & {"b7", "7", "bb7"}:
-            self.implied = False
-            self.degrees.add("7")
-            self.degrees.update(_STACKS[number or "7"])
-            self.stacked.update(_STACKS[number or "7"])
-            return True
-        self.at = start
+def reads(text: str) -> bool:
+    """Whether a text reads as a chord symbol."""
+    try:
+        read_symbol(text)
+    except LogbookError:
         return False
+    return True
 
-    def _read_alteration(self) -> bool:
-        start = self.at
-        sign = self._read_sign()
-        if not sign:
-            return False
-        number = self.take("13", "11", "9", "7", "6", "5", "4", "2")
-        degree = _ALTERABLE.get(sign + number)
-        if sign + number == "b7" and not self.degrees & {"b7", "7", "bb7"}:
-            degree = "b7"
-        if degree is None:
-            self.at = start
-            if number:
-                raise self.error(f"{number} is not altered that way; " + _AFTER_KIND)
-            return False
-        if degree in ("b5", "#5"):
-            self._fifth(degree)
-            return True
-        natural = degree.lstrip("b#")
-        if natural in self.stacked:
-            self.degrees.discard(natural)
-        self.degrees.add(degree)
-        return True
 
-    def _fifth(self, degree: str) -> None:
-        self.degrees.discard("5")
-        self.degrees.add(degree)
+# The short grammar of Harte et al. (2005): a shorthand, degrees added, degrees left out, a bass.
+_HARTE = re.compile(
+    r"(?P<root>[A-G](?:b+|#+)?):(?P<kind>[a-z]*\d*)"
+    r"(?:\((?P<list>\*?[b#]*\d+(?:,\*?[b#]*\d+)*)\))?(?:/(?P<bass>[b#]*\d+))?"
+)
+_HARTE_DEGREES = {
+    "1": "R", "b2": "b9", "#2": "#9", "b4": "3", "#4": "#11", "b8": "7", "8": "R", "#6": "b7",
+    "b10": "b3", "10": "3", "b12": "b5", "12": "5", "#12": "#5",
+}  # fmt: skip
 
-    def _read_tension(self) -> bool:
-        """A bare number in brackets or after a slash is an added tension: Cm7(11), C7/13."""
-        if not self.depth and self.text[self.at - 1] not in "/\\":
-            return False
-        number = self.take(*_TENSIONS)
-        if not number and not self.degrees & {"b7", "7", "bb7"} and self.take("7"):
-            number = "b7"
-        if number:
-            self.degrees.add(number)
-        return bool(number)
+
+def _read_harte(text: str) -> ChordSymbol | None:
+    """A symbol in that grammar, None where the text is none."""
+    found = _HARTE.fullmatch(text)
+    if found is None:
+        return None
+    kind = found["kind"] or ("1" if found["list"] else "maj")
+    if kind == "minmaj7":
+        kind = "min(maj7)"
+    scan = Scan(f"{found['root']}:{kind}")
+    try:
+        scan.read()
+    except ChordSymbolError:
+        return None
+    held = scan.degrees
+    for item in (found["list"] or "").split(","):
+        written = item.lstrip("*")
+        degree = _HARTE_DEGREES.get(written, written)
+        if not item:
+            continue
+        if degree not in ORDER and degree not in ("2", "9"):
+            return None
+        held = held - {degree} if item.startswith("*") else held | {degree}
+    scan.degrees = set(held)
+    root = name_to_fifths(found["root"])
+    bass = None
+    if found["bass"]:
+        degree = _HARTE_DEGREES.get(found["bass"], found["bass"])
+        if int(degree.lstrip("b#R") or 1) > 13:
+            return None
+        bass = root + degree_fifths(degree)
+    return scan.symbol(root, bass)
+
+
+def transpose_symbol(
+    text: str, semitones: int, key: str | Key | None = None, *, old: str | Key | None = None
+) -> str:
+    """A chord symbol moved by semitones: normalised text.
+
+    `key` is the key it arrives in and `old` the one it leaves, else the one as far below: the root
+    moves by fifths as the key does. Without a key the root takes its plain name. Raises a
+    LogbookError where the symbol or a key cannot be read.
+    """
+    return read_symbol(text).transpose(semitones, key, old=old).symbol
+
+
+# What is proposed instead of something that cannot be read.
+_INSTEAD = (
+    (re.compile(r"sus\(?[#♯+]4\)?"), "sus4"), (re.compile(r"sus\(?[b♭-]2\)?"), "sus2"),
+    (re.compile(r"9/6"), "6/9"), (re.compile(r"^([A-G][b#]?)7(?:dim|°|o)"), r"\1dim7"),
+    (re.compile(r"^([A-G][b#]?)0"), r"\1dim"), (re.compile(r"mj"), "maj"),
+    (re.compile(r"7/4|4/7|7-4"), "7sus4"), (re.compile(r"alt7"), "7alt"),
+    (re.compile(r"^([A-G][b#]?)2/4|4/2"), r"\1sus2sus4"),
+)  # fmt: skip
+
+
+def nearest_symbol(text: str) -> str:
+    """The symbol nearest to a text that does not read; itself where it does, "" for no note.
+
+    Names that other countries write are turned into letters (H7 is B7, Sol7 is G7); of what is
+    left, the longest beginning that reads or the kind written most like it.
+    """
+    wanted = text.strip()[:_LONGEST]
+    if reads(wanted):
+        return wanted
+    for candidate in _turned(wanted):
+        if candidate != wanted and reads(candidate):
+            return candidate
+    capital = wanted[:1].upper() + wanted[1:]
+    read = read_note(capital)
+    if read is None:
+        return ""
+    root = fifths_to_name(read.fifths)
+    rest = capital[read.end :]
+    starts = [root + rest[:end] for end in range(len(rest), -1, -1)]
+    closed = root + rest + ")" * max(0, rest.count("(") - rest.count(")"))
+    likely = [closed, *starts, *(root + suffix for suffix in _suffixes())]
+    whole = root + rest
+    ranked = sorted(set(likely), key=lambda each: (-_likeness(each, whole), len(each), each))
+    return next(each for each in ranked if reads(each)).strip()
+
+
+def _turned(text: str) -> list[str]:
+    """The text with what stands in the way turned round: other names, signs, a basses' H."""
+    german, solfege = in_letters(text, "german"), in_letters(text, "solfege")
+    bass = re.sub(r"/[Hh]$", "/B", text)
+    found = [german] if text[:1] in "Hh" else []
+    found += [solfege, bass, text[:1].upper() + text[1:]]
+    for pattern, put in _INSTEAD:
+        found.append(pattern.sub(put, text))
+    degree = re.fullmatch(r"([A-G][b#]?)([^/]*)/([b#]*\d+)", text)
+    if degree:
+        found.append(f"{degree[1]}:{degree[2] or 'maj'}/{degree[3]}")
+    return [_settled(each) for each in found if each]
+
+
+def _settled(text: str) -> str:
+    """A text as its normal symbol where it reads in the grammar of Harte, else as it is."""
+    return read_symbol(text).symbol if ":" in text and reads(text) else text
+
+
+@lru_cache(maxsize=1)
+def _suffixes() -> tuple[str, ...]:
+    return tuple(kind.suffix for kind in all_kinds())
+
+
+def _likeness(candidate: str, text: str) -> float:
+    return SequenceMatcher(None, candidate, text, autojunk=False).ratio()

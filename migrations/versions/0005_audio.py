@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlalchemy as sa
 from alembic import op
 
-from migrations.keeping import bring_back, bring_columns_back, put_away, put_columns_away
+from logbook.store.keeping import bring_back, bring_columns_back, put_away, put_columns_away
 
 revision = "0005"
 down_revision = "0004"

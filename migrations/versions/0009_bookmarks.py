@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlalchemy as sa
 from alembic import op
 
-from migrations.keeping import bring_columns_back, put_columns_away
+from logbook.store.keeping import bring_columns_back, put_columns_away
 
 revision = "0009"
 down_revision = "0008"
@@ -20,7 +20,7 @@ _NAMES = {
 
 
 def upgrade() -> None:
-    with op.batch_alter_table("here") as batch:
+    with op.batch_alter_table("here", table_kwargs={"sqlite_autoincrement": True}) as batch:
         for column in COLUMNS:
             batch.add_column(sa.Column(column, sa.Text(), server_default="", nullable=False))
         batch.drop_constraint(op.f("uq_here_who"), type_="unique")
@@ -33,7 +33,7 @@ def upgrade() -> None:
 def downgrade() -> None:
     put_columns_away("here", COLUMNS)
     op.execute("DELETE FROM here WHERE id NOT IN (SELECT MAX(id) FROM here GROUP BY who)")
-    with op.batch_alter_table("here") as batch:
+    with op.batch_alter_table("here", table_kwargs={"sqlite_autoincrement": True}) as batch:
         batch.drop_constraint(op.f("uq_here_who_terminal"), type_="unique")
         for column in COLUMNS:
             batch.drop_column(column)

@@ -27,6 +27,7 @@ from logbook.records import (
     Part,
     Person,
     Project,
+    PunchIn,
     Reused,
     Role,
     Share,
@@ -378,7 +379,7 @@ def test_what_cannot_be_read_is_a_problem_and_never_a_crash(changes: dict[str, A
 
 def test_a_tuning_of_the_log_goes_before_the_usual_one() -> None:
     log = replace(LOG, tunings=(Tuning(name="standard", strings="Eb2 Ab2 Db3 Gb3 Bb3 Eb4"),))
-    assert any(problem.rule == "chord name" for problem in found(SONG, log))
+    assert any(problem.rule in ("chord name", "capo") for problem in found(SONG, log))
 
 
 def test_every_rule_says_what_it_yields() -> None:
@@ -473,3 +474,82 @@ def test_a_crossfade_that_a_file_has_no_material_for() -> None:
     assert problem.what == "take 5 lacks 15.0 of 15.0 ms ahead of its bars 9-16"
     none = tuple(replace(piece, crossfade_ms=None) for piece in pieces)
     assert not found(with_guitar(takes=takes, comps=(Comp(pieces=none),), reused=()))
+
+
+# One cause, told once; takes against the form and against each other
+
+
+def of(rule: str, log: Log) -> list[Problem]:
+    return [each for each in check_log(log) if each.rule == rule]
+
+
+def part_log(part: Part, form: tuple[FormSection, ...] = ()) -> Log:
+    guitar = Instrument(name="six", kind="guitar", tuning="standard")
+    version = Version(name="v", form=form, parts=(replace(part, instrument="six"),))
+    standard = Tuning(name="standard", strings="E2 A2 D3 G3 B3 E4")
+    return Log(
+        tunings=(standard,), instruments=(guitar,), songs=(Song(title="S", versions=(version,)),)
+    )
+
+
+def test_a_capo_one_too_high_is_told_once() -> None:
+    voicings = tuple(
+        Voicing(label=label, frets=frets)
+        for label, frets in (
+            ("Db", "x 3 2 0 1 0"), ("Bbm", "x 0 2 2 1 0"), ("Ab", "3 2 0 0 0 3"),
+            ("Ebm", "x x 0 2 3 1"), ("F7", "0 2 0 1 0 0"), ("Gb", "1 3 3 2 1 1"),
+        )
+    )  # fmt: skip
+    part = Part(name="guitar", capo="2", counted="capo", voicings=voicings)
+    (told,) = check_log(part_log(part))
+    assert told.rule == "capo"
+    assert "with capo 1 every name fits" in told.what
+    assert not of("capo", part_log(replace(part, capo="1")))
+    (alone,) = check_log(part_log(replace(part, voicings=voicings[:1])))
+    assert alone.rule == "chord name"
+    (bare,) = check_log(part_log(replace(part, capo="", voicings=voicings)))
+    assert "with capo 1 every name fits" in bare.what
+
+
+FORM = (FormSection(name="A", start=1, bars=8),)
+
+
+@pytest.mark.parametrize(
+    ("part", "what"),
+    [
+        (Part(name="g", takes=(Take(number=1, bars="1-9"),)), "bars 1-9 go on past bar 8"),
+        (
+            Part(name="g", takes=(Take(number=1, punch_ins=(PunchIn(bars="9"),)),)),
+            "bars 9 go on past bar 8",
+        ),
+        (Part(name="g", overdubs=(Overdub(bars="1-4, 9"),)), "bars 9 go on past"),
+    ],
+)
+def test_bars_past_the_form(part: Part, what: str) -> None:
+    (told,) = of("bars past the form", part_log(part, FORM))
+    assert what in told.what
+    assert not of("bars past the form", part_log(part))
+
+
+def test_two_keepers_of_one_stretch() -> None:
+    one, two = (Take(number=n, result="keeper", bars=b) for n, b in ((1, "1-6"), (2, "5-8")))
+    part = Part(name="g", takes=(one, two))
+    (told,) = of("two keepers", part_log(part, FORM))
+    assert "keepers of bars 5-6" in told.what
+    apart = replace(part, takes=(one, replace(two, bars="7-8")))
+    assert not of("two keepers", part_log(apart, FORM))
+    settled = replace(part, comps=(Comp(pieces=(CompPiece(bars="1-8", take=1, source="1-8"),)),))
+    assert not of("two keepers", part_log(settled, FORM))
+
+
+def test_a_keeper_that_goes_unused() -> None:
+    takes = (
+        Take(number=1, result="complete", bars="1-8"),
+        Take(number=2, result="keeper", bars="1-8"),
+    )
+    comp = Comp(pieces=(CompPiece(bars="1-8", take=1, source="1-8"),))
+    (told,) = of("keeper unused", part_log(Part(name="g", takes=takes, comps=(comp,)), FORM))
+    assert "take 1, which is complete, and take 2, a keeper" in told.what
+    both = replace(comp, pieces=(replace(comp.pieces[0], bars="1-4", source="1-4"),
+                                 CompPiece(bars="5-8", take=2, source="5-8")))  # fmt: skip
+    assert not of("keeper unused", part_log(Part(name="g", takes=takes, comps=(both,)), FORM))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime
+import io
 from collections.abc import Callable
 from pathlib import Path
 
@@ -45,28 +47,59 @@ def test_here_names_the_closest(typed: Typed) -> None:
 @pytest.mark.parametrize(
     ("line", "said"),
     [
-        ("take", "take 4 of guitar, Low Water: not rated yet\n"),
-        (
-            "take keeper 1-20 'the one'",
-            "take 4 of guitar, Low Water: keeper, bars 1-20\n",
-        ),
-        ("take k 1-20 sweet and low", "take 4 of guitar, Low Water: keeper, bars 1-20\n"),
-        ("take f", "take 4 of guitar, Low Water: false start\n"),
-        ("take false start 3", "take 4 of guitar, Low Water: false start, bar 3\n"),
-        ("take 1-8", "take 4 of guitar, Low Water: not rated yet, bars 1-8\n"),
+        ("take", "not rated yet, session day one\n"),
+        ("take keeper 1-20 'the one'", "keeper, bars 1-20, session day one; note: the one\n"),
+        ("take k 1-20 sweet and low", "keeper, bars 1-20, session day one; note: sweet and low\n"),
+        ("take 1-20 k", "keeper, bars 1-20, session day one\n"),
+        ("take 1-20 k nice", "keeper, bars 1-20, session day one; note: nice\n"),
+        ("take f", "false start, session day one\n"),
+        ("take false start 3", "false start, bar 3, session day one\n"),
+        ("take 1-8", "not rated yet, bars 1-8, session day one\n"),
+        ("take k verse", "keeper, bars 5-12, session day one\n"),
+        ("take verse k", "keeper, bars 5-12, session day one\n"),
+        ("take if it helps", "not rated yet, session day one; note: if it helps\n"),
         (
             "take c 1-20 --punch 12 --punch '14-15 late'",
-            "take 4 of guitar, Low Water: complete, bars 1-20, punched in at 12 and 14-15\n",
+            "complete, bars 1-20, punched in at 12 and 14-15, session day one\n",
         ),
-        ("take k -n 9", "take 9 of guitar, Low Water: keeper\n"),
     ],
 )
 def test_the_next_take_is_one_short_line(typed: Typed, line: str, said: str) -> None:
+    typed("session edit 'day one' --date today")
     typed("here low --session day")
-    assert typed(line) == said
+    assert typed(line) == f"take 4 of guitar, Low Water: {said}"
+
+
+def test_a_number_of_its_own(typed: Typed) -> None:
+    typed("session edit 'day one' --date today")
+    typed("here low --session day")
+    assert typed("take k -n 9").startswith("take 9 of guitar, Low Water: keeper")
+
+
+def test_a_take_of_a_new_day_begins_its_session(typed: Typed) -> None:
+    today = datetime.date.today().isoformat()
+    typed("here low --session day")
+    assert typed("take k") == f"take 1 of guitar, Low Water: keeper, session {today}\n"
+    assert typed.json("here")["session"] == today
+    assert typed("take c").startswith("take 2 of guitar")
+    assert typed("take k --session day").endswith("session day one\n")
+    typed("undo 3")
+    assert today not in typed("session list")
+
+
+def test_somebody_at_the_terminal_is_asked(typed: Typed, monkeypatch: pytest.MonkeyPatch) -> None:
+    class Screen(io.StringIO):
+        def isatty(self) -> bool:
+            return True
+
+    typed("here low --session day")
+    monkeypatch.setattr("sys.stdin", Screen("y\n\n"))
+    assert typed("take k").startswith("take 4 of guitar")
+    assert typed("take k").startswith("take 1 of guitar")
 
 
 def test_a_take_holds_what_was_said(typed: Typed) -> None:
+    typed("session edit 'day one' --date today")
     typed("here low --session day")
     take = typed.json("take c 1-20 'a bit stiff' --punch '14-15 late on the change'")["take"]
     assert take["number"] == 4
@@ -79,7 +112,8 @@ def test_a_take_holds_what_was_said(typed: Typed) -> None:
 
 
 def test_take_numbers_start_again_with_a_session(typed: Typed) -> None:
-    typed("session add 'day two'")
+    typed("session edit 'day one' --date today")
+    typed("session add 'day two' --date today")
     typed("here low --session 'day two'")
     assert typed("take k").startswith("take 1 of guitar")
     assert typed("take k --session 'day one'").startswith("take 4 of guitar")
@@ -96,11 +130,12 @@ def test_take_numbers_start_again_with_a_session(typed: Typed) -> None:
         ("take keeper 9-4", "ends before it has begun"),
         ("take keeper 1-20 --punch x", "is not a bar"),
         ("take k -n 3", "there is a take 3 already"),
-        ("take k --at nobody", "nobody"),
+        ("take k --part nobody", "nobody"),
         ("take k --session never", "never"),
     ],
 )
 def test_a_slip_is_said_and_logs_nothing(typed: Typed, line: str, says: str) -> None:
+    typed("session edit 'day one' --date today")
     typed("here low --session day")
     assert says in typed(line, 2)
     assert typed("take k").startswith("take 4 ")

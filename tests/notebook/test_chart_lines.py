@@ -160,16 +160,18 @@ def resting(*lines: str, form: str = "intro 2, verse 4, intro 2, coda 2") -> lis
     return [(each.bar, each.voicing) for each in read.records]
 
 
-def test_a_section_without_a_line_is_not_played() -> None:
+def test_a_section_without_a_line_is_not_charted_and_not_a_rest() -> None:
     played = [(3, "Am"), (4, "F"), (5, "G"), (6, "Am")]
-    assert resting("verse: Am | F | G | Am") == [*played, (7, "")]
-    assert resting("3-6: Am | F | G | Am") == [*played, (7, "")]
-    assert resting("verse: Am | F | G | Am", "coda: F | .") == [*played, (7, ""), (9, "F")]
+    assert resting("verse: Am | F | G | Am") == played
+    assert resting("3-6: Am | F | G | Am") == played
+    assert resting("verse: Am | F | G | Am", "coda: F | .") == [*played, (9, "F")]
 
 
-def test_dots_say_that_the_chord_goes_on_and_so_does_a_bar_alone() -> None:
+def test_a_rest_is_said_and_so_is_a_chord_that_goes_on() -> None:
     played = [(3, "Am"), (4, "F"), (5, "G"), (6, "Am")]
-    assert resting("verse: Am | F | G | Am", "7-8: . | .", "coda: . | .") == played
+    line = "verse: Am | F | G | Am"
+    assert resting(line, "coda: -") == [*played, (9, "")]
+    assert resting(line, "7-8: . | .", "coda: . | .") == [*played, (7, "Am"), (9, "Am")]
     assert resting("1: Am") == [(1, "Am")]
     assert resting("verse: Am | F | G | -") == [*played[:3], (6, "")]
 
@@ -243,3 +245,10 @@ def test_a_chord_left_over_from_a_pick_up_is_written_as_it_was_logged() -> None:
     bare = replace(song.versions[0], pickup_beats="")
     left = replace(log, songs=(replace(song, versions=(bare,)),))
     assert read_log(write_log(left)) == left
+
+
+def test_a_pick_up_may_be_laid_out_as_the_full_bar_that_it_ends_like() -> None:
+    log = read_log(SMALL.format(pickup='pickup = "1 q"', line='"0: . . . Am"'))
+    assert log.songs[0].versions[0].parts[0].chart[0].beat == "4"
+    with pytest.raises(NotebookError, match="comes before the pick-up, which begins on beat 4"):
+        read_log(SMALL.format(pickup='pickup = "1 q"', line='"0: . . Am ."'))

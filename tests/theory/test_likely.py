@@ -6,8 +6,10 @@ from hypothesis import strategies as st
 
 from logbook.errors import LogbookError
 from logbook.theory.harmony import diatonic_chords
-from logbook.theory.keys import ALL_KEYS, Key
+from logbook.theory.keys import ALL_KEYS, Key, parse_key
 from logbook.theory.likely import likely_keys
+from logbook.theory.symbols import transpose_symbol
+from tests.theory.progressions import HARDER, PLAIN
 
 
 @pytest.mark.parametrize(
@@ -52,3 +54,23 @@ def test_no_chords_is_an_error() -> None:
 def test_power_chords_may_be_the_tonic_of_either_mode() -> None:
     assert likely_keys(["C5", "D5", "E5"])[0].key.tonic == "E"
     assert "ends on the tonic" in likely_keys(["C5", "D5", "E5"])[0].reason
+
+
+@pytest.mark.parametrize(("chords", "keys"), [*PLAIN.items(), *HARDER.items()])
+def test_the_key_of_a_progression(chords: str, keys: str) -> None:
+    assert likely_keys(chords.split())[0].key.short in keys.split("|")
+
+
+@pytest.mark.parametrize(("chords", "keys"), [*PLAIN.items(), *HARDER.items()])
+@pytest.mark.parametrize("by", [1, 4, 7])
+def test_a_progression_moved_is_in_its_key_moved(chords: str, keys: str, by: int) -> None:
+    wanted = parse_key(keys.partition("|")[0]).transpose(by)
+    moved = [transpose_symbol(chord, by, wanted) for chord in chords.split()]
+    found = likely_keys(moved)[0].key
+    here = likely_keys(chords.split())[0].key
+    assert found.pitch_class == (here.pitch_class + by) % 12
+    assert found.mode == here.mode
+
+
+def test_why_a_turnaround_is_in_its_key() -> None:
+    assert "F7 leads back to it" in likely_keys(["Bb", "G7", "Cm7", "F7"])[0].reason

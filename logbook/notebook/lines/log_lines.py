@@ -6,12 +6,12 @@ cannot be read, or contradicts what it stands on, changes nothing and stays as a
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from logbook.errors import LogbookError
+from logbook.notebook import days
 from logbook.notebook.lines.facts import SongSaid
 from logbook.notebook.lines.meaning import mean
 from logbook.notebook.lines.page import Outcome, Page, Write
@@ -126,7 +126,7 @@ class Notebook:
     @property
     def today(self) -> str:
         """The day as ISO date."""
-        return self._today or datetime.date.today().isoformat()
+        return self._today or days.today()
 
     def _where(self, connection: Connection, line: str) -> Where:
         here = read_here(connection, self.who)

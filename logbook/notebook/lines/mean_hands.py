@@ -231,6 +231,8 @@ def mean_chart(said: ChartSaid, page: Page) -> None:
     entries = list(part.chart)
     for span in spans:
         length = len(span.bars)
+        if said.bars == ("-",):
+            said = replace(said, bars=("-", *["."] * (length - 1)))
         if len(said.bars) > length:
             raise LogbookError(
                 f"{said.place} has {length} bars and this line {len(said.bars)}",

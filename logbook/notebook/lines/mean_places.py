@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from logbook.errors import LogbookError
+from logbook.notebook.days import is_on
 from logbook.notebook.lines.facts import (
     DoubleSaid,
     NoteSaid,
@@ -112,7 +113,7 @@ def mean_session(said: SessionSaid, page: Page) -> None:
 
 
 def _within(session: Session, date: str) -> bool:
-    return bool(session.date) and session.date <= date <= (session.end_date or session.date)
+    return bool(session.date) and is_on(session.date, session.end_date, date)
 
 
 def mean_person(said: PersonSaid, page: Page) -> None:

@@ -214,7 +214,7 @@ def _piece(said: PieceSaid, part: Part, page: Page) -> CompPiece:
     return CompPiece(
         bars=str(span),
         take=said.take,
-        source="" if span == source else str(source),
+        source=str(source),
         session=session,
         crossfade_ms=float(said.crossfade_ms) if said.crossfade_ms else None,
     )

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from logbook.errors import LogbookError
+from logbook.notebook.days import is_on
 from logbook.notebook.lines.where import Where
 from logbook.notebook.lines.words import fold, kind_in, one_named
 from logbook.records import Instrument, Part, Person, Session, Song, Tuning, Version
@@ -132,7 +133,9 @@ class Page:
     def session(self) -> Session:
         """The session that takes go into; a new day begins its own."""
         found, today = self.where.session, self.where.today
-        if found is not None and (self.where.session_said or _is_on(found, today)):
+        if found is not None and (
+            self.where.session_said or is_on(found.date, found.end_date, today)
+        ):
             return found
         begun = self.find_session(today) or Session(name=today, date=today)
         if found is not None:
@@ -235,13 +238,9 @@ def kind_of(*texts: str) -> str:
     return next((kind for text in texts if (kind := kind_in(text))), "")
 
 
-def _is_on(session: Session, today: str) -> bool:
-    if not session.date:
-        return True
-    return session.date <= today <= (session.end_date or session.date)
-
-
 def day_text(date: str) -> str:
-    """A day as people say it: 2 May 2026."""
+    """A day as people say it: 2 May 2026; a year or month alone as it is."""
+    if len(date) != 10:
+        return date
     day = datetime.date.fromisoformat(date)
     return f"{day.day} {day:%B %Y}"

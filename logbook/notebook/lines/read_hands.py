@@ -290,6 +290,8 @@ def read_pattern_line(line: str, where: Where) -> PatternSaid | None:
     head, colon, rest = body.partition(":")
     if colon and not _strokes(head):
         label, body = head.strip(), rest.strip()
+        if section_text(label, where.form) and _chords(body):
+            return None
         if re.match(r"pattern\b", label, re.I):
             label = label[7:].strip()
     elif found := re.match(r"(?:pattern|strum|picking)\s+(?=\S)", body, re.I):
@@ -338,6 +340,13 @@ def _feel(words: list[str]) -> tuple[str, list[str]] | None:
     return (found[1], text[: found.start()].split()) if found else None
 
 
+def _chords(text: str, *, long: bool = False) -> bool:
+    """Whether a text may be bars of a chart; `long` ones cannot be strokes (Bm7, not D)."""
+    words = [word for word in text.split() if word not in (".", "%", "-")]
+    chords = bool(words) and all(map(is_chord, words))
+    return chords and (not long or any(len(word) > 1 for word in words))
+
+
 def _is_grid(text: str) -> bool:
     try:
         parse_grid(text)
@@ -353,7 +362,7 @@ def _strokes(text: str) -> bool:
         cells, _ = read_cells(plain)
     except LogbookError:
         return False
-    if len(cells) < 3 or all(map(is_chord, plain.split())):
+    if len(cells) < 3 or _chords(plain, long=True):
         return False
     drawn = sum(plain.count(each) for each in ".DUPpB*[>")
     if set(plain) <= set("DUdux.*r> ") and set(plain) & set("DU"):

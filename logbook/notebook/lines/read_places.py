@@ -6,6 +6,7 @@ import re
 
 from logbook.crediting.roles import find_role
 from logbook.errors import LogbookError
+from logbook.notebook.days import read_day
 from logbook.notebook.lines.facts import (
     Fact,
     PartFact,
@@ -24,7 +25,6 @@ from logbook.notebook.lines.words import (
     kind_in,
     listed,
     one_named,
-    read_day,
     section_text,
 )
 from logbook.strings.instruments import KINDS

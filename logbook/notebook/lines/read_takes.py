@@ -14,8 +14,8 @@ from logbook.timing.bars import parse_point, parse_range
 RESULTS = ("false start", "keeper", "complete", "incomplete", "reject")
 _OTHER_RESULTS = {
     "kept": "keeper", "keep": "keeper", "keepers": "keeper", "rejected": "reject",
-    "false": "false start", "fs": "false start", "falsestart": "false start", "bin": "reject",
-    "completed": "complete", "full": "complete",
+    "false": "false start", "fs": "false start", "falsestart": "false start",
+    "completed": "complete",
 }  # fmt: skip
 _NUMBER = r"(?:t|tk|take|#)\s*\.?#?\s*(?P<number>[0-9]{1,5})"
 _HEAD = re.compile(rf"{_NUMBER}(?:\s*[:,;]\s*|\s+|$)(?P<rest>.*)", re.I)
@@ -32,13 +32,13 @@ _PUNCH = re.compile(
 def read_take(line: str, where: Where) -> TakeSaid | None:
     """Read a take: number, result, bars and a note in any order; None for anything else."""
     if found := _HEAD.fullmatch(line):
-        return _take(int(found["number"]), found["rest"], where)
+        return take_of(int(found["number"]), found["rest"], where)
     if found := re.fullmatch(
         rf"(?:punch(?:ed)?|pi)\s+{_NUMBER}\s+(?:at\s+|bars?\s+)?(?P<rest>.+)", line, re.I
     ):
-        return _take(int(found["number"]), f"punch {found['rest']}", where)
+        return take_of(int(found["number"]), f"punch {found['rest']}", where)
     if (found := _NEXT.fullmatch(line)) and not re.match(r"[0-9]+\s*$", found["rest"]):
-        read = _take(0, found["rest"], where)
+        read = take_of(0, found["rest"], where)
         if read.result or read.bars or not found["rest"]:
             return read
         raise LogbookError(
@@ -48,9 +48,9 @@ def read_take(line: str, where: Where) -> TakeSaid | None:
     first, rest = _result(line)
     if first:
         if found := re.match(rf"{_NUMBER}(?:\s+|$)", rest, re.I):
-            return _take(int(found["number"]), f"{first} {rest[found.end() :]}", where)
+            return take_of(int(found["number"]), f"{first} {rest[found.end() :]}", where)
         if not rest or place_text(rest.split()[0], where):
-            return _take(0, line, where)
+            return take_of(0, line, where)
     return None
 
 
@@ -64,7 +64,7 @@ def _result(text: str) -> tuple[str, str]:
         rest = " ".join(words[count:])
         if said in RESULTS or said in _OTHER_RESULTS:
             return _OTHER_RESULTS.get(said, said), rest
-        if count == 1 and (said in "kcifr" or len(said) > 2) and words[0][0].islower():
+        if count == 1 and (said in tuple("kcifr") or len(said) > 2) and words[0][0].islower():
             try:
                 return parse_result(said).value, rest
             except LogbookError:
@@ -72,7 +72,8 @@ def _result(text: str) -> tuple[str, str]:
     return "", text
 
 
-def _take(number: int, rest: str, where: Where) -> TakeSaid:
+def take_of(number: int, rest: str, where: Where) -> TakeSaid:
+    """Read what is said of a take: result, bars, punch-ins, files and a note."""
     result = bars = note = ""
     punches: list[PunchSaid] = []
     files: list[str] = []

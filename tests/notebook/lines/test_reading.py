@@ -6,9 +6,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from logbook.notebook.days import is_on, read_day
 from logbook.notebook.lines import facts as f
 from logbook.notebook.lines.reading import read_line
-from logbook.notebook.lines.words import one_named, read_day
+from logbook.notebook.lines.words import one_named
 from tests.notebook.lines.days import OTHERS, SALTPAN, WEIR, at_work
 
 HERE = at_work()
@@ -296,3 +297,19 @@ def test_names_are_known_by_any_word_of_theirs() -> None:
     assert one_named("oda", known) == "Oda Brandvik"
     assert one_named("the larch one", known) is None
     assert one_named("the one", known) is None
+
+
+@pytest.mark.parametrize(
+    ("date", "end", "on"),
+    [
+        ("", "", True),
+        ("2026-11-25", "", True),
+        ("2026-11-24", "", False),
+        ("2026-11-24", "2026-11-25", True),
+        ("2026-11", "", True),
+        ("2025", "", False),
+        ("2026-11-26", "", False),
+    ],
+)
+def test_a_session_is_on_or_over(date: str, end: str, on: bool) -> None:
+    assert is_on(date, end, "2026-11-25") is on

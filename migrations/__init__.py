@@ -1,1 +1,0 @@
-"""The steps from an empty database to today's tables, run by Alembic."""
