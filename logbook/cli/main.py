@@ -39,6 +39,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "take": ("take", "In the room", "Log the next take of the current part"),
     "form": ("form", "In the room", "Put bars and sections in, take them out, move them"),
     "load": ("load", "In the room", "Apply a session file"),
+    "draft": ("draft", "In the room", "Write a session file from the sound of takes nobody logged"),
     "dump": ("load", "In the room", "Write the log, or one song of it, as a session file"),
     "import": ("import_", "In the room", "Hang a folder of audio files on the takes"),
     "files": (

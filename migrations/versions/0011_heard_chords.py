@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlalchemy as sa
 from alembic import op
 
-from migrations.keeping import bring_back, put_away
+from logbook.store.keeping import bring_back, put_away
 
 revision = "0011"
 down_revision = "0010"
