@@ -371,6 +371,16 @@ def arrangements(
         unit=units,
         ramp=st.booleans(),
         cue=text,
+        moves=st.sampled_from(
+            [
+                "",
+                "up 2",
+                "bars 1-2, ring",
+                "endings 3 / 4, to coda",
+                "rit 2 bars to 60.5",
+                "chart C | F . G(b9,#11) .",
+            ]
+        ),
         notes=text,
     )
     return r.Arrangement(

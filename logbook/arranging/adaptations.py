@@ -25,7 +25,7 @@ from logbook.arranging.hands import (
 )
 from logbook.errors import LogbookError
 from logbook.strings.capo import Capo, Capos, write_capos
-from logbook.strings.capo_table import open_strings
+from logbook.strings.capo_table import has_barre, open_strings
 from logbook.strings.frets import Position
 from logbook.strings.stretch import fingered_frets, stretch_mm
 from logbook.strings.tunings import OpenString, Tuning, usual_tunings
@@ -34,12 +34,16 @@ from logbook.theory.pitch import midi_to_name
 
 SAME_SHAPES, RETUNED, NEW_SHAPES = "same shapes", "retuned", "new shapes"
 SLACK_BELOW, BREAKS_ABOVE = 4, 2
+FAR_RETUNED = 2  # beyond so many semitones strings hang slack or break: never the first way
+_SLACK = "strings hang slack and buzz so far down: fit heavier ones, or take another way"
+_BREAKS = "strings can break so far up: fit lighter ones, or take another way"
 AWKWARD_CAPO = 7
 _LAST_LISTED_CAPO = 9  # beyond it only where there is no other
 
 _MOVED_COST, _NEW_COST, _LEARNING = 0.25, 1.0, 4.0
 _CAPO_COST, _RETUNING_COST, _SEMITONE_COST = 0.5, 1.5, 0.25
 _NEVER = 100.0
+_BARRE_COST, _HIGH_COST, _HIGH_FRET, _CAPO_FRET_COST = 1.0, 1.5, 12, 0.05
 _AWKWARD_COST, _POINTLESS_COST, _LOST_OPEN_COST = 3.0, 2.0, 1.0
 
 
@@ -50,6 +54,8 @@ class Adaptation(NamedTuple):
     move, `steps` how far the part sounds from the record (0 where it cannot be said). `kept` of
     the `hands` stay fret for fret; `open_strings` ring open over one of each voicing; the reach
     is in mm, the highest fret from the nut. `why` says why it is impossible, or what to mind.
+    `shape_key` is the key the hands are in ("" where the concert key is not known), `barres` how
+    many of the hands want one.
     """
 
     kind: str
@@ -64,6 +70,13 @@ class Adaptation(NamedTuple):
     highest_fret: int
     cost: float
     why: str = ""
+    shape_key: str = ""
+    barres: int = 0
+
+    @property
+    def is_far_retuned(self) -> bool:
+        """Whether strings are retuned so far that they hang slack or may break."""
+        return abs(self.retuned) > FAR_RETUNED
 
     @property
     def capo(self) -> str:
@@ -96,10 +109,22 @@ def ways_to_key(
     """
     near = signed_steps(steps)
     found = [*_other_capos(recorded, rig, near), *_retunings(recorded, rig, near)]
-    cheapest = min((way.cost for way in found if way.possible), default=_NEVER)
+    cheapest = min(
+        (way.cost for way in found if way.possible and not way.is_far_retuned), default=_NEVER
+    )
     if thorough or cheapest > _LEARNING * _MOVED_COST:
-        found += _new_shapes(recorded, rig, near, key)
-    return tuple(sorted(found, key=lambda way: (not way.possible, round(way.cost, 6))))
+        found += _new_shapes(recorded, rig, near, key, thorough=thorough)
+    found = [_with_shape_key(way, key) for way in found]
+    return tuple(
+        sorted(found, key=lambda way: (not way.possible, way.is_far_retuned, round(way.cost, 6)))
+    )
+
+
+def _with_shape_key(way: Adaptation, key: Key | None) -> Adaptation:
+    """Say the key the hands are in: the capo and the retuning taken off."""
+    if key is None:
+        return way
+    return way._replace(shape_key=key.transpose(-_whole(way.rig) - way.retuned).name)
 
 
 def way_under(
@@ -185,7 +210,10 @@ def _retuned(recorded: tuple[Recorded, ...], rig: Rig, target: Rig, by: int) -> 
     steps = by + _whole(target) - _whole(rig)
     hands = [same_hand(each, rig, new, steps) for each in recorded]
     way = _way(RETUNED, recorded, rig, new, hands, steps)
-    return way._replace(why=way.why or ("heed the gauge: strings pull harder" if by > 0 else ""))
+    mind = "heed the gauge: strings pull harder" if by > 0 else ""
+    if abs(by) > FAR_RETUNED:
+        mind = _SLACK if by < 0 else _BREAKS
+    return way._replace(why="; ".join(filter(None, (way.why, mind))))
 
 
 def _whole(rig: Rig) -> int:
@@ -219,14 +247,24 @@ def _uniform(old: Tuning, new: Tuning) -> int:
 
 
 def _new_shapes(
-    recorded: tuple[Recorded, ...], rig: Rig, near: int, key: Key | None
+    recorded: tuple[Recorded, ...], rig: Rig, near: int, key: Key | None, *, thorough: bool
 ) -> Iterator[Adaptation]:
-    for capos in dict.fromkeys((rig.capos, ())):
+    """Yield new shapes with the capo as it is, with none, and at every fret where it is usual.
+
+    Where every hand stays as it is, they are no new shapes.
+    """
+    tried: list[Capos] = [rig.capos, ()]
+    plain = all(capo.strings is None for capo in rig.capos)
+    if thorough and near and plain and "bass" not in rig.tuning.kind:
+        last = min(_LAST_LISTED_CAPO, rig.clear_frets)
+        tried += [(Capo(fret),) for fret in range(1, last + 1)]
+    for capos in dict.fromkeys(tried):
         if near == 0 and capos == rig.capos:
             continue
         new = rig._replace(capos=capos)
         hands = [new_hand(each, rig, new, near, key) for each in recorded]
-        yield _way(NEW_SHAPES, recorded, rig, new, hands, near)
+        if not hands or any(hand.state != KEPT for hand in hands):
+            yield _way(NEW_SHAPES, recorded, rig, new, hands, near)
 
 
 # Figures and ranking
@@ -258,6 +296,7 @@ def _way(
         0.0,
         _reason(unplayable),
     )
+    way = way._replace(barres=sum(map(has_barre, positions)))
     return way._replace(cost=_cost(way, recorded, old))
 
 
@@ -285,6 +324,10 @@ def _cost(way: Adaptation, recorded: tuple[Recorded, ...], old: Rig) -> float:
         cost += _RETUNING_COST + _SEMITONE_COST * abs(way.retuned)
     if way.rig.capos != old.capos and way.rig.capos:
         cost += _CAPO_COST
+    if way.kind == NEW_SHAPES:
+        cost += _BARRE_COST * way.barres / count
+        cost += _CAPO_FRET_COST * _whole(way.rig)
+        cost += _HIGH_COST if way.highest_fret > _HIGH_FRET else 0.0
     cost += _awkward(way, recorded, old) + 0.02 * max(abs(way.steps) - 6, 0)
     before = sum(_open_in_chord(each.position) for each in recorded)
     after = sum(_open_in_chord(hand.position) for hand in way.hands if hand.position)

@@ -10,7 +10,7 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import NamedTuple
 
-from logbook.arranging.form import ArrangedForm, Passage, arrange_form, vamps_of
+from logbook.arranging.form import ArrangedForm, Passage, arrange_form, passage_words, vamps_of
 from logbook.arranging.parts import Moved, PartPlan, plan_part, steps_between
 from logbook.arranging.tempos import ArrangedTime, arrange_time
 from logbook.errors import LogbookError
@@ -239,7 +239,7 @@ def _section(passage: Passage, version: Version) -> FormSection:
         vamp = "vamp: round and round until the cue" + (f", {said.cue}" if said.cue else "")
     elif said.cue:
         vamp = f"cue: {said.cue}"
-    notes = "; ".join(filter(None, (vamp, said.notes)))
+    notes = "; ".join(filter(None, (vamp, *passage_words(passage), said.notes)))
     return FormSection(name=passage.name, start=passage.start, bars=passage.bars, notes=notes)
 
 
@@ -249,7 +249,11 @@ def _remarks(version: Version, form: ArrangedForm) -> list[str]:
         remarks.append(
             "the pick-up is left out, since the form does not begin where the record does"
         )
-    new = [each for each in form.passages if each.number == 1 and each.origins[0] is None]
+    new = [
+        each
+        for each in form.passages
+        if each.number == 1 and each.origins[0] is None and not each.moves.chart
+    ]
     remarks += [
         f"{each.name} is new: {each.bars} {'bar' if each.bars == 1 else 'bars'} that no part has "
         "a chart for"

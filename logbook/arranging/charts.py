@@ -18,6 +18,9 @@ from logbook.theory.keys import Key
 from logbook.theory.notes import read_note
 from logbook.theory.symbols import read_symbol
 from logbook.timing.bars import BarPoint, BarRange, parse_ranges, ranges_text
+from logbook.timing.meter import parse_meter
+
+_MOST_BEATS = 64
 
 
 def move_chart(
@@ -29,7 +32,7 @@ def move_chart(
     if form.is_recorded:
         moved: Iterable[ChartEntry] = entries
     else:
-        moved = _moved(entries, form)
+        moved = _within_bars(list(_moved(entries, form)), form)
     return tuple(
         ChartEntry(
             bar=each.bar,
@@ -67,6 +70,29 @@ def _moved(entries: list[ChartEntry], form: ArrangedForm) -> Iterator[ChartEntry
                 bar=each.bar - origin + first, beat=each.beat, voicing=each.voicing, pattern=said
             )
             voicing, pattern = each.voicing, said or pattern
+
+
+def _within_bars(entries: list[ChartEntry], form: ArrangedForm) -> list[ChartEntry]:
+    """The chart without what lies beyond the end of bars that are shorter now.
+
+    A chord that began there and went on is said at the next bar.
+    """
+    beats = {bar: parse_meter(meter).beats for bar, meter in form.meters.items()}
+    beats.update(form.beats)
+    kept: list[ChartEntry] = []
+    lost: ChartEntry | None = None
+    for each in entries:
+        at_start = Fraction(each.beat) == 1
+        if lost is not None and (each.bar > lost.bar + 1 or not at_start):
+            kept.append(ChartEntry(bar=lost.bar + 1, voicing=lost.voicing, pattern=lost.pattern))
+        lost = None
+        if Fraction(each.beat) >= beats.get(each.bar, _MOST_BEATS) + 1:
+            lost = each
+        else:
+            kept.append(each)
+    if lost is not None and lost.bar + 1 in form.origins:
+        kept.append(ChartEntry(bar=lost.bar + 1, voicing=lost.voicing, pattern=lost.pattern))
+    return kept
 
 
 def _in_force(entries: list[ChartEntry], bar: int) -> ChartEntry:

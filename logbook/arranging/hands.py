@@ -3,8 +3,9 @@
 Conventions. A position is kept fret for fret when every string it sounds is fretted as far above
 its capo (or nut) as before and all of its notes have moved alike, to the new key in some octave.
 A shape without open strings that moves along the neck is the same shape at other frets. Anything
-else is a new shape: of the voicings with the same notes of the chord over the same bass, if there
-are any, one that is easy and close to the recorded one, closeness weighing half as much.
+else is a new shape: the grip that is taught, where the recorded one is taught too; else, of the
+voicings with the same notes of the chord over the same bass, if there are any, one that is easy
+and close to the recorded one, closeness weighing half as much.
 """
 
 from __future__ import annotations
@@ -26,6 +27,7 @@ from logbook.strings.finder import (
     find_voicings,
 )
 from logbook.strings.frets import Position, Stopped, place_frets, read_frets
+from logbook.strings.grips import common_grips
 from logbook.strings.instruments import KINDS, Kind
 from logbook.strings.sounding import played_midi, sounding_midi
 from logbook.strings.tunings import Tuning
@@ -187,6 +189,10 @@ def new_hand(recorded: Recorded, old: Rig, new: Rig, steps: int, key: Key | None
         moved = keep(recorded.position, new.tuning, new.capos, steps, limits=_roomy(old, new))
         if moved is not None:
             return Hand(label, KEPT if moved == recorded.position else MOVED, moved)
+    known = _taught(recorded, old, new, steps, key)
+    if known is not None:
+        alike = _above_stops(known) == _above_stops(recorded.position)
+        return Hand(label, KEPT if alike else NEW, known)
     # Closeness can only be measured on as many strings.
     near = recorded.position if len(old.tuning) == len(new.tuning) else None
     midi = played_midi(recorded.position, old.tuning)
@@ -200,6 +206,30 @@ def new_hand(recorded: Recorded, old: Rig, new: Rig, steps: int, key: Key | None
         return Hand(label, UNPLAYABLE, None, "no hand can hold it here")
     alike = _above_stops(found.position) == _above_stops(recorded.position)
     return Hand(label, KEPT if alike else NEW, found.position)
+
+
+def _taught(recorded: Recorded, old: Rig, new: Rig, steps: int, key: Key | None) -> Position | None:
+    """The grip that is taught for the chord in the new key, where the recorded one is taught too.
+
+    None where it is not, or where the new one has not the same bass.
+    """
+    if recorded.chord is None:
+        return None
+    if recorded.position not in common_grips(recorded.chord, old.tuning, old.capos):
+        return None
+    bass = (min(played_midi(recorded.position, old.tuning)) + steps) % 12
+    root = recorded.chord.root_pc
+    plain = root is not None and (root + steps) % 12 == bass
+    grips = common_grips(
+        recorded.chord.transpose(steps, key),
+        new.tuning,
+        new.capos,
+        last_fret=new.limits().last_fret,
+    )
+    for grip in grips:
+        if not plain or min(played_midi(grip, new.tuning)) % 12 == bass:
+            return grip
+    return None
 
 
 def _above_stops(position: Position) -> tuple[int | None, ...]:

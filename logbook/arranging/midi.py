@@ -10,6 +10,10 @@ click, one for each part that is fingered, and one beside it for what it hits mu
   sixty-fourth note, and a long stretch at one tempo one for every 512 quarters.
 * Notes sound at concert pitch, for every string of a course. The strings of a strum follow each
   other in stroke order, 8 ms apart or less where the next stroke comes soon.
+* A section in another key has a key signature of its own. Chord names are text events in each
+  part's track; section names are markers with what the road map prints beside them.
+* An ending: where the last chord rings, it goes on for a bar after the form; stopped dead, it ends
+  with the beat it is struck on; a fade lowers velocities evenly to a tenth.
 * A muted strum is short soft notes at the open pitches, a muted hit a stick on the percussion
   channel; the click is two wood blocks there. A pick-up without count-in has a short bar.
 
@@ -27,8 +31,11 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.clicks import ClickTrack, click_track
+from logbook.arranging.form import passage_words
+from logbook.arranging.moves import PLAIN
 from logbook.arranging.parts import PartPlan
 from logbook.arranging.performance import Note, perform
+from logbook.arranging.sections import section_keys
 from logbook.errors import LogbookError
 from logbook.timing.bars import BarPoint
 from logbook.timing.tempo_map import TempoMap
@@ -101,10 +108,12 @@ def midi_file(
             perform(arranged.place(plan.part), track.bars, track.end_wholes - track.lead_wholes),
             track,
         )
+        notes = [*_ended(notes, arranged, track)]
         channel, muted_channel = (_CHANNELS[(free + n) % len(_CHANNELS)] for n in (0, 1))
         program = _PROGRAMS.get(plan.after.tuning.kind, _STEEL_GUITAR)
         sounding = _sounding(notes, channel, program)
-        file.tracks.append(_track(plan.name, sounding, end))
+        names = _chord_names(arranged, plan, track)
+        file.tracks.append(_track(plan.name, [*sounding, *names], end))
         muted = [each for each in notes if each.note.muted]
         if muted:
             dead = _MUTED_GUITAR if program != _PROGRAMS["bass"] else program
@@ -113,6 +122,55 @@ def midi_file(
             )
         free += 2 if muted else 1
     return file
+
+
+def _chord_names(arranged: ArrangedVersion, plan: PartPlan, track: ClickTrack) -> Iterator[_Event]:
+    """The name of each chord, as it sounds, where it begins."""
+    import mido
+
+    assert plan.part is not None
+    names = {each.label: each.name or each.label for each in plan.part.voicings}
+    for entry in plan.part.chart:
+        at = track.bars.wholes_at(BarPoint(entry.bar, Fraction(entry.beat)))
+        text = names.get(entry.voicing, entry.voicing) or "N.C."
+        tick = _ticks(track.lead_wholes + at)
+        yield _Event(tick, _META, mido.MetaMessage("text", text=text))
+
+
+class _Level(NamedTuple):
+    """A fade: from where to where, in ticks; notes grow softer evenly in between."""
+
+    start: int
+    end: int
+
+    def of(self, tick: int) -> float:
+        """What is left of a velocity at a tick: 1 before the fade, a tenth at its end."""
+        if tick <= self.start:
+            return 1.0
+        return max(1.0 - 0.9 * (tick - self.start) / max(self.end - self.start, 1), 0.1)
+
+
+def _ended(notes: list[_Placed], arranged: ArrangedVersion, track: ClickTrack) -> list[_Placed]:
+    """The notes as the ending of the last section has them."""
+    passages = arranged.form.passages
+    moves = passages[-1].moves if passages else PLAIN
+    end = _ticks(track.end_wholes)
+    last = track.bars.bar_start(passages[-1].end) if passages else Fraction(0)
+    if moves.ending == "ring":
+        tail = end + _ticks(track.bars.bar_length(passages[-1].end - 1))
+        return [each._replace(end=tail) if each.end >= end else each for each in notes]
+    if moves.ending == "stop":
+        beat = _ticks(track.bars.meter_at(passages[-1].end - 1).felt_beat_length)
+        return [
+            each._replace(end=min(each.end, each.start + beat)) if each.end >= end else each
+            for each in notes
+        ]
+    if moves.ending == "fade":
+        first = max(passages[-1].end - moves.fade_bars, track.bars.first_bar)
+        begin = _ticks(track.lead_wholes + track.bars.bar_start(first))
+        level = _Level(begin, _ticks(track.lead_wholes + last))
+        return [each._replace(level=level.of(each.start)) for each in notes]
+    return notes
 
 
 def _wanted(arranged: ArrangedVersion, parts: Collection[str] | None) -> list[PartPlan]:
@@ -159,6 +217,9 @@ def _conductor(arranged: ArrangedVersion, track: ClickTrack) -> Iterator[_Event]
 
     if arranged.key is not None:
         yield meta(Fraction(0), "key_signature", key=arranged.key.signature_key.short)
+        for bar, key in section_keys(arranged.form, arranged.key):
+            at = track.lead_wholes + track.bars.bar_start(bar)
+            yield meta(at, "key_signature", key=key.signature_key.short)
     for wholes, numerator, denominator, felt in _meters(track):
         yield meta(
             wholes,
@@ -177,6 +238,8 @@ def _conductor(arranged: ArrangedVersion, track: ClickTrack) -> Iterator[_Event]
             text += f" ({passage.number} of {passage.times})"
         if passage.vamp:
             text += " (vamp)"
+        words = passage_words(passage) if passage.number == 1 else ()
+        text += "".join(f"; {each}" for each in words)
         at = track.lead_wholes + track.bars.bar_start(max(passage.start, track.bars.first_bar))
         yield meta(at, "marker", text=text)
 
@@ -284,6 +347,7 @@ class _Placed(NamedTuple):
     start: int
     end: int
     note: Note
+    level: float = 1.0
 
 
 def _spread(notes: tuple[Note, ...], track: ClickTrack) -> list[_Placed]:
@@ -318,7 +382,7 @@ def _sounding(notes: list[_Placed], channel: int, program: int) -> Iterator[_Eve
     for each in notes:
         if each.note.muted:
             continue
-        velocity = 110 if each.note.accent else 84
+        velocity = max(round((110 if each.note.accent else 84) * each.level), 1)
         for midi in dict.fromkeys(each.note.midi):
             by_pitch.setdefault(midi, []).append((each.start, each.end, velocity))
     for midi, struck in by_pitch.items():
@@ -340,7 +404,7 @@ def _muted(notes: list[_Placed], channel: int, program: int, track: ClickTrack) 
     yield _Event(0, _META, mido.Message("program_change", channel=channel, program=program))
     last: dict[tuple[int, int], int] = {}
     for each in sorted(notes, key=lambda placed: placed.start):
-        velocity = 70 if each.note.accent else 48
+        velocity = max(round((70 if each.note.accent else 48) * each.level), 1)
         at = Fraction(each.start, 4 * TICKS_A_QUARTER) - track.lead_wholes
         now = track.bars.seconds_at_wholes(max(at, Fraction(0)))
         end = _ticks(track.lead_wholes + track.bars.wholes_at_seconds(now + MUTED_SECONDS))

@@ -8,7 +8,8 @@ Conventions
 * A chord symbol has the MusicXML kind that claims the most of its degrees, and the rest as
   degrees; the text is the suffix as charts write it.
 * A whole capo is stated with the staff's tuning, and the frames count from it.
-* Tempo and section marks stand in the first part. A vamp is marked in words.
+* Tempo and section marks stand in the first part, and what the road map says in words. A last
+  chord that rings has a fermata.
 
 Source: MusicXML 4.0 (W3C Music Notation Community Group), elements and kind values from memory.
 """

@@ -36,6 +36,7 @@ from logbook.arranging.hands import (
     recorded_voicings,
     rig_of,
 )
+from logbook.arranging.sections import shifts_of, with_own_charts, with_shifted
 from logbook.errors import LogbookError
 from logbook.records.arrangements import ArrangedPart
 from logbook.records.chord_names import claimed_name, sounding_name
@@ -87,7 +88,7 @@ class Moved(NamedTuple):
     @property
     def changes_names(self) -> bool:
         """Whether chords are called something else, be it only spelled otherwise."""
-        return self.old_key != self.key
+        return self.old_key != self.key or bool(self.steps)
 
     def name(self, text: str) -> str:
         """A chord name as it is called where the arrangement goes."""
@@ -97,7 +98,41 @@ class Moved(NamedTuple):
 
 
 def plan_part(place: Place, said: ArrangedPart, moved: Moved) -> PartPlan:
-    """Work one part of the arrangement out.
+    """Work one part of the arrangement out, sections with a key or chart of their own included.
+
+    Raises LogbookError for a capo past the body, a tuning or an instrument that is not there, or
+    a way that does not lead to the key.
+    """
+    plan = _plan_part(place, said, moved)
+    if plan.part is None:
+        return plan
+    part = plan.part
+    for steps, passages in shifts_of(moved.form, moved.key).items():
+        shifted = _shifted(place, plan, moved, steps)
+        part = with_shifted(part, shifted, passages, steps, moved.form)
+    part = with_own_charts(part, moved.form, place.version, plan.after)
+    return plan._replace(part=part)
+
+
+def _shifted(place: Place, plan: PartPlan, moved: Moved, steps: int) -> Part:
+    """The whole part so many semitones above the arrangement, in the arrangement's rig."""
+    said = replace(plan.said, way="")
+    if plan.after is not None:
+        said = replace(said, capo=write_capos(plan.after.capos) if plan.after.capos else "")
+        if plan.part is not None and plan.before and plan.after.tuning != plan.before.tuning:
+            said = replace(said, tuning=plan.part.tuning)
+            if plan.tuning is not None:
+                log = replace(place.log, tunings=(*place.log.tunings, plan.tuning))
+                place = place._replace(log=log)
+    key = moved.key.transpose(steps) if moved.key else None
+    further = Moved(moved.old_key, key, signed_steps(moved.steps + steps), moved.form)
+    shifted = _plan_part(place, said, further).part
+    assert shifted is not None, "a part that is played is played in every key"
+    return shifted
+
+
+def _plan_part(place: Place, said: ArrangedPart, moved: Moved) -> PartPlan:
+    """Work one part of the arrangement out as if all of it were in one key.
 
     Raises LogbookError for a capo past the body, a tuning or an instrument that is not there, or
     a way that does not lead to the key.

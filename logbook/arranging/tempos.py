@@ -17,7 +17,7 @@ from logbook.records.arrangements import ArrangedSection, Arrangement
 from logbook.records.context import exact, meters_of, tempo_map_of
 from logbook.records.songs import MeterChange, TempoChange, Version
 from logbook.timing.bars import BarPoint
-from logbook.timing.meter import COMMON_TIME, Meter
+from logbook.timing.meter import COMMON_TIME, Meter, parse_meter
 from logbook.timing.tempo import Tempo, parse_unit
 from logbook.timing.tempo_map import MeterChange as MeterPlace
 from logbook.timing.tempo_map import Ramp, TempoMap
@@ -59,7 +59,9 @@ def arrange_time(version: Version, form: ArrangedForm, arrangement: Arrangement)
         places = _in_unit(places, wanted) if places else [TempoPlace(BarPoint(1), wanted)]
     has_pickup = 0 in form.origins
     pickup = recorded.pickup if recorded and has_pickup else Fraction(0)
+    places = _within_bars(places, meters)
     places = _with_sections(places, form, meters, pickup)
+    places = _with_ritardandos(places, form, meters, pickup)
     starts = next((each.tempo for each in reversed(places) if each.start <= BarPoint(1)), None)
     if starts is not None and then is not None:
         ratio = starts.wholes_a_second / then.wholes_a_second
@@ -91,15 +93,31 @@ def _meters(version: Version, form: ArrangedForm) -> tuple[MeterPlace, ...]:
     if form.is_recorded:
         return recorded
     places: list[MeterPlace] = []
+    meter = recorded[0].meter
     for bar in sorted(bar for bar in form.origins if bar >= 1):
         origin = form.origins[bar]
-        if origin is None:
-            meter = places[-1].meter if places else recorded[0].meter
+        if bar in form.meters:
+            here = parse_meter(form.meters[bar])
+        elif origin is None:
+            here = meter
         else:
-            meter = _at(recorded, origin)
-        if not places or places[-1].meter != meter:
-            places.append(MeterPlace(bar, meter))
+            here = _at(recorded, origin)
+        meter = here
+        if bar in form.beats:
+            here = _cut_meter(here, form.beats[bar], bar)
+        if not places or places[-1].meter != here:
+            places.append(MeterPlace(bar, here))
     return tuple(places) or (MeterPlace(1, COMMON_TIME),)
+
+
+def _cut_meter(meter: Meter, beats: int, bar: int) -> Meter:
+    """The meter of a bar that has fewer beats than the others."""
+    if beats >= meter.beats:
+        raise LogbookError(
+            f"bar {bar} is to have {beats} beats, and a bar of {meter} has {meter.beats}",
+            "write fewer beats",
+        )
+    return Meter(beats, meter.unit)
 
 
 def _at(meters: tuple[MeterPlace, ...], bar: int) -> Meter:
@@ -114,14 +132,40 @@ def _carried(recorded: TempoMap, form: ArrangedForm, ratio: Fraction) -> list[Te
     if form.is_recorded:
         return list(scaled.tempos)
     places: list[TempoPlace] = []
+    steady = _steady_bars(form)
     for first, origin, count in form.runs:
         if origin is not None:
             places += _run(scaled, first, origin, count)
+    for begins, end in steady:
+        inside = [each for each in places if BarPoint(begins) <= each.start < BarPoint(end)]
+        at = scaled.tempo_at(BarPoint(max(form.origins[begins] or 1, 1)))
+        after = _resumed(places, form, scaled, end)
+        places = [each for each in places if each not in inside]
+        places = sorted([*places, TempoPlace(BarPoint(begins), at), *after], key=lambda p: p.start)
     if not places or places[0].start > BarPoint(1):
         # New bars come first: they go at the tempo that follows.
         start = places[0].tempo if places else scaled.tempo_at(BarPoint(1))
         places.insert(0, TempoPlace(BarPoint(1), start))
     return _without_repeats(places)
+
+
+def _steady_bars(form: ArrangedForm) -> list[tuple[int, int]]:
+    """First bar and end of the sections that leave tempo changes where they are from."""
+    return [
+        (each.start, each.end)
+        for each in form.passages
+        if each.borrowed and not each.moves.as_recorded
+    ]
+
+
+def _resumed(
+    places: list[TempoPlace], form: ArrangedForm, scaled: TempoMap, end: int
+) -> list[TempoPlace]:
+    """The tempo of the bar after a steady section, where recorded bars went on across its end."""
+    origin = form.origins.get(end)
+    if origin is None or any(each.start == BarPoint(end) for each in places):
+        return []
+    return [each for each in _run(scaled, end, origin, 1) if each.start == BarPoint(end)]
 
 
 def _run(scaled: TempoMap, first: int, origin: int, count: int) -> list[TempoPlace]:
@@ -221,6 +265,53 @@ def _with_sections(
         kept.append(_section_place(passage, said, stated, kept or places))
     first = kept[0]
     return [TempoPlace(BarPoint(1), first.tempo), *kept] if first.start > BarPoint(1) else kept
+
+
+def _within_bars(places: list[TempoPlace], meters: tuple[MeterPlace, ...]) -> list[TempoPlace]:
+    """The tempos without those on beats that a shortened bar has no more."""
+    return [
+        each
+        for each in places
+        if each.start.beat == 1 or each.start.beat < _at(meters, each.start.bar).beats + 1
+    ]
+
+
+def _with_ritardandos(
+    places: list[TempoPlace],
+    form: ArrangedForm,
+    meters: tuple[MeterPlace, ...],
+    pickup: Fraction,
+) -> list[TempoPlace]:
+    """The tempos with the ends of sections that slow down, and the tempo before taken up again."""
+    last = max(form.origins, default=1)
+    passages = form.passages
+    for number, passage in enumerate(passages):
+        moves = passage.moves
+        is_last = number + 1 == len(passages) or passages[number + 1].number == 1
+        if not moves.rit_bars or not is_last:
+            continue
+        start, end = max(passage.end - moves.rit_bars, passage.start), passage.end
+        if not places:
+            raise LogbookError(
+                f"the ritardando of {passage.name} slows down from no tempo",
+                "give the version or the arrangement one",
+            )
+        whole = TempoMap(meters=meters, tempos=tuple(places), pickup=pickup)
+        here = whole.tempo_at(BarPoint(start))
+        goal = Tempo(exact(moves.rit_bpm), here.unit)
+        # A ramp that was under way ends where the ritardando begins, and another goes on behind it.
+        kept = [
+            each._replace(ramp=_cut(each.ramp, whole, BarPoint(start), 0))
+            if each.ramp and each.ramp.end > BarPoint(start)
+            else each
+            for each in places
+            if each.start < BarPoint(start)
+        ]
+        after = [each for each in places if each.start >= BarPoint(end)]
+        if end <= last and not any(each.start == BarPoint(end) for each in after):
+            after.insert(0, TempoPlace(BarPoint(end), whole.tempo_at(BarPoint(end))))
+        places = [*kept, TempoPlace(BarPoint(start), here, Ramp(BarPoint(end), goal)), *after]
+    return places
 
 
 def _section_place(

@@ -22,7 +22,8 @@ from logbook.records.parts import Part
 from logbook.records.places import Instrument
 from logbook.strings.sounding import played_midi
 from logbook.theory.keys import Key, parse_key
-from logbook.theory.pitch import midi_to_name
+from logbook.theory.pitch import midi_to_name, spelled
+from logbook.theory.symbols import read_symbol, reads
 
 WRITTEN_FOR = {"Bb": 2, "Eb": 9, "F": 7, "octave": 12}
 _OCTAVE_KINDS = frozenset(
@@ -107,10 +108,16 @@ def written_key(key: Key, interval: Interval) -> Key:
     return key.transpose(interval.semitones)
 
 
-def written_note(midi: int, key: Key | None, interval: Interval) -> str:
-    """A sounding MIDI note as it is written, spelled by the written key."""
+def written_note(midi: int, key: Key | None, interval: Interval, chord: str = "") -> str:
+    """A sounding MIDI note as it is written, spelled by its written chord, else by the key.
+
+    `chord` is what the chord is called at written pitch; a name that is no symbol spells nothing.
+    """
     new = written_key(key, interval) if key else None
-    return midi_to_name(midi + interval.semitones, new)
+    symbol = read_symbol(chord) if chord and reads(chord) else None
+    if symbol is None or symbol.is_no_chord:
+        return midi_to_name(midi + interval.semitones, new)
+    return spelled(midi + interval.semitones, symbol.root, symbol.degrees, new)
 
 
 def written_name(name: str, key: Key | None, interval: Interval) -> str:
@@ -165,7 +172,10 @@ def written_chart(arranged: ArrangedVersion, plan: PartPlan) -> WrittenChart:
             entry.bar,
             entry.beat,
             names.get(entry.voicing, entry.voicing),
-            tuple(written_note(midi, key, interval) for midi in notes.get(entry.voicing, ())),
+            tuple(
+                written_note(midi, key, interval, names.get(entry.voicing, entry.voicing))
+                for midi in notes.get(entry.voicing, ())
+            ),
         )
         for entry in source.chart
     )

@@ -38,10 +38,11 @@ def _part(place: Place) -> Iterator[Problem]:
         return
     concert, shape = parse_key(place.version.key), parse_key(place.part.shape_key)
     sounding = shape.transpose(capo)
-    right = {(each.pitch_class, each.is_minor) for each in (concert, concert.relative)}
     for key in (sounding, sounding.transpose(_moved(tuning))):
-        if (key.pitch_class, key.is_minor) in right:
+        if key.pitch_classes == concert.pitch_classes:
             return  # relative keys have the same notes: who plays Em shapes may well say G
+        if (key.pitch_class, key.is_minor) == (concert.pitch_class, concert.is_minor):
+            return  # nor need who plays in A mixolydian say more than A
     on_neck = f"capo {capo}" if capo else "no capo"
     needed = (concert.pitch_class - shape.pitch_class) % 12
     right_shape = concert.transpose(-capo)

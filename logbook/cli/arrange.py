@@ -72,7 +72,8 @@ def arrange(
             "--section",
             metavar="LINE",
             help='The form, a section each time: "chorus x2", "solo from verse 8 bars", '
-            '"outro vamp", "verse at 84 ramp".',
+            '"verse 3-4", "outro vamp", "verse at 84 ramp", "chorus, up 2", '
+            '"outro, rit 2 bars to 60, ring", "tag, chart C | F . G .".',
         ),
     ] = None,
     capo: Annotated[

@@ -1,8 +1,8 @@
 """What was said of an arrangement on the command line, read into a record.
 
 A part's options name the part before an equals sign (`--capo guitar=3`), which may be left out
-where only one part can be meant. A section is the line of a session file, and may end with its
-tempo, whether it moves evenly to the next one, and a cue: `outro x2 at 84 ramp`, `vamp cue nod`.
+where only one part can be meant. A section is the line of a session file, and may end with a cue:
+`outro x2 at 84 ramp`, `vamp cue nod`.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from logbook.strings.tunings import read_tuning
 from logbook.theory.keys import parse_key
 from logbook.timing.tempo import parse_tempo, parse_unit
 
-_TAIL = re.compile(r"(?:\s+at\s+(?P<tempo>\S+))?(?P<ramp>\s+ramp)?(?:\s+cue\s+(?P<cue>.+))?$", re.I)
+_CUE = re.compile(r",?\s+cue\s+(?P<cue>.+)$", re.I | re.S)
 _WAYS = ("same shapes", "retuned", "new shapes")
 
 
@@ -101,9 +101,8 @@ def _tempo(text: str) -> tuple[float, str]:
 
 
 def _section(line: str, song: Song, version: Version) -> ArrangedSection:
-    found = _TAIL.search(line)
-    assert found is not None
-    body = line[: found.start()].strip()
+    found = _CUE.search(line)
+    body = (line[: found.start()] if found else line).strip()
     context = Context(known=_Names(), owners=(song, version))
     assert ARRANGED_SECTION.line is not None
     try:
@@ -111,17 +110,13 @@ def _section(line: str, song: Song, version: Version) -> ArrangedSection:
     except LogbookError as error:
         if not body:
             raise
-        if "section" not in error.problem:
+        if "section" not in error.problem or "," in body:
             raise LogbookError(f'section "{body}": {error.problem}', error.remedy) from error
         names = ", ".join(dict.fromkeys(each.name for each in version.form)) or "none yet"
         raise LogbookError(
             error.problem, f"the form has {names}; a new one needs a length, as in solo 8 bars"
         ) from error
-    if found["tempo"]:
-        fields["bpm"], fields["unit"] = _tempo(found["tempo"])
-    if found["ramp"]:
-        fields["ramp"] = True
-    if found["cue"]:
+    if found:
         fields["cue"] = found["cue"].strip()
     return ArrangedSection(**fields)
 

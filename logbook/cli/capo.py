@@ -27,7 +27,7 @@ from logbook.errors import LogbookError
 from logbook.sheets.capo_tables import Asked, CapoTable
 from logbook.sheets.catalog import make_sheet
 from logbook.strings.capo import Capos, read_capos
-from logbook.strings.capo_table import CapoRow, RecordedChord, capo_table
+from logbook.strings.capo_table import CapoRow, RecordedChord, by_choice, capo_table
 from logbook.strings.finder import Limits
 from logbook.strings.tunings import Tuning, read_tuning
 from logbook.theory.chord_symbol import ChordSymbolError
@@ -41,7 +41,7 @@ FORMS = (*EVERY_SHEET, "csv")
 
 app = new_app(
     "Say what each capo position would do: the shape key, the shapes, which recorded voicings "
-    "can be kept, and how many strings ring open.",
+    "can be kept, how many strings ring open, and which one to choose.",
     examples=(
         'logbook capo "Eb Cm Ab Bb7" --key Eb',
         'logbook capo "Low Water" --part guitar --to F',
@@ -80,6 +80,10 @@ def capo(
     frets: Annotated[
         bool, typer.Option("--frets", help="Print the frets of every chord as well.")
     ] = False,
+    by_fret: Annotated[
+        bool,
+        typer.Option("--by-fret", help="In the order of the frets, not of a player's choice."),
+    ] = False,
     form: Annotated[str, form_option(*FORMS)] = "",
     out: OutOption = None,
     open_it: OpenOption = False,
@@ -102,6 +106,8 @@ def capo(
                 for word in words:
                     read_symbol(word)
             raise
+    if not by_fret:
+        tables = [table._replace(rows=by_choice(table.rows)) for table in tables]
     made = make_sheet("capo", Asked(tuple(tables), frets))
     hand_out(made, chosen, out, open_it=open_it, paper=paper)
 
@@ -157,6 +163,7 @@ def _song_tables(
 
 
 def _part_table(place: Place, to: str, highest: int | None, limits: Limits) -> CapoTable | None:
+    from logbook.arranging.singers import melody_said
     from logbook.records.context import capos_of, instrument_of, tuning_of
     from logbook.sheets.chords import chord_card
 
@@ -179,4 +186,5 @@ def _part_table(place: Place, to: str, highest: int | None, limits: Limits) -> C
         limits = limits._replace(scale_mm=instrument.scale_mm)
     key = place.version.key
     rows = _table(chords, tuning, capos, key, to, highest, limits)
-    return CapoTable(place.title, key, to, rows, tuple(left_out))
+    sung = melody_said(place.version, place.log.people, to or key)
+    return CapoTable(place.title, key, to, rows, tuple(left_out), sung)

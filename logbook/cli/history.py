@@ -198,11 +198,14 @@ def _entry_lines(entry: Entry) -> list[str]:
     if entry.undone_by is not None:
         state = f" (taken back by {entry.undone_by})"
     lines = [f"{entry.id}  {local_time(entry.at)}  {entry.who}: {entry.command}{state}"]
-    shown = entry.changes[:12]
+    from logbook.store.history import gathered
+
+    changes = gathered(entry.changes)
+    shown = changes[:12]
     for change in shown:
         lines += _change_lines(change)
-    if len(entry.changes) > len(shown):
-        lines.append(f"   and {len(entry.changes) - len(shown)} more rows")
+    if len(changes) > len(shown):
+        lines.append(f"   and {len(changes) - len(shown)} more rows")
     return lines
 
 

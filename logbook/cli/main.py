@@ -38,6 +38,8 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "note": ("note", "In the room", "Write notebook lines into the log, one fact a line"),
     "take": ("take", "In the room", "Log the next take of the current part"),
     "form": ("form", "In the room", "Put bars and sections in, take them out, move them"),
+    "room": ("room", "In the room", "Keep a screen open while recording, or a page on the stand"),
+    "copy": ("copy", "In the room", "Copy voicings, charts, patterns and versions"),
     "load": ("load", "In the room", "Apply a session file"),
     "draft": ("draft", "In the room", "Write a session file from the sound of takes nobody logged"),
     "dump": ("load", "In the room", "Write the log, or one song of it, as a session file"),

@@ -9,14 +9,15 @@ from typing import TYPE_CHECKING, Any
 
 from logbook.cli.asking import confirm
 from logbook.cli.log import changing, opened, settings
+from logbook.cli.noun_form import chart_namesakes, put_chart_line, restate_form
 from logbook.cli.noun_place import Owner, find_place, find_record
 from logbook.cli.noun_show import called, change_data, detail_lines, own_table
 from logbook.cli.printing import print_json, remark, say, shell_word
+from logbook.cli.same_again import capo_kept, part_begun_like, song_begun_like
 from logbook.errors import LogbookError
 from logbook.names import quoted
 from logbook.notebook.applying import StoreKnown, kind_of
 from logbook.notebook.declare import AllRead, Context, Noun, Record, Value
-from logbook.notebook.nouns import NOUNS
 from logbook.notebook.read import blank, read_fields
 from logbook.notebook.report import field_changes
 from logbook.notebook.working_copy import found_by
@@ -40,19 +41,27 @@ def add(
     folder: str,
     *,
     as_json: bool = False,
+    like: str = "",
+    only: Sequence[str] = (),
 ) -> None:
-    """Add one record, or as many as a line says."""
+    """Add one record, or as many as a line says; a song or part may be begun `like` another."""
     with changing() as (_, change):
         owner = find_place(change.connection, noun.word, whose)
         known = StoreKnown(change.connection)
         context = owner.context(known, folder)
         if noun.word == "chart-entry" and words and not options:
-            _chart_line(change, owner, " ".join(words), context, as_json=as_json)
+            put_chart_line(change, owner, " ".join(words), context, as_json=as_json)
             return
         records = _read_records(noun, owner, words, options, context)
         for each in records:
             _not_there_yet(noun, owner, each, known)
         put_all(change, owner, noun, records, known)
+        if like and noun.word == "song":
+            song_begun_like(change, records[0], like)
+        elif like:
+            part_begun_like(change, owner, records[0], like, only)
+        elif only:
+            raise LogbookError("--only says where a part --like another plays", "add --like PART")
     if as_json:
         print_json([change_data(noun, owner, "added", each) for each in records])
         return
@@ -65,25 +74,6 @@ def add(
         )
     for text in lines if lines is not None else [called(noun, owner, each) for each in records]:
         say(f"added {text}")
-
-
-def _chart_line(
-    change: Change, owner: Owner, line: str, context: Context, *, as_json: bool
-) -> None:
-    """Put a chart line in the place of what stood in its bars."""
-    from logbook.notebook.chart_lines import with_line, write_chart_lines
-
-    chart, replaced = with_line(owner.siblings, line, context)
-    new = [each for each in chart if each not in owner.siblings]
-    if not new and chart == owner.siblings:
-        raise LogbookError(f"{quoted(line)} brings nothing new", "it is in the log already")
-    state_list(change, owner, chart)
-    if as_json:
-        print_json([change_data(NOUNS["chart-entry"], owner, "added", each) for each in new])
-        return
-    shown = write_chart_lines(tuple(new) or chart, context)
-    for text in shown:
-        say(f"{'replaced by' if replaced else 'added'} {text}")
 
 
 def _read_records(
@@ -179,22 +169,10 @@ def put_all(
         kept = [each for each in owner.siblings if not noun.key or noun.key_of(each) not in keys]
         state_list(change, owner, [*kept, *records])
         if noun.word == "section":
-            _chart_namesakes(change, owner, (*kept, *records), records)
+            chart_namesakes(change, owner, (*kept, *records), records)
         return
     for each in records:
         put(change, each, owner.place)
-
-
-def _chart_namesakes(
-    change: Change, owner: Owner, form: Sequence[Record], new: Sequence[Record]
-) -> None:
-    """A section that comes again is charted as the others of its name are."""
-    from logbook.notebook.form_changes import carry_form
-    from logbook.records.form_edits import Edited, fill_namesakes
-
-    version = replace(owner.records[-1], form=tuple(form))
-    filled = fill_namesakes(version, {each.start for each in new})
-    carry_form(change, owner.place, version, Edited(filled, ()))
 
 
 def state_list(change: Change, owner: Owner, records: Sequence[Record]) -> None:
@@ -222,10 +200,13 @@ def edit(
     revision: int | None = None,
     *,
     as_json: bool = False,
+    keep: str = "",
 ) -> None:
     """Change one record by options, or in the person's editor where there are none."""
+    if keep and "capo" not in options:
+        raise LogbookError("--keep says what stays when the capo moves", "add --capo 2")
     if options:
-        _change(noun, name, dict(options), whose, folder, revision, as_json=as_json)
+        _change(noun, name, dict(options), whose, folder, revision, as_json=as_json, keep=keep)
         return
     from logbook.cli.noun_editor import edited
 
@@ -253,12 +234,15 @@ def _change(
     revision: int | None,
     *,
     as_json: bool,
+    keep: str = "",
 ) -> None:
     with changing() as (_, change):
         owner = find_place(change.connection, noun.word, whose)
         record, found = find_record(change.connection, noun, owner, name)
         known = StoreKnown(change.connection)
         new = read_fields(noun, table, owner.context(known, folder), record)
+        if keep:
+            capo_kept(change, owner, record, new, keep)
         _replace(change, owner, noun, record, new, found, revision, known, table)
     changes = field_changes(noun, record, new)
     if as_json:
@@ -332,25 +316,12 @@ def _replace(
         state_list(change, owner, replaced)
         return
     if noun.word == "version" and old.form and {"form", "section"} & set(table):
-        new = _restate_form(change, owner, old, new)
+        new = restate_form(change, owner, old, new)
         table = {key: value for key, value in table.items() if key not in ("form", "section")}
     attributes = [name for each in noun.fields if each.key in table for name in each.attributes] + [
         each.attribute for each in noun.collections if set(each.keys) & set(table)
     ]
     edit_row(change, found, {name: getattr(new, name) for name in attributes}, revision)
-
-
-def _restate_form(change: Change, owner: Owner, old: Record, new: Record) -> Record:
-    """Set a whole new form, and take along what stood in the old one."""
-    from logbook.notebook.form_changes import carry_form
-    from logbook.records.form_edits import restated
-
-    edited = restated(old, new.form)
-    place = owner.place._replace(version=old.name)
-    carry_form(change, place, old, edited)
-    for each in edited.told:
-        remark(each)
-    return new
 
 
 # Removing

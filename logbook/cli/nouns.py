@@ -15,6 +15,7 @@ from typing import Annotated, Any
 import typer
 
 from logbook.cli.apps import new_app
+from logbook.cli.noun_extra import KEEP, like_parameters
 from logbook.cli.noun_owners import CHAINS, is_option, owner_options, owners_of
 from logbook.cli.options import JsonOption, YesOption
 from logbook.notebook.declare import Collection, Field, Noun
@@ -57,24 +58,41 @@ def command_name(word: str) -> str:
 
 def _add(app: typer.Typer, noun: Noun) -> None:
     def add(**given: Any) -> None:
+        like, only = given.pop("like", ""), given.pop("only", None) or ()
         words, options, whose, as_json = _parted(noun, given)
         from logbook.cli import noun_work
 
-        noun_work.add(noun, words, options, whose, str(Path.cwd()), as_json=as_json)
+        noun_work.add(
+            noun, words, options, whose, str(Path.cwd()), as_json=as_json, like=like, only=only
+        )
 
-    _set(add, [_words(noun), *_field_parameters(noun), *_owner_parameters(noun), _JSON])
+    own = [
+        _words(noun),
+        *_field_parameters(noun),
+        *_owner_parameters(noun),
+        *like_parameters(noun),
+        _JSON,
+    ]
+    _set(add, own)
     add.__doc__ = f"Add {_a(noun)}: {noun.help}."
     _command(app, noun, "add", add, f"add {_example(noun)}")
 
 
 def _edit(app: typer.Typer, noun: Noun) -> None:
     def edit(**given: Any) -> None:
-        revision = given.pop("if_revision", None)
+        revision, keep = given.pop("if_revision", None), given.pop("keep", "")
         words, options, whose, as_json = _parted(noun, given)
         from logbook.cli import noun_work
 
         noun_work.edit(
-            noun, " ".join(words), options, whose, str(Path.cwd()), revision, as_json=as_json
+            noun,
+            " ".join(words),
+            options,
+            whose,
+            str(Path.cwd()),
+            revision,
+            as_json=as_json,
+            keep=keep,
         )
 
     if_revision = inspect.Parameter(
@@ -91,6 +109,7 @@ def _edit(app: typer.Typer, noun: Noun) -> None:
         ],
     )
     parameters = [_name(noun), *_field_parameters(noun), *_owner_parameters(noun)]
+    parameters += [KEEP] if noun.word == "part" else []
     _set(edit, [*parameters, if_revision, _JSON])
     edit.__doc__ = f"Change {_a(noun)}; without options, in the editor that EDITOR names."
     field = next((each for each in noun.fields if each.attributes[0] not in noun.key), None)

@@ -134,3 +134,70 @@ def read_words(
     punched = [f"{ranges_of(each.bars, where)[0]} {each.why}".strip() for each in said.punches]
     table = {"result": said.result, "bars": bars, "notes": said.note}
     return table, punched, remarks
+
+
+@app.command(
+    "move",
+    epilog=examples(
+        "logbook take move 3 --to-part high",
+        'logbook take move 3 --to-session "day two"',
+        "logbook take move 3 --part guitar --to-version live",
+    ),
+)
+def move(
+    number: Annotated[int, typer.Argument(metavar="TAKE", help="Its number.", min=1)],
+    to_part: Annotated[
+        str, typer.Option("--to-part", metavar="NAME", help="The part it belongs to.")
+    ] = "",
+    to_session: Annotated[
+        str, typer.Option("--to-session", metavar="NAME", help="The session it belongs to.")
+    ] = "",
+    to_version: Annotated[
+        str, typer.Option("--to-version", metavar="NAME", help="The version it belongs to.")
+    ] = "",
+    part: Annotated[str, typer.Option("--part", "-p", metavar="NAME", help="Another part.")] = "",
+    session: Annotated[
+        str, typer.Option("--session", "-s", metavar="NAME", help="The session it is in.")
+    ] = "",
+    song: Annotated[str, typer.Option("--song", metavar="NAME", help="Another song.")] = "",
+    version: Annotated[
+        str, typer.Option("--version", "-v", metavar="NAME", help="Another version.")
+    ] = "",
+) -> None:
+    """Move a take, with its punch-ins and files, to another part, version or session."""
+    from logbook.cli.noun_place import find_place, find_record
+    from logbook.notebook.nouns import NOUNS
+    from logbook.store.finding import find_owner
+    from logbook.store.moving import move_take
+
+    if not (to_part or to_session or to_version):
+        raise LogbookError(
+            "it is not clear where the take is to go",
+            "say it with --to-part, --to-session or --to-version",
+        )
+    whose = {"part": part, "song": song, "version": version, "session": session}
+    with changing() as (_, change):
+        owner = find_place(change.connection, "take", {k: v for k, v in whose.items() if v})
+        take, found = find_record(change.connection, NOUNS["take"], owner, str(number))
+        assert found is not None
+        place = owner.place
+        if to_version:
+            wanted = find_owner(change.connection, "version", place._replace(version=to_version))
+            place = place._replace(version=wanted.name)
+        if to_part or to_version:
+            place = place._replace(part=to_part or place.part)
+            place = place._replace(part=find_owner(change.connection, "part", place).name)
+        now = move_take(change, found, place, to_session or None)
+    title, _, name = owner.titles
+    where = f"{place.part} of {place.version}" + (f", session {to_session}" if to_session else "")
+    said = f" as take {now}" if now != number else ""
+    say(f"moved take {take.number} of {name}, {title}, to {where}{said}")
+    used = [each.name for each in owner.records[-1].comps if _uses(each, take)]
+    if used:
+        remark(f"{' and '.join(used)} of {name} has bars of it: look at the comp")
+
+
+def _uses(comp: Any, take: Any) -> bool:
+    return any(
+        piece.take == take.number and piece.session in ("", take.session) for piece in comp.pieces
+    )

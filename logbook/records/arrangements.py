@@ -51,12 +51,13 @@ class ArrangedSection:
 
     `source` names the version's section (empty: newly written); `bars` its length (None: the
     source's); `times` how often it is played; a vamp goes round until the cue. `bpm` and `unit`
-    set a tempo from here on (None: goes on), with `ramp` moving evenly to the next one.
+    set a tempo from here on (None: goes on), with `ramp` moving evenly to the next one. `moves`
+    is what else is done with it, as the arranging room reads it ("up 2, rit 2 bars to 60").
     """
 
     name: str = field(metadata=needed("what it is called", "chorus", "name"))
     source: str = written(
-        "", "the version's section it comes from (empty: new)", "chorus", "_section_name"
+        "", "the version's section it comes from (empty: new)", "chorus", "_source_name"
     )
     bars: int | None = written(
         None, "its length (empty: as recorded)", "8", lambda on: on.maybe(on._bars)
@@ -69,6 +70,9 @@ class ArrangedSection:
     unit: str = written("", "the note value of a beat", "1/4", "read_unit")
     ramp: bool = written(False, "moves evenly to the next tempo", "true", "yes_no", flag=True)
     cue: str = written("", "what tells players to go on", "nod", "text")
+    moves: str = written(
+        "", "what else is done with it, parted by commas", "up 2, rit 2 bars to 60", "_moves"
+    )
     notes: str = noted()
 
 

@@ -147,7 +147,8 @@ def _setup(place: Place) -> str:
     words.append(f"frets from {part.counted}")
     words.append(version.key)
     if version.tempos:
-        words.append(f"{version.tempos[0].unit or 'q'}={version.tempos[0].bpm:g}")
+        unit = version.tempos[0].unit
+        words.append(f"{'q' if unit in ('', '1/4') else unit}={version.tempos[0].bpm:g}")
     return " · ".join(filter(None, words))
 
 

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.difference import rounded_tempo, tempo_text, total_text
-from logbook.arranging.form import Passage
+from logbook.arranging.form import Passage, passage_words
 from logbook.arranging.lengths import (
     Backing,
     PatternPace,
@@ -143,8 +143,9 @@ def _form(arranged: ArrangedVersion) -> Facts:
         rows.append((_named(passage), _passage(passage, length, varied)))
         said = passage.said
         if said is not None:
-            rows += (("", f"{word}{note}") for word, note in (("cue: ", said.cue), ("", said.notes))
-                     if note)  # fmt: skip
+            words = "; ".join(passage_words(passage))
+            rows += (("", f"{word}{note}") for word, note in
+                     (("", words), ("cue: ", said.cue), ("", said.notes)) if note)  # fmt: skip
     widest = max((len(label) for label, _ in rows), default=0)
     return Facts(tuple(rows), column=widest + 2)
 

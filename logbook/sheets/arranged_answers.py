@@ -86,7 +86,9 @@ def way_rows(ways: Sequence[Adaptation]) -> tuple[tuple[str, str], ...]:
             continue
         number += 1
         text = f"{way.text}: {way_figures(way)}"
-        found.append((f"{number}.", text + (f"; {way.why}" if way.why else "")))
+        text += f", {way.shape_key} shapes" if way.shape_key else ""
+        label = f"{number}." if number < 10 else str(number)  # all as wide
+        found.append((label, text + (f"; {way.why}" if way.why else "")))
     return tuple(found)
 
 
@@ -113,19 +115,32 @@ def _singer(answer: SingersAnswer) -> Sheet:
     head = ("key", "moved", "melody", "room below", "room above")
     rows = tuple(
         (
-            each.key.name,
-            f"{each.steps:+}",
+            each.name,
+            f"{each.band_steps:+}",
             f"{each.low} to {each.high}",
             str(each.room_below),
             str(each.room_above),
         )
-        for each in answer.keys
+        for each in answer.keys or answer.nearest
     )
     if answer.nothing:
-        blocks.append(Paragraph(answer.nothing))
+        blocks += [
+            Paragraph(answer.nothing),
+            Table(
+                (*head[:3], "outside"),
+                tuple(
+                    (*row[:3], each.outside) for row, each in zip(rows, answer.nearest, strict=True)
+                ),
+            ),
+        ]
     else:
         blocks.append(Table(head, rows))
         if not answer.recorded.fits:
-            blocks.append(Paragraph("The record's own key does not fit."))
-        blocks.append(Paragraph(VOICE_CAUTION))
+            blocks.append(
+                Paragraph(
+                    f"The record's own key does not fit: {answer.recorded.name} would be "
+                    f"{answer.recorded.outside}."
+                )
+            )
+    blocks.append(Paragraph(VOICE_CAUTION))
     return Sheet("keys", title, singer_data(answer), tuple(blocks), (head, *rows))

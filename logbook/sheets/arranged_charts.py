@@ -69,12 +69,13 @@ def _voicings(arranged: ArrangedVersion, plan: PartPlan) -> list[Block]:
     for voicing in plan.part.voicings:
         position = positions.get(voicing.label)
         midi = played_midi(position, plan.after.tuning) if position else ()
+        name = written_name(voicing.name or voicing.label, arranged.key, interval)
         rows.append(
             (
-                written_name(voicing.name or voicing.label, arranged.key, interval),
+                name,
                 voicing.frets,
                 voicing.fingers if any(each.isalnum() for each in voicing.fingers) else "",
-                " ".join(written_note(note, arranged.key, interval) for note in midi),
+                " ".join(written_note(note, arranged.key, interval, name) for note in midi),
             )
         )
     notes = "notes as written" if interval.semitones else "notes as they sound"

@@ -10,9 +10,10 @@ from typing import Any
 from logbook.arranging.adaptations import Adaptation
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.difference import differences, kept_text, tempo_text
+from logbook.arranging.form import passage_words
 from logbook.arranging.lengths import backing_of, delay_times, lengths_of, paces_of
 from logbook.arranging.parts import PartPlan
-from logbook.arranging.singers import SingersAnswer
+from logbook.arranging.singers import SingersAnswer, SingersKey
 from logbook.arranging.transposing import written_chart
 from logbook.records.context import meters_of
 from logbook.strings.frets import CAPO, NUT, count_frets
@@ -42,6 +43,7 @@ def to_data(arranged: ArrangedVersion) -> dict[str, Any]:
                 "pass": each.number,
                 "times": each.times,
                 "vamp": each.vamp,
+                "moves": list(passage_words(each)),
                 "recorded_bars": list(each.origins),
             }
             for each in arranged.form.passages
@@ -124,6 +126,8 @@ def way_data(way: Adaptation) -> dict[str, Any]:
         "possible": way.possible,
         "why": way.why,
         "capo": way.capo,
+        "shape_key": way.shape_key,
+        "barres": way.barres,
         "tuning": way.rig.tuning.name,
         "strings": way.rig.tuning.text,
         "retuned_semitones": way.retuned,
@@ -152,12 +156,19 @@ def singer_data(answer: SingersAnswer) -> dict[str, Any]:
         "comfortable": list(answer.comfortable),
         "melody": list(answer.melody),
         "nothing": answer.nothing,
-        "keys": [
-            {**each._asdict(), "key": each.key.name, "fits": each.fits} for each in answer.keys
-        ],
-        "recorded": {
-            **answer.recorded._asdict(),
-            "key": answer.recorded.key.name,
-            "fits": answer.recorded.fits,
-        },
+        "keys": [_singers_key(each) for each in answer.keys],
+        "recorded": _singers_key(answer.recorded),
+        "nearest": [_singers_key(each) for each in answer.nearest],
+    }
+
+
+def _singers_key(each: SingersKey) -> dict[str, Any]:
+    return {
+        **each._asdict(),
+        "key": each.key.name,
+        "name": each.name,
+        "band_steps": each.band_steps,
+        "octaves": each.octaves,
+        "fits": each.fits,
+        "outside": each.outside,
     }

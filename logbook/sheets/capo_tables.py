@@ -12,7 +12,9 @@ from logbook.strings.capo_table import CapoChord, CapoRow
 from logbook.strings.stretch import STRAIN_CAUTION
 
 _EXPLAINED = (
-    "Shapes counted from the capo. Open: how many strings ring open over one voicing of each chord."
+    "Shapes counted from the capo. Open: how many strings ring open over one voicing of each "
+    "chord; barre: how many of them want one. > is what a player would choose. The capo moves "
+    "the shapes and not the key, so the melody stays where it is for the singer."
 )
 _KEPT = (
     " Kept: recorded voicings that can stay on the same strings with the same notes (moved with "
@@ -21,13 +23,17 @@ _KEPT = (
 
 
 class CapoTable(NamedTuple):
-    """One table: of which part it is (empty for a line of chords), its keys and its rows."""
+    """One table: of which part it is (empty for a line of chords), its keys and its rows.
+
+    `sung` says what is known of the melody in the key that sounds.
+    """
 
     part: str
     key: str
     new_key: str
     rows: tuple[CapoRow, ...]
     left_out: tuple[str, ...] = ()
+    sung: str = ""
 
 
 class Asked(NamedTuple):
@@ -45,14 +51,16 @@ def build(subject: Asked, wanted: Wanted) -> Sheet:
     for table in subject.tables:
         blocks += _blocks(table, subject.frets)
         rows += (
-            (table.part, row.capos, row.shape_key, row.open_strings, row.kept,
+            (table.part, row.capos, row.shape_key, row.choice, row.why, row.barres,
+             row.highest_fret, row.open_strings, row.kept,
              chord.concert, chord.shape, chord.from_capo or "", chord.kept_from_capo or "")
             for row in table.rows for chord in row.chords
         )  # fmt: skip
     recorded = any(_is_recorded(table.rows) for table in subject.tables)
     blocks.append(Paragraph(_EXPLAINED + (_KEPT if recorded else "")))
     blocks.append(Facts((("Caution", STRAIN_CAUTION),), column=LABELS))
-    head = ("part", "capo", "shape key", "open strings", "kept", "sounds", "shape", "from capo",
+    head = ("part", "capo", "shape key", "choice", "why", "barres", "highest fret",
+            "open strings", "kept", "sounds", "shape", "from capo",
             "kept from capo")  # fmt: skip
     return Sheet(
         "capo",
@@ -79,7 +87,7 @@ def _blocks(table: CapoTable, frets: bool) -> list[Block]:
     if rows:
         sounding = " ".join(chord.concert for chord in rows[0].chords)
         blocks.append(Facts((("Sounding", sounding),), column=LABELS))
-    head = ("capo", *(("shape key",) if keyed else ()), "open",
+    head = ("capo", "", *(("shape key",) if keyed else ()), "barre", "open",
             *(("kept",) if recorded else ()), "shapes")  # fmt: skip
     cells: list[tuple[str, ...]] = []
     for row in rows:
@@ -89,7 +97,9 @@ def _blocks(table: CapoTable, frets: bool) -> list[Block]:
         cells.append(
             (
                 "-" if row.capos == "0" else row.capos,
+                ">" if row.choice == 1 else "",
                 *((row.shape_key,) if keyed else ()),
+                str(row.barres),
                 str(row.open_strings),
                 *((f"{row.kept}/{len(row.chords)}",) if recorded else ()),
                 shapes,
@@ -99,6 +109,13 @@ def _blocks(table: CapoTable, frets: bool) -> list[Block]:
             blank = ("",) * (len(head) - 1)
             cells += ((*blank, f"{chord.shape}  {_frets(chord)}") for chord in row.chords)
     blocks.append(Table(head, tuple(cells)))
+    best = min(rows, key=lambda row: row.choice, default=None)
+    if best is not None:
+        where = "no capo" if best.capos == "0" else f"capo {best.capos}"
+        shapes = f", {best.shape_key} shapes" if best.shape_key else ""
+        blocks.append(Facts((("Choose", f"{where}{shapes}: {best.why}"),), column=LABELS))
+    if table.sung:
+        blocks.append(Facts((("Sung", table.sung),), column=LABELS))
     if table.left_out:
         left = ", ".join(table.left_out)
         blocks.append(Paragraph(f"Without a chord name, and left out: {left}"))

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from logbook.arranging.arrange import ArrangedVersion, arrange
 from logbook.arranging.difference import Difference, differences, total_text
-from logbook.arranging.form import Passage
+from logbook.arranging.form import Passage, passage_words
 from logbook.arranging.lengths import lengths_of
 from logbook.arranging.parts import PartPlan
 from logbook.arranging.transposing import (
@@ -193,6 +193,7 @@ def _stop(passage: Passage, arranged: ArrangedVersion, timed: TempoMap | None) -
     last = passage.start + passage.bars * passage.times - 1
     said = passage.said
     how = [f"x{passage.times}"] if passage.times > 1 else []
+    how += passage_words(passage)
     if passage.vamp:
         how.append("vamp until the cue")
     if said is not None and said.bpm is not None and timed is not None:

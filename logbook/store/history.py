@@ -98,6 +98,60 @@ def history(
     ]
 
 
+def gathered(changes: Iterable[RowChange]) -> tuple[RowChange, ...]:
+    """Tell lists from what to what: the rows of one form or chart as one change of it.
+
+    A row of such a list goes and comes where only its neighbours changed; what says the same as
+    before is left out. Its fields are called after the bar they are about.
+    """
+    told: list[RowChange] = []
+    lists: dict[tuple[str, str], tuple[int, dict[_Key, str], dict[_Key, str]]] = {}
+    for change in changes:
+        if change.kind not in _TOLD_BY_BAR:
+            told.append(change)
+            continue
+        where = change.kind, change.label
+        if where not in lists:
+            lists[where] = len(told), {}, {}
+            told.append(change)
+        _, old, new = lists[where]
+        before = {field.name: field.old for field in change.fields}
+        after = {field.name: field.new for field in change.fields}
+        for held, values in ((old, before), (new, after)):
+            if any(value not in (None, "") for value in values.values()):
+                held[_bar_of(change.kind, values)] = _said_of(change.kind, values)
+    for (kind, label), (at, old, new) in lists.items():
+        fields = tuple(
+            Field(_bar_said(key), old.get(key), new.get(key))
+            for key in sorted(old.keys() | new.keys())
+            if old.get(key) != new.get(key)
+        )
+        told[at] = RowChange("changed", kind, told[at].row_id, label, fields)
+    return tuple(told)
+
+
+_Key = tuple[int, str]
+_TOLD_BY_BAR = ("form", "chart")
+
+
+def _bar_of(kind: str, values: dict[str, Any]) -> _Key:
+    bar = values.get("start" if kind == "form" else "bar")
+    return int(bar or 0), str(values.get("beat") or "1")
+
+
+def _bar_said(key: _Key) -> str:
+    return f"bar {key[0]}" + (f" beat {key[1]}" if key[1] != "1" else "")
+
+
+def _said_of(kind: str, values: dict[str, Any]) -> str:
+    if kind == "form":
+        bars = values.get("bars")
+        said = f"{values.get('name') or ''}, {bars} bars" if bars else str(values.get("name") or "")
+        return said + (f" ({values['notes']})" if values.get("notes") else "")
+    said = str(values.get("voicing") or "rest")
+    return said + (f"@{values['pattern']}" if values.get("pattern") else "")
+
+
 def _condition(
     found: Found | None, command_ids: Sequence[int] | None
 ) -> tuple[str, dict[str, Any]]:

@@ -15,13 +15,18 @@ from typing import NamedTuple
 from logbook.errors import LogbookError
 from logbook.strings.capo import Capo, Capos, check_capos, string_stops, write_capos
 from logbook.strings.finder import Found, Limits, find_voicings
-from logbook.strings.fingering import fingers_needed, shape_of
+from logbook.strings.fingering import barres_of, fingers_needed, propose_fingers, shape_of
 from logbook.strings.frets import CAPO, NUT, Position, Stopped, count_frets
 from logbook.strings.instruments import KINDS
 from logbook.strings.stretch import fingered_frets, stretch_mm
 from logbook.strings.tunings import Tuning
 from logbook.theory.keys import Key, as_key
 from logbook.theory.symbols import ChordSymbol, read_symbol
+
+_FAR_CAPO, _HIGH_FRET, _BARRE_STRINGS = 7, 12, 4
+_OPEN_WORTH, _IN_HAND_WORTH = 0.15, 1.0  # in chords that want a barre
+_UNTAUGHT_COST, _UNHELD_COST, _FAR_COST, _CAPO_FRET_COST = 0.6, 5.0, 1.5, 0.07
+_CAPO_COST = 0.1
 
 
 class RecordedChord(NamedTuple):
@@ -54,7 +59,8 @@ class CapoChord(NamedTuple):
 class CapoRow(NamedTuple):
     """One capo position: `capo` is the whole one, 0 none; `capos` writes all that are on.
 
-    `open_strings` is the sum over the chords.
+    `open_strings` and `barres` are sums over the chords, `highest_fret` is from the nut. `choice`
+    is the place in the order in which a player would choose, 1 the first, and `why` says why.
     """
 
     capo: int
@@ -64,6 +70,15 @@ class CapoRow(NamedTuple):
     open_strings: int
     kept: int
     same_shapes: bool
+    barres: int = 0
+    highest_fret: int = 0
+    choice: int = 0
+    why: str = ""
+
+
+def by_choice(rows: Sequence[CapoRow]) -> tuple[CapoRow, ...]:
+    """Return the rows of a table in the order in which a player would choose."""
+    return tuple(sorted(rows, key=lambda row: row.choice))
 
 
 def capo_table(
@@ -77,6 +92,9 @@ def capo_table(
     limits: Limits | None = None,
 ) -> tuple[CapoRow, ...]:
     """Return a row for each capo position from none to `highest` (the usual last: fret 9).
+
+    They come in the order of the frets; `by_choice` puts them in a player's. Without a key the
+    likely one of the chords gives the shape key.
 
     `chords` are concert names as recorded with `capos` on, in concert key `key`; with `new_key`
     they are moved there. A chord that comes twice is taken once. Raises LogbookError for a chord
@@ -98,15 +116,60 @@ def capo_table(
     rows = []
     for capo in range(last + 1):
         for on in _put_on(capo, capos, kind.clear_frets):
-            row = _row(capo, on, wanted, tuning, capos, (old or home, home), steps, limits)
-            rows.append(row if new or old else row._replace(shape_key=""))
-    return tuple(rows)
+            rows.append(_row(capo, on, wanted, tuning, capos, (old or home, home), steps, limits))
+    return _chosen(rows)
+
+
+def _chosen(rows: Sequence[tuple[CapoRow, float]]) -> tuple[CapoRow, ...]:
+    """Give every row its place in a player's order, and say why."""
+    order = sorted(range(len(rows)), key=lambda number: (rows[number][1], number))
+    place = {number: at for at, number in enumerate(order, start=1)}
+    fewest = min(row.barres for row, _ in rows)
+    most = max(row.open_strings for row, _ in rows)
+    return tuple(
+        row._replace(choice=place[number], why=_why(row, row.barres == fewest, most))
+        for number, (row, _) in enumerate(rows)
+    )
+
+
+def _why(row: CapoRow, fewest: bool, most: int) -> str:
+    said = ["the recorded shapes"] if row.same_shapes and row.kept else []
+    if any(not chord.from_capo for chord in row.chords):
+        said.append("not every chord can be held")
+    barres = (
+        f"{row.barres} {'barre' if row.barres == 1 else 'barres'}" if row.barres else "no barre"
+    )
+    said.append(f"{barres}, the fewest" if fewest and row.barres else barres)
+    rings = f"{row.open_strings} open {'string' if row.open_strings == 1 else 'strings'}"
+    said.append(f"{rings}, the most" if row.open_strings == most and most else rings)
+    if row.highest_fret > _HIGH_FRET:
+        said.append(f"goes up to fret {row.highest_fret}")
+    else:
+        said.append(f"no fret above {row.highest_fret}" if row.highest_fret else "no fret needed")
+    if row.capo > _FAR_CAPO:
+        said.append(f"a capo at {row.capo} is far up the neck")
+    return ", ".join(said)
+
+
+def _cost(row: CapoRow, taught: int) -> float:
+    """What a row costs a player; the weights are in chords that want a barre."""
+    count = len(row.chords)
+    cost = (row.barres - _OPEN_WORTH * row.open_strings) / count
+    cost += _UNTAUGHT_COST * (count - taught) / count
+    cost += sum(_UNHELD_COST for chord in row.chords if not chord.from_capo)
+    cost += _CAPO_COST * bool(row.capo) + _CAPO_FRET_COST * row.capo
+    cost += _FAR_COST if row.capo > _FAR_CAPO else 0.0
+    cost += _FAR_COST if row.highest_fret > _HIGH_FRET else 0.0
+    recorded = sum(chord.kept is not None for chord in row.chords)
+    same = sum(chord.same_shape for chord in row.chords)
+    return cost - (_IN_HAND_WORTH * same / recorded if recorded else 0.0)
 
 
 def _likely_key(chords: list[tuple[ChordSymbol, Position | None]]) -> Key | None:
-    """Return the key to spell by where none is known; one chord alone says nothing of it."""
+    """Return the key to spell by where none is known: the likely one, or a chord's own."""
     if len(chords) < 2:
-        return None
+        symbol = chords[0][0]
+        return as_key(symbol.root + ("m" if "b3" in symbol.degrees else ""))
     from logbook.theory.likely import likely_keys
 
     return likely_keys([symbol.symbol for symbol, _ in chords], 1)[0].key
@@ -144,7 +207,8 @@ def _row(
     keys: tuple[Key | None, Key | None],
     steps: int,
     limits: Limits,
-) -> CapoRow:
+) -> tuple[CapoRow, float]:
+    """Return the row of a capo position, and what it costs a player."""
     old, home = keys
     shape_home = None if home is None else home.transpose(-capo)
     before, now = string_stops(tuning, capos), string_stops(tuning, on)
@@ -153,6 +217,7 @@ def _row(
         (now[full_length[0]] - before[full_length[0]] - steps) % 12 == 0
     )
     cells = []
+    barres = highest = taught = 0
     for symbol, recorded in chords:
         concert = symbol.transpose(steps, home, old=old) if home is not None else symbol
         shape = concert.transpose(-capo, shape_home, old=home)
@@ -162,6 +227,11 @@ def _row(
         if not same:
             found = easiest(concert, tuning, on, limits)
             held = moved if found is None else found.position
+            taught += found is not None and found.taught
+        else:
+            taught += 1
+        barres += 0 if held is None else has_barre(held)
+        highest = max(highest, *fingered_frets(held)) if held and fingered_frets(held) else highest
         cells.append(
             CapoChord(
                 concert.symbol,
@@ -174,7 +244,7 @@ def _row(
                 same,
             )
         )
-    return CapoRow(
+    row = CapoRow(
         capo,
         write_capos(on),
         "" if shape_home is None else shape_home.name,
@@ -182,6 +252,18 @@ def _row(
         sum(cell.open_strings for cell in cells),
         sum(cell.kept is True for cell in cells),
         same_shapes,
+        barres,
+        highest,
+    )
+    return row, _cost(row, taught)
+
+
+def has_barre(position: Position) -> bool:
+    """Say whether the index finger lies over four strings or more, or another over three."""
+    fingers = propose_fingers(position)
+    return fingers is not None and any(
+        each.low - each.high >= (_BARRE_STRINGS if each.finger == "1" else _BARRE_STRINGS - 1) - 1
+        for each in barres_of(fingers, position)
     )
 
 
@@ -237,11 +319,13 @@ def _alike(before: Position, after: Position) -> bool:
 def easiest(
     chord: ChordSymbol, tuning: Tuning, capos: Capos = (), limits: Limits | None = None
 ) -> Found | None:
-    """Return the easiest full voicing of a chord under these capos, None where there is none.
+    """Return the grip that is taught for a chord under these capos, else the easiest voicing.
 
-    Voicings that leave nothing out come first.
+    Of the latter those that leave nothing out come first. None where there is none.
     """
     found = find_voicings(chord, tuning, capos, limits=limits)
+    if found and found[0].taught:
+        return found[0]
     whole = chord.pitch_classes
     full = (each for each in found if {note % 12 for note in each.notes if note >= 0} == whole)
     return next(full, found[0] if found else None)

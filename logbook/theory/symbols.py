@@ -8,7 +8,6 @@ is answered with where it stopped and with the nearest symbol that reads.
 from __future__ import annotations
 
 import re
-from difflib import SequenceMatcher
 from functools import lru_cache
 
 from logbook.errors import LogbookError
@@ -197,4 +196,6 @@ def _suffixes() -> tuple[str, ...]:
 
 
 def _likeness(candidate: str, text: str) -> float:
+    from difflib import SequenceMatcher  # slow to load, and only mistakes need it
+
     return SequenceMatcher(None, candidate, text, autojunk=False).ratio()

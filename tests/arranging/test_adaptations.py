@@ -250,3 +250,45 @@ def test_retuned_with_the_capo_off_the_strings_go_less_far_down() -> None:
         position = way.hands[0].position
         assert position is not None
         assert played_midi(position, way.rig.tuning) == tuple(note - 2 for note in heard)
+
+
+OPEN_SHAPES = Part(
+    name="guitar",
+    voicings=tuple(
+        Voicing(label=label, frets=frets)
+        for label, frets in (
+            ("C", "x 3 2 0 1 0"), ("F", "1 3 3 2 1 1"), ("G", "3 2 0 0 0 3"),
+            ("Am", "x 0 2 2 1 0"), ("D", "x x 0 2 3 2"),
+        )
+    ),
+)  # fmt: skip
+
+
+def test_every_capo_position_is_listed_with_the_key_of_its_shapes() -> None:
+    ways = shapes(OPEN_SHAPES, rig(), 5, "F")
+    new = {way.capo: way.shape_key for way in ways if way.kind == NEW_SHAPES}
+    assert set(new) >= {"0", "1", "3", "8"}
+    assert (new["0"], new["1"], new["3"], new["8"]) == ("F major", "E major", "D major", "A major")
+    (same,) = [way for way in ways if way.kind == SAME_SHAPES and way.capo == "5"]
+    assert same.shape_key == "C major"
+    assert ways[0] == same
+
+
+def test_new_shapes_are_the_ones_hands_know() -> None:
+    ways = shapes(OPEN_SHAPES, rig(), 5, "F")
+    (plain,) = [way for way in ways if way.kind == NEW_SHAPES and way.capo == "0"]
+    found = {hand.label: count_frets(hand.position or ()).text for hand in plain.hands}
+    assert found["G"] == "x 3 2 0 1 0"
+    assert found["D"] == "3 2 0 0 0 3"
+    assert found["Am"] == "x x 0 2 3 1"
+    assert found["C"] == "1 3 3 2 1 1"
+
+
+@given(st.integers(1, 11))
+@settings(deadline=None, max_examples=11)
+def test_a_far_retuning_is_never_first_and_says_what_happens_to_the_strings(steps: int) -> None:
+    ways = shapes(OPEN_SHAPES, rig(), steps)
+    assert abs(ways[0].retuned) <= 2
+    for way in ways:
+        if way.kind == RETUNED and way.possible and abs(way.retuned) > 2:
+            assert "slack" in way.why or "break" in way.why

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.arranging.singers import Range, keys_for, read_range, singers_keys
+from logbook.arranging.singers import Range, keys_for, melody_said, read_range, singers_keys
 from logbook.errors import LogbookError
 from logbook.records import Person
 from logbook.theory.keys import Key, parse_key
@@ -29,16 +29,34 @@ def test_keys_that_fit_with_their_room() -> None:
 
 
 def test_the_records_own_key_may_not_fit() -> None:
+    # C3-F4 has room for the melody's 14 semitones from C3 to Eb3: nine semitones and more down.
     found = keys_for(replace(ORLA, low="C3", high="F4"), VERSION)
     assert not found.recorded.fits
-    assert found.recorded.room_above == -6
+    assert found.recorded.outside == "3 semitones too low"  # an octave lower
     assert found.keys[0].steps == -6
 
 
-def test_no_key_fits_a_wider_melody() -> None:
+def test_the_records_key_may_be_sung_an_octave_lower() -> None:
+    # An octave below A3-B4 lies A2-B3.
+    found = keys_for(replace(ORLA, low="G2", high="C4"), VERSION)
+    assert found.recorded.fits
+    assert found.recorded.name == "D major, an octave lower"
+    assert [(k.name, k.band_steps) for k in found.keys if k.key.pitch_class == 2] == [
+        ("D major, an octave lower", 0)
+    ]
+    assert [k.name for k in found.keys if k.key.pitch_class == 1] == ["Db major, an octave lower"]
+
+
+def test_no_key_fits_a_wider_melody_and_the_nearest_are_given() -> None:
+    # G3-G4 is 12 wide, the melody 14: two semitones lie outside wherever it goes.
     found = keys_for(replace(ORLA, high="G4"), VERSION)
     assert found.keys == ()
     assert "spans 14 semitones, which is 2 more than the range of Orla" in found.nothing
+    assert [(k.key.name, k.outside) for k in found.nearest] == [
+        ("B major", "1 semitone too low, 1 too high"),
+        ("C major", "2 semitones too high"),
+        ("Bb major", "2 semitones too low"),
+    ]
 
 
 @pytest.mark.parametrize(
@@ -81,3 +99,11 @@ def test_all_keys_that_fit_and_no_others(low: int, wide: int, melody: int, span:
 def test_read_range() -> None:
     assert read_range("A3", "D5", "it") == Range(57, 74)
     assert read_range("A3", "A3", "it").width == 0
+
+
+def test_where_the_melody_lies_in_another_key_and_whom_it_suits() -> None:
+    assert melody_said(VERSION, (ORLA,), "Eb") == (
+        "in Eb major the melody goes from Bb3 to C5; within the range of Orla (G3 to C5)"
+    )
+    assert "beyond the range of Orla" in melody_said(VERSION, (ORLA,), "F")
+    assert melody_said(replace(VERSION, melody_low=""), (ORLA,), "F") == ""

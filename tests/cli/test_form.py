@@ -90,3 +90,12 @@ def test_slips_change_nothing(typed: Typed, line: str, says: str) -> None:
     before = typed("dump")
     assert says in typed(line, 2)
     assert typed("dump") == before
+
+
+def test_the_history_tells_form_and_chart_from_what_to_what(typed: Typed) -> None:
+    typed("chart add 'B: Em | F | G | Am'")
+    assert "bar 5: Dm -> Em; bar 6: Em -> F" in " ".join(typed("history -n 1").split())
+    typed("form insert 'C 2 bars' --before B")
+    said = " ".join(typed("history -n 1").split())
+    assert "bar 5: B, 4 bars -> C, 2 bars; bar 7: nothing -> B, 4 bars" in said
+    assert "bar 9: A, 4 bars -> nothing" in said

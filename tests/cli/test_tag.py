@@ -198,9 +198,9 @@ def test_a_key_that_no_tag_holds_is_left_out_and_said(
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (["nothing"], "no song called"),
+        (["nothing"], "no song is called"),
         (["low", "--in-place", "--out", "x"], "writes no copies"),
-        (["low", "--part", "oud"], "no part called"),
+        (["low", "--part", "oud"], "no part is called"),
         (["low", "--part", "voice"], "no audio file hangs"),
         ([], "none is current"),
     ],

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from logbook.arranging.adaptations import Way
+from logbook.arranging.adaptations import Adaptation
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.singers import SingersAnswer, keys_for
 from logbook.records import (
@@ -28,7 +28,7 @@ def to_lines(found: ArrangedVersion, width: int = 80) -> list[str]:
     return lines_of("arrangement", found, width)
 
 
-def way_lines(ways: Sequence[Way]) -> list[str]:
+def way_lines(ways: Sequence[Adaptation]) -> list[str]:
     return lines_of("arrangement answer", AskedWays("guitar", "from D to G", tuple(ways)))
 
 

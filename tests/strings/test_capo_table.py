@@ -4,7 +4,7 @@ import pytest
 
 from logbook.errors import LogbookError
 from logbook.strings.capo import Capos, read_capos
-from logbook.strings.capo_table import RecordedChord, capo_table, keep, open_strings
+from logbook.strings.capo_table import RecordedChord, by_choice, capo_table, keep, open_strings
 from logbook.strings.frets import CAPO, Position, count_frets, place_frets, read_frets
 from logbook.strings.sounding import sounding_midi
 from logbook.strings.tunings import find_tuning
@@ -77,7 +77,7 @@ def test_a_lower_key_takes_the_capo_off() -> None:
 def test_chords_without_a_key_and_chords_twice() -> None:
     rows = capo_table(["C", "N.C.", "C"], STANDARD)
     assert [len(row.chords) for row in rows] == [1] * 10
-    assert rows[0].shape_key == ""
+    assert rows[0].shape_key == "C major"
     assert rows[3].chords[0].shape == "A"
 
 
@@ -111,7 +111,7 @@ def test_without_a_key_the_shapes_are_spelled_by_the_likely_one() -> None:
     assert [chord.shape for chord in rows[2].chords] == ["Bb", "Gm", "Eb", "F"]
     assert [chord.shape for chord in rows[6].chords] == ["Gb", "Ebm", "Cb", "Db"]
     assert [chord.shape for chord in rows[4].chords] == ["Ab", "Fm", "Db", "Eb"]
-    assert {row.shape_key for row in rows} == {""}
+    assert rows[2].shape_key == "Bb major"
 
 
 def test_what_cannot_be_asked() -> None:
@@ -121,3 +121,43 @@ def test_what_cannot_be_asked() -> None:
         capo_table(["C"], STANDARD, new_key="E")
     with pytest.raises(LogbookError, match="past the body"):
         capo_table(["C"], STANDARD, highest=18)
+
+
+def test_the_row_a_player_would_choose_is_marked_with_why() -> None:
+    rows = capo_table(["Eb", "Cm", "Ab", "Bb7"], STANDARD, key="Eb")
+    assert sorted(row.choice for row in rows) == list(range(1, 11))
+    first = by_choice(rows)[0]
+    assert first.capo in (1, 3)
+    assert first.barres == 1
+    assert "1 barre" in first.why
+    assert "no fret above" in first.why
+    assert rows[0].barres == 4
+    assert rows[0].choice >= 4
+
+
+@pytest.mark.parametrize(
+    ("chords", "key", "capo"),
+    [
+        (["G", "C", "D", "Em"], "G", 0),
+        (["C", "Am", "F", "G"], "C", 0),
+        (["B", "E", "F#", "G#m"], "B", 4),
+        (["F#", "B", "C#", "D#m"], "F#", 4),
+        (["Ab", "Db", "Eb", "Fm"], "Ab", 1),
+    ],
+)
+def test_open_shapes_and_a_low_capo_are_chosen(chords: list[str], key: str, capo: int) -> None:
+    assert by_choice(capo_table(chords, STANDARD, key=key))[0].capo == capo
+
+
+def test_the_shapes_of_the_table_are_those_that_are_taught() -> None:
+    rows = capo_table(["F", "Bb", "C7", "Dm"], STANDARD, key="F")
+    assert [chord.from_capo for chord in rows[5].chords] == [
+        "x 3 2 0 1 0", "1 3 3 2 1 1", "3 2 0 0 0 1", "x 0 2 2 1 0"
+    ]  # fmt: skip
+
+
+def test_recorded_shapes_that_stay_are_chosen_first() -> None:
+    chords = [RecordedChord("D", at("x x 0 2 3 2")), RecordedChord("A", at("x 0 2 2 2 0"))]
+    rows = capo_table(chords, STANDARD, key="D", new_key="E")
+    assert by_choice(rows)[0].capo == 2
+    assert by_choice(rows)[0].why.startswith("the recorded shapes")

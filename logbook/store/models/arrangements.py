@@ -54,6 +54,7 @@ class ArrangedSectionRow(Listed, Base):
     unit: Mapped[str] = optional_text()
     ramp: Mapped[bool] = mapped_column(default=False)
     cue: Mapped[str] = optional_text()
+    moves: Mapped[str] = optional_text()
     notes: Mapped[str] = optional_text()
     __table_args__ = (named("name"), above("bars"), above("times"), above("bpm"))
 
