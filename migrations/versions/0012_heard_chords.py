@@ -7,8 +7,8 @@ from alembic import op
 
 from logbook.store.keeping import bring_back, put_away
 
-revision = "0011"
-down_revision = "0010"
+revision = "0012"
+down_revision = "0011"
 TABLES = ("heard_chord",)
 
 
