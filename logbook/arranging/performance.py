@@ -18,12 +18,13 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
-from logbook.records.context import Place, capos_of, tuning_of, uncharted
+from logbook.records.context import PartPlace, capos_of, tuning_of, uncharted
 from logbook.records.parts import ChartEntry, Part, Voicing
 from logbook.strings.frets import Position, place_frets, read_frets
-from logbook.strings.picking import Cell, PickingPattern, Stroke, read_pattern, struck_strings
+from logbook.strings.picking import PickingPattern, Stroke, read_pattern, struck_strings
+from logbook.strings.picking_cells import GridCell
 from logbook.strings.sounding import course_midi
-from logbook.strings.tunings import Tuning
+from logbook.strings.tunings import StringTuning
 from logbook.timing.bars import BarPoint
 from logbook.timing.tempo_map import TempoMap
 
@@ -63,14 +64,14 @@ class _Struck(NamedTuple):
     """One stroke of the hand at a time, with the chord under it."""
 
     at: Fraction
-    cell: Cell
+    cell: GridCell
     chord: _Chord
 
 
-_ONE_STRUM = Cell((Stroke("D"),))
+_ONE_STRUM = GridCell((Stroke("D"),))
 
 
-def perform(place: Place, bars: TempoMap, end: Fraction | None = None) -> tuple[Note, ...]:
+def perform(place: PartPlace, bars: TempoMap, end: Fraction | None = None) -> tuple[Note, ...]:
     """Return every note of the part, in order of time, up to `end` (default: end of the form).
 
     Raises LogbookError where the part has no tuning, or something in it cannot be read.
@@ -85,13 +86,15 @@ def perform(place: Place, bars: TempoMap, end: Fraction | None = None) -> tuple[
     return tuple(_notes(chords, tuning, last))
 
 
-def _form_end(place: Place, bars: TempoMap) -> Fraction:
+def _form_end(place: PartPlace, bars: TempoMap) -> Fraction:
     ends = [each.start + each.bars for each in place.version.form]
     ends += [entry.bar + 1 for entry in place.part.chart]
     return bars.bar_start(max(ends, default=bars.first_bar))
 
 
-def _chords(place: Place, tuning: Tuning, bars: TempoMap, end: Fraction) -> Iterator[_Chord]:
+def _chords(
+    place: PartPlace, tuning: StringTuning, bars: TempoMap, end: Fraction
+) -> Iterator[_Chord]:
     part = place.part
     # A chord that nobody has fingered yet cannot be played: it is silent.
     positions: dict[str, Position | None] = {
@@ -130,7 +133,7 @@ def _counted_from(bar: int, bars: TempoMap) -> Fraction:
 
 
 def positions_of(
-    part: Part, tuning: Tuning, labels: Collection[str] | None = None
+    part: Part, tuning: StringTuning, labels: Collection[str] | None = None
 ) -> dict[str, Position]:
     """Return where the hand is for each voicing (or those called so), by label.
 
@@ -143,7 +146,7 @@ def positions_of(
     }
 
 
-def readable_positions(part: Part, tuning: Tuning) -> dict[str, Position]:
+def readable_positions(part: Part, tuning: StringTuning) -> dict[str, Position]:
     """The same of all voicings that can be read; the others are left out."""
     found = {}
     for voicing in part.voicings:
@@ -152,7 +155,7 @@ def readable_positions(part: Part, tuning: Tuning) -> dict[str, Position]:
     return found
 
 
-def _position(voicing: Voicing, part: Part, tuning: Tuning) -> Position:
+def _position(voicing: Voicing, part: Part, tuning: StringTuning) -> Position:
     try:
         line = read_frets(voicing.frets, counted=voicing.counted or part.counted)
         return place_frets(line, tuning, capos_of(part))
@@ -163,7 +166,7 @@ def _position(voicing: Voicing, part: Part, tuning: Tuning) -> Position:
 
 
 def read_pattern_of(
-    part: Part, label: str, place: Place, bars: TempoMap, bar: int
+    part: Part, label: str, place: PartPlace, bars: TempoMap, bar: int
 ) -> PickingPattern:
     """Return the pattern called `label`, in the meter of `bar`."""
     for pattern in part.patterns:
@@ -197,7 +200,7 @@ def _strokes(chord: _Chord) -> Iterator[_Struck]:
             at_round += length
 
 
-def _notes(chords: list[_Chord], tuning: Tuning, end: Fraction) -> Iterator[Note]:
+def _notes(chords: list[_Chord], tuning: StringTuning, end: Fraction) -> Iterator[Note]:
     """Yield the notes in order; a sounding string is held back until what ends it is known."""
     sounding: dict[int, Note] = {}
     done: list[Note] = []
@@ -237,7 +240,7 @@ def _rings_on(before: _Chord | None, after: _Chord, index: int) -> bool:
     return first == second and not first.fingered
 
 
-def _stroke_notes(struck: _Struck, tuning: Tuning) -> Iterator[Note]:
+def _stroke_notes(struck: _Struck, tuning: StringTuning) -> Iterator[Note]:
     position, count = struck.chord.position, len(tuning)
     held = position or (None,) * count
     pitches = course_midi(held, tuning)

@@ -12,7 +12,7 @@ from logbook.crediting.people import Names, credited_name
 from logbook.crediting.roles import find_role
 from logbook.editing.words import listed
 from logbook.errors import LogbookError
-from logbook.records.context import Place, tempo_map_of
+from logbook.records.context import PartPlace, tempo_map_of
 from logbook.records.files import AudioFile
 from logbook.records.log import Log
 from logbook.records.parts import Take
@@ -92,7 +92,7 @@ def file_tags(log: Log, song: Song) -> Iterator[Problem]:
                     )
 
 
-def _lengths(place: Place, take: Take, tempo_map: TempoMap) -> Iterator[Problem]:
+def _lengths(place: PartPlace, take: Take, tempo_map: TempoMap) -> Iterator[Problem]:
     if not take.bars:
         return
     needed = tempo_map.seconds_of(parse_range(take.bars))

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
 
+from logbook.cli.paging import paged
 from logbook.cli.printing import colourful, say, width
 from logbook.errors import LogbookError
 
@@ -177,7 +178,7 @@ def print_drawn(drawn: str | bytes, form: str) -> None:
         raise LogbookError(f"{name} says nothing on a terminal", "add --out FILE")
     if isinstance(drawn, bytes):
         sys.stdout.buffer.write(drawn)
-    else:
+    elif not paged(drawn):
         sys.stdout.write(drawn)
 
 

@@ -24,9 +24,9 @@ from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
     from logbook.audio.scanning import Progress
-    from logbook.importing.filing import Outcome
+    from logbook.importing.filing import FileOutcome
     from logbook.importing.folder import Imported
-    from logbook.importing.matching import Asked
+    from logbook.importing.matching import ImportOptions
     from logbook.store.store import Store
 
 app = new_app(
@@ -95,16 +95,16 @@ def import_files(
         raise typer.Exit(1)
 
 
-def _asked(store: Store, session: str, song: str, pattern: str) -> Asked:
+def _asked(store: Store, session: str, song: str, pattern: str) -> ImportOptions:
     """Return what was said as row numbers. Raises LogbookError for names that are not there."""
-    from logbook.importing.matching import Asked
+    from logbook.importing.matching import ImportOptions
     from logbook.store.finding import find
     from logbook.store.here import read_here
 
     with store.reading() as connection:
         here = read_here(connection)
         here_song = find(connection, "song", here.song).id if here.song else None
-        return Asked(
+        return ImportOptions(
             session_id=find(connection, "session", session).id if session else None,
             song_id=find(connection, "song", song).id if song else None,
             pattern=pattern,
@@ -223,7 +223,7 @@ def _short(name: str) -> str:
     return name if len(name) <= _NAME else f"...{name[3 - _NAME :]}"
 
 
-def _outcome_text(outcome: Outcome) -> str:
+def _outcome_text(outcome: FileOutcome) -> str:
     """Return what became of a file in one line."""
     if outcome.what == "refused":
         return "; ".join([outcome.why, *outcome.remarks])
@@ -261,7 +261,7 @@ _WHAT = {
 }
 
 
-def _place(outcome: Outcome) -> str:
+def _place(outcome: FileOutcome) -> str:
     """Return where a file hangs: "Low Water, EP, guitar, take 2 (day one)"."""
     names = [outcome.song, outcome.version, outcome.part]
     place = ", ".join(name for name in names if name)
@@ -300,7 +300,7 @@ def _data(done: Imported, dry_run: bool) -> dict[str, Any]:
     }
 
 
-def _outcome_data(outcome: Outcome) -> dict[str, Any]:
+def _outcome_data(outcome: FileOutcome) -> dict[str, Any]:
     from dataclasses import fields
 
     values = {each.name: getattr(outcome, each.name) for each in fields(outcome)}

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from logbook.listening.against import Against
     from logbook.listening.playing import Recording
     from logbook.records import HeardChord
-    from logbook.records.context import Place
+    from logbook.records.context import PartPlace
 
 
 def tell_against(names: tuple[str, str, str], *, take: str, as_json: bool) -> None:
@@ -42,7 +42,7 @@ def _keep(recording: Recording, found: tuple[HeardChord, ...]) -> bool:
     """Keep what was found with the file it was found in; whether there was anything new."""
     from logbook.store.editing import edit
     from logbook.store.file_rows import read_files
-    from logbook.store.finding import Found
+    from logbook.store.finding import FoundRow
 
     file = recording.file
     if file is None or _same(file.heard_chords, found):
@@ -52,7 +52,7 @@ def _keep(recording: Recording, found: tuple[HeardChord, ...]) -> bool:
             mine = (row.folder, row.path) == (file.folder, file.path)
             # A file that was written over meanwhile is another one.
             if mine and row.digest == file.digest:
-                edit(change, Found("audio_file", row.id, row.path), {"heard_chords": found})
+                edit(change, FoundRow("audio_file", row.id, row.path), {"heard_chords": found})
                 return True
     return False
 
@@ -67,7 +67,7 @@ def _same(old: tuple[HeardChord, ...], new: tuple[HeardChord, ...]) -> bool:
 
 
 def _print(
-    place: Place, recording: Recording, against: Against, found: tuple[HeardChord, ...]
+    place: PartPlace, recording: Recording, against: Against, found: tuple[HeardChord, ...]
 ) -> None:
     say(f"{place.title}, {recording.called} ({recording.path.name}) against its chart")
     if against.moved is not None:
@@ -101,7 +101,7 @@ def _print(
 
 
 def _data(
-    place: Place,
+    place: PartPlace,
     recording: Recording,
     against: Against,
     found: tuple[HeardChord, ...],

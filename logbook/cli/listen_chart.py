@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from logbook.listening.chart_heard import HeardChart, HeardEntry
     from logbook.listening.playing import Recording
     from logbook.records import Part, Version
-    from logbook.records.context import Place
+    from logbook.records.context import PartPlace
 
 
 def tell_chart(names: tuple[str, str, str], *, take: str, yes: bool, as_json: bool) -> None:
@@ -57,7 +57,7 @@ def tell_chart(names: tuple[str, str, str], *, take: str, yes: bool, as_json: bo
     say(f"logged as the chart of {place.title}; `logbook undo` takes it back")
 
 
-def _apply(place: Place, part: Part, version: Version) -> None:
+def _apply(place: PartPlace, part: Part, version: Version) -> None:
     """Put chart, voicings and sections into the log, as one change."""
     from logbook.notebook.heard_log import log_heard
 
@@ -66,7 +66,7 @@ def _apply(place: Place, part: Part, version: Version) -> None:
 
 
 def _print(
-    place: Place,
+    place: PartPlace,
     recording: Recording,
     heard: HeardChart,
     part: Part,
@@ -121,7 +121,7 @@ def _doubt(entry: HeardEntry) -> str:
 
 
 def _data(
-    place: Place,
+    place: PartPlace,
     recording: Recording,
     heard: HeardChart,
     part: Part,

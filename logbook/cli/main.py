@@ -111,6 +111,13 @@ class _Commands(TyperGroup):
             raise LogbookError(
                 f'there is no command "{args[0]}"', did_you_mean(args[0], command_table())
             )
+        if args[0] == "take" and not ctx.resilient_parsing:
+            from logbook.cli import take_now
+
+            if take_now.is_plain(args[1:]):
+                command = quicken(typer.main.get_command(take_now.app))
+                command.name = "take"
+                return "take", command, args[1:]
         return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: Any, formatter: Any) -> None:

@@ -27,7 +27,7 @@ from logbook.store.layout import SHAPES
 
 if TYPE_CHECKING:
     from logbook.store.changing import Change
-    from logbook.store.finding import Found
+    from logbook.store.finding import FoundRow
 
 
 # Adding
@@ -297,7 +297,7 @@ def _replace(
     noun: Noun,
     old: Record,
     new: Record,
-    found: Found | None,
+    found: FoundRow | None,
     revision: int | None,
     known: StoreKnown,
     table: Mapping[str, Value],

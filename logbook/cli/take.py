@@ -7,6 +7,7 @@ from typing import Annotated, Any
 import typer
 
 from logbook.cli.apps import examples
+from logbook.cli.completing import complete_part, complete_session
 from logbook.cli.log import changing
 from logbook.cli.nouns import noun_app
 from logbook.cli.options import JsonOption
@@ -47,11 +48,25 @@ def add(
         ),
     ] = None,
     part: Annotated[
-        str, typer.Option("--part", "-p", metavar="NAME", help="Another part than the current one.")
+        str,
+        typer.Option(
+            "--part",
+            "-p",
+            metavar="NAME",
+            help="Another part than the current one.",
+            autocompletion=complete_part,
+        ),
     ] = "",
     at: Annotated[str, typer.Option("--at", "-a", hidden=True)] = "",
     session: Annotated[
-        str, typer.Option("--session", "-s", metavar="NAME", help="Another session.")
+        str,
+        typer.Option(
+            "--session",
+            "-s",
+            metavar="NAME",
+            help="Another session.",
+            autocompletion=complete_session,
+        ),
     ] = "",
     song: Annotated[str, typer.Option("--song", metavar="NAME", help="Another song.")] = "",
     version: Annotated[

@@ -37,7 +37,7 @@ from logbook.records import (
     TempoChange,
     Version,
 )
-from logbook.records.context import Place, tempo_map_of, tuning_of
+from logbook.records.context import PartPlace, tempo_map_of, tuning_of
 from logbook.theory.likely import likely_keys
 from logbook.timing.bars import BarPoint, BarRange
 from logbook.timing.map_text import tempo_lines
@@ -191,13 +191,13 @@ def _starts(part: Passes, leader: Passes) -> float:
 
 def placed_in(
     title: str, name: str, kind: str, version: Version, said: Said, capo: str = ""
-) -> Place:
+) -> PartPlace:
     """The part in a log of its own, as far as it is known."""
     tuning = (said.tuning if kind == "guitar" else "") or TUNINGS.get(kind, "")
     part = Part(name=name, instrument=kind, tuning=tuning, capo=capo)
     instrument = Instrument(name=kind, kind=kind, tuning=TUNINGS.get(kind, ""))
     song = Song(title=title, versions=(replace(version, parts=(part,)),))
-    return Place(Log(instruments=(instrument,), songs=(song,)), song, song.versions[0], part)
+    return PartPlace(Log(instruments=(instrument,), songs=(song,)), song, song.versions[0], part)
 
 
 def _hear_part(
@@ -261,7 +261,7 @@ def _hear_part(
 
 
 def _heard_under(
-    place: Place, fullest: HeardFile, bars: Sequence[LaidBar]
+    place: PartPlace, fullest: HeardFile, bars: Sequence[LaidBar]
 ) -> tuple[tuple[Stretch, ...], Strings, bool]:
     """The stretches of a part's fullest recording, with its strings as they are taken to be."""
     assert fullest.sound is not None, "a part that is heard has sound"

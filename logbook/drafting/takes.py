@@ -15,8 +15,8 @@ import numpy as np
 from logbook.drafting.naming import NamedFile
 from logbook.errors import LogbookError
 from logbook.listening import Piece, recover_comp
-from logbook.listening.decoding import Sound, decode
-from logbook.listening.following import Heard, hear_onsets
+from logbook.listening.decoding import DecodedSound, decode
+from logbook.listening.following import HeardBeats, hear_onsets
 from logbook.listening.onsets import onset_curve, onsets
 from logbook.listening.pitches import agreement, pitch_frames
 from logbook.listening.tempo import read_tempo
@@ -35,8 +35,8 @@ class HeardFile:
     """One file: its sound and onsets, and what was measured; `problem` where it cannot be heard."""
 
     named: NamedFile
-    sound: Sound | None
-    onsets: Heard | None
+    sound: DecodedSound | None
+    onsets: HeardBeats | None
     bpm: float | None = None
     cents: float | None = None
     problem: str = ""

@@ -22,12 +22,18 @@ from logbook.listening.playing import (
     strings_of,
 )
 from logbook.listening.sections import HeardSection, find_sections
-from logbook.listening.stretches import Reading, Stretch, hear_spans, hear_stretches, reading_of
+from logbook.listening.stretches import (
+    Stretch,
+    StretchReading,
+    hear_spans,
+    hear_stretches,
+    reading_of,
+)
 from logbook.records.charted import Frets, voicing_frets
-from logbook.records.context import Place, capos_of, instrument_of, tuning_of
+from logbook.records.context import PartPlace, capos_of, instrument_of, tuning_of
 from logbook.records.parts import ChartEntry, Voicing
 from logbook.strings.frets import NUT, write_fingers
-from logbook.strings.tunings import Tuning
+from logbook.strings.tunings import StringTuning
 from logbook.strings.voicing import describe
 from logbook.theory.likely import likely_keys
 from logbook.theory.names import name_chord
@@ -48,8 +54,8 @@ class HeardEntry:
     bar: int
     beat: Fraction
     label: str
-    reading: Reading | None
-    second: tuple[str, Reading] | None
+    reading: StretchReading | None
+    second: tuple[str, StretchReading] | None
     doubtful: bool
 
 
@@ -74,7 +80,7 @@ class HeardChart:
         return tuple(out)
 
 
-def plays_single_notes(place: Place) -> bool:
+def plays_single_notes(place: PartPlace) -> bool:
     """Whether the part is one of single notes: a bass."""
     instrument = instrument_of(place)
     tuning = tuning_of(place)
@@ -119,15 +125,17 @@ def hear_notes(
             low = min(span.notes)
             if low in by_note:
                 sure = 0.5 * span.voicings[0].confidence if span.voicings else 0.3
-                readings = (Reading(frets=by_note[low], notes=(low,), confidence=round(sure, 3)),)
+                frets = by_note[low]
+                alone = StretchReading(frets=frets, notes=(low,), confidence=round(sure, 3))
+                readings = (alone,)
         notes = readings[0].notes if readings else stretch.notes
         out.append(replace(stretch, readings=readings, notes=notes))
     return tuple(out)
 
 
-def _octaves_together(readings: Sequence[Reading]) -> tuple[Reading, ...]:
+def _octaves_together(readings: Sequence[StretchReading]) -> tuple[StretchReading, ...]:
     """Readings by pitch class, each as sure as its octaves are together, surest first."""
-    best: dict[int, Reading] = {}
+    best: dict[int, StretchReading] = {}
     for reading in readings:
         pitch = reading.notes[0] % 12
         known = best.get(pitch)
@@ -185,10 +193,10 @@ def _own_first(
 
 
 def chart_of(
-    place: Place,
+    place: PartPlace,
     stretches: Sequence[Stretch],
     strings: Strings,
-    tuning: Tuning,
+    tuning: StringTuning,
     bars: Sequence[LaidBar],
     *,
     single: bool,
@@ -258,7 +266,7 @@ class _Namer:
     """Gives readings their labels: the part's own where it has them, else by what they sound."""
 
     def __init__(
-        self, place: Place, strings: Strings, tuning: Tuning, key: str, single: bool
+        self, place: PartPlace, strings: Strings, tuning: StringTuning, key: str, single: bool
     ) -> None:
         self.place, self.strings, self.tuning = place, strings, tuning
         self.key, self.single = key, single
@@ -270,12 +278,12 @@ class _Namer:
             self.by_notes.setdefault(frozenset(strings.notes(frets)), label)
         self.taken = {each.label for each in place.part.voicings}
 
-    def called(self, reading: Reading) -> str:
+    def called(self, reading: StretchReading) -> str:
         """What a reading is or would be called, without giving it the label."""
         known = self.by_frets.get(reading.frets) or self.by_notes.get(frozenset(reading.notes))
         return known or self._symbol(reading)
 
-    def label(self, reading: Reading) -> str:
+    def label(self, reading: StretchReading) -> str:
         """The reading's label; a new one is made where it has none."""
         known = self.by_frets.get(reading.frets) or self.by_notes.get(frozenset(reading.notes))
         if known is not None:
@@ -290,7 +298,7 @@ class _Namer:
         self.made[label] = reading.frets
         return label
 
-    def _symbol(self, reading: Reading) -> str:
+    def _symbol(self, reading: StretchReading) -> str:
         if self.single or len(set(reading.notes)) == 1:
             # Spelled as the root of a chord in the key would be.
             low = min(reading.notes)

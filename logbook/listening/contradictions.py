@@ -18,7 +18,7 @@ from fractions import Fraction
 
 import numpy as np
 
-from logbook.listening.decoding import Sound
+from logbook.listening.decoding import DecodedSound
 from logbook.listening.heard import HeardSpan
 from logbook.listening.onsets import Floats
 from logbook.listening.pitches import HOP_SECONDS, WINDOW_SECONDS, pitch_frames
@@ -73,7 +73,7 @@ class Moved:
     confidence: float
 
 
-def chroma_of_spans(sound: Sound, spans: Sequence[tuple[float, float]]) -> Floats:
+def chroma_of_spans(sound: DecodedSound, spans: Sequence[tuple[float, float]]) -> Floats:
     """Pitch classes of each stretch, spans x 12, of unit length and zero mean; 0 where none."""
     frames = pitch_frames(sound.samples, sound.rate)
     middle = np.arange(len(frames)) * HOP_SECONDS + 0.5 * WINDOW_SECONDS
@@ -116,7 +116,7 @@ def find_moved(heard: Floats, logged: Floats) -> Moved | None:
 
 
 def find_contradictions(
-    sound: Sound,
+    sound: DecodedSound,
     charted: Sequence[Charted],
     own: Mapping[str, Frets],
     strings: Strings,

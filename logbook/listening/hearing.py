@@ -12,10 +12,10 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
-from logbook.listening.choosing import Reading, choose, choose_among
+from logbook.listening.choosing import VoicingReading, choose, choose_among
 from logbook.listening.decoding import decode
 from logbook.listening.grips import pitches_of
-from logbook.listening.heard import Asked, HeardSpan, HeardVoicing, asked_for, sounding
+from logbook.listening.heard import AskedHearing, HeardSpan, HeardVoicing, asked_for, sounding
 from logbook.listening.notes import note_odds
 from logbook.listening.signals import Samples, resampled
 from logbook.listening.spectra import AUDIO_RATE, channels, frames_of
@@ -84,7 +84,7 @@ def sounding_spans(loudness: Floats) -> npt.NDArray[np.bool_]:
     return np.asarray(loudness > max(SILENT, QUIET * float(np.max(loudness, initial=0.0))))
 
 
-def told(asked: Asked, ear: Ear) -> tuple[HeardSpan, ...]:
+def told(asked: AskedHearing, ear: Ear) -> tuple[HeardSpan, ...]:
     """Hear checked spans, all of them together."""
     sounds = np.flatnonzero(sounding_spans(ear.loudness(asked.spans)))
     pitches = pitches_of(asked.open_strings, asked.capo)
@@ -103,9 +103,9 @@ def told(asked: Asked, ear: Ear) -> tuple[HeardSpan, ...]:
 
 
 def _told(
-    asked: Asked,
+    asked: AskedHearing,
     span: tuple[float, float],
-    readings: Sequence[Reading],
+    readings: Sequence[VoicingReading],
     odds: npt.NDArray[np.float32],
     pitches: npt.NDArray[np.int_],
 ) -> HeardSpan:

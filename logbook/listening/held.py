@@ -15,12 +15,12 @@ import numpy as np
 import numpy.typing as npt
 
 from logbook.listening.chart_heard import HeardChart, chart_of, plays_single_notes, single_notes
-from logbook.listening.decoding import Sound, decode
+from logbook.listening.decoding import DecodedSound, decode
 from logbook.listening.extra import ListeningError
 from logbook.listening.following import hear_onsets
 from logbook.listening.playing import strings_of
 from logbook.listening.stretches import Stretch, hear_spans, reading_of
-from logbook.records.context import Place, tuning_of
+from logbook.records.context import PartPlace, tuning_of
 
 APART_S = 0.4
 SHORTEST_S = 0.5
@@ -37,7 +37,7 @@ class Held:
     heard: HeardChart
 
 
-def held_spans(sound: Sound) -> tuple[tuple[float, float], ...]:
+def held_spans(sound: DecodedSound) -> tuple[tuple[float, float], ...]:
     """Start and end in seconds of each chord that is held in a recording."""
     onsets = hear_onsets(sound)
     times = np.asarray(onsets.times, dtype=np.float64)
@@ -58,7 +58,7 @@ def held_spans(sound: Sound) -> tuple[tuple[float, float], ...]:
     return tuple(spans)
 
 
-def _dies_at(sound: Sound) -> float:
+def _dies_at(sound: DecodedSound) -> float:
     """Where the last of the sound is, in seconds."""
     samples: npt.NDArray[np.float32] = np.abs(np.asarray(sound.samples, dtype=np.float32))
     loudest = float(samples.max(initial=0.0))
@@ -66,7 +66,7 @@ def _dies_at(sound: Sound) -> float:
     return float(loud[-1]) / sound.rate if loud.size else 0.0
 
 
-def hear_held(path: Path, place: Place, *, spans: Sequence[tuple[float, float]] = ()) -> Held:
+def hear_held(path: Path, place: PartPlace, *, spans: Sequence[tuple[float, float]] = ()) -> Held:
     """Hear the chords of a part that are held once each in a recording.
 
     `spans` are where they are held, found by themselves if left out. Raises ListeningError where

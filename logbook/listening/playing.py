@@ -15,16 +15,16 @@ from pathlib import Path
 from logbook.editing.takes import TakeId, take_of
 from logbook.errors import LogbookError
 from logbook.listening.beginnings import music_at
-from logbook.listening.decoding import Sound, decode
-from logbook.listening.following import Heard, LaidBar, hear_onsets, lay_bars
+from logbook.listening.decoding import DecodedSound, decode
+from logbook.listening.following import HeardBeats, LaidBar, hear_onsets, lay_bars
 from logbook.listening.part import RELINK, place_of_file, short_id
 from logbook.records.charted import Frets
-from logbook.records.context import Place, bars_map, takes_of, tempo_map_of, tuning_of
+from logbook.records.context import PartPlace, bars_map, takes_of, tempo_map_of, tuning_of
 from logbook.records.files import AudioFile
 from logbook.strings.capo import check_capos, string_stops, whole_capo
 from logbook.strings.frets import CAPO
 from logbook.strings.sounding import unfingered_midi
-from logbook.strings.tunings import Tuning
+from logbook.strings.tunings import StringTuning
 from logbook.timing.bars import BarPoint, BarRange
 from logbook.timing.tempo_map import TempoMap
 
@@ -67,7 +67,7 @@ class Strings:
         )
 
 
-def strings_of(place: Place) -> Strings:
+def strings_of(place: PartPlace) -> Strings:
     """The part's strings. Raises LogbookError where no tuning is logged, or the capo cannot be."""
     tuning = tuning_of(place)
     if tuning is None:
@@ -77,7 +77,7 @@ def strings_of(place: Place) -> Strings:
     return strings_under(tuning, place.part.capo)
 
 
-def strings_under(tuning: Tuning, capo: str) -> Strings:
+def strings_under(tuning: StringTuning, capo: str) -> Strings:
     """The strings of a tuning under a capo as the log writes it."""
     from logbook.strings.capo import read_capos
 
@@ -99,13 +99,13 @@ class Recording:
     called: as people call it ("take 2", "the finished part"). take: None for a finished part.
     """
 
-    place: Place
+    place: PartPlace
     called: str
     take: TakeId | None
     path: Path
     file: AudioFile | None
-    sound: Sound
-    heard: Heard
+    sound: DecodedSound
+    heard: HeardBeats
     bars: tuple[LaidBar, ...]
     tempo_map: TempoMap | None
 
@@ -131,7 +131,7 @@ class Chosen:
     covers: BarRange | None
 
 
-def choose_file(place: Place, take: TakeId | None = None) -> Chosen:
+def choose_file(place: PartPlace, take: TakeId | None = None) -> Chosen:
     """The file to listen to. Raises LogbookError where there is none on the disk."""
     takes = takes_of(place.part)
     found: list[tuple[int, Chosen]] = []
@@ -172,7 +172,7 @@ def choose_file(place: Place, take: TakeId | None = None) -> Chosen:
     raise LogbookError(f"{which} has no audio file", "`logbook import FOLDER` hangs files on takes")
 
 
-def open_recording(place: Place, take: TakeId | None = None) -> Recording:
+def open_recording(place: PartPlace, take: TakeId | None = None) -> Recording:
     """Decode the file that is listened to, and lay the version's bars over it.
 
     Raises LogbookError where there is no file, or it cannot be decoded.

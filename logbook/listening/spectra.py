@@ -57,7 +57,7 @@ def semitone_power(audio: Samples, size: int, bank: Floats) -> Floats:
     return out
 
 
-class Frames(NamedTuple):
+class SpectrumFrames(NamedTuple):
     """Power of a whole recording: frames x semitones for each window, and the rise in decibels.
 
     `fine` has three times as many columns: just below, on and just above each note.
@@ -70,7 +70,7 @@ class Frames(NamedTuple):
     rise: Floats
 
 
-def frames_of(audio: Samples, cents: float) -> Frames:
+def frames_of(audio: Samples, cents: float) -> SpectrumFrames:
     """Spectra of sound at AUDIO_RATE tuned `cents` away from A4 = 440 Hz."""
     banks = [semitone_bank(LONG, cents, FINE, beside) for beside in (-BESIDE, 0.0, BESIDE)]
     long_bank = np.concatenate([*banks, semitone_bank(LONG, cents, WIDE)], axis=1)
@@ -83,10 +83,10 @@ def frames_of(audio: Samples, cents: float) -> Frames:
     if len(level) > 2 * RISE_HOPS:
         change = level[2 * RISE_HOPS :] - level[: -2 * RISE_HOPS]
         rise[RISE_HOPS:-RISE_HOPS] = np.maximum(change, 0.0)
-    return Frames(long[:, : 3 * SEMITONES], long[:, 3 * SEMITONES :], middle, short, rise)
+    return SpectrumFrames(long[:, : 3 * SEMITONES], long[:, 3 * SEMITONES :], middle, short, rise)
 
 
-def channels(frames: Frames, start: float, end: float) -> Floats:
+def channels(frames: SpectrumFrames, start: float, end: float) -> Floats:
     """What the note model sees of one stretch (seconds), CHANNELS x SEMITONES, 0 to 1.3.
 
     Channels: mean over the stretch just below, on and just above the note; geometric mean; highest;

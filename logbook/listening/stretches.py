@@ -25,7 +25,7 @@ DOUBTFUL = 0.7  # below it the second reading is told
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Reading:
+class StretchReading:
     """One way to read a stretch: frets from the nut, MIDI notes that sound, and how sure."""
 
     frets: Frets
@@ -45,7 +45,7 @@ class Stretch:
     start_s: float
     end_s: float
     notes: tuple[int, ...]
-    readings: tuple[Reading, ...]
+    readings: tuple[StretchReading, ...]
 
     @property
     def doubtful(self) -> bool:
@@ -158,9 +158,9 @@ def _stretch(
     )
 
 
-def reading_of(voicing: HeardVoicing, strings: Strings) -> Reading:
+def reading_of(voicing: HeardVoicing, strings: Strings) -> StretchReading:
     """What was heard, its frets counted from the nut."""
-    return Reading(
+    return StretchReading(
         frets=strings.from_nut(voicing.frets),
         notes=voicing.notes,
         confidence=round(float(voicing.confidence), 3),

@@ -126,7 +126,7 @@ class Field:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Line:
+class LineForm:
     """The terse form of a record: one text.
 
     `write` may return None where the record says something the line has no room for; what it
@@ -192,7 +192,7 @@ class Noun:
     key: tuple[str, ...]
     help: str
     members: tuple[Field | Collection, ...]
-    line: Line | None = None
+    line: LineForm | None = None
     needs: tuple[str, ...] | None = None
     called: Callable[[Record], str] | None = None
 
@@ -235,7 +235,7 @@ class Noun:
         return tuple(dict.fromkeys(keys))
 
 
-class _Names:
+class _Readers:
     """What readers and printers of a noun are looked up in: its module, then `values`."""
 
     def __init__(self, module: str) -> None:
@@ -269,7 +269,7 @@ def members_of(record: type, module: str) -> tuple[Field | Collection, ...]:
 
     Raises TypeError for a name that is neither there nor in `values`.
     """
-    names = _Names(module)
+    names = _Readers(module)
     members: list[Field | Collection] = []
     for each in fields(record):
         if "written" in each.metadata:

@@ -37,7 +37,7 @@ read_bar = values.whole(0, LAST_BAR)
 
 
 def key_name(value: Value, context: Context) -> str:
-    """Read a key and keep it in its short form: "Db", "Bbm"."""
+    """Read a key and keep it in its short form: "Db", "Bbm", "D mixolydian"."""
     body = values.text(value, context)
     return parse_key(body).short if body.strip() else ""
 

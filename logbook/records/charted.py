@@ -12,7 +12,7 @@ from fractions import Fraction
 from hashlib import sha256
 
 from logbook.errors import LogbookError
-from logbook.records.context import Place, bars_map, capos_of, tuning_of
+from logbook.records.context import PartPlace, bars_map, capos_of, tuning_of
 from logbook.strings.frets import place_frets, read_frets
 from logbook.timing.bars import BarPoint
 
@@ -31,7 +31,7 @@ class ChartSpan:
     frets: Frets | None
 
 
-def voicing_frets(place: Place) -> dict[str, Frets]:
+def voicing_frets(place: PartPlace) -> dict[str, Frets]:
     """Each voicing's frets from the nut; strings that only may ring are not counted as played.
 
     Voicings that cannot be read are left out.
@@ -58,7 +58,7 @@ def voicing_frets(place: Place) -> dict[str, Frets]:
     return out
 
 
-def chart_spans(place: Place) -> tuple[ChartSpan, ...]:
+def chart_spans(place: PartPlace) -> tuple[ChartSpan, ...]:
     """The logged chart, stretch by stretch, to the end of the form."""
     tempo_map = bars_map(place.version)
     frets = voicing_frets(place)
@@ -82,7 +82,7 @@ def chart_spans(place: Place) -> tuple[ChartSpan, ...]:
     )
 
 
-def basis_of(place: Place, spans: Iterable[ChartSpan]) -> str:
+def basis_of(place: PartPlace, spans: Iterable[ChartSpan]) -> str:
     """What some stretches are held to be: tuning, capo, places and frets, as a short digest.
 
     While it stays the same, what was heard against them stands; when anything of it changes, it

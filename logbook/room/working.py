@@ -15,14 +15,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from logbook.errors import LogbookError
-from logbook.notebook.lines.log_lines import Answer, Notebook
-from logbook.records.context import Place
+from logbook.notebook.lines.log_lines import LineAnswer, Notebook
+from logbook.records.context import PartPlace
 from logbook.room.arriving import Arrivals
 from logbook.room.hearing import Proposal, log_proposal, propose_held, propose_take
 from logbook.room.recorded import known_places, log_recording
 from logbook.room.view import View, view_of
 from logbook.store.file_rows import last_command
-from logbook.store.finding import Place as Named
+from logbook.store.finding import LogPlace as Named
 from logbook.store.finding import exactly
 from logbook.store.here import move_here, read_here
 from logbook.store.reading import read_log, read_rows
@@ -208,7 +208,7 @@ class Room:
     def hear_take(self) -> Reply:
         """Hear the chords of the last take that has a file, for the chart."""
 
-        def listen(place: Place, view: View) -> Proposal:
+        def listen(place: PartPlace, view: View) -> Proposal:
             last = next((take for take in view.takes if take.files), None)
             if last is None:
                 raise LogbookError("no take has a file yet", "a take needs its recording")
@@ -220,7 +220,7 @@ class Room:
     def hear_chords_held(self) -> Reply:
         """Hear chords held once each in the newest file, for the part's voicings."""
 
-        def listen(place: Place, view: View) -> Proposal:
+        def listen(place: PartPlace, view: View) -> Proposal:
             if self.offered:
                 return propose_held(place, self.offered[-1])
             records = [file for take in place.part.takes for file in take.files]
@@ -230,7 +230,7 @@ class Room:
 
         return self._hear(listen)
 
-    def _hear(self, listen: Callable[[Place, View], Proposal]) -> Reply:
+    def _hear(self, listen: Callable[[PartPlace, View], Proposal]) -> Reply:
         view = self.view()
         with self.store.reading() as connection:
             place = _place(connection, read_here(connection, self.who))
@@ -295,7 +295,7 @@ class Room:
             return Reply(said=str(error), done=False)
 
 
-def _reply(answer: Answer) -> Reply:
+def _reply(answer: LineAnswer) -> Reply:
     if not answer.read:
         why = tuple(filter(None, (answer.why, answer.remedy)))
         return Reply(said=f"kept as remark {answer.remark}", more=why, done=False)
@@ -305,7 +305,7 @@ def _reply(answer: Answer) -> Reply:
     return Reply(said=answer.understood, more=tuple(more))
 
 
-def _place(connection: Connection, here: Here) -> Place | None:
+def _place(connection: Connection, here: Here) -> PartPlace | None:
     found = exactly(connection, "song", here.song) if here.song else None
     if found is None:
         return None
@@ -314,7 +314,7 @@ def _place(connection: Connection, here: Here) -> Place | None:
         for version in song.versions:
             for part in version.parts:
                 if (version.name, part.name) == (here.version, here.part):
-                    return Place(log, song, version, part)
+                    return PartPlace(log, song, version, part)
     return None
 
 

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from logbook.sheets.charts import ChartSection
     from logbook.sheets.chords import ChordCard
     from logbook.sheets.patterns import PatternCard
-    from logbook.strings.voicing import Voicing
+    from logbook.strings.voicing import SoundingVoicing
 
 PLAIN, CAUTION, WRONG, KEY = "plain", "caution", "wrong", "key"
 
@@ -97,7 +97,7 @@ class BarMap(NamedTuple):
 class Diagram(NamedTuple):
     """One voicing on the strings, under its names (what sounds first)."""
 
-    voicing: Voicing
+    voicing: SoundingVoicing
     names: tuple[str, ...]
 
 
@@ -116,7 +116,7 @@ class Study(NamedTuple):
     beside: tuple[Facts | Paragraph | Items | Patterns, ...]
 
 
-class Move(NamedTuple):
+class HandMove(NamedTuple):
     """The way from one chord to the next: where ("bars 3-4"), and what stays and moves."""
 
     before: ChordCard
@@ -130,7 +130,7 @@ class Moves(NamedTuple):
 
     section: str
     bars: str
-    moves: tuple[Move, ...]
+    moves: tuple[HandMove, ...]
     lines: tuple[tuple[str, str], ...]
 
 

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from logbook.records.parts import Part
 from logbook.records.songs import Version
-from logbook.sheets.blocks import Move
+from logbook.sheets.blocks import HandMove
 from logbook.sheets.chords import ChordCard
 from logbook.sheets.hands_words import move_said
 from logbook.strings.moves import guide_tone_lines, top_line
@@ -45,13 +45,13 @@ class SectionMoves(NamedTuple):
     name: str
     bars: str
     chords: tuple[str, ...]
-    moves: tuple[Move, ...]
+    moves: tuple[HandMove, ...]
     lines: tuple[tuple[str, str], ...]
 
 
 def moves_from(
     card: ChordCard, cards: dict[str, ChordCard], order: Sequence[Played]
-) -> tuple[Move, ...]:
+) -> tuple[HandMove, ...]:
     """The way to each chord that follows this one somewhere, in the order they first do."""
     found: dict[str, list[Played]] = {}
     for before, after in pairwise(order):
@@ -64,10 +64,10 @@ def moves_from(
     )
 
 
-def _move(before: ChordCard, after: ChordCard, into: Sequence[Played]) -> Move:
+def _move(before: ChordCard, after: ChordCard, into: Sequence[Played]) -> HandMove:
     where = ranges_text(sorted({bars(each.bar, each.bar) for each in into}))
     word = "bar" if where.isdecimal() else "bars"
-    return Move(before, after, f"into {word} {where}", move_said(before, after))
+    return HandMove(before, after, f"into {word} {where}", move_said(before, after))
 
 
 def sections_of(
@@ -106,7 +106,7 @@ def _without_repeats(played: Iterable[Played]) -> list[Played]:
     return kept
 
 
-def _section_moves(cards: dict[str, ChordCard], inside: Sequence[Played]) -> tuple[Move, ...]:
+def _section_moves(cards: dict[str, ChordCard], inside: Sequence[Played]) -> tuple[HandMove, ...]:
     found: dict[tuple[str, str], list[Played]] = {}
     for before, after in pairwise(inside):
         if before.label != after.label:

@@ -14,7 +14,7 @@ from typing import NamedTuple
 from logbook.checking import Problem, check_song
 from logbook.errors import LogbookError
 from logbook.names import alike
-from logbook.records.context import Place, meters_of
+from logbook.records.context import PartPlace, meters_of
 from logbook.records.log import Log
 from logbook.records.part_view import PartView
 from logbook.records.songs import Song, Version
@@ -92,11 +92,11 @@ def _version_sheet(log: Log, song: Song, version: Version, part: str | None) -> 
         head = head._replace(unreadable=(*head.unreadable, f"tempo and form: {problem}"))
     parts = [each for each in version.parts if not part or alike(each.name, part)]
     return VersionSheet(
-        head, tuple(part_sheet(Place(log, song, version, each), tempo_map) for each in parts)
+        head, tuple(part_sheet(PartPlace(log, song, version, each), tempo_map) for each in parts)
     )
 
 
-def part_sheet(place: Place, tempo_map: TempoMap | None) -> PartSheet:
+def part_sheet(place: PartPlace, tempo_map: TempoMap | None) -> PartSheet:
     """Return the sheet of one part where it stands; `tempo_map` None where it cannot be read."""
     part = place.part
     rig = rig_of(place)
@@ -127,7 +127,7 @@ def part_sheet(place: Place, tempo_map: TempoMap | None) -> PartSheet:
     )
 
 
-def _patterns(place: Place) -> tuple[PatternCard, ...]:
+def _patterns(place: PartPlace) -> tuple[PatternCard, ...]:
     try:
         meters = meters_of(place.version)
     except LogbookError:
@@ -136,7 +136,7 @@ def _patterns(place: Place) -> tuple[PatternCard, ...]:
 
 
 def _chart(
-    place: Place, chords: Iterable[ChordCard], tempo_map: TempoMap | None
+    place: PartPlace, chords: Iterable[ChordCard], tempo_map: TempoMap | None
 ) -> tuple[ChartSection, ...]:
     cards = {card.label: card for card in chords}
     bars = {entry.bar for entry in place.part.chart}

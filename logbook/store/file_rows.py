@@ -49,7 +49,7 @@ class FileLine(NamedTuple):
     version_id: int | None
 
 
-class TakeLine(NamedTuple):
+class TakeOutline(NamedTuple):
     """One take; `session_id` is None where no session is said."""
 
     id: int
@@ -94,7 +94,7 @@ class Outline(NamedTuple):
     versions: Mapping[int, VersionLine]
     parts: Mapping[int, PartLine]
     sessions: Mapping[int, SessionLine]
-    takes: Sequence[TakeLine]
+    takes: Sequence[TakeOutline]
     files: Sequence[FileLine]
     last_command: int
 
@@ -111,7 +111,7 @@ def read_outline(connection: Connection) -> Outline:
         parts={row[0]: PartLine(*row) for row in parts},
         sessions={row[0]: SessionLine(*row) for row in sessions},
         takes=[
-            TakeLine(*row)
+            TakeOutline(*row)
             for row in run("SELECT id, part_id, session_id, number, bars FROM take ORDER BY id")
         ],
         files=read_files(connection),

@@ -44,7 +44,7 @@ from logbook.numerals import read_whole
 from logbook.strings.picking_cells import (
     STROKE_NAMES,
     TAKES_STRINGS,
-    Cell,
+    GridCell,
     Stroke,
     read_cells,
 )
@@ -54,7 +54,7 @@ from logbook.timing.tempo import Tempo
 __all__ = [
     "STRAIGHT",
     "STROKE_NAMES",
-    "Cell",
+    "GridCell",
     "PickingPattern",
     "PlacedCell",
     "Stroke",
@@ -87,7 +87,7 @@ class PlacedCell(NamedTuple):
     """A step with strokes, `start` whole notes after the pattern's beginning, swing included."""
 
     start: Fraction
-    cell: Cell
+    cell: GridCell
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,7 +98,7 @@ class PickingPattern:
     Raises LogbookError when the cells do not fill whole bars or the grid cannot swing.
     """
 
-    cells: tuple[Cell, ...]
+    cells: tuple[GridCell, ...]
     grid: Fraction
     meter: Meter = COMMON_TIME
     swing: Fraction = STRAIGHT
@@ -249,12 +249,21 @@ def swing_text(swing: Fraction) -> str:
 
 def pattern_text(pattern: PickingPattern) -> str:
     """The line `read_pattern` reads back, in groups of a felt beat, with bar lines."""
-    group = pattern.meter.felt_beat_length / pattern.grid
-    size = int(group) if group.denominator == 1 else pattern.steps_a_bar
+    cuts = [*_group_steps(pattern), pattern.steps_a_bar]
     return " | ".join(
-        " ".join("".join(bar[at : at + size]) for at in range(0, len(bar), size))
+        " ".join("".join(bar[start:end]) for start, end in pairwise(cuts))
         for bar in _by_bar([str(cell) for cell in pattern.cells], pattern.steps_a_bar)
     )
+
+
+def _group_steps(pattern: PickingPattern) -> list[int]:
+    """The step each felt beat, or each group of a meter that has uneven ones, begins with."""
+    meter = pattern.meter
+    starts = [start * meter.beat_length for start in meter.group_starts]
+    if len(set(meter.groups)) < 2:
+        starts = [n * meter.felt_beat_length for n in range(meter.felt_beats)]
+    steps = [start / pattern.grid for start in starts]
+    return [int(step) for step in steps] if all(s.denominator == 1 for s in steps) else [0]
 
 
 def count_labels(pattern: PickingPattern) -> tuple[str, ...]:
@@ -263,7 +272,7 @@ def count_labels(pattern: PickingPattern) -> tuple[str, ...]:
     for step in range(len(pattern.cells)):
         beats = step % pattern.steps_a_bar * pattern.grid / pattern.meter.beat_length
         beat, part = divmod(beats, 1)
-        labels.append(_OFFBEATS.get(part, "") if part else str(beat + 1))
+        labels.append(_OFFBEATS.get(part, "") if part else str(pattern.meter.count_of(beat + 1)))
     return tuple(labels)
 
 

@@ -46,7 +46,7 @@ class Stroke(NamedTuple):
         return self.kind + "".join(map(str, self.strings))
 
 
-class Cell(NamedTuple):
+class GridCell(NamedTuple):
     """One grid step: the strokes that fall on it together (none for "."), accented or not."""
 
     strokes: tuple[Stroke, ...] = ()
@@ -64,12 +64,12 @@ class Cell(NamedTuple):
         return f">{body}" if self.accent else body
 
 
-def read_cells(line: str) -> tuple[tuple[Cell, ...], list[int]]:
+def read_cells(line: str) -> tuple[tuple[GridCell, ...], list[int]]:
     """Read the cells of a line, and after how many of them each bar line stands.
 
     Raises LogbookError naming the cell that cannot be read.
     """
-    cells: list[Cell] = []
+    cells: list[GridCell] = []
     bar_lines: list[int] = []
     at = 0
     while at < len(line):
@@ -84,17 +84,17 @@ def read_cells(line: str) -> tuple[tuple[Cell, ...], list[int]]:
     return tuple(cells), bar_lines
 
 
-def _read_cell(line: str, at: int) -> tuple[Cell, int]:
+def _read_cell(line: str, at: int) -> tuple[GridCell, int]:
     """The cell that begins at `at`, and where the next thing begins."""
     accent = line[at] == ">"
     at += accent
     if line[at : at + 1] == ".":
         if accent:
             raise LogbookError(f'">." in "{line}" accents a step with no stroke', "drop the >")
-        return Cell(), at + 1
+        return GridCell(), at + 1
     if line[at : at + 1] != "[":
         stroke, at = _read_stroke(line, at)
-        return Cell((stroke,), accent), at
+        return GridCell((stroke,), accent), at
     end = line.find("]", at)
     if end < 0:
         raise LogbookError(f'"[" in "{line}" is never closed', "close it, as in [pm]")
@@ -113,7 +113,7 @@ def _read_cell(line: str, at: int) -> tuple[Cell, int]:
         strokes.append(stroke)
     if not strokes:
         raise LogbookError(f'the brackets in "{line}" are empty', 'write "." for no stroke')
-    return Cell(tuple(strokes), accent), end + 1
+    return GridCell(tuple(strokes), accent), end + 1
 
 
 def _read_stroke(line: str, at: int) -> tuple[Stroke, int]:

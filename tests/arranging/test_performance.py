@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from logbook.arranging.performance import Note, perform
 from logbook.errors import LogbookError
 from logbook.records import ChartEntry, MeterChange, Part, Pattern, Voicing
-from logbook.records.context import Place, tempo_map_of
+from logbook.records.context import PartPlace, tempo_map_of
 from tests.arranging.material import GUITAR_PART, VERSION, log_of
 
 OPEN = Voicing(label="O", frets="0 0 0 0 0 0")
@@ -39,7 +39,7 @@ def play(
     log, song = log_of(version)
     tempo_map = tempo_map_of(version)
     assert tempo_map is not None
-    return perform(Place(log, song, version, part), tempo_map, tempo_map.bar_start(bars + 1))
+    return perform(PartPlace(log, song, version, part), tempo_map, tempo_map.bar_start(bars + 1))
 
 
 def starts(notes: tuple[Note, ...]) -> list[Fraction]:
@@ -172,7 +172,7 @@ def test_a_part_without_tuning() -> None:
     tempo_map = tempo_map_of(version)
     assert tempo_map is not None
     with pytest.raises(LogbookError, match="has no tuning"):
-        perform(Place(log, song, version, part), tempo_map)
+        perform(PartPlace(log, song, version, part), tempo_map)
 
 
 @given(

@@ -104,13 +104,13 @@ def test_chart_beside_the_log(sample_typed: Typed) -> None:
 
 def test_chart_of_a_part_without_one(sample_typed: Typed) -> None:
     from logbook.store.editing import edit
-    from logbook.store.finding import Place, find
+    from logbook.store.finding import LogPlace, find
     from logbook.store.lifecycle import open_log
 
     with open_log(sample_typed.db) as store, store.change("test") as change:
-        song = Place("Varnish", "", "")
+        song = LogPlace("Varnish", "", "")
         edit(change, find(change.connection, "version", "EP", song), {"form": ()})
-        where = Place("Varnish", "EP", "")
+        where = LogPlace("Varnish", "EP", "")
         edit(change, find(change.connection, "part", "guitar", where), {"chart": ()})
     found = sample_typed.json("listen chart varnish guitar --yes")
     assert found["applied"]

@@ -200,8 +200,8 @@ def test_edit_in_an_editor(typed: Typed, tmp_path: Path, monkeypatch: pytest.Mon
     assert "nothing was changed" in typed("take edit 3", 2)
     killed = "import os; open(file, 'a').write('# half'); os.kill(os.getpid(), 9)"
     monkeypatch.setenv("EDITOR", editor(tmp_path, killed))
-    kept = Path(typed("take edit 3", 2).rsplit(" ", 1)[1].strip())
-    assert "# half" in kept.read_text(encoding="utf-8")
+    half = Path(typed("take edit 3", 2).rsplit(" ", 1)[1].strip())
+    assert "# half" in half.read_text(encoding="utf-8")
 
 
 def test_hostile_names_are_printed_harmless(typed: Typed) -> None:

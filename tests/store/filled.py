@@ -6,13 +6,13 @@ from fractions import Fraction
 
 from logbook import records as r
 from logbook.store.changing import Change
-from logbook.store.finding import Place
+from logbook.store.finding import LogPlace
 from logbook.store.here import set_here
 from logbook.store.remembering import each_song
 from logbook.store.store import Store
 from logbook.store.writing import put, put_log
 
-GUITAR = Place("Salt Road", "album", "guitar")
+GUITAR = LogPlace("Salt Road", "album", "guitar")
 
 
 def audio(path: str) -> r.AudioFile:

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from logbook.errors import LogbookError
 from logbook.strings.picking import (
     STROKE_NAMES,
-    Cell,
+    GridCell,
     PickingPattern,
     Stroke,
     count_labels,
@@ -17,11 +17,12 @@ from logbook.strings.picking import (
     parse_grid,
     parse_swing,
     pattern_lines,
+    pattern_text,
     read_pattern,
     struck_strings,
     swing_text,
 )
-from logbook.timing.meter import Meter
+from logbook.timing.meter import Meter, parse_meter
 from logbook.timing.tempo import parse_tempo
 
 SIX_EIGHT = Meter(6, 8)
@@ -33,9 +34,9 @@ TOGETHER = st.lists(st.sampled_from("Bbpima"), unique=True, min_size=2, max_size
     lambda kinds: st.tuples(*(st.builds(Stroke, st.just(kind), STRINGS) for kind in kinds))
 )
 CELLS = (
-    st.just(Cell())
-    | st.builds(Cell, SINGLE.map(lambda stroke: (stroke,)), st.booleans())
-    | st.builds(Cell, TOGETHER, st.booleans())
+    st.just(GridCell())
+    | st.builds(GridCell, SINGLE.map(lambda stroke: (stroke,)), st.booleans())
+    | st.builds(GridCell, TOGETHER, st.booleans())
 )
 
 
@@ -270,9 +271,17 @@ def test_what_is_no_pattern_is_refused_with_the_reason(
 def test_every_letter_has_a_name_and_is_read() -> None:
     for letter in STROKE_NAMES:
         (cell,) = read_pattern(letter, "1/1").cells
-        assert cell == Cell((Stroke(letter),))
+        assert cell == GridCell((Stroke(letter),))
 
 
 def test_a_backward_swing_is_refused() -> None:
     with pytest.raises(LogbookError, match="shortens the first step"):
-        PickingPattern(cells=(Cell(),) * 8, grid=Fraction(1, 8), swing=Fraction(1, 2))
+        PickingPattern(cells=(GridCell(),) * 8, grid=Fraction(1, 8), swing=Fraction(1, 2))
+
+
+def test_a_pattern_is_counted_and_grouped_as_its_meter_is() -> None:
+    meter = parse_meter("3+2+2/8")
+    pattern = read_pattern("DuuDuDu", "1/8", meter)
+    assert "".join(count_labels(pattern)) == "1231212"
+    assert pattern_text(pattern) == "Duu Du Du"
+    assert read_pattern(pattern_text(pattern), "1/8", meter) == pattern

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from logbook.notebook.lines.log_lines import Answer, Notebook, apply_lines
+from logbook.notebook.lines.log_lines import LineAnswer, Notebook, apply_lines
 from logbook.records import Log
 from logbook.store.lifecycle import open_log
 from logbook.store.reading import read_log, read_rows
@@ -21,7 +21,7 @@ def log_of(db: str) -> Log:
         return read_log(connection)
 
 
-def write(db: str, text: str) -> list[Answer]:
+def write(db: str, text: str) -> list[LineAnswer]:
     with open_log(db) as store:
         return list(apply_lines(store, text.splitlines(), today=TODAY))
 
