@@ -160,4 +160,4 @@ def test_a_capo_logged_wrongly_is_told_before_any_bar(sample_typed: Typed) -> No
 
 def test_a_bass_line_is_held_against_its_notes(sample_typed: Typed) -> None:
     assert sample_typed.json("listen against low bass")["contradictions"] == []
-    assert "has no chart" in sample_typed("listen against low voice", code=2)
+    assert "has no audio file" in sample_typed("listen against low voice", code=2)
