@@ -102,7 +102,7 @@ class Version:
         None,
         "sample rate in hertz",
         "48000",
-        lambda on: on.maybe(on.whole(1000, 10_000_000, "hz")),
+        lambda on: on.maybe(on.sample_rate),
         key="rate",
     )
     a4_hz: float = written(
