@@ -37,6 +37,9 @@ app = new_app(
         "logbook import sample_session",
         "logbook import takes --dry-run",
         "logbook import takes --session 'day one' --pattern '{part}_{take}' --song 'Low Water'",
+        "logbook import takes --propose > guesses.txt",
+        "logbook import takes --proposal guesses.txt",
+        "logbook import takes --yes --sure 80",
     ),
     single=True,
 )
@@ -64,9 +67,25 @@ def import_files(
     song: Annotated[
         str, typer.Option("--song", metavar="TITLE", help="The song the files belong to.")
     ] = "",
+    show: Annotated[
+        bool, typer.Option("--propose", help="Print what the rest most likely is, to be edited.")
+    ] = False,
+    edit: Annotated[
+        bool, typer.Option("--edit", help="Edit what the rest most likely is, then hang it.")
+    ] = False,
+    proposal: Annotated[
+        str, typer.Option("--proposal", metavar="FILE|-", help="Hang as an edited proposal says.")
+    ] = "",
+    yes: Annotated[
+        bool, typer.Option("--yes", help="Hang every guess that is sure enough.")
+    ] = False,
+    sure: Annotated[
+        float, typer.Option("--sure", min=0, max=100, help="How sure that is, in percent.")
+    ] = 50.0,
     as_json: JsonOption = False,
 ) -> None:
     """Hang a folder of audio files on the takes."""
+    from logbook.cli.import_proposal import settle
     from logbook.importing.folder import import_folder
 
     if not folder.is_dir():
@@ -86,11 +105,23 @@ def import_files(
         look_ahead()
     if as_json:
         print_json(_data(done, dry_run))
-    else:
+    elif not show:
         for line in _lines(done):
             say(line)
         if dry_run:
             remark("this was a trial; nothing was changed")
+    if not dry_run and not (as_json and not yes and not proposal):
+        with opened() as store:
+            settle(
+                store,
+                folder,
+                asked,
+                show=show,
+                edit=edit,
+                file=proposal,
+                yes=yes,
+                sure=sure / 100,
+            )
     if done.refused:
         raise typer.Exit(1)
 

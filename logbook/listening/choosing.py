@@ -38,7 +38,7 @@ ROUNDS = 8
 FRESH = 10.0  # stretches that speak for a grip that has not been heard yet
 AGAIN = 0.5  # what it weighs that a grip is heard elsewhere in the part
 FIVE = 5
-NONE_FITS = 10.0  # natural logarithm of how much better another grip must explain a stretch
+NONE_FITS = 16.0  # natural logarithm of how much better another grip must explain a stretch
 # Constant, weight of the logarithm of the odds, weight of the second feature (fit_choosing.py).
 CONFIDENCE = (0.01, 0.71, -0.23)
 CONFIDENCE_LOGGED = (1.09, 0.37, -0.72)

@@ -27,6 +27,7 @@ Spans = Sequence[tuple[float, float]]
 CLEAR_TUNING = 0.3
 TUNING_SECONDS = 60
 SILENT = 2e-4  # root mean square of full scale: 74 dB below it
+NO_NOTE = -1.0  # the logarithm of the odds that no note reaches where only noise sounds
 QUIET = 0.004  # of the loudest stretch: 48 dB below it
 
 
@@ -89,6 +90,8 @@ def told(asked: AskedHearing, ear: Ear) -> tuple[HeardSpan, ...]:
     sounds = np.flatnonzero(sounding_spans(ear.loudness(asked.spans)))
     pitches = pitches_of(asked.open_strings, asked.capo)
     odds = ear.odds([asked.spans[n] for n in sounds], pitches)
+    pitched = odds.max(axis=1, initial=-np.inf) > NO_NOTE
+    sounds, odds = sounds[pitched], odds[pitched]
     if asked.logged is None:
         readings = choose(odds, asked.open_strings, asked.capo)
     else:

@@ -16,7 +16,7 @@ from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
-from scipy import fft
+from scipy import fft, sparse
 
 from logbook.listening.signals import Samples
 
@@ -45,15 +45,17 @@ def semitone_bank(size: int, cents: float, width_cents: float, beside: float = 0
 
 def semitone_power(audio: Samples, size: int, bank: Floats) -> Floats:
     """Power of every frame through a bank, frames x its columns; frame n is at sample n * HOP."""
-    used = int(np.flatnonzero(bank.max(axis=1) > 1e-4)[-1]) + 1
+    # Nearly all of a bank is nothing: the few bins of each semitone are all that is summed.
+    few = sparse.csr_array(np.where(bank > 1e-4, bank, 0.0).T)
     window = np.hanning(size).astype(np.float32)
     window /= np.sum(window)
     padded = np.pad(audio, (size // 2, size // 2 + HOP))
     view = np.lib.stride_tricks.sliding_window_view(padded, size)[::HOP]
     out = np.empty((len(view), bank.shape[1]), dtype=np.float32)
     for at in range(0, len(view), 128):
-        spectrum = fft.rfft(view[at : at + 128] * window, axis=1)[:, :used]
-        out[at : at + 128] = (spectrum.real**2 + spectrum.imag**2) @ bank[:used]
+        spectrum = fft.rfft(view[at : at + 128] * window, axis=1)
+        power = spectrum.real**2 + spectrum.imag**2
+        out[at : at + 128] = (few @ power.T).T
     return out
 
 

@@ -117,6 +117,12 @@ def test_technique_notes_follow_their_bars() -> None:
         ("jangle", 5, "C", "jangle"),
         ("", 5, "C", ""),
         ("Db", 0, "C#", "C#"),
+        ("C on E", 2, "D", "D/F#"),
+        ("C/E add9", 2, "D", "Dadd9/F#"),
+        ("B flat 7", 2, "D", "C7"),
+        ("C:maj/3", 2, "D", "D:maj/3"),
+        ("am", 2, "D", "Bm"),
+        ("C⁷", 2, "D", "D⁷"),
     ],
 )
 def test_names_keep_the_way_they_are_written(name: str, steps: int, key: str, moved: str) -> None:

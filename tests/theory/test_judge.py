@@ -118,3 +118,24 @@ def test_our_own_names_never_contradict_the_notes(notes: list[int]) -> None:
         if name.plausible and not name.omits & {0, 3, 4}:
             verdict = judge(name.symbol, notes)
             assert (verdict.word == "exact") == (not name.omits and not name.adds)
+
+
+UKULELE_F = [69, 60, 65, 69]  # 2010 on g C E A
+
+
+def test_no_slash_is_held_against_a_name_where_the_lowest_note_is_no_bass() -> None:
+    assert judge("F", UKULELE_F).sentence == "F is exactly what sounds"
+    assert judge("F/A", UKULELE_F).word == "exact"
+    assert judge("F/A", UKULELE_F, bass_counts=True).word == "contradicts"
+    assert judge("F", UKULELE_F, bass_counts=True).sentence.endswith("with C (the 5) lowest")
+
+
+def test_a_wrong_name_is_answered_without_a_slash_too() -> None:
+    verdict = judge("G", UKULELE_F)
+    assert verdict.word == "contradicts"
+    assert verdict.concert == "F"
+
+
+def test_what_sounds_is_spelled_by_function() -> None:
+    verdict = judge("C", [49, 52, 55, 58], key="C")
+    assert verdict.concert == "C#dim7"

@@ -77,7 +77,7 @@ WRITTEN = {
 REFUSED = {
     # text: the nearest symbol that reads
     "Csus#4": "Csus4", "Csusb2": "Csus2", "C7sus#4": "C7sus4", "Csus(#4)": "Csus4", "Csus♭2": "Csus2",
-    "Do": "C", "Do7": "C7", "Dom7": "Cm7", "Re": "D", "Mi7": "E7", "Fa": "F", "Fa#m": "F#m",
+    "Do": "C", "Do7": "C7", "Dosus4": "Csus4", "Do#": "C#", "Dom7": "Cm7", "Re": "D", "Mi7": "E7", "Fa": "F", "Fa#m": "F#m",
     "Sol": "G", "Sol7": "G7", "La": "A", "Lam": "Am", "Si": "B", "Sib": "Bb", "Sib7": "Bb7",
     "H": "B", "H7": "B7", "Hm": "Bm", "Hm7b5": "Bm7b5", "C/H": "C/B", "Hmaj7": "Bmaj7",
     "C9/6": "C6/9", "C7/4": "C7sus4", "C7dim": "Cdim7", "C7°": "Cdim7", "C0": "Cdim", "C07": "Cdim7",
