@@ -86,7 +86,8 @@ def sample_rate(value: Value, context: Context) -> int:
         spoken = value.strip().casefold().removesuffix("hz").rstrip()
         value = spoken.removesuffix("k").rstrip() if spoken.endswith("k") else spoken
     rate = _plain_number(value, "")
-    return whole(1000, 10_000_000, "hz")(round(rate * 1000) if 0 < rate < 1000 else rate, context)
+    hertz = round(rate * 1000) if 0 < rate < 1000 else rate
+    return int(whole(1000, 10_000_000, "hz")(hertz, context))
 
 
 def number(low: float | None = None, high: float | None = None, unit: str = "") -> Reader:
