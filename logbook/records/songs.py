@@ -18,7 +18,9 @@ class FormSection:
     name: str = field(metadata=needed("what it is called", "verse", "name"))
     start: int = field(metadata=needed("its first bar", "5", "read_bar"))
     bars: int = field(
-        metadata=needed("its length in bars", "8", lambda on: on.whole(1, on.LAST_BAR))
+        metadata=needed(
+            "its length in bars", "8", lambda on: on.whole(1, on.LAST_BAR), called="length"
+        )
     )
     notes: str = noted()
 
@@ -102,7 +104,7 @@ class Version:
         None,
         "sample rate in hertz",
         "48000",
-        lambda on: on.maybe(on.whole(1000, 10_000_000, "hz")),
+        lambda on: on.maybe(on.sample_rate),
         key="rate",
     )
     a4_hz: float = written(
