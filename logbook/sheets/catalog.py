@@ -36,6 +36,7 @@ ANSWERS = {
     "arrangement": "logbook.sheets.arranged",
     "arrangement answer": "logbook.sheets.arranged_answers",
     "label copy": "logbook.sheets.label_copy",
+    "recording": "logbook.sheets.other_recordings",
 }
 
 # Every sheet can be had in these.
