@@ -37,6 +37,7 @@ ANSWERS = {
     "arrangement answer": "logbook.sheets.arranged_answers",
     "stage": "logbook.sheets.stage_sets",
     "label copy": "logbook.sheets.label_copy",
+    "recording": "logbook.sheets.other_recordings",
 }
 
 # Every sheet can be had in these.
