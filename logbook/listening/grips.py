@@ -17,6 +17,7 @@ from typing import Any, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from logbook.listening.heard import LAST_FRET
 from logbook.strings import fingering
 from logbook.theory.kinds import all_kinds
 
@@ -51,9 +52,9 @@ class Grips(NamedTuple):
 
 
 def pitches_of(open_strings: Sequence[int], capo: int) -> npt.NDArray[np.int_]:
-    """The MIDI numbers that can sound, from the lowest open string to the last fret held."""
+    """The MIDI numbers that can sound, from the lowest open string to the last fret there is."""
     low = min(open_strings) + capo
-    high = max(open_strings) + max(LAST_HELD, capo + 12)
+    high = max(open_strings) + LAST_FRET
     return np.arange(low, min(high, low + MOST_PITCHES - 1) + 1)
 
 
@@ -74,9 +75,9 @@ def likely_grips(odds: Floats, open_strings: Sequence[int], capo: int) -> Grips:
     odds: spans x pitches, the logarithm of the odds of each of `pitches_of`.
     """
     pitches = pitches_of(open_strings, capo)
-    highest = max(LAST_HELD, capo + 12)
+    highest = min(max(LAST_HELD, capo + 12), LAST_FRET)
     every: list[tuple[Floats, Masks, Frets]] = []
-    for place in range(capo + 1, highest - 2):
+    for place in range(capo + 1, max(capo + 2, highest - 2)):
         reach = 4 if place - capo < 5 else 5
         held = range(place, min(place + reach, highest + 1))
         every.append(_beam(odds, open_strings, capo, held, int(pitches[0])))
