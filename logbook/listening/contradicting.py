@@ -14,12 +14,11 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import exp, log
-from statistics import median
 
 from logbook.listening.heard import Frets, HeardSpan, HeardVoicing, sounding
 
 LEAST = 1e-3
-CLEAR = log(4.0)  # how much surer another reading must be, for one stretch
+CLEAR = log(2.5)  # how much surer another reading must be, for one stretch
 THROUGHOUT = 0.6  # part of a chord's stretches that must agree, and at least two of them
 
 
@@ -61,7 +60,7 @@ def contradictions(
     out: list[Contradiction] = []
     for notes, members in groups.items():
         other = _agreed(members)
-        usual = max(0.0, median(speaks for _, _, speaks in members)) if len(members) > 2 else 0.0
+        usual = _usual([speaks for _, _, speaks in members])
         for place, reading, speaks in members:
             throughout = other is not None and reading is not None and reading.notes == other
             against = speaks if throughout else speaks - usual
@@ -78,6 +77,11 @@ def contradictions(
                 )
             )
     return tuple(sorted(out, key=lambda each: each.place))
+
+
+def _usual(speaks: Sequence[float]) -> float:
+    """How clearly even the quieter stretches of a chord speak against it; 0 for one or two."""
+    return max(0.0, sorted(speaks)[len(speaks) // 4]) if len(speaks) > 2 else 0.0
 
 
 def _other(span: HeardSpan, notes: tuple[int, ...]) -> tuple[HeardVoicing | None, float]:
