@@ -17,6 +17,7 @@ PATTERN = (
     "logbook listen pattern low guitar --take 4 --grid 1/16 --bars",
 )
 CHART = ("logbook listen chart low guitar", "logbook listen chart low guitar --take 2 --yes")
+AGAINST = ("logbook listen against low guitar", "logbook listen against low guitar --take 2")
 
 SongArgument = Annotated[
     str, typer.Argument(metavar="[SONG]", help="A song, by the beginning of its title.")
@@ -84,6 +85,22 @@ def chart(
     tell_chart((song, part, version), take=take, yes=yes, as_json=as_json)
 
 
+def against(
+    song: SongArgument = "",
+    part: PartArgument = "",
+    version: VersionOption = "",
+    take: TakeOption = "",
+    as_json: JsonOption = False,
+) -> None:
+    """Say only where the sound contradicts the log: capo first, then bars; kept for `check`."""
+    from logbook.cli.listen_against import tell_against
+    from logbook.listening.extra import require
+
+    require()
+    tell_against((song, part, version), take=take, as_json=as_json)
+
+
+AGAINST_HELP = examples(*AGAINST)
 CHART_HELP = examples(*CHART)
 PATTERN_HELP = examples(*PATTERN)
 TEMPO_HELP = examples(*TEMPO)

@@ -29,6 +29,7 @@ class Settings:
     db: str = ""
     command: str = ""
     written: bool = False
+    verbose: bool = False
 
 
 settings = Settings()

@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from logbook.cli.asking import confirm
+from logbook.cli.first_needed import see_to_place
 from logbook.cli.log import changing, opened, settings
 from logbook.cli.noun_form import chart_namesakes, put_chart_line, restate_form
 from logbook.cli.noun_place import Owner, find_place, find_record
@@ -46,6 +47,7 @@ def add(
 ) -> None:
     """Add one record, or as many as a line says; a song or part may be begun `like` another."""
     with changing() as (_, change):
+        see_to_place(change, noun.word, whose)
         owner = find_place(change.connection, noun.word, whose)
         known = StoreKnown(change.connection)
         context = owner.context(known, folder)

@@ -209,7 +209,10 @@ def known(noun: str) -> Reader:
         body = text(value, context)
         if not body.strip():
             return ""
-        remedy = f'add it first: [[{noun}]] with name = "{body[:40]}", or logbook {noun} add'
+        remedy = (
+            f'add it first: [[{noun}]] with name = "{body[:40]}", or logbook {noun} add'
+            f" {quoted(body)}"
+        )
         return pick(body, context.known.names(noun), noun, remedy)
 
     return read

@@ -50,6 +50,7 @@ FORMS = {
 # And in these where it is a table, or has a picture.
 OTHER_FORMS = {
     "csv": "logbook.sheets.csv_form",
+    "svg": "logbook.sheets.svg_form",
 }
 
 

@@ -124,3 +124,40 @@ def test_chart_of_a_part_without_one(sample_typed: Typed) -> None:
 def test_bass_line_is_charted_as_notes(sample_typed: Typed) -> None:
     found = sample_typed.json("listen chart varnish bass")
     assert found["differences"] == []
+
+
+def test_what_contradicts_the_log_is_kept_and_forgotten(sample_typed: Typed) -> None:
+    def checked(code: int) -> list[str]:
+        said = sample_typed("check low", code=code)
+        return [line for line in said.splitlines() if "is heard" in line]
+
+    assert checked(0) == []
+    assert sample_typed.json("listen against low guitar --take 2")["contradictions"] == []
+    found = sample_typed.json("listen against low guitar")
+    (one,) = found["contradictions"]
+    assert (one["place"], one["logged"], one["heard"]) == ("10", "F#m7", "A")
+    assert found["kept"]
+    assert not sample_typed.json("listen against low guitar")["kept"]
+    assert len(checked(1)) == 1
+    # It goes through the session file, and is forgotten when the chart changes there.
+    assert "heard_chord" in sample_typed("dump low")
+    sample_typed("listen chart low guitar --yes")
+    assert checked(0) == []
+    sample_typed("undo")
+    assert len(checked(1)) == 1
+
+
+def test_a_capo_logged_wrongly_is_told_before_any_bar(sample_typed: Typed) -> None:
+    sample_typed("part edit guitar --song varnish --capo 2")
+    found = sample_typed.json("listen against varnish guitar")
+    assert found["semitones_moved"] == 1
+    (one,) = found["contradictions"]
+    assert (one["place"], one["logged"], one["heard"]) == ("all", "capo 2", "capo 3")
+    assert "as with capo 3" in sample_typed("check varnish", code=1)
+    sample_typed("part edit guitar --song varnish --capo 3")
+    assert "as with capo 3" not in sample_typed("check varnish", code=1)
+
+
+def test_a_bass_line_is_held_against_its_notes(sample_typed: Typed) -> None:
+    assert sample_typed.json("listen against low bass")["contradictions"] == []
+    assert "has no audio file" in sample_typed("listen against low voice", code=2)

@@ -77,9 +77,12 @@ OWNERS = {
 
 
 def test_the_list_of_nouns_is_complete() -> None:
-    assert {noun for noun, _ in NOUN_COMMANDS.values()} | {"take", "cue", "heard-double"} == set(
-        NOUNS
-    )
+    assert {noun for noun, _ in NOUN_COMMANDS.values()} | {
+        "take",
+        "cue",
+        "heard-double",
+        "heard-chord",
+    } == set(NOUNS)
     assert set(EVERY) == set(NOUN_COMMANDS) | {"take"}
 
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from logbook.theory import name_chord, name_to_midi, parse_key, read_symbol
 from logbook.theory.keys import ALL_KEYS, Key
-from logbook.theory.kinds import Kind, all_kinds
+from logbook.theory.kinds import ChordKind, all_kinds
 from logbook.theory.notes import pitch_class
 from logbook.theory.spelling import moved_root, note_beside, spell_root
 
@@ -78,7 +78,7 @@ def test_a_chords_tones_take_their_letters_from_its_root_in_every_key(key: Key) 
 
 @given(st.integers(0, 11), KINDS, KEYS, st.none() | st.sampled_from(["C", "F#", "Bb", "Eb", "A"]))
 def test_a_root_sounds_as_asked_and_takes_a_double_accidental_only_as_a_leading_note(
-    pc: int, kind: Kind, key: Key, after: str | None
+    pc: int, kind: ChordKind, key: Key, after: str | None
 ) -> None:
     root = spell_root(pc, kind.degrees, key, after)
     assert pitch_class(root) == pc
@@ -98,7 +98,9 @@ def test_a_written_root_moves_by_fifths(root: str, old: str, new: str, moved: st
 
 
 @given(st.sampled_from(["C", "Db", "F#", "Bb", "E", "G#", "Eb", "A"]), KINDS, KEYS, KEYS)
-def test_a_chord_moved_is_the_same_chord_higher(root: str, kind: Kind, old: Key, new: Key) -> None:
+def test_a_chord_moved_is_the_same_chord_higher(
+    root: str, kind: ChordKind, old: Key, new: Key
+) -> None:
     if old.mode != new.mode:
         new = new.relative
     by = (new.pitch_class - old.pitch_class) % 12
