@@ -106,6 +106,12 @@ def against(
         str,
         typer.Option("--arrangement", metavar="NAME", help="The plan it was played from."),
     ] = "",
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            "--out", "-o", metavar="FILE", help="A page of a recording; its ending says the form."
+        ),
+    ] = None,
     as_json: JsonOption = False,
 ) -> None:
     """Say only where the sound contradicts the log: capo first, then bars; kept for `check`."""
@@ -119,11 +125,11 @@ def against(
         if take:
             raise LogbookError("a take and a recording were both named", "give one of the two")
         names = (song, part, version)
-        tell_version(names, recording, arrangement=arrangement, as_json=as_json)
+        tell_version(names, recording, arrangement=arrangement, as_json=as_json, out=out)
         return
-    if arrangement:
+    if arrangement or out:
         raise LogbookError(
-            "an arrangement is for a recording that was played from it", "give --recording too"
+            "arrangements and pages are for other recordings", "give --recording FILE too"
         )
     from logbook.cli.listen_against import tell_against
 

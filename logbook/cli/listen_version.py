@@ -12,18 +12,26 @@ from logbook.errors import LogbookError
 if TYPE_CHECKING:
     from logbook.listening.versions import Compared, ComparedVersion
     from logbook.records.context import PartPlace
+    from logbook.sheets.other_recordings import OtherRecording
 
 
 def tell_version(
-    names: tuple[str, str, str], recording: Path, *, arrangement: str, as_json: bool
+    names: tuple[str, str, str],
+    recording: Path,
+    *,
+    arrangement: str,
+    as_json: bool,
+    out: Path | None = None,
 ) -> None:
-    """Align a recording with a part's chart, and say what differs and where."""
+    """Align a recording with a chart, and say what differs and where, or write a page of it."""
+    from logbook.cli.forms import EVERY_SHEET, form_of, hand_out
     from logbook.listening.decoding import decode
     from logbook.listening.playing import strings_of
     from logbook.listening.versions import compare_version
     from logbook.records.charted import chart_spans
     from logbook.records.context import tempo_map_of
 
+    form = form_of("a recording", EVERY_SHEET, "", out)
     must_exist(recording)
     place = one_part(*names)
     asked = _asked(place, arrangement)
@@ -39,7 +47,36 @@ def tell_version(
     if as_json:
         print_json(_data(place, recording, found, asked))
         return
+    if out is not None:
+        from logbook.sheets.catalog import make_sheet
+
+        hand_out(make_sheet("recording", _page(place, recording, found, asked)), form, out)
+        return
     _print(place, recording, found, asked)
+
+
+def _page(
+    place: PartPlace, recording: Path, found: ComparedVersion, asked: tuple[str, str] | None
+) -> OtherRecording:
+    from logbook.sheets.other_recordings import OtherRecording, RecordingBar
+
+    return OtherRecording(
+        place=place,
+        recording=recording.name,
+        played=_played(place, found),
+        asked=" at ".join(each for each in asked or () if each),
+        bars=tuple(
+            RecordingBar(
+                bar=each.span.bar,
+                beat=str(each.span.beat),
+                chart=each.span.label,
+                kind=each.kind,
+                at_s=each.start_s,
+                notes=tuple(_notes(each).split()),
+            )
+            for each in found.bars
+        ),
+    )
 
 
 def _asked(place: PartPlace, name: str) -> tuple[str, str] | None:
@@ -74,14 +111,7 @@ def _print(
     place: PartPlace, recording: Path, found: ComparedVersion, asked: tuple[str, str] | None
 ) -> None:
     say(f"{recording.name} against the chart of {place.title}")
-    steps = abs(found.semitones)
-    where = "in its key"
-    if steps:
-        way = "above" if found.semitones > 0 else "below"
-        where = f"{steps} semitone{'' if steps == 1 else 's'} {way} it"
-        key = _key_of(place, found.semitones)
-        where += f", in {key}" if key else ""
-    say(f"Played {where}, at {found.bpm:g}.")
+    say(f"Played {_played(place, found)}.")
     if asked is not None:
         key, bpm = asked
         wanted = " at ".join(each for each in (key, bpm) if each)
@@ -103,6 +133,18 @@ def _print(
         print_table(("bar", "chart", "in the recording", "at", "notes heard"), rows)
     same = sum(each.kind == "as recorded" for each in found.bars)
     say(f"{same} of {len(found.bars)} chords are as recorded.")
+
+
+def _played(place: PartPlace, found: ComparedVersion) -> str:
+    """Key and tempo of the recording in words."""
+    steps = abs(found.semitones)
+    where = "in its key"
+    if steps:
+        way = "above" if found.semitones > 0 else "below"
+        where = f"{steps} semitone{'' if steps == 1 else 's'} {way} it"
+        key = _key_of(place, found.semitones)
+        where += f", in {key}" if key else ""
+    return f"{where}, at {found.bpm:g}"
 
 
 def _bar(each: Compared) -> str:

@@ -190,6 +190,12 @@ def test_another_recording_of_the_song(sample_typed: Typed, tmp_path: Path) -> N
     assert "2 semitones below it" in said
     assert "The arrangement asks for G at 100." in said
     assert "left out" in said
+    page = tmp_path / "lesson.md"
+    sample_typed([*command, "--out", str(page)])
+    text = page.read_text(encoding="utf-8")
+    assert "chorus, bars 7-10" in text
+    assert "left out" in text
+    assert "2 semitones below it" in text
     assert "no arrangement pier" in sample_typed([*command, "--arrangement", "pier"], code=2)
 
 
