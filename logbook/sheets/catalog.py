@@ -35,7 +35,9 @@ ANSWERS = {
     "set list": "logbook.sheets.set_lists",
     "arrangement": "logbook.sheets.arranged",
     "arrangement answer": "logbook.sheets.arranged_answers",
+    "stage": "logbook.sheets.stage_sets",
     "label copy": "logbook.sheets.label_copy",
+    "recording": "logbook.sheets.other_recordings",
 }
 
 # Every sheet can be had in these.

@@ -5,9 +5,13 @@ from __future__ import annotations
 import shutil
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 pytest.importorskip("scipy")
+
+import soundfile as sf
+from scipy.signal import resample_poly
 
 from logbook.cli.main import run
 from tests.cli.typed import Typed
@@ -161,3 +165,45 @@ def test_a_capo_logged_wrongly_is_told_before_any_bar(sample_typed: Typed) -> No
 def test_a_bass_line_is_held_against_its_notes(sample_typed: Typed) -> None:
     assert sample_typed.json("listen against low bass")["contradictions"] == []
     assert "has no audio file" in sample_typed("listen against low voice", code=2)
+
+
+def test_another_recording_of_the_song(sample_typed: Typed, tmp_path: Path) -> None:
+    # Take 2 as a rehearsal a tone lower and slower, two bars of the chorus forgotten.
+    sound, rate = sf.read(SAMPLE / "low-tide-ledger_guitar_2.flac")
+    bar = 240.0 / 112.0
+    short = np.concatenate([sound[: round(6 * bar * rate)], sound[round(8 * bar * rate) :]])
+    lower = tmp_path / "rehearsal.wav"
+    m.save(resample_poly(short, 449, 400)[:, None], lower, rate)
+    command = ["listen", "against", "low", "guitar", "--recording", str(lower)]
+    found = sample_typed.json(command)
+    assert found["semitones"] == -2
+    assert found["bpm"] == pytest.approx(112 * 400 / 449, abs=0.6)
+    kinds = {(each["bar"], each["beat"]): each["kind"] for each in found["bars"]}
+    assert {place for place, kind in kinds.items() if kind == "left out"} == {
+        (7, "1"),
+        (7, "3"),
+        (8, "1"),
+    }
+    assert sum(kind == "as recorded" for kind in kinds.values()) >= 9
+    assert not any(kind == "another chord" for kind in kinds.values())
+    said = sample_typed([*command, "--arrangement", "harbour"])
+    assert "2 semitones below it" in said
+    assert "The arrangement asks for G at 100." in said
+    assert "left out" in said
+    page = tmp_path / "lesson.md"
+    sample_typed([*command, "--out", str(page)])
+    text = page.read_text(encoding="utf-8")
+    assert "chorus, bars 7-10" in text
+    assert "left out" in text
+    assert "2 semitones below it" in text
+    assert "no arrangement pier" in sample_typed([*command, "--arrangement", "pier"], code=2)
+
+
+def test_the_recording_itself_is_as_recorded(sample_typed: Typed) -> None:
+    take = str(SAMPLE / "low-tide-ledger_guitar_2.flac")
+    found = sample_typed.json(["listen", "against", "low", "guitar", "--recording", take])
+    assert (found["semitones"], found["bpm"]) == (0, pytest.approx(112, abs=0.3))
+    kinds = [each["kind"] for each in found["bars"]]
+    assert kinds.count("as recorded") >= 12
+    assert "another chord" not in kinds
+    assert "left out" not in kinds

@@ -7,8 +7,8 @@ from alembic import op
 
 from logbook.store.keeping import bring_columns_back, put_columns_away
 
-revision = "0012"
-down_revision = "0011"
+revision = "0013"
+down_revision = "0012"
 COLUMNS = {
     "person": ("kind",),
     "role": ("billing",),
