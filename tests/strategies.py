@@ -149,6 +149,21 @@ def files(draw: st.DrawFn, plain: bool, taken: set[str]) -> r.AudioFile:
             2,
             lambda heard: heard.other,
         ),
+        heard_chords=unique(
+            draw,
+            st.builds(
+                r.HeardChord,
+                place=st.sampled_from(["all", "1", "9", "9.3", "12.5/2"]),
+                logged=text,
+                heard=text,
+                notes=text,
+                sure=numbers(0, 1),
+                basis=text,
+                heard_at=DATES,
+            ),
+            2,
+            lambda heard: heard.place,
+        ),
         measurement=draw(
             maybe(
                 built(

@@ -53,6 +53,7 @@ from logbook.arranging.xml_notes import (
     write_bar_of_rest,
     write_stretch,
 )
+from logbook.arranging.xml_repeats import fold_repeats
 from logbook.errors import LogbookError
 from logbook.records.context import meters_of, tempo_map_of
 from logbook.records.parts import ChartEntry
@@ -67,17 +68,22 @@ _sub = ElementTree.SubElement
 _HEAD = '<?xml version="1.0" encoding="UTF-8"?>\n'
 
 
-def musicxml_text(arranged: ArrangedVersion, *, notes: bool = True) -> str:
+def musicxml_text(arranged: ArrangedVersion, *, notes: bool = True, repeats: bool = True) -> str:
     """Return the arrangement as the text of a MusicXML file.
 
     With `notes` fretted parts have what they play, and tablature; else every part has slashes.
+    With `repeats` a section that is played several times alike is written once (`xml_repeats`).
     Raises LogbookError where a tuning, a voicing or a beat cannot be read.
     """
-    body = ElementTree.tostring(musicxml_tree(arranged, notes=notes), encoding="unicode")
+    body = ElementTree.tostring(
+        musicxml_tree(arranged, notes=notes, repeats=repeats), encoding="unicode"
+    )
     return f"{_HEAD}{body}\n"
 
 
-def musicxml_tree(arranged: ArrangedVersion, *, notes: bool = True) -> Element:
+def musicxml_tree(
+    arranged: ArrangedVersion, *, notes: bool = True, repeats: bool = True
+) -> Element:
     """Return the score as an element tree, indented. Raises as `musicxml_text` does."""
     score = _score(arranged, notes=notes)
     plans = [plan for plan in arranged.parts if plan.part is not None]
@@ -92,6 +98,8 @@ def musicxml_tree(arranged: ArrangedVersion, *, notes: bool = True) -> Element:
     for number, plan in enumerate(plans or [None], start=1):
         part = _sub(root, "part", id=f"P{number}")
         _write_part(part, score, _voice(arranged, plan, is_first=number == 1, notes=notes))
+    if repeats:
+        fold_repeats(root, arranged.form)
     ElementTree.indent(root)
     return root
 
@@ -264,6 +272,9 @@ def _write_marks(measure: Element, score: Score, bar: int) -> None:
             early = bar == score.numbers[0] and change.start <= BarPoint(1)
             wholes = Fraction(0) if early else score.bars.wholes_at(change.start) - start
             offset = score.ticks(wholes)
+            if change.free is not None:
+                _write_free(measure, score.bars.tempo_at(change.start), offset)
+                continue
             _write_tempo(measure, change.tempo, offset)
             if change.ramp and change.ramp.tempo.wholes_a_second != change.tempo.wholes_a_second:
                 faster = change.ramp.tempo.wholes_a_second > change.tempo.wholes_a_second
@@ -315,6 +326,12 @@ def _direction(measure: Element, offset: int = 0) -> Element:
     if offset:
         add_text(direction, "offset", str(offset))
     return kind
+
+
+def _write_free(measure: Element, goes_by: Tempo, offset: int) -> None:
+    """Free time in words, and the tempo at which it goes by for whoever plays the file."""
+    add_text(_direction(measure, offset), "words", "free time")
+    _sub(measure[-1], "sound", tempo=f"{float(goes_by.quarter_bpm):.9g}")
 
 
 def _write_tempo(measure: Element, tempo: Tempo, offset: int) -> None:

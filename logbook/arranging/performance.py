@@ -102,7 +102,7 @@ def _chords(
     }
     positions |= positions_of(part, tuning, {entry.voicing for entry in part.chart})
     entries = sorted(part.chart, key=lambda each: (each.bar, Fraction(each.beat)))
-    starts = [bars.wholes_at(_point(entry)) for entry in entries]
+    starts = [bars.wholes_at(chart_point(entry)) for entry in entries]
     meter_starts = [bars.bar_start(change.bar) for change in bars.meters[1:]]
     label, pattern, since = "", None, Fraction(0)
     # A chord goes on to the next one, but not into a section that nobody has charted.
@@ -178,7 +178,8 @@ def read_pattern_of(
     )
 
 
-def _point(entry: ChartEntry) -> BarPoint:
+def chart_point(entry: ChartEntry) -> BarPoint:
+    """The bar and beat at which a chord of a chart starts."""
     return BarPoint(entry.bar, Fraction(entry.beat))
 
 

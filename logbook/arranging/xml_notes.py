@@ -21,13 +21,14 @@ from itertools import pairwise
 from typing import NamedTuple
 from xml.etree import ElementTree
 
-from logbook.arranging.performance import Note, perform
+from logbook.arranging.performance import Note, chart_point, perform
 from logbook.records.context import PartPlace
 from logbook.strings.capo import Capos, whole_capo
 from logbook.strings.tunings import StringTuning
 from logbook.theory.keys import Key
 from logbook.theory.notes import read_note
-from logbook.theory.pitch import midi_to_name
+from logbook.theory.pitch import midi_to_name, spelled
+from logbook.theory.symbols import read_symbol, reads
 from logbook.timing.tempo_map import TempoMap
 
 Element = ElementTree.Element
@@ -47,7 +48,8 @@ class Played(NamedTuple):
     """A part's strokes in order of time, and what is needed to write them.
 
     `strokes` are the notes struck together, by when they are (whole notes of the tempo map);
-    `starts` are these times in order, `edges` those at which a note begins or ends.
+    `starts` are these times in order, `edges` those at which a note begins or ends. `chords` are
+    the names of the chart's chords, each with its time, in order.
     """
 
     strokes: Mapping[Fraction, tuple[Note, ...]]
@@ -56,6 +58,16 @@ class Played(NamedTuple):
     tuning: StringTuning
     capo: int
     key: Key | None
+    chords: tuple[tuple[Fraction, str], ...] = ()
+
+    def name(self, midi: int, at: Fraction) -> str:
+        """A note's name at a time, spelled by the chord of the chart there, else by the key."""
+        place = bisect_right(self.chords, at, key=lambda each: each[0])
+        chord = self.chords[place - 1][1] if place else ""
+        symbol = read_symbol(chord) if chord and reads(chord) else None
+        if symbol is None or symbol.is_no_chord:
+            return midi_to_name(midi, self.key)
+        return spelled(midi, symbol.root, symbol.degrees, self.key)
 
     def heard_in(self, start: Fraction, end: Fraction) -> tuple[Note, ...]:
         """The notes that begin or go on as a stretch begins, which no stroke divides."""
@@ -86,7 +98,18 @@ def played(
         tuning,
         whole_capo(tuning, capos) or 0,
         key,
+        tuple(_named(place, bars)),
     )
+
+
+def _named(place: PartPlace, bars: TempoMap) -> list[tuple[Fraction, str]]:
+    """The names of a part's chords, each with when it starts, in order of time."""
+    names = {each.label: each.name or each.label for each in place.part.voicings}
+    found = [
+        (bars.wholes_at(chart_point(entry)), names.get(entry.voicing, entry.voicing))
+        for entry in place.part.chart
+    ]
+    return sorted(found)
 
 
 def cuts(
@@ -164,7 +187,7 @@ def _write_value(
         if len(written) > 1:
             _sub(note, "chord")
         if each.midi:
-            _write_pitch(_sub(note, "pitch"), midi_to_name(midi, part.key))
+            _write_pitch(_sub(note, "pitch"), part.name(midi, each.start))
         else:
             unpitched = _sub(note, "unpitched")
             _text(unpitched, "display-step", "B")

@@ -17,7 +17,7 @@ from logbook.records.files import AudioFile
 from logbook.records.log import Log
 from logbook.records.parts import Take
 from logbook.records.songs import Song, Version
-from logbook.theory.keys import parse_key
+from logbook.theory.keys import MAJOR, MINOR, parse_key
 from logbook.timing.bars import BarPoint, parse_range
 from logbook.timing.tempo_map import TempoMap
 
@@ -186,8 +186,13 @@ def _same_title(found: str, wanted: str) -> bool:
 
 
 def _same_key(found: str, wanted: str) -> bool:
+    """Tell whether a tag's key is this one; a tag knows no church mode, and may say its tonic's."""
     try:
-        return parse_key(found) == parse_key(wanted)
+        tagged, key = parse_key(found), parse_key(wanted)
+        if tagged == key or key.mode in (MAJOR, MINOR):
+            return tagged == key
+        same_tonic = (tagged.tonic, tagged.is_minor) == (key.tonic, key.is_minor)
+        return same_tonic or tagged.pitch_classes == key.pitch_classes
     except LogbookError:
         return False
 

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from logbook.arranging.arrange import ArrangedVersion
     from logbook.records import Arrangement, Log, Person, Song, Version
 
-FORMS = (*EVERY_SHEET, "csv", "midi", "click", "musicxml")
+FORMS = (*EVERY_SHEET, "csv", "svg", "midi", "click", "musicxml")
 
 
 def say_differences(arranged: ArrangedVersion, goal: Goal) -> None:

@@ -39,7 +39,7 @@ from logbook.theory.written import in_letters
 if TYPE_CHECKING:
     from logbook.strings.finder import Limits
 
-FORMS = (*EVERY_SHEET, "csv")
+FORMS = (*EVERY_SHEET, "csv", "svg")
 
 app = new_app(
     "Say all there is to say about one voicing: frets both ways, what sounds, its names, degrees, "

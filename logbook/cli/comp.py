@@ -26,7 +26,7 @@ from logbook.errors import LogbookError
 if TYPE_CHECKING:
     from logbook.records.context import PartPlace
 
-FORMS = (*EVERY_SHEET, "csv", "timeline")
+FORMS = (*EVERY_SHEET, "csv", "svg", "timeline")
 
 
 def show(

@@ -13,7 +13,7 @@ from logbook.cli.completing import (
     complete_song,
     complete_version,
 )
-from logbook.cli.log import opened
+from logbook.cli.log import opened, settings
 from logbook.cli.options import JsonOption
 from logbook.cli.printing import print_json, say
 from logbook.errors import LogbookError
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
 
     from logbook.store.finding import LogPlace
+    from logbook.store.store import Store
 
 app = new_app(
     "Say or set which session, song, version and part is worked on. Commands that are not told "
@@ -88,6 +89,8 @@ def here(
         if forget:
             set_here(store, session_id=None, version_id=None, part_id=None)
         elif song or part or session:
+            if song and not version:
+                _see_to_version(store, song)
             with store.reading() as connection:
                 now = read_here(connection)
                 wanted_session = session or now.session
@@ -118,6 +121,19 @@ def here(
         say('nowhere yet; say it as in: logbook here "Low Water" album guitar')
         return
     say(f"{place_text or 'no song'}" + (f", session {now.session}" if now.session else ""))
+
+
+def _see_to_version(store: Store, song: str) -> None:
+    """A new song can be worked on at once: it gets its first version now."""
+    from logbook.cli.first_needed import first_version
+    from logbook.store.finding import find, names_in
+
+    with store.reading() as connection:
+        found = find(connection, "song", song)
+        if names_in(connection, "version", found.id):
+            return
+    with store.change(settings.command) as change:
+        first_version(change, found.name)
 
 
 def _part(connection: Connection, place: LogPlace, name: str) -> int | None:

@@ -43,6 +43,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "room": ("room", "In the room", "Keep a screen open while recording, or a page on the stand"),
     "copy": ("copy", "In the room", "Copy voicings, charts, patterns and versions"),
     "load": ("load", "In the room", "Apply a session file"),
+    "draft": ("draft", "In the room", "Write a session file from the sound of takes nobody logged"),
     "dump": ("load", "In the room", "Write the log, or one song of it, as a session file"),
     "import": ("import_", "In the room", "Hang a folder of audio files on the takes"),
     "files": (

@@ -79,6 +79,7 @@ def add(
     as_json: JsonOption = False,
 ) -> None:
     """Log the next take of the current part; the number is given by itself."""
+    from logbook.cli.first_needed import see_to_place
     from logbook.cli.noun_place import find_place
     from logbook.cli.take_session import session_for
     from logbook.notebook.applying import StoreKnown
@@ -88,6 +89,7 @@ def add(
 
     whose = {"part": part or at, "song": song, "version": version, "session": session}
     with changing() as (_, change):
+        see_to_place(change, "take", whose)
         owner = find_place(change.connection, "take", {k: v for k, v in whose.items() if v})
         context = owner.context(StoreKnown(change.connection))
         read, punched, told_more = read_words(list(words or []), owner.records)

@@ -8,19 +8,18 @@ part plays single notes.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from pathlib import Path
 
 from logbook.errors import LogbookError
 from logbook.listening.following import LaidBar
 from logbook.listening.playing import (
-    Frets,
     Recording,
     Strings,
     counted_text,
     strings_of,
-    voicing_frets,
 )
 from logbook.listening.sections import HeardSection, find_sections
 from logbook.listening.stretches import (
@@ -30,6 +29,7 @@ from logbook.listening.stretches import (
     hear_stretches,
     reading_of,
 )
+from logbook.records.charted import Frets, voicing_frets
 from logbook.records.context import PartPlace, capos_of, instrument_of, tuning_of
 from logbook.records.parts import ChartEntry, Voicing
 from logbook.strings.frets import NUT, write_fingers
@@ -102,19 +102,59 @@ def single_notes(strings: Strings) -> list[Frets]:
     return list(out.values())
 
 
+def hear_notes(
+    path: Path,
+    bars: Sequence[LaidBar],
+    strings: Strings,
+    seconds: float,
+    cut: Container[int] = (),
+) -> tuple[Stretch, ...]:
+    """The stretches of a part of single notes, each with a note to choose from.
+
+    A note an octave off is the same note; where none of them fits by itself, the lowest of what is
+    heard without help is taken, and doubted.
+    """
+    grips = single_notes(strings)
+    by_note = {strings.notes(frets)[0]: frets for frets in grips}
+    heard = hear_stretches(path, bars, strings, seconds, logged=grips, cut=cut)
+    free = hear_spans(path, [(each.start_s, each.end_s) for each in heard], strings, seconds)
+    out = []
+    for stretch, span in zip(heard, free, strict=True):
+        readings = _octaves_together(stretch.readings)
+        if not readings and span is not None and not span.silent and span.notes:
+            low = min(span.notes)
+            if low in by_note:
+                sure = 0.5 * span.voicings[0].confidence if span.voicings else 0.3
+                frets = by_note[low]
+                alone = StretchReading(frets=frets, notes=(low,), confidence=round(sure, 3))
+                readings = (alone,)
+        notes = readings[0].notes if readings else stretch.notes
+        out.append(replace(stretch, readings=readings, notes=notes))
+    return tuple(out)
+
+
+def _octaves_together(readings: Sequence[StretchReading]) -> tuple[StretchReading, ...]:
+    """Readings by pitch class, each as sure as its octaves are together, surest first."""
+    best: dict[int, StretchReading] = {}
+    for reading in readings:
+        pitch = reading.notes[0] % 12
+        known = best.get(pitch)
+        if known is None:
+            best[pitch] = reading
+        else:
+            total = min(0.99, known.confidence + reading.confidence)
+            best[pitch] = replace(known, confidence=round(total, 3))
+    return tuple(sorted(best.values(), key=lambda reading: -reading.confidence))
+
+
 def hear_chart(recording: Recording) -> HeardChart:
     """Hear the chart of a part's recording. Raises LogbookError where it has no strings."""
     place = recording.place
     strings = strings_of(place)
     single = plays_single_notes(place)
-    stretches = hear_stretches(
-        recording.path,
-        recording.bars,
-        strings,
-        recording.sound.seconds,
-        logged=single_notes(strings) if single else None,
-        cut={entry.bar for entry in place.part.chart if entry.beat != "1"},
-    )
+    cut = {entry.bar for entry in place.part.chart if entry.beat != "1"}
+    hear = hear_notes if single else hear_stretches
+    stretches = hear(recording.path, recording.bars, strings, recording.sound.seconds, cut=cut)
     tuning = tuning_of(place)
     assert tuning is not None, "strings_of has seen to it"
     own = tuple(dict.fromkeys(voicing_frets(place).values()))

@@ -15,7 +15,8 @@ from logbook.listening import hear_part
 from logbook.listening.extra import ListeningError
 from logbook.listening.following import LaidBar
 from logbook.listening.heard import HeardSpan, HeardVoicing
-from logbook.listening.playing import Frets, Strings
+from logbook.listening.playing import Strings
+from logbook.records.charted import Frets
 
 SHORTEST_S = 0.35  # of a stretch worth hearing by itself
 CUT_SURE = 0.5  # each half must be heard at least so surely

@@ -34,6 +34,7 @@ KINDS = {
     "track": "project_track",
     "setlist-entry": "setlist_entry",
     "heard-double": "heard_double",
+    "heard-chord": "heard_chord",
 }
 """The store's word for a noun, where it is another one."""
 

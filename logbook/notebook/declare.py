@@ -83,7 +83,8 @@ class Field:
     attributes it sets (one of the same name, unless said; the reader then returns a tuple).
     `example` is a value as it is typed. A `flag` is a yes or no. A `many` field is a list of texts;
     an `always` field is written out even where it says what is usual. a `strict` one is
-    read with all its rules even where the rest of a table is taken as it was logged.
+    read with all its rules even where the rest of a table is taken as it was logged. `called` is
+    the option's name where the key would mean another thing on the command line.
     """
 
     key: str
@@ -96,6 +97,7 @@ class Field:
     many: bool = False
     always: bool = False
     strict: bool = False
+    called: str = ""
 
     @property
     def attributes(self) -> tuple[str, ...]:
@@ -105,7 +107,7 @@ class Field:
     @property
     def option(self) -> str:
         """The command's option: `--full-name`."""
-        return "--" + self.key.replace("_", "-")
+        return "--" + (self.called or self.key.replace("_", "-"))
 
     def values_of(self, value: Value, context: Context) -> dict[str, Any]:
         """Read a value into the attributes it sets. Raises LogbookError."""

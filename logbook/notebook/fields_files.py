@@ -14,7 +14,7 @@ from typing import Any
 from logbook.errors import LogbookError
 from logbook.notebook import values
 from logbook.notebook.declare import Context, LineForm, Noun, Value, members_of
-from logbook.records import AudioFile, Cue, HeardDouble, Measurement
+from logbook.records import AudioFile, Cue, HeardChord, HeardDouble, Measurement
 from logbook.records.files import HEARD_KINDS
 
 _DRIVE = re.compile(r"[A-Za-z]:")
@@ -163,6 +163,22 @@ HEARD_DOUBLE = Noun(
         write=lambda heard, context: f"{heard.other} {heard.kind}",
         form="DIGEST KIND",
         example="9f86d081 second performance",
+    ),
+)
+
+HEARD_CHORD = Noun(
+    word="heard-chord",
+    plural="heard chords",
+    record=HeardChord,
+    key=("place",),
+    needs=("place",),
+    help="a chord that listening heard otherwise than it is logged",
+    members=members_of(HeardChord, __name__),
+    line=LineForm(
+        read=lambda line, context: {"place": values.name(line, context)},
+        write=lambda heard, context: heard.place,
+        form="PLACE",
+        example="9.3",
     ),
 )
 

@@ -49,7 +49,7 @@ def _read_role_line(line: str, context: Context) -> dict[str, Any]:
 
 
 def _write_role_line(role: Role, context: Context) -> str | None:
-    if role.notes:
+    if role.notes or role.billing:
         return None
     instrument = f", {role.instrument}" if role.instrument else ""
     return f"{role.person}: {role.role}{instrument}"

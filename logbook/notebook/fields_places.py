@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from logbook.crediting.rights import read_moment
 from logbook.errors import LogbookError
 from logbook.names import pick
 from logbook.notebook import values

@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 from logbook.crediting.identifiers import read_ean
+from logbook.crediting.rights import read_rights
 from logbook.errors import LogbookError
 from logbook.names import pick
 from logbook.notebook import values

@@ -8,6 +8,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from logbook.crediting.identifiers import read_isrc, read_iswc
+from logbook.crediting.rights import read_rights
 from logbook.errors import LogbookError
 from logbook.notebook import values
 from logbook.notebook.declare import Context, Noun, Value, members_of

@@ -18,7 +18,9 @@ class FormSection:
     name: str = field(metadata=needed("what it is called", "verse", "name"))
     start: int = field(metadata=needed("its first bar", "5", "read_bar"))
     bars: int = field(
-        metadata=needed("its length in bars", "8", lambda on: on.whole(1, on.LAST_BAR))
+        metadata=needed(
+            "its length in bars", "8", lambda on: on.whole(1, on.LAST_BAR), called="length"
+        )
     )
     notes: str = noted()
 
@@ -42,7 +44,8 @@ class TempoChange:
     `bpm` counts beats of `unit` a minute; `unit` is a note value as a fraction of a whole note
     ("1/4", "3/8") or empty for the meter's felt beat. `beat` counts from 1 and may be a fraction
     ("5/2"). A ramp glides to `ramp_bpm` beats of `ramp_unit` (empty: of `unit`), reached at the
-    place `ramp_end` ("37", "36.3"); without one `ramp_bpm` is None.
+    place `ramp_end` ("37", "36.3"); without one `ramp_bpm` is None. With `free_s` there is no tempo
+    up to the next change, which is so many seconds later (0: nobody knows).
     """
 
     bar: int = field(metadata=needed("from which bar on", "33", "read_bar"))
@@ -58,6 +61,14 @@ class TempoChange:
         "the bar or beat where the ramp has arrived",
         "37",
         lambda on: on.through(on.parse_point),
+    )
+    free_s: float | None = written(
+        None,
+        "no tempo up to the next one, and how many seconds that lasted (0: not known)",
+        "12.5",
+        lambda on: on.maybe(on.number(0, 100_000, "s")),
+        key="free",
+        write="short",
     )
 
 
@@ -102,7 +113,7 @@ class Version:
         None,
         "sample rate in hertz",
         "48000",
-        lambda on: on.maybe(on.whole(1000, 10_000_000, "hz")),
+        lambda on: on.maybe(on.sample_rate),
         key="rate",
     )
     a4_hz: float = written(
@@ -112,6 +123,19 @@ class Version:
         "", "recording code (ISO 3901)", "AA-6Q7-20-00047", lambda on: on.through(on.read_isrc)
     )
     date: str = written("", "when it was finished", "2026-05-03", "iso_date")
+    artist: str = written("", "who it is by, as it is displayed", "Ada Fenrush", "text")
+    language: str = written("", "the language it is sung in", "English", "text")
+    genre: str = written("", "its genre", "folk", "text")
+    explicit: str = written(
+        "", "explicit, or clean", "clean", lambda on: on.one_of("explicit", "clean")
+    )
+    published: str = written("", "when it was first published", "2026-09-01", "iso_date")
+    phonogram: str = written(
+        "",
+        "the phonogram line: year and owner of the recording",
+        "2026 Slack Water Records",
+        lambda on: on.through(on.read_rights),
+    )
     bar_one_at: str = written(
         "", "where bar 1 stands on the recorder's clock", "10:02:15.5", "_clock"
     )

@@ -35,7 +35,9 @@ ANSWERS = {
     "set list": "logbook.sheets.set_lists",
     "arrangement": "logbook.sheets.arranged",
     "arrangement answer": "logbook.sheets.arranged_answers",
+    "stage": "logbook.sheets.stage_sets",
     "label copy": "logbook.sheets.label_copy",
+    "recording": "logbook.sheets.other_recordings",
 }
 
 # Every sheet can be had in these.
@@ -50,6 +52,7 @@ FORMS = {
 # And in these where it is a table, or has a picture.
 OTHER_FORMS = {
     "csv": "logbook.sheets.csv_form",
+    "svg": "logbook.sheets.svg_form",
 }
 
 

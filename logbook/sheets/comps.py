@@ -21,6 +21,7 @@ from logbook.records.part_view import PartView, chosen_comp
 from logbook.records.take_files import clips_found, take_audio
 from logbook.sheets.blocks import BarMap, Facts, Heading, Paragraph
 from logbook.sheets.looks import Sheet, Wanted
+from logbook.sheets.strips import strip_of
 from logbook.timing.bars import ranges_text
 
 _LABELS = 11
@@ -145,7 +146,9 @@ def build(subject: AskedComp, wanted: Wanted) -> Sheet:
     blocks = (
         Heading(2, f"{place.title}: {sheet.comp}{' (final)' if sheet.final else ''}", quiet=True),
         Paragraph(sheet.told),
-        BarMap(bar_map(sheet.survey, view.takes, view.form, view.bars)),
+        BarMap(
+            bar_map(sheet.survey, view.takes, view.form, view.bars), strip_of(view, sheet.survey)
+        ),
         Facts(tuple(facts), column=_LABELS),
     )
     data = {key: value for key, value in vars(sheet).items() if key != "survey"}

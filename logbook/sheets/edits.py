@@ -19,6 +19,7 @@ from logbook.records.part_view import PartView
 from logbook.records.parts import Comp, Overdub
 from logbook.records.parts import Take as TakeRecord
 from logbook.sheets.heads import clock
+from logbook.sheets.strips import Strip, strip_of
 
 
 class EditedTake(NamedTuple):
@@ -52,6 +53,7 @@ class Edit(NamedTuple):
 
     told: str
     rows: tuple[BarMapRow, ...]
+    strip: Strip | None
     pieces: tuple[PieceLine, ...]
     takes: tuple[EditedTake, ...]
     doubling: str
@@ -71,6 +73,7 @@ def edit_of(view: PartView, *, timed: bool = True) -> Edit:
     unreadable: list[str] = []
     survey: CompSurvey | None = None
     rows: tuple[BarMapRow, ...] = ()
+    strip: Strip | None = None
     takes: tuple[TakeSpan, ...] = ()
     try:
         takes = view.takes
@@ -79,7 +82,9 @@ def edit_of(view: PartView, *, timed: bool = True) -> Edit:
     if comp is not None and timed:
         try:
             survey = view.survey
-            rows = bar_map(survey, takes, view.form, view.bars) if survey else ()
+            if survey is not None:
+                rows = bar_map(survey, takes, view.form, view.bars)
+                strip = strip_of(view, survey)
         except LogbookError as error:
             unreadable.append(f"comp: {error}")
     doubling = None
@@ -91,6 +96,7 @@ def edit_of(view: PartView, *, timed: bool = True) -> Edit:
     return Edit(
         told="" if lost else _sentence(view, survey, takes, doubling),
         rows=rows,
+        strip=strip,
         pieces=tuple(map(_piece, survey.pieces)) if survey else (),
         takes=tuple(_take_line(view, record, survey) for record in part.takes),
         doubling=_doubling_word(doubling),

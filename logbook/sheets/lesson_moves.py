@@ -7,13 +7,16 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import NamedTuple
 
+from logbook.editing.words import number_word
 from logbook.records.parts import Part
 from logbook.records.songs import Version
 from logbook.sheets.blocks import HandMove
 from logbook.sheets.chords import ChordCard
 from logbook.sheets.hands_words import move_said
-from logbook.strings.moves import guide_tone_lines, top_line
+from logbook.strings.moves import guide_tone_lines, moves_between, top_line
 from logbook.timing.bars import bars, ranges_text
+
+_FINGER_MM = 15
 
 
 class Played(NamedTuple):
@@ -62,6 +65,43 @@ def moves_from(
         for label, into in found.items()
         if card.drawn is not None and cards[label].drawn is not None
     )
+
+
+class Loop(NamedTuple):
+    """A change worth a loop of its own, where it stands, and why."""
+
+    move: HandMove
+    why: str
+
+
+def changes_of(sections: Sequence[SectionMoves]) -> tuple[HandMove, ...]:
+    """Every change of a part once, in the order they come."""
+    found: dict[tuple[str, str], HandMove] = {}
+    for section in sections:
+        for move in section.moves:
+            found.setdefault((move.before.label, move.after.label), move)
+    return tuple(found.values())
+
+
+def hardest(changes: Sequence[HandMove], most: int = 2) -> tuple[Loop, ...]:
+    """The changes that ask most of the hand: fingers that move, and how far it goes.
+
+    What a finger's move weighs against millimetres is a rule of thumb (from memory).
+    """
+    weighed = []
+    for place, move in enumerate(changes):
+        if move.before.drawn is None or move.after.drawn is None:
+            continue
+        change = moves_between(move.before.drawn, move.after.drawn)
+        moved = [each for each in change.moves if each.after not in (None, 0)]
+        cost = len(moved) * _FINGER_MM + abs(change.hand_mm)
+        why = (
+            f"{number_word(len(moved))} {'string' if len(moved) == 1 else 'strings'} fingered anew"
+        )
+        if change.hand_frets:
+            why += f", the hand moves {abs(change.hand_mm):.0f} mm"
+        weighed.append((-cost, place, Loop(move, why)))
+    return tuple(loop for *_, loop in sorted(weighed, key=lambda each: each[:2])[:most])
 
 
 def _move(before: ChordCard, after: ChordCard, into: Sequence[Played]) -> HandMove:

@@ -223,7 +223,9 @@ def _capo(x: float, top: float, floor: float, fret: int, anchor: str | None = No
         fill=SOLID,
         data_capo=fret,
     )
-    return [bar, text(x, floor + 22, f"capo {fret}", size=9, text_anchor=anchor)]
+    # At the edge of the picture the word keeps inside it.
+    inwards = {"end": 7.0, "start": -7.0}.get(anchor or "", 0.0)
+    return [bar, text(x + inwards, floor + 22, f"capo {fret}", size=9, text_anchor=anchor)]
 
 
 def _open_marks(neck: _Neck, after: SoundingVoicing) -> list[str]:

@@ -27,7 +27,9 @@ from logbook.sheets.blocks import (
     Paragraph,
     Patterns,
     RoadMap,
+    StageSongs,
     Study,
+    Tab,
     Table,
 )
 from logbook.sheets.lines import (
@@ -35,6 +37,7 @@ from logbook.sheets.lines import (
     CARE,
     FAINT,
     LABEL,
+    NAME,
     TITLE,
     Line,
     cell_len,
@@ -45,6 +48,7 @@ from logbook.sheets.lines import (
     wrapped,
 )
 from logbook.sheets.looks import Look
+from logbook.sheets.signs import with_dashes
 
 _MOODS = {CAUTION: CARE, WRONG: BAD, KEY: FAINT}
 _LABEL_WIDTH = 14
@@ -131,6 +135,19 @@ def _bar_map(block: BarMap, look: Look) -> list[Line]:
     return [plain(line) for line in bar_map_lines(block.rows, look.width)]
 
 
+def _tab(block: Tab, look: Look) -> list[Line]:
+    lines: list[Line] = []
+    for section in block.sections:
+        if lines:
+            lines.append(())
+        word = "bars" if "-" in section.bars else "bar"
+        lines.append(((section.name, NAME), (f", {word} {with_dashes(section.bars)}", FAINT)))
+        for number, system in enumerate(section.systems):
+            lines += [()] if number else []
+            lines += [plain(cut(line, look.width)) for line in system]
+    return lines
+
+
 def _diagram(block: Diagram, look: Look) -> list[Line]:
     from logbook.strings.diagram import ASCII, LINES, draw
 
@@ -181,6 +198,20 @@ def _moves(block: Moves, look: Look) -> list[Line]:
     return moves_lines(block, look)
 
 
+def _stage_songs(block: StageSongs, look: Look) -> list[Line]:
+    lines: list[Line] = []
+    for song in block.songs:
+        lines += [()] if lines else []
+        for change in song.changes:
+            lines += [plain(f"   > {row}", CARE) for row in wrapped(change, look.width - 5)]
+        title = f"{song.number}. {song.title.upper()}"
+        lines += [plain(row, TITLE) for row in wrapped(title, look.width)]
+        said = ", ".join(filter(None, (song.key, song.tempo)))
+        for text in (said, *song.rigs, song.notes, song.then):
+            lines += [plain(f"   {row}") for row in wrapped(text, look.width - 3)]
+    return lines
+
+
 def _road_map(block: RoadMap, look: Look) -> list[Line]:
     from logbook.sheets.text_lessons import road_lines
 
@@ -197,9 +228,11 @@ _DRAWN: dict[type, Callable[[Any, Look], list[Line]]] = {
     Patterns: _patterns,
     Chart: _chart,
     BarMap: _bar_map,
+    Tab: _tab,
     Diagram: _diagram,
     ChordKey: _chord_key,
     Study: _study,
     Moves: _moves,
     RoadMap: _road_map,
+    StageSongs: _stage_songs,
 }

@@ -22,7 +22,7 @@ from logbook.store.changing import Change
 from logbook.store.layout import SHAPES, Shape
 from logbook.store.loading import load
 from logbook.store.models.base import Base
-from logbook.store.models.files import AudioFileRow, HeardDoubleRow, MeasurementRow
+from logbook.store.models.files import AudioFileRow, HeardChordRow, HeardDoubleRow, MeasurementRow
 from logbook.store.models.takes import TakeRow
 from logbook.store.values import columns_for
 from logbook.store.writing import flush, not_allowed, replace_list
@@ -255,7 +255,7 @@ def change_files(change: Change, changes: Sequence[FileChange]) -> None:
             owner = {"audio_file_id": each.id}
             replace_list(change, SHAPES["cue"], each.record.cues, owner)
         if each.other_sound:
-            for model in (MeasurementRow, HeardDoubleRow):
+            for model in (MeasurementRow, HeardDoubleRow, HeardChordRow):
                 found = select(model).where(model.audio_file_id == each.id)
                 for heard in change.session.scalars(found):
                     change.session.delete(heard)

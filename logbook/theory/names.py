@@ -66,7 +66,12 @@ def name_chord(
     them. Raises LogbookError when there are no notes, for what is no MIDI note number 0-127, for a
     key that does not exist and for a chord before that cannot be read.
     """
-    notes = [note if type(note) is int else _as_note(note) for note in midi]
+    try:
+        notes = [note if type(note) is int else _as_note(note) for note in midi]
+    except TypeError:
+        raise LogbookError(
+            f"{midi!r} is no list of notes", "give MIDI note numbers, such as [60, 64, 67]"
+        ) from None
     if not notes:
         raise LogbookError("there are no notes to name", "give at least one note number")
     lowest = min(notes)

@@ -28,6 +28,7 @@ _UPPER = (("R", "3", "5"), ("R", "b3", "5"), ("R", "4", "5"), ("R", "3", "5", "b
 _SPEAKS_FOR_BASS, _FOURTH_ABOVE, _TURNED_POWER, _ALONE_BELOW, _NO_FLAT_FIFTH = 4, 2, 13, 9, 2
 TURNED_POWER = 99  # the fourth above the bass, and directly above that the bass again
 _MAJOR_SEVENTH, _OVER_ITS_NINTH = ("R", "3", "5", "7"), 9  # Bbmaj7/C, the suspended sound
+_TENSION_IN_BASS, _HOLLOW_OVER_TENSION = 20, 6  # a ninth in the bass, and something missing too
 _INVERTED = 2  # a root that is not lowest, where the lowest note is no bass
 INCOMPLETE = 12  # something left out, where the lowest note is no bass
 
@@ -96,6 +97,8 @@ def _over_bass(mask: int) -> tuple[Found, ...]:
             if above in reading[3] and reading[1][2] in over_bass and not reading[2]:
                 continue  # comes up below, as a whole chord over a foreign bass
             bass_cost = _ROOTLESS_BASS if 0 in reading[2] else reading[4][above]
+            if reading[2] and bass_cost >= _TENSION_IN_BASS:
+                bass_cost += _HOLLOW_OVER_TENSION
             found.append((reading[0] + bass_cost, step, reading))
         above_foreign = over_bass.get(upper >> step & 0xFFF)
         if above_foreign:

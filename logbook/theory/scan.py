@@ -343,7 +343,7 @@ class Scan:
 
     def _read_tension(self) -> bool:
         """A bare number in brackets or after a slash is an added tension: Cm7(11), C7/13."""
-        if not self.depth and self.text[self.at - 1] not in "/\\":
+        if not self.depth and self.text[self.at - 1] not in "/\\,":
             return False
         number = self.take(*_TENSIONS)
         if number == "6" and "9" in self.stacked:

@@ -18,8 +18,8 @@ from logbook.errors import LogbookError
 SPELLINGS = ("letters", "german", "solfege")
 
 _SINGLE = str.maketrans(
-    "⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉₊₋⁺⁻⁽⁾ᵃᵇᵈᵍʲᵐⁿᵒˢᵘᴹ∅⌀▵▲‐‑‒⁄{}［］\u00a0\u2009\u202f\u3000’",
-    "01234567890123456789+-+-()abdgjmnosuMøø△△---/()()    '",
+    "⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉₊₋⁺⁻⁽⁾ᵃᵇᵈᵍʲᵐⁿᵒˢᵘᴹ∅⌀˚▵▲‐‑‒⁄{}［］\u00a0\u2009\u202f\u3000’",
+    "01234567890123456789+-+-()abdgjmnosuMøø°△△---/()()    '",
 )  # fmt: skip
 _NUMBERS = {
     "second": "2", "third": "3", "fourth": "4", "fifth": "5", "sixth": "6", "seventh": "7",

@@ -359,3 +359,31 @@ def test_moves_are_in_the_score() -> None:
         float(bars.seconds_at(BarPoint(3)) - bars.seconds_at(BarPoint(2)))
     )
     assert part[-1].find(".//fermata") is not None
+
+
+@pytest.mark.parametrize(
+    ("to", "wanted"),
+    [("D", "B D# F# A"), ("C", "A C# E G"), ("Eb", "C E G Bb")],
+)
+def test_the_notes_of_a_chord_are_spelled_by_it(to: str, wanted: str) -> None:
+    """The dominant of the sixth degree keeps its raised third: B7 in D, A7 in C, C7 in E flat."""
+    b7 = Voicing(label="B7", frets="x 2 1 2 0 2", counted="nut")
+    guitar = replace(
+        GUITAR_PART,
+        capo="",
+        shape_key="",
+        voicings=(b7,),
+        chart=(ChartEntry(bar=1, voicing="B7"),),
+        patterns=(),
+        takes=(),
+        comps=(),
+        overdubs=(),
+        doubles=(),
+    )
+    version = replace(VERSION, key="D", parts=(guitar,))
+    root = musicxml_tree(arranged(version=version, key=to))
+    steps = {
+        text(pitch, "step") + {"1": "#", "-1": "b", "": ""}[pitch.findtext("alter") or ""]
+        for pitch in part_of(root)[0].iter("pitch")
+    }
+    assert steps == set(wanted.split())

@@ -115,12 +115,12 @@ def test_names_like_formulas_are_harmless(sample: str, capsys: Capture) -> None:
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (["nothing"], "no song or project called"),
+        (["nothing"], "no song or project is called"),
         (["low", "--by", "height"], "not sorted by height"),
         (["low", "--as", "poem"], "cannot be written as poem"),
         (["slack", "--version", "EP"], "is a project"),
-        (["low", "--version", "live"], "no version called"),
-        (["low", "--project"], "no project called"),
+        (["low", "--version", "live"], "no version is called"),
+        (["low", "--project"], "no project is called"),
         ([], "none is current"),
     ],
     ids=range(7),

@@ -73,7 +73,7 @@ def read(plan: str) -> tuple[ArrangedVersion, str, Any]:
     title, arrangement = PLANS[plan]
     song = next(each for each in LOG.songs if each.title == title)
     found = arrange(LOG, song, song.versions[0], arrangement)
-    text = musicxml_text(found)
+    text = musicxml_text(found, repeats=False)
     return found, text, music21.converter.parse(text, format="musicxml")
 
 
@@ -249,3 +249,33 @@ def test_notes_sound_as_they_are_performed(plan: str) -> None:
             at = 4 * bars.bar_start(measure.number) + inside
             heard.setdefault(at, set()).update(p.midi for p in item.pitches)
         assert heard == wanted
+
+
+def test_a_section_played_twice_is_repeated_and_unfolds_to_the_same_music() -> None:
+    """music21 plays the repeats; the schema takes the file."""
+    song = next(each for each in LOG.songs if each.title == "Low Tide Ledger")
+    sections = (
+        ArrangedSection(name="verse", source="verse", times=2),
+        ArrangedSection(name="chorus", source="chorus", times=3),
+        ArrangedSection(name="outro", source="outro"),
+    )
+    found = arrange(LOG, song, song.versions[0], Arrangement(name="x", sections=sections))
+    folded, whole = musicxml_text(found), musicxml_text(found, repeats=False)
+    assert_valid(folded)
+    assert folded.count('repeat direction="backward"') > 0
+    score = music21.converter.parse(folded, format="musicxml")
+    plain = music21.converter.parse(whole, format="musicxml")
+    for part, other in zip(staffs(score), staffs(plain), strict=True):
+        assert len(part.getElementsByClass(music21.stream.Measure)) < len(
+            other.getElementsByClass(music21.stream.Measure)
+        )
+        unfolded = part.expandRepeats()
+        bars = [
+            [[p.midi for p in note.pitches] for note in measure.recurse().notes]
+            for measure in unfolded.getElementsByClass(music21.stream.Measure)
+        ]
+        wanted = [
+            [[p.midi for p in note.pitches] for note in measure.recurse().notes]
+            for measure in other.getElementsByClass(music21.stream.Measure)
+        ]
+        assert bars == wanted

@@ -38,6 +38,12 @@ class VersionRow(Listed, Revised, Base):
     sample_rate_hz: Mapped[int | None]
     isrc: Mapped[str] = optional_text()
     date: Mapped[str] = optional_text()
+    artist: Mapped[str] = optional_text()
+    language: Mapped[str] = optional_text()
+    genre: Mapped[str] = optional_text()
+    explicit: Mapped[str] = optional_text()
+    published: Mapped[str] = optional_text()
+    phonogram: Mapped[str] = optional_text()
     bar_one_at: Mapped[str] = optional_text()
     a4_hz: Mapped[float] = mapped_column(default=440.0)
     melody_low: Mapped[str] = optional_text()
@@ -85,6 +91,7 @@ class TempoChangeRow(Listed, Base):
     ramp_bpm: Mapped[float | None]
     ramp_unit: Mapped[str] = optional_text()
     ramp_end: Mapped[str] = optional_text()
+    free_s: Mapped[float | None]
     __table_args__ = (
         UniqueConstraint("version_id", "bar", "beat"),
         at_least("bar"),
