@@ -18,6 +18,9 @@ from logbook.errors import LogbookError
 
 T = TypeVar("T")
 
+ADDED_BY_NAME = ("song", "version", "part", "session", "person", "instrument", "project", "setlist")
+"""What a command adds by its name alone."""
+
 _STRAIGHT = str.maketrans(
     {
         **dict.fromkeys("\u2018\u2019\u201a\u201b\u2032\u02bc\u00b4`", "'"),
@@ -145,6 +148,8 @@ def none_called(name: str, known: Sequence[str], what: str, remedy: str = "") ->
     else:
         some = f"there is {', '.join(map(quoted, known[:6]))}{' ...' if len(known) > 6 else ''}"
         hint = remedy or (some if known else f"there is no {what} yet")
+    if what in ADDED_BY_NAME and name.strip() and "logbook" not in hint:
+        hint += f"{'' if hint.endswith('?') else ';'} to add it: logbook {what} add {quoted(name)}"
     return LogbookError(f"no {what} is called {quoted(name)}", hint)
 
 

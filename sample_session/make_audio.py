@@ -27,7 +27,7 @@ from logbook.editing.takes import take_of
 from logbook.notebook.read import read_log
 from logbook.records import Log, Part, Take
 from logbook.records.context import (
-    Place,
+    PartPlace,
     final_comp,
     pieces_of,
     places,
@@ -35,7 +35,7 @@ from logbook.records.context import (
     tempo_map_of,
     tuning_of,
 )
-from logbook.strings.tunings import Tuning, sounding_hz
+from logbook.strings.tunings import StringTuning, sounding_hz
 from logbook.timing.bars import BarPoint, parse_range
 from logbook.timing.tempo_map import TempoMap
 
@@ -84,7 +84,9 @@ def thud(rate_hz: int, rng: np.random.Generator) -> Samples:
     return np.asarray(lfilter([0.25], [1.0, -0.75], noise))
 
 
-def play_take(place: Place, tuning: Tuning, take: Take, bars: TempoMap, rate_hz: int) -> Samples:
+def play_take(
+    place: PartPlace, tuning: StringTuning, take: Take, bars: TempoMap, rate_hz: int
+) -> Samples:
     """Return one take, from the first sample of its bars to a short tail after the last.
 
     The same take always comes out alike, and no two takes do.
@@ -176,7 +178,9 @@ def write_broadcast_wav(
     path.write_bytes(struct.pack("<4sI4s", b"RIFF", len(chunks) + 4, b"WAVE") + chunks)
 
 
-def write_file(path: Path, samples: Samples, place: Place, comment: str, begun: datetime) -> None:
+def write_file(
+    path: Path, samples: Samples, place: PartPlace, comment: str, begun: datetime
+) -> None:
     """Write one file in the format its name says, with its tags or broadcast chunk."""
     rate_hz = place.version.sample_rate_hz or 22050
     if path.suffix == ".wav":
@@ -197,7 +201,7 @@ def slug(text: str) -> str:
     return text.lower().replace(" ", "-")
 
 
-def begin_of(log: Log, place: Place, take: Take, bars: TempoMap) -> datetime:
+def begin_of(log: Log, place: PartPlace, take: Take, bars: TempoMap) -> datetime:
     """Return the moment a take begins on the recorder's clock."""
     session = next(each for each in log.sessions if each.name == take.session)
     hours, minutes, seconds = (place.version.bar_one_at or "10:00:00").split(":")
@@ -206,7 +210,7 @@ def begin_of(log: Log, place: Place, take: Take, bars: TempoMap) -> datetime:
     return datetime.fromisoformat(session.date) + bar_one + timedelta(seconds=float(start))
 
 
-def make_part(log: Log, place: Place, ending: str) -> None:
+def make_part(log: Log, place: PartPlace, ending: str) -> None:
     """Write every take of a part, and the finished part where a comp is logged."""
     bars, tuning = tempo_map_of(place.version), tuning_of(place)
     assert bars is not None

@@ -14,11 +14,47 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
 from logbook.store.lifecycle import open_log
 from logbook.store.store import Store
+
+# The pure rooms: no database, no sound, no process of its own. `pytest -m quick` runs these, with
+# few examples and always the same ones.
+QUICK = [
+    "theory",
+    "strings",
+    "timing",
+    "editing",
+    "records",
+    "crediting",
+    "checking",
+    "arranging",
+    "notebook/test_chart_lines.py",
+    "notebook/test_locate.py",
+    "test_names.py",
+    "test_plaintext.py",
+]
+settings.register_profile("quick", max_examples=15, derandomize=True, deadline=None, database=None)
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Choose few and fixed examples where only what is quick is asked for."""
+    if config.getoption("-m") == "quick":
+        settings.load_profile("quick")
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark what is quick by where it stands."""
+    here = Path(__file__).parent
+    quick = tuple(here / each for each in QUICK)
+    for item in items:
+        at = item.path
+        if any(at == each or each in at.parents for each in quick):
+            item.add_marker(pytest.mark.quick)
+
 
 SAMPLE = Path(__file__).parent.parent / "sample_session"
 SERVER = os.environ.get("LOGBOOK_TEST_POSTGRES", "")

@@ -32,7 +32,7 @@ def _schema() -> Any:
     folder = Path(next(iter(spec.submodule_search_locations)))
     text = (folder / "generate_classes" / "musicxml_4_0.xsd").read_text(encoding="utf-8")
 
-    class Imports(etree.Resolver):  # type: ignore[misc]
+    class Imports(etree.Resolver):  # type: ignore[name-defined]
         def resolve(self, url: str, _id: str, context: Any) -> Any:
             return self.resolve_string(_XLINK if "xlink" in url else _XML, context)
 

@@ -65,7 +65,7 @@ fret_lines = st.sampled_from(["x 3 2 0 1 0", "x 0 2 2 1 0", "3 2 0 0 0 3", "0 2 
 picking = st.sampled_from(
     ["D . D U . U D U", "D - D U - U D U", "DU ^ >_D (D) {DU} [D5 m3] h4-2 R2 p10+ <c x2"]
 )
-meters = st.sampled_from(["4/4", "3/4", "6/8", "7/8", "12/8"])
+meters = st.sampled_from(["3+2+2/8", "4/4", "3/4", "6/8", "7/8", "12/8"])
 keys = st.sampled_from(["", "C", "Db", "Bb minor", "F# minor", "A"])
 units = st.sampled_from(["", "1/4", "3/8", "1/2"])
 beats = st.sampled_from(["1", "2", "3", "5/2", "3/2"])
@@ -129,6 +129,21 @@ def files(draw: st.DrawFn, plain: bool, taken: set[str]) -> r.AudioFile:
             ),
             2,
             lambda heard: heard.other,
+        ),
+        heard_chords=unique(
+            draw,
+            st.builds(
+                r.HeardChord,
+                place=st.sampled_from(["all", "1", "9", "9.3", "12.5/2"]),
+                logged=text,
+                heard=text,
+                notes=text,
+                sure=numbers(0, 1),
+                basis=text,
+                heard_at=DATES,
+            ),
+            2,
+            lambda heard: heard.place,
         ),
         measurement=draw(
             maybe(

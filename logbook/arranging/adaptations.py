@@ -19,7 +19,7 @@ from logbook.arranging.hands import (
     UNPLAYABLE,
     Hand,
     Recorded,
-    Rig,
+    Setup,
     new_hand,
     same_hand,
 )
@@ -28,7 +28,7 @@ from logbook.strings.capo import Capo, Capos, write_capos
 from logbook.strings.capo_table import has_barre, open_strings
 from logbook.strings.frets import Position
 from logbook.strings.stretch import fingered_frets, stretch_mm
-from logbook.strings.tunings import OpenString, Tuning, usual_tunings
+from logbook.strings.tunings import OpenString, StringTuning, usual_tunings
 from logbook.theory.keys import Key
 from logbook.theory.pitch import midi_to_name
 
@@ -59,7 +59,7 @@ class Adaptation(NamedTuple):
     """
 
     kind: str
-    rig: Rig
+    rig: Setup
     retuned: int
     steps: int
     possible: bool
@@ -100,7 +100,12 @@ def signed_steps(steps: int) -> int:
 
 
 def ways_to_key(
-    recorded: tuple[Recorded, ...], rig: Rig, steps: int, key: Key | None, *, thorough: bool = True
+    recorded: tuple[Recorded, ...],
+    rig: Setup,
+    steps: int,
+    key: Key | None,
+    *,
+    thorough: bool = True,
 ) -> tuple[Adaptation, ...]:
     """Return the ways to a key `steps` semitones away, the best first, impossible ones last.
 
@@ -128,7 +133,7 @@ def _with_shape_key(way: Adaptation, key: Key | None) -> Adaptation:
 
 
 def way_under(
-    recorded: tuple[Recorded, ...], rig: Rig, new: Rig, steps: int, key: Key | None
+    recorded: tuple[Recorded, ...], rig: Setup, new: Setup, steps: int, key: Key | None
 ) -> Adaptation:
     """Return the way to a key with a rig that is given: same shapes where they sound right."""
     hands = []
@@ -144,7 +149,7 @@ def way_under(
 # Same shapes with another capo
 
 
-def _other_capos(recorded: tuple[Recorded, ...], rig: Rig, near: int) -> Iterator[Adaptation]:
+def _other_capos(recorded: tuple[Recorded, ...], rig: Setup, near: int) -> Iterator[Adaptation]:
     base = max((capo.fret for capo in rig.capos if capo.strings is None), default=0)
     tried = sorted((near, near + 12, near - 12), key=lambda steps: (abs(steps), steps))
     why = ""
@@ -183,7 +188,7 @@ def _shifted(capos: Capos, steps: int) -> Capos:
 # Retuned
 
 
-def _retunings(recorded: tuple[Recorded, ...], rig: Rig, near: int) -> Iterator[Adaptation]:
+def _retunings(recorded: tuple[Recorded, ...], rig: Setup, near: int) -> Iterator[Adaptation]:
     if near == 0:
         return
     base = _whole(rig)
@@ -205,7 +210,7 @@ def _retunings(recorded: tuple[Recorded, ...], rig: Rig, near: int) -> Iterator[
     yield _impossible(RETUNED, rig, near, f"all strings would go {limit}")
 
 
-def _retuned(recorded: tuple[Recorded, ...], rig: Rig, target: Rig, by: int) -> Adaptation:
+def _retuned(recorded: tuple[Recorded, ...], rig: Setup, target: Setup, by: int) -> Adaptation:
     new = target._replace(tuning=retune(rig.tuning, by))
     steps = by + _whole(target) - _whole(rig)
     hands = [same_hand(each, rig, new, steps) for each in recorded]
@@ -216,11 +221,11 @@ def _retuned(recorded: tuple[Recorded, ...], rig: Rig, target: Rig, by: int) -> 
     return way._replace(why="; ".join(filter(None, (way.why, mind))))
 
 
-def _whole(rig: Rig) -> int:
+def _whole(rig: Setup) -> int:
     return max((capo.fret for capo in rig.capos if capo.strings is None), default=0)
 
 
-def retune(tuning: Tuning, by: int) -> Tuning:
+def retune(tuning: StringTuning, by: int) -> StringTuning:
     """All strings moved alike by `by` semitones; under its usual name where it has one."""
     strings = tuple(_moved_string(string, by) for string in tuning.strings)
     for usual in usual_tunings():
@@ -237,7 +242,7 @@ def _moved_string(string: OpenString, by: int) -> OpenString:
     return OpenString(course[lowest], string.midi + by, course, string.start)
 
 
-def _uniform(old: Tuning, new: Tuning) -> int:
+def _uniform(old: StringTuning, new: StringTuning) -> int:
     """By how much all strings were moved alike; 0 where they were not."""
     moved = {after - before for before, after in zip(old.open_midi, new.open_midi, strict=False)}
     return moved.pop() if len(moved) == 1 and len(old) == len(new) else 0
@@ -247,7 +252,7 @@ def _uniform(old: Tuning, new: Tuning) -> int:
 
 
 def _new_shapes(
-    recorded: tuple[Recorded, ...], rig: Rig, near: int, key: Key | None, *, thorough: bool
+    recorded: tuple[Recorded, ...], rig: Setup, near: int, key: Key | None, *, thorough: bool
 ) -> Iterator[Adaptation]:
     """Yield new shapes with the capo as it is, with none, and at every fret where it is usual.
 
@@ -273,8 +278,8 @@ def _new_shapes(
 def _way(
     kind: str,
     recorded: tuple[Recorded, ...],
-    old: Rig,
-    new: Rig,
+    old: Setup,
+    new: Setup,
     hands: Iterable[Hand],
     steps: int,
 ) -> Adaptation:
@@ -300,7 +305,7 @@ def _way(
     return way._replace(cost=_cost(way, recorded, old))
 
 
-def _reach(position: Position, rig: Rig) -> float:
+def _reach(position: Position, rig: Setup) -> float:
     return stretch_mm(fingered_frets(position), rig.scale_mm)
 
 
@@ -312,11 +317,11 @@ def _reason(unplayable: list[Hand]) -> str:
     return f"{labels}{more}: {unplayable[0].why}"
 
 
-def _impossible(kind: str, rig: Rig, steps: int, why: str) -> Adaptation:
+def _impossible(kind: str, rig: Setup, steps: int, why: str) -> Adaptation:
     return Adaptation(kind, rig, 0, steps, False, (), 0, 0, 0.0, 0, _NEVER, why)
 
 
-def _cost(way: Adaptation, recorded: tuple[Recorded, ...], old: Rig) -> float:
+def _cost(way: Adaptation, recorded: tuple[Recorded, ...], old: Setup) -> float:
     """What a way costs the player; see the module."""
     count = max(len(way.hands), 1)
     cost = _LEARNING * sum(map(_learning, way.hands)) / count
@@ -353,7 +358,7 @@ def _open_in_chord(position: Position) -> int:
     return open_strings(position) if _sounding(position) > 1 else 0
 
 
-def _awkward(way: Adaptation, recorded: tuple[Recorded, ...], old: Rig) -> float:
+def _awkward(way: Adaptation, recorded: tuple[Recorded, ...], old: Setup) -> float:
     """A capo far up the neck or on a bass is awkward, and one that no open string needs idle."""
     highest = max((capo.fret for capo in way.rig.capos), default=0)
     if not highest or way.rig.capos == old.capos:

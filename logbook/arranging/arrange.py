@@ -16,7 +16,7 @@ from logbook.arranging.tempos import ArrangedTime, arrange_time
 from logbook.errors import LogbookError
 from logbook.names import alike
 from logbook.records.arrangements import ArrangedPart, Arrangement
-from logbook.records.context import Place
+from logbook.records.context import PartPlace
 from logbook.records.log import Log
 from logbook.records.parts import Part
 from logbook.records.songs import FormSection, Song, Version
@@ -50,9 +50,9 @@ class ArrangedVersion(NamedTuple):
     remarks: tuple[str, ...]
     charted: Part | None = None
 
-    def place(self, part: Part) -> Place:
+    def place(self, part: Part) -> PartPlace:
         """A part of the arranged version where it stands."""
-        return Place(self.log, self.song, self.version, part)
+        return PartPlace(self.log, self.song, self.version, part)
 
     @property
     def title(self) -> str:
@@ -74,7 +74,7 @@ def arrange(log: Log, song: Song, version: Version, arrangement: Arrangement) ->
     said = _said(version, arrangement)
     plans = tuple(
         plan_part(
-            Place(log, song, version, part),
+            PartPlace(log, song, version, part),
             said.get(part.name, ArrangedPart(part=part.name)),
             moved,
         )
@@ -119,7 +119,7 @@ def _charted(
         if plan.part is None and plan.recorded.chart:
             with suppress(LogbookError):
                 part = plan.recorded
-                place = Place(log, song, version, part)
+                place = PartPlace(log, song, version, part)
                 return plan_part(place, ArrangedPart(part=part.name), moved).part
     return None
 

@@ -62,7 +62,7 @@ class SongRigs(NamedTuple):
         return held
 
 
-class Change(NamedTuple):
+class Changeover(NamedTuple):
     """One thing that has to be done: `kind` is "retune", "capo" or "swap".
 
     `player` does it, and it takes `seconds`. `during` names the song in which it is done by
@@ -82,7 +82,7 @@ class Change(NamedTuple):
 class Gap(NamedTuple):
     """What happens before a song; `seconds` is how long the audience waits for it."""
 
-    changes: tuple[Change, ...]
+    changes: tuple[Changeover, ...]
     seconds: float
 
 
@@ -183,7 +183,7 @@ def comparable(stage: Stage) -> Hashable:
 
 def _changes(
     now: PlayerRig, known: _Instrument | None, had: tuple[str, bool] | None, times: ChangeTimes
-) -> Iterator[Change]:
+) -> Iterator[Changeover]:
     """Yield what has to be done before a player has this rig in hand."""
     player = now.player
     just_played = had is not None and had[1]
@@ -194,7 +194,7 @@ def _changes(
         text = f"{was} to {now.held}" if was else f"takes over {now.held}"
         if handed_over and known is not None:
             text += f" from {known.holder}"
-        yield Change(player, SWAP, text, times.swap_s, now.held, "", player)
+        yield Changeover(player, SWAP, text, times.swap_s, now.held, "", player)
     if known is None:
         return  # made ready before the show
     jobs = list(_jobs(known.rig, now, times))
@@ -211,16 +211,16 @@ def _free(known: _Instrument, player: str, needed_s: float) -> tuple[str, str]:
     return next(((each.player, each.song) for each in own or long_enough), ("", ""))
 
 
-def _jobs(was: PlayerRig, now: PlayerRig, times: ChangeTimes) -> Iterator[Change]:
+def _jobs(was: PlayerRig, now: PlayerRig, times: ChangeTimes) -> Iterator[Changeover]:
     player = now.player
     strings = _retuned(was.open_midi, now.open_midi)
     if strings:
         word = "string" if strings == 1 else "strings"
         text = f"{was.tuning} to {now.tuning}, {strings} {word}"
-        yield Change(player, RETUNE, text, strings * times.string_s, now.held, "", player)
+        yield Changeover(player, RETUNE, text, strings * times.string_s, now.held, "", player)
     if was.capo != now.capo:
         text = _capo_text(was.capo, now.capo)
-        yield Change(player, CAPO, text, times.capo_s, now.held, "", player)
+        yield Changeover(player, CAPO, text, times.capo_s, now.held, "", player)
 
 
 def _retuned(was: tuple[int, ...], now: tuple[int, ...]) -> int:

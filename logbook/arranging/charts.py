@@ -16,7 +16,7 @@ from logbook.errors import LogbookError
 from logbook.records.parts import ChartEntry, TechniqueNote
 from logbook.theory.keys import Key
 from logbook.theory.notes import read_note
-from logbook.theory.symbols import read_symbol
+from logbook.theory.symbols import read_symbol, reads
 from logbook.timing.bars import BarPoint, BarRange, parse_ranges, ranges_text
 from logbook.timing.meter import parse_meter
 
@@ -147,7 +147,7 @@ def move_name(text: str, steps: int, key: Key | None, old: Key | None = None) ->
     """Return a chord name `steps` semitones higher; its root moves by fifths from key to key.
 
     `key` is the key it arrives in, `old` the one it leaves. Text that is no chord symbol stays as
-    it is, and so does the way the symbol is written.
+    it is, and so does the way the symbol is written where it still reads.
     """
     try:
         symbol = read_symbol(text)
@@ -165,7 +165,9 @@ def move_name(text: str, steps: int, key: Key | None, old: Key | None = None) ->
         bass = read_note(body, cut + 1)
         if cut >= 0 and bass is not None and bass.end == len(body):
             body = body[:cut] + body[cut] + (moved.bass or moved.root)
-    return moved.root + body
+    written = moved.root + body
+    # What is written out ("B flat 7", "C on E") does not move by its first letter alone.
+    return written if reads(written) and read_symbol(written) == moved else moved.symbol
 
 
 def is_another_chord(label: str, name: str) -> bool:

@@ -1,7 +1,8 @@
 """Where the click falls: count-in and beats of the arranged version, in exact time.
 
-Conventions. The click falls on felt beats: four in a bar of 4/4, two in 6/8. Beat one of every
-bar is accented. The bars of the count-in come before bar one, in its meter and the tempo the
+Conventions. The click falls on felt beats: four in a bar of 4/4, two in 6/8, seven in 3+2+2/8.
+Beat one of every bar is accented, and the first beat of every group of a meter that has uneven
+ones. The bars of the count-in come before bar one, in its meter and the tempo the
 music begins in; a pick-up fills the end of the last of them, and the click goes on under it.
 Times are in seconds from the first click, whole notes from where the count-in begins.
 """
@@ -86,7 +87,8 @@ def _count_in(
     for number in range(count * meter.felt_beats):
         wholes = number * meter.felt_beat_length
         if wholes < lead_wholes:
-            yield Click(wholes, wholes / speed, number % meter.felt_beats == 0)
+            accent = wholes % meter.bar_length in meter.accents
+            yield Click(wholes, wholes / speed, accent)
 
 
 def _beats(bars: TempoMap, last: int, lead_wholes: Fraction, lead: Fraction) -> Iterator[Click]:
@@ -99,4 +101,5 @@ def _beats(bars: TempoMap, last: int, lead_wholes: Fraction, lead: Fraction) -> 
             wholes = start + beat * meter.felt_beat_length
             if wholes >= 0:
                 seconds = lead + bars.seconds_at_wholes(wholes)
-                yield Click(lead_wholes + wholes, seconds, beat == 0)
+                accent = beat * meter.felt_beat_length in meter.accents
+                yield Click(lead_wholes + wholes, seconds, accent)

@@ -13,7 +13,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
-from logbook.records.context import Place, by_name, capos_of, tuning_of
+from logbook.records.context import PartPlace, by_name, capos_of, tuning_of
 from logbook.records.parts import Part
 from logbook.records.parts import Voicing as VoicingRecord
 from logbook.records.places import Instrument
@@ -21,16 +21,16 @@ from logbook.strings.capo import Capos, string_stops
 from logbook.strings.capo_table import keep
 from logbook.strings.finder import (
     HIGHEST_USUAL_FRET,
-    Found,
+    Fingering,
     Limits,
     find_same_notes,
     find_voicings,
 )
 from logbook.strings.frets import Position, Stopped, place_frets, read_frets
 from logbook.strings.grips import common_grips
-from logbook.strings.instruments import KINDS, Kind
+from logbook.strings.instruments import KINDS, InstrumentKind
 from logbook.strings.sounding import played_midi, sounding_midi
-from logbook.strings.tunings import Tuning
+from logbook.strings.tunings import StringTuning
 from logbook.strings.voicing import describe
 from logbook.theory.keys import Key
 from logbook.theory.symbols import ChordSymbol, read_symbol
@@ -39,14 +39,14 @@ KEPT, MOVED, NEW, UNPLAYABLE = "kept", "moved along the neck", "new", "not playa
 _CLOSE = 0.5  # what closeness to the recorded voicing weighs against ease (common sense)
 
 
-class Rig(NamedTuple):
+class Setup(NamedTuple):
     """What the hands meet: tuning, capos, and the measures of the neck.
 
     `frets` is how many there are, `clear_frets` the last one a capo can be put at, `scale_mm` the
     scale length.
     """
 
-    tuning: Tuning
+    tuning: StringTuning
     capos: Capos
     frets: int
     clear_frets: int
@@ -76,7 +76,7 @@ class Hand(NamedTuple):
     why: str = ""
 
 
-def kind_of(instrument: Instrument | None, tuning: Tuning) -> Kind:
+def kind_of(instrument: Instrument | None, tuning: StringTuning) -> InstrumentKind:
     """The usual measures of the instrument, by its kind if that is known, else by its tuning."""
     name = instrument.kind.strip().lower() if instrument else ""
     tuned = KINDS.get(tuning.kind, KINDS["guitar"])
@@ -84,7 +84,7 @@ def kind_of(instrument: Instrument | None, tuning: Tuning) -> Kind:
     return tuned if name not in KINDS or name == "guitar" else KINDS[name]
 
 
-def rig_of(place: Place) -> Rig | None:
+def rig_of(place: PartPlace) -> Setup | None:
     """A part's rig as recorded; None where nobody said a tuning.
 
     Raises LogbookError where tuning or capo cannot be read.
@@ -97,10 +97,10 @@ def rig_of(place: Place) -> Rig | None:
     )
 
 
-def build_rig(tuning: Tuning, capos: Capos, instrument: Instrument | None) -> Rig:
+def build_rig(tuning: StringTuning, capos: Capos, instrument: Instrument | None) -> Setup:
     """A rig of this tuning and these capos on an instrument (None: a usual one)."""
     kind = kind_of(instrument, tuning)
-    return Rig(
+    return Setup(
         tuning,
         capos,
         (instrument.frets if instrument else None) or kind.frets,
@@ -110,7 +110,7 @@ def build_rig(tuning: Tuning, capos: Capos, instrument: Instrument | None) -> Ri
 
 
 def recorded_voicings(
-    part: Part, rig: Rig, key: Key | None
+    part: Part, rig: Setup, key: Key | None
 ) -> tuple[tuple[Recorded, ...], tuple[str, ...]]:
     """The part's voicings as they lie on the neck, and what could not be read of them."""
     found, problems = [], []
@@ -122,7 +122,7 @@ def recorded_voicings(
     return tuple(found), tuple(problems)
 
 
-def _recorded(voicing: VoicingRecord, part: Part, rig: Rig, key: Key | None) -> Recorded:
+def _recorded(voicing: VoicingRecord, part: Part, rig: Setup, key: Key | None) -> Recorded:
     counted = voicing.counted or part.counted
     line = read_frets(voicing.frets, counted=counted)
     position = place_frets(line, rig.tuning, rig.capos)
@@ -152,7 +152,7 @@ def _chord_name(voicing: VoicingRecord) -> str:
     return ""
 
 
-def same_hand(recorded: Recorded, old: Rig, new: Rig, steps: int) -> Hand:
+def same_hand(recorded: Recorded, old: Setup, new: Setup, steps: int) -> Hand:
     """The voicing with the same frets above the capo, where that sounds in the new key."""
     if len(old.tuning) != len(new.tuning):
         return Hand(recorded.label, UNPLAYABLE, None, "the instrument has other strings")
@@ -179,7 +179,7 @@ def same_hand(recorded: Recorded, old: Rig, new: Rig, steps: int) -> Hand:
     return Hand(recorded.label, KEPT, moved)
 
 
-def new_hand(recorded: Recorded, old: Rig, new: Rig, steps: int, key: Key | None) -> Hand:
+def new_hand(recorded: Recorded, old: Setup, new: Setup, steps: int, key: Key | None) -> Hand:
     """The voicing of the same chord in the new key that is closest to the recorded one."""
     label = recorded.label
     if not any(recorded.position):
@@ -208,7 +208,9 @@ def new_hand(recorded: Recorded, old: Rig, new: Rig, steps: int, key: Key | None
     return Hand(label, KEPT if alike else NEW, found.position)
 
 
-def _taught(recorded: Recorded, old: Rig, new: Rig, steps: int, key: Key | None) -> Position | None:
+def _taught(
+    recorded: Recorded, old: Setup, new: Setup, steps: int, key: Key | None
+) -> Position | None:
     """The grip that is taught for the chord in the new key, where the recorded one is taught too.
 
     None where it is not, or where the new one has not the same bass.
@@ -240,14 +242,16 @@ def _is_movable(position: Position) -> bool:
     return all(at is None or (at.fingered and not at.harmonic) for at in position)
 
 
-def _roomy(old: Rig, new: Rig) -> Limits:
+def _roomy(old: Setup, new: Setup) -> Limits:
     """Limits that what was recorded stays within: a shape that was held can be held again."""
     return Limits(stretch_mm=1000.0, last_fret=new.frets, scale_mm=new.scale_mm)
 
 
-def _same_notes(midi: tuple[int, ...], rig: Rig, near: Position | None, steps: int) -> Found | None:
+def _same_notes(
+    midi: tuple[int, ...], rig: Setup, near: Position | None, steps: int
+) -> Fingering | None:
     """The exact notes, in the octave and the place that are easy and close."""
-    found: list[tuple[float, Found]] = []
+    found: list[tuple[float, Fingering]] = []
     for way in (steps, steps - 12, steps + 12):
         notes = [note + way for note in midi]
         if min(notes) >= 0 and max(notes) <= 127:
@@ -257,7 +261,7 @@ def _same_notes(midi: tuple[int, ...], rig: Rig, near: Position | None, steps: i
     return min(found, key=lambda each: each[0])[1] if found else None
 
 
-def _chords(chord: ChordSymbol, rig: Rig, near: Position | None) -> list[Found]:
+def _chords(chord: ChordSymbol, rig: Setup, near: Position | None) -> list[Fingering]:
     """Every voicing of a chord, the best first: easy to hold, and close to the recorded one."""
     easy = find_voicings(chord, rig.tuning, rig.capos, limits=rig.limits())
     if near is None:
@@ -267,8 +271,8 @@ def _chords(chord: ChordSymbol, rig: Rig, near: Position | None) -> list[Found]:
 
 
 def _balanced(
-    easy: tuple[Found, ...], close: tuple[Found, ...], near: Position | None
-) -> list[tuple[float, Found]]:
+    easy: tuple[Fingering, ...], close: tuple[Fingering, ...], near: Position | None
+) -> list[tuple[float, Fingering]]:
     """The same voicings, each with what ease and closeness together make of it."""
     if near is None:
         return [(each.distance, each) for each in easy]
@@ -276,13 +280,13 @@ def _balanced(
     return [(each.distance + _CLOSE * way[each.low, each.shape], each) for each in easy]
 
 
-def _best(found: list[Found], wanted: set[int], bass: int) -> Found | None:
+def _best(found: list[Fingering], wanted: set[int], bass: int) -> Fingering | None:
     """The first with the same notes over the same bass, or what comes nearest to that."""
 
-    def notes(each: Found) -> set[int]:
+    def notes(each: Fingering) -> set[int]:
         return {note % 12 for note in each.notes if note >= 0}
 
-    def low(each: Found) -> int:
+    def low(each: Fingering) -> int:
         return min(note for note in each.notes if note >= 0) % 12
 
     over_bass = [each for each in found if low(each) == bass]

@@ -153,7 +153,9 @@ class _Level(NamedTuple):
         return max(1.0 - 0.9 * (tick - self.start) / max(self.end - self.start, 1), 0.1)
 
 
-def _ended(notes: list[_Placed], arranged: ArrangedVersion, track: ClickTrack) -> list[_Placed]:
+def _ended(
+    notes: list[_PlacedNote], arranged: ArrangedVersion, track: ClickTrack
+) -> list[_PlacedNote]:
     """The notes as the ending of the last section has them."""
     passages = arranged.form.passages
     moves = passages[-1].moves if passages else PLAIN
@@ -344,7 +346,7 @@ def _note(start: int, end: int, note: int, velocity: int, channel: int) -> Itera
     yield _Event(max(end, start + 1), _OFF, off)
 
 
-class _Placed(NamedTuple):
+class _PlacedNote(NamedTuple):
     """A note with the tick it starts at, strummed, and the tick it ends at."""
 
     start: int
@@ -353,7 +355,7 @@ class _Placed(NamedTuple):
     level: float = 1.0
 
 
-def _spread(notes: tuple[Note, ...], track: ClickTrack) -> list[_Placed]:
+def _spread(notes: tuple[Note, ...], track: ClickTrack) -> list[_PlacedNote]:
     """Set the strings of each strum after each other, well before the next stroke."""
     starts = sorted({note.start for note in notes})
     following = dict(pairwise(starts))
@@ -371,7 +373,7 @@ def _spread(notes: tuple[Note, ...], track: ClickTrack) -> list[_Placed]:
                 step = min(step, gap / (2 * most[at]))
             at = track.bars.wholes_at_seconds(now + step * note.order)
         placed.append(
-            _Placed(_ticks(track.lead_wholes + at), _ticks(track.lead_wholes + note.end), note)
+            _PlacedNote(_ticks(track.lead_wholes + at), _ticks(track.lead_wholes + note.end), note)
         )
     return placed
 
@@ -384,7 +386,7 @@ def _velocity(note: Note, accented: int, usual: int) -> int:
     return velocity * 8 // 10 if note.stroke in LEGATO else velocity
 
 
-def _sounding(notes: list[_Placed], channel: int, program: int) -> Iterator[_Event]:
+def _sounding(notes: list[_PlacedNote], channel: int, program: int) -> Iterator[_Event]:
     """Notes at their pitches; one that is struck while it sounds begins anew."""
     import mido
 
@@ -409,7 +411,9 @@ def _sounding(notes: list[_Placed], channel: int, program: int) -> Iterator[_Eve
             )
 
 
-def _muted(notes: list[_Placed], channel: int, program: int, track: ClickTrack) -> Iterator[_Event]:
+def _muted(
+    notes: list[_PlacedNote], channel: int, program: int, track: ClickTrack
+) -> Iterator[_Event]:
     import mido
 
     yield _Event(0, _META, mido.Message("program_change", channel=channel, program=program))

@@ -2,14 +2,17 @@
 
 Conventions
 -----------
-* A part is written for its player: key, chord symbols and transposition at written pitch.
-* Beats are slashes (rests under a slash style); a section the part does not play in is whole
-  bars of rest. Divisions are as fine as the chart and the meters ask for.
+* A part is written for its player: key, chord symbols and transposition at written pitch. Guitars
+  and basses have a clef with an octave, as they are written an octave above what sounds.
+* A fretted part has its notes as performed, and tablature below (`xml_notes`). Others have slashes
+  on their beats (rests under a slash style); a section the part does not play in is whole bars of
+  rest. Divisions are as fine as the chart and the meters ask for.
 * A chord symbol has the MusicXML kind that claims the most of its degrees, and the rest as
   degrees; the text is the suffix as charts write it.
-* A whole capo is stated with the staff's tuning, and the frames count from it.
-* Tempo and section marks stand in the first part, and what the road map says in words. A last
-  chord that rings has a fermata.
+* A whole capo is stated with the staff's tuning, and frames and tablature count from it.
+* Tempo and section marks stand in the first part, and what the road map says in words. A tempo
+  that moves evenly has a sound for each beat, which lasts as long as that beat does. The last bar
+  of a song that rings out has a fermata.
 
 Source: MusicXML 4.0 (W3C Music Notation Community Group), elements and kind values from memory.
 """
@@ -17,14 +20,15 @@ Source: MusicXML 4.0 (W3C Music Notation Community Group), elements and kind val
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import suppress
 from fractions import Fraction
 from itertools import pairwise
 from math import lcm
-from typing import NamedTuple
 from xml.etree import ElementTree
 
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.difference import rounded_tempo
+from logbook.arranging.form import passage_words
 from logbook.arranging.lengths import last_bar
 from logbook.arranging.parts import PartPlan
 from logbook.arranging.transposing import (
@@ -36,11 +40,23 @@ from logbook.arranging.transposing import (
 )
 from logbook.arranging.xml_chords import harmony_of
 from logbook.arranging.xml_frames import frames_of
+from logbook.arranging.xml_head import Score, Voice, add_text, write_attributes
+from logbook.arranging.xml_notes import (
+    NOTES,
+    TABLATURE,
+    Played,
+    cuts,
+    fineness,
+    is_silent,
+    played,
+    typed,
+    write_bar_of_rest,
+    write_stretch,
+)
+from logbook.arranging.xml_repeats import fold_repeats
+from logbook.errors import LogbookError
 from logbook.records.context import meters_of, tempo_map_of
 from logbook.records.parts import ChartEntry
-from logbook.strings.capo import whole_capo
-from logbook.theory.keys import Key
-from logbook.theory.notes import read_note
 from logbook.timing.bars import BarPoint
 from logbook.timing.meter import Meter
 from logbook.timing.tempo import Tempo
@@ -50,67 +66,45 @@ Element = ElementTree.Element
 _sub = ElementTree.SubElement
 
 _HEAD = '<?xml version="1.0" encoding="UTF-8"?>\n'
-_TYPES = {
-    Fraction(2): "breve", Fraction(1): "whole", Fraction(1, 2): "half", Fraction(1, 4): "quarter",
-    Fraction(1, 8): "eighth", Fraction(1, 16): "16th", Fraction(1, 32): "32nd",
-    Fraction(1, 64): "64th", Fraction(1, 128): "128th",
-}  # fmt: skip
 
 
-class _Score(NamedTuple):
-    """What all parts share: bars in order, the tempo map, divisions of a quarter."""
-
-    arranged: ArrangedVersion
-    bars: TempoMap
-    numbers: range
-    divisions: int
-    has_tempo: bool
-
-    def ticks(self, wholes: Fraction) -> int:
-        """A length in divisions; it is whole by the choice of divisions."""
-        return int(wholes * 4 * self.divisions)
-
-
-class _Voice(NamedTuple):
-    """One part while it is written."""
-
-    plan: PartPlan | None
-    interval: Interval
-    key: Key | None
-    frames: dict[str, Element]
-    names: dict[str, str]
-    is_first: bool
-
-
-def musicxml_text(arranged: ArrangedVersion) -> str:
+def musicxml_text(arranged: ArrangedVersion, *, notes: bool = True, repeats: bool = True) -> str:
     """Return the arrangement as the text of a MusicXML file.
 
+    With `notes` fretted parts have what they play, and tablature; else every part has slashes.
+    With `repeats` a section that is played several times alike is written once (`xml_repeats`).
     Raises LogbookError where a tuning, a voicing or a beat cannot be read.
     """
-    body = ElementTree.tostring(musicxml_tree(arranged), encoding="unicode")
+    body = ElementTree.tostring(
+        musicxml_tree(arranged, notes=notes, repeats=repeats), encoding="unicode"
+    )
     return f"{_HEAD}{body}\n"
 
 
-def musicxml_tree(arranged: ArrangedVersion) -> Element:
+def musicxml_tree(
+    arranged: ArrangedVersion, *, notes: bool = True, repeats: bool = True
+) -> Element:
     """Return the score as an element tree, indented. Raises as `musicxml_text` does."""
-    score = _score(arranged)
+    score = _score(arranged, notes=notes)
     plans = [plan for plan in arranged.parts if plan.part is not None]
     root = Element("score-partwise", version="4.0")
     work = _sub(root, "work")
-    _text(work, "work-title", arranged.song.title)
-    _text(root, "movement-title", arranged.version.name)
+    add_text(work, "work-title", arranged.song.title)
+    add_text(root, "movement-title", arranged.version.name)
     listed = _sub(root, "part-list")
     for number, plan in enumerate(plans or [None], start=1):
         part = _sub(listed, "score-part", id=f"P{number}")
-        _text(part, "part-name", plan.name if plan else "chart")
+        add_text(part, "part-name", plan.name if plan else "chart")
     for number, plan in enumerate(plans or [None], start=1):
         part = _sub(root, "part", id=f"P{number}")
-        _write_part(part, score, _voice(arranged, plan, is_first=number == 1))
+        _write_part(part, score, _voice(arranged, plan, is_first=number == 1, notes=notes))
+    if repeats:
+        fold_repeats(root, arranged.form)
     ElementTree.indent(root)
     return root
 
 
-def _score(arranged: ArrangedVersion) -> _Score:
+def _score(arranged: ArrangedVersion, *, notes: bool) -> Score:
     known = tempo_map_of(arranged.version)
     bars = known or _without_tempo(arranged)
     numbers = range(bars.first_bar, last_bar(arranged) + 1)
@@ -123,7 +117,11 @@ def _score(arranged: ArrangedVersion) -> _Score:
     for change in bars.tempos:
         if change.start.bar in numbers:
             fine.append(bars.wholes_at(change.start) - bars.bar_start(change.start.bar))
-    return _Score(
+    for plan in arranged.parts:
+        performed = _played(arranged, plan) if notes else None
+        if performed is not None:
+            fine += fineness(performed, bars, numbers)
+    return Score(
         arranged, bars, numbers, lcm(*((each * 4).denominator for each in fine)), known is not None
     )
 
@@ -137,19 +135,42 @@ def _point(entry: ChartEntry) -> BarPoint:
     return BarPoint(entry.bar, Fraction(entry.beat))
 
 
-def _voice(arranged: ArrangedVersion, plan: PartPlan | None, *, is_first: bool) -> _Voice:
+def _voice(
+    arranged: ArrangedVersion, plan: PartPlan | None, *, is_first: bool, notes: bool
+) -> Voice:
     if plan is None or plan.part is None:
-        return _Voice(None, Interval(0, ""), arranged.key, {}, {}, is_first)
+        return Voice(None, Interval(0, ""), arranged.key, {}, {}, is_first)
     interval = part_interval(arranged, plan)
     key = written_key(arranged.key, interval) if arranged.key else None
     names = written_names(arranged, plan)
-    return _Voice(plan, interval, key, frames_of(plan), names, is_first)
+    return Voice(
+        plan,
+        interval,
+        key,
+        frames_of(plan),
+        names,
+        is_first,
+        _played(arranged, plan) if notes else None,
+    )
+
+
+def _played(arranged: ArrangedVersion, plan: PartPlan) -> Played | None:
+    """What a fretted part plays; None where it reads at another pitch or plays no chart."""
+    rig = plan.after
+    if plan.part is None or rig is None or not plan.part.chart:
+        return None
+    if part_interval(arranged, plan).semitones not in (0, 12) or plan.said.written_for:
+        return None
+    bars = tempo_map_of(arranged.version) or _without_tempo(arranged)
+    with suppress(LogbookError):
+        return played(arranged.place(plan.part), rig.tuning, rig.capos, bars, arranged.key)
+    return None
 
 
 # Measures
 
 
-def _write_part(part: Element, score: _Score, voice: _Voice) -> None:
+def _write_part(part: Element, score: Score, voice: Voice) -> None:
     entries: dict[int, list[ChartEntry]] = {}
     if voice.plan is not None and voice.plan.part is not None:
         for entry in chords_of(score.arranged, voice.plan).chart:
@@ -163,100 +184,85 @@ def _write_part(part: Element, score: _Score, voice: _Voice) -> None:
         here = sorted(entries.get(bar, ()), key=_point)
         held = playing and not (here and _point(here[0]).beat == 1)
         sounds = held or any(entry.voicing for entry in here)
-        _write_attributes(measure, score, voice, bar, changed=sounds != slashes, slashes=sounds)
+        write_attributes(measure, score, voice, bar, changed=sounds != slashes, slashes=sounds)
         slashes = sounds
         if voice.is_first:
             _write_marks(measure, score, bar)
-        _write_bar(measure, score, voice, bar, here, sounds=sounds)
+        if voice.played is not None:
+            _write_played(measure, score, voice, voice.played, bar, here)
+        else:
+            _write_bar(measure, score, voice, bar, here, sounds=sounds)
         if here:
             playing = bool(here[-1].voicing)
+    if _ending(score) == "ring":
+        for note in _last_notes(part[-1]):
+            notations = note.find("notations")
+            _sub(_sub(note, "notations") if notations is None else notations, "fermata")
     barline = _sub(part[-1], "barline", location="right")
-    _text(barline, "bar-style", "light-heavy")
+    add_text(barline, "bar-style", "light-heavy")
 
 
-def _write_attributes(
-    measure: Element, score: _Score, voice: _Voice, bar: int, *, changed: bool, slashes: bool
+def _ending(score: Score) -> str:
+    passages = score.arranged.form.passages
+    return passages[-1].moves.ending if passages else ""
+
+
+def _last_notes(measure: Element) -> list[Element]:
+    """The last note of each staff."""
+    last: dict[str, Element] = {}
+    for note in measure.findall("note"):
+        if note.find("chord") is None:
+            last[note.findtext("staff", "1")] = note
+    return list(last.values())
+
+
+def _write_played(
+    measure: Element,
+    score: Score,
+    voice: Voice,
+    performed: Played,
+    bar: int,
+    entries: list[ChartEntry],
 ) -> None:
-    first = bar == score.numbers[0]
-    meter = score.bars.meter_at(bar)
-    new_meter = first or meter != score.bars.meter_at(bar - 1)
-    if not (first or new_meter or changed):
+    """A bar of notes with the chord symbols above, and once more as tablature."""
+    start, length = score.bars.bar_start(bar), score.bars.bar_length(bar)
+    at = {score.bars.wholes_at(_point(entry)) - start: entry for entry in entries}
+    if (
+        bar > 0
+        and not any(entry.voicing for entry in entries)
+        and (is_silent(performed, start, length))
+    ):
+        for entry in entries[:1]:
+            _write_harmony(measure, voice, entry)
+        for staff in (NOTES, TABLATURE):
+            if staff == TABLATURE:
+                add_text(_sub(measure, "backup"), "duration", str(score.ticks(length)))
+            write_bar_of_rest(measure, score.ticks(length), staff)
         return
-    attributes = _sub(measure, "attributes")
-    if first:
-        _text(attributes, "divisions", str(score.divisions))
-        if voice.key is not None:
-            key = _sub(attributes, "key")
-            _text(key, "fifths", str(voice.key.fifths))
-            _text(key, "mode", voice.key.mode)
-    if new_meter:
-        time = _sub(attributes, "time")
-        _text(time, "beats", str(meter.beats))
-        _text(time, "beat-type", str(meter.unit))
-    if first:
-        _write_clef(attributes, voice)
-    if changed:
-        style = _sub(attributes, "measure-style")
-        _sub(style, "slash", {"type": "start" if slashes else "stop", "use-stems": "no"})
+    for staff in (NOTES, TABLATURE):
+        if staff == TABLATURE:
+            add_text(_sub(measure, "backup"), "duration", str(score.ticks(length)))
+        for stretch in pairwise(cuts(performed, start, length, list(at))):
+            if staff == NOTES and stretch[0] in at:
+                _write_harmony(measure, voice, at[stretch[0]])
+            ticks = 4 * score.divisions
+            write_stretch(measure, performed, start, stretch, ticks, staff)
 
 
-def _write_clef(attributes: Element, voice: _Voice) -> None:
-    rig = voice.plan.after if voice.plan else None
-    low = rig is not None and "bass" in rig.tuning.kind
-    clef = _sub(attributes, "clef")
-    _text(clef, "sign", "F" if low else "G")
-    _text(clef, "line", "4" if low else "2")
-    if rig is not None:
-        details = _sub(attributes, "staff-details")
-        for line, string in enumerate(rig.tuning.strings, start=1):
-            tuned = _sub(details, "staff-tuning", line=str(line))
-            _write_pitch(tuned, string.name, "tuning-")
-        capo = whole_capo(rig.tuning, rig.capos)
-        if capo:
-            _text(details, "capo", str(capo))
-    _write_transpose(attributes, voice)
-
-
-def _write_pitch(parent: Element, name: str, prefix: str) -> None:
-    note = read_note(name)
-    assert note is not None
-    alter = name[1 : note.end].count("#") - name[1 : note.end].count("b")
-    _text(parent, f"{prefix}step", name[0].upper())
-    if alter:
-        _text(parent, f"{prefix}alter", str(alter))
-    _text(parent, f"{prefix}octave", name[note.end :])
-
-
-def _write_transpose(attributes: Element, voice: _Voice) -> None:
-    """What leads from written to sounding pitch."""
-    semitones = -voice.interval.semitones
-    if not semitones:
-        return
-    octaves, chromatic = int(semitones / 12), semitones - 12 * int(semitones / 12)
-    transpose = _sub(attributes, "transpose")
-    _text(transpose, "diatonic", str(_letters(chromatic)))
-    _text(transpose, "chromatic", str(chromatic))
-    if octaves:
-        _text(transpose, "octave-change", str(octaves))
-
-
-def _letters(semitones: int) -> int:
-    """Steps of the staff for an interval, as it is usually spelled: a fifth is four."""
-    steps = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
-    return steps[abs(semitones)] * (1 if semitones > 0 else -1)
-
-
-def _write_marks(measure: Element, score: _Score, bar: int) -> None:
+def _write_marks(measure: Element, score: Score, bar: int) -> None:
     for passage in score.arranged.form.passages:
         if passage.start != bar:
             continue
         mark = passage.name
         if passage.times > 1:
             mark += f" ({passage.number} of {passage.times})"
-        _text(_direction(measure), "rehearsal", mark)
+        add_text(_direction(measure), "rehearsal", mark)
         if passage.vamp:
             cue = passage.said.cue if passage.said else ""
-            _text(_direction(measure), "words", f"vamp until cue{f': {cue}' if cue else ''}")
+            add_text(_direction(measure), "words", f"vamp until cue{f': {cue}' if cue else ''}")
+        road = passage_words(passage) if passage.number == 1 else ()
+        if road:
+            add_text(_direction(measure), "words", "; ".join(road))
     if not score.has_tempo:
         return
     start = score.bars.bar_start(bar)
@@ -270,17 +276,36 @@ def _write_marks(measure: Element, score: _Score, bar: int) -> None:
             if change.ramp and change.ramp.tempo.wholes_a_second != change.tempo.wholes_a_second:
                 faster = change.ramp.tempo.wholes_a_second > change.tempo.wholes_a_second
                 words = "accel." if faster else "rit."
-                _text(
+                add_text(
                     _direction(measure, offset),
                     "words",
                     f"{words} to {rounded_tempo(str(change.ramp.tempo))}",
                 )
         ramp = change.ramp
+        if ramp is not None:
+            _write_steps(measure, score, change.start, ramp.end, bar)
         if ramp and ramp.end.bar == bar and not _begins(score.bars, ramp.end):
             _write_tempo(measure, ramp.tempo, score.ticks(score.bars.wholes_at(ramp.end) - start))
 
 
-def _stands_in(start: BarPoint, bar: int, score: _Score) -> bool:
+def _write_steps(measure: Element, score: Score, start: BarPoint, end: BarPoint, bar: int) -> None:
+    """A sound for each beat of a bar in which the tempo moves, as long as the beat lasts."""
+    bars = score.bars
+    begin, until = bars.bar_start(bar), bars.bar_start(bar + 1)
+    first, last = max(bars.wholes_at(start), begin), min(bars.wholes_at(end), until)
+    beat = bars.meter_at(bar).felt_beat_length
+    at = first
+    while at < last:
+        after = min(begin + ((at - begin) // beat + 1) * beat, last)
+        seconds = bars.seconds_at_wholes(after) - bars.seconds_at_wholes(at)
+        quarters = (after - at) * 4 / seconds * 60
+        sound = _sub(measure, "sound", tempo=f"{float(quarters):.9g}")
+        if at > begin:
+            add_text(sound, "offset", str(score.ticks(at - begin)))
+        at = after
+
+
+def _stands_in(start: BarPoint, bar: int, score: Score) -> bool:
     """Whether a tempo is written in a bar; the first one stands where the music begins."""
     first = score.numbers[0]
     if start == score.bars.tempos[0].start:
@@ -296,33 +321,25 @@ def _direction(measure: Element, offset: int = 0) -> Element:
     direction = _sub(measure, "direction", placement="above")
     kind = _sub(direction, "direction-type")
     if offset:
-        _text(direction, "offset", str(offset))
+        add_text(direction, "offset", str(offset))
     return kind
 
 
 def _write_tempo(measure: Element, tempo: Tempo, offset: int) -> None:
-    unit, dots = _typed(tempo.unit)
+    unit, dots = typed(tempo.unit)
     told = tempo if unit else tempo.in_unit(Fraction(1, 4))
     metronome = _sub(_direction(measure, offset), "metronome")
-    _text(metronome, "beat-unit", unit or "quarter")
+    add_text(metronome, "beat-unit", unit or "quarter")
     for _ in range(dots):
         _sub(metronome, "beat-unit-dot")
-    _text(metronome, "per-minute", f"{float(told.bpm):.6g}")
+    add_text(metronome, "per-minute", f"{float(told.bpm):.6g}")
     _sub(measure[-1], "sound", tempo=f"{float(tempo.quarter_bpm):.9g}")
-
-
-def _typed(wholes: Fraction) -> tuple[str, int]:
-    """The note type of a length and its dots; empty where no plain note is as long."""
-    for dots, factor in enumerate((Fraction(1), Fraction(3, 2), Fraction(7, 4))):
-        if wholes / factor in _TYPES:
-            return _TYPES[wholes / factor], dots
-    return "", 0
 
 
 def _write_bar(
     measure: Element,
-    score: _Score,
-    voice: _Voice,
+    score: Score,
+    voice: Voice,
     bar: int,
     entries: list[ChartEntry],
     *,
@@ -332,7 +349,7 @@ def _write_bar(
     if not sounds and bar > 0:
         note = _sub(measure, "note")
         _sub(note, "rest", measure="yes")
-        _text(note, "duration", str(score.ticks(length)))
+        add_text(note, "duration", str(score.ticks(length)))
         return
     at = {score.bars.wholes_at(_point(entry)) - start: entry for entry in entries}
     for place, until in _steps(length, score.bars.meter_at(bar), set(at), bar == 0):
@@ -353,34 +370,28 @@ def _steps(
     return pairwise(ordered)
 
 
-def _write_rest(measure: Element, score: _Score, wholes: Fraction) -> None:
+def _write_rest(measure: Element, score: Score, wholes: Fraction) -> None:
     note = _sub(measure, "note")
     _sub(note, "rest")
-    _text(note, "duration", str(score.ticks(wholes)))
-    kind, dots = _typed(wholes)
+    add_text(note, "duration", str(score.ticks(wholes)))
+    kind, dots = typed(wholes)
     triplet = not kind
     if triplet:
-        kind, dots = _typed(wholes * 3 / 2)
+        kind, dots = typed(wholes * 3 / 2)
     if not kind:
         return
-    _text(note, "type", kind)
+    add_text(note, "type", kind)
     for _ in range(dots):
         _sub(note, "dot")
     if triplet:
         change = _sub(note, "time-modification")
-        _text(change, "actual-notes", "3")
-        _text(change, "normal-notes", "2")
+        add_text(change, "actual-notes", "3")
+        add_text(change, "normal-notes", "2")
 
 
-def _write_harmony(measure: Element, voice: _Voice, entry: ChartEntry) -> None:
+def _write_harmony(measure: Element, voice: Voice, entry: ChartEntry) -> None:
     if not entry.voicing:
         measure.append(harmony_of("N.C.", None))
         return
     name = voice.names.get(entry.voicing, entry.voicing)
     measure.append(harmony_of(name, voice.frames.get(entry.voicing)))
-
-
-def _text(parent: Element, tag: str, text: str) -> Element:
-    child = _sub(parent, tag)
-    child.text = "".join(each for each in text if each.isprintable())
-    return child

@@ -31,7 +31,7 @@ from logbook.arranging.hands import (
     MOVED,
     Hand,
     Recorded,
-    Rig,
+    Setup,
     build_rig,
     recorded_voicings,
     rig_of,
@@ -40,14 +40,14 @@ from logbook.arranging.sections import shifts_of, with_own_charts, with_shifted
 from logbook.errors import LogbookError
 from logbook.records.arrangements import ArrangedPart
 from logbook.records.chord_names import claimed_name, sounding_name
-from logbook.records.context import Place, by_name, tuning_of
+from logbook.records.context import PartPlace, by_name, tuning_of
 from logbook.records.parts import Part, Voicing
 from logbook.records.places import Tuning as TuningRecord
 from logbook.strings.capo import check_capos, read_capos, whole_capo, write_capos
 from logbook.strings.fingering import propose_fingers
 from logbook.strings.frets import CAPO, Position, count_frets, write_fingers
 from logbook.strings.ornaments import read_ornaments, write_ornaments
-from logbook.strings.tunings import Tuning, find_tuning
+from logbook.strings.tunings import StringTuning, find_tuning
 from logbook.theory.keys import Key
 
 
@@ -63,8 +63,8 @@ class PartPlan(NamedTuple):
     part: Part | None
     said: ArrangedPart
     way: Adaptation | None
-    before: Rig | None
-    after: Rig | None
+    before: Setup | None
+    after: Setup | None
     tuning: TuningRecord | None
     remarks: tuple[str, ...]
 
@@ -97,7 +97,7 @@ class Moved(NamedTuple):
         return move_name(text, self.steps, self.key, self.old_key)
 
 
-def plan_part(place: Place, said: ArrangedPart, moved: Moved) -> PartPlan:
+def plan_part(place: PartPlace, said: ArrangedPart, moved: Moved) -> PartPlan:
     """Work one part of the arrangement out, sections with a key or chart of their own included.
 
     Raises LogbookError for a capo past the body, a tuning or an instrument that is not there, or
@@ -114,7 +114,7 @@ def plan_part(place: Place, said: ArrangedPart, moved: Moved) -> PartPlan:
     return plan._replace(part=part)
 
 
-def _shifted(place: Place, plan: PartPlan, moved: Moved, steps: int) -> Part:
+def _shifted(place: PartPlace, plan: PartPlan, moved: Moved, steps: int) -> Part:
     """The whole part so many semitones above the arrangement, in the arrangement's rig."""
     said = replace(plan.said, way="")
     if plan.after is not None:
@@ -131,7 +131,7 @@ def _shifted(place: Place, plan: PartPlan, moved: Moved, steps: int) -> Part:
     return shifted
 
 
-def _plan_part(place: Place, said: ArrangedPart, moved: Moved) -> PartPlan:
+def _plan_part(place: PartPlace, said: ArrangedPart, moved: Moved) -> PartPlan:
     """Work one part of the arrangement out as if all of it were in one key.
 
     Raises LogbookError for a capo past the body, a tuning or an instrument that is not there, or
@@ -163,7 +163,7 @@ def _plan_part(place: Place, said: ArrangedPart, moved: Moved) -> PartPlan:
     return PartPlan(part, arranged, said, way, before, way.rig, tuning, tuple(remarks))
 
 
-def _named_as_heard(place: Place, rig: Rig | None) -> Part:
+def _named_as_heard(place: PartPlace, rig: Setup | None) -> Part:
     """The part with each voicing called what sounds; a label that says otherwise goes."""
     part = place.part
     if rig is None:
@@ -198,7 +198,7 @@ def _named_as_heard(place: Place, rig: Rig | None) -> Part:
     )
 
 
-def part_adaptations(place: Place, moved: Moved) -> tuple[Adaptation, ...]:
+def part_adaptations(place: PartPlace, moved: Moved) -> tuple[Adaptation, ...]:
     """Return every way to the key, ranked, for a part that has a tuning.
 
     Raises LogbookError where nobody said one, or nothing is fingered.
@@ -215,7 +215,7 @@ def part_adaptations(place: Place, moved: Moved) -> tuple[Adaptation, ...]:
     return ways_to_key(recorded, rig, moved.steps, moved.key)
 
 
-def _rig_or_remark(place: Place, remarks: list[str]) -> Rig | None:
+def _rig_or_remark(place: PartPlace, remarks: list[str]) -> Setup | None:
     try:
         rig = rig_of(place)
     except LogbookError as error:
@@ -226,7 +226,7 @@ def _rig_or_remark(place: Place, remarks: list[str]) -> Rig | None:
     return rig
 
 
-def _given_rig(place: Place, said: ArrangedPart, before: Rig) -> Rig | None:
+def _given_rig(place: PartPlace, said: ArrangedPart, before: Setup) -> Setup | None:
     """The rig that the arrangement names, None where it names none."""
     if said.capo is None and not said.tuning and not said.instrument:
         return None
@@ -253,7 +253,7 @@ def _given_rig(place: Place, said: ArrangedPart, before: Rig) -> Rig | None:
     return rig
 
 
-def _kept_tuning(place: Place, said: ArrangedPart, before: Rig) -> str:
+def _kept_tuning(place: PartPlace, said: ArrangedPart, before: Setup) -> str:
     """The part's own tuning, where the other instrument has as many strings."""
     instrument = by_name(place.log.instruments, said.instrument)
     if instrument is None or not place.part.tuning:
@@ -269,8 +269,8 @@ def _kept_tuning(place: Place, said: ArrangedPart, before: Rig) -> str:
 
 def _way(
     recorded: tuple[Recorded, ...],
-    before: Rig,
-    given: Rig | None,
+    before: Setup,
+    given: Setup | None,
     said: ArrangedPart,
     moved: Moved,
     name: str,
@@ -349,10 +349,10 @@ def _played(
     candidate: Part,
     part: Part,
     way: Adaptation,
-    before: Rig,
+    before: Setup,
     recorded: tuple[Recorded, ...],
     moved: Moved,
-    place: Place,
+    place: PartPlace,
     said: ArrangedPart,
 ) -> tuple[Part, TuningRecord | None]:
     """The part under the chosen way, and a tuning that has to be logged with it."""
@@ -378,7 +378,7 @@ def _played(
 
 
 def _tuning_name(
-    tuning: Tuning, said: ArrangedPart, place: Place
+    tuning: StringTuning, said: ArrangedPart, place: PartPlace
 ) -> tuple[str, TuningRecord | None]:
     """The name the tuning goes by in the log, and its record where it has none yet."""
     if said.tuning:
@@ -395,7 +395,7 @@ def _tuning_name(
     )
 
 
-def _is_usual(tuning: Tuning) -> bool:
+def _is_usual(tuning: StringTuning) -> bool:
     try:
         return find_tuning(tuning.name).text == tuning.text and not tuning.offset_cents
     except LogbookError:
@@ -421,7 +421,7 @@ def _fingered(
     before: Position | None,
     part: Part,
     way: Adaptation,
-    rig: Rig,
+    rig: Setup,
 ) -> Voicing:
     """The voicing's line, fingers and the rest as the hand now has it."""
     if hand is None or hand.position is None or before is None:

@@ -20,13 +20,13 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
-from logbook.records.context import Place, capos_of, tuning_of, uncharted
+from logbook.records.context import PartPlace, capos_of, tuning_of, uncharted
 from logbook.records.parts import ChartEntry, Part, Voicing
 from logbook.strings.frets import Position, place_frets, read_frets
-from logbook.strings.picking import Cell, PickingPattern, Stroke, read_pattern, struck_strings
-from logbook.strings.picking_cells import LEGATO
+from logbook.strings.picking import PickingPattern, Stroke, read_pattern, struck_strings
+from logbook.strings.picking_cells import LEGATO, GridCell
 from logbook.strings.sounding import course_midi
-from logbook.strings.tunings import Tuning
+from logbook.strings.tunings import StringTuning
 from logbook.timing.bars import BarPoint
 from logbook.timing.tempo_map import TempoMap
 
@@ -71,15 +71,15 @@ class _Struck(NamedTuple):
     """One stroke of the hand at a time, with the chord under it."""
 
     at: Fraction
-    cell: Cell
+    cell: GridCell
     chord: _Chord
 
 
 _PALM_LENGTH = Fraction(1, 32)  # how long a string sounds under the palm (common sense)
-_ONE_STRUM = Cell((Stroke("D"),))
+_ONE_STRUM = GridCell((Stroke("D"),))
 
 
-def perform(place: Place, bars: TempoMap, end: Fraction | None = None) -> tuple[Note, ...]:
+def perform(place: PartPlace, bars: TempoMap, end: Fraction | None = None) -> tuple[Note, ...]:
     """Return every note of the part, in order of time, up to `end` (default: end of the form).
 
     Raises LogbookError where the part has no tuning, or something in it cannot be read.
@@ -94,13 +94,15 @@ def perform(place: Place, bars: TempoMap, end: Fraction | None = None) -> tuple[
     return tuple(_notes(chords, tuning, last))
 
 
-def _form_end(place: Place, bars: TempoMap) -> Fraction:
+def _form_end(place: PartPlace, bars: TempoMap) -> Fraction:
     ends = [each.start + each.bars for each in place.version.form]
     ends += [entry.bar + 1 for entry in place.part.chart]
     return bars.bar_start(max(ends, default=bars.first_bar))
 
 
-def _chords(place: Place, tuning: Tuning, bars: TempoMap, end: Fraction) -> Iterator[_Chord]:
+def _chords(
+    place: PartPlace, tuning: StringTuning, bars: TempoMap, end: Fraction
+) -> Iterator[_Chord]:
     part = place.part
     # A chord that nobody has fingered yet cannot be played: it is silent.
     positions: dict[str, Position | None] = {
@@ -108,7 +110,7 @@ def _chords(place: Place, tuning: Tuning, bars: TempoMap, end: Fraction) -> Iter
     }
     positions |= positions_of(part, tuning, {entry.voicing for entry in part.chart})
     entries = sorted(part.chart, key=lambda each: (each.bar, Fraction(each.beat)))
-    starts = [bars.wholes_at(_point(entry)) for entry in entries]
+    starts = [bars.wholes_at(chart_point(entry)) for entry in entries]
     meter_starts = [bars.bar_start(change.bar) for change in bars.meters[1:]]
     label, pattern, since = "", None, Fraction(0)
     # A chord goes on to the next one, but not into a section that nobody has charted.
@@ -140,7 +142,7 @@ def _counted_from(bar: int, bars: TempoMap) -> Fraction:
 
 
 def positions_of(
-    part: Part, tuning: Tuning, labels: Collection[str] | None = None
+    part: Part, tuning: StringTuning, labels: Collection[str] | None = None
 ) -> dict[str, Position]:
     """Return where the hand is for each voicing (or those called so), by label.
 
@@ -153,7 +155,7 @@ def positions_of(
     }
 
 
-def readable_positions(part: Part, tuning: Tuning) -> dict[str, Position]:
+def readable_positions(part: Part, tuning: StringTuning) -> dict[str, Position]:
     """The same of all voicings that can be read; the others are left out."""
     found = {}
     for voicing in part.voicings:
@@ -162,7 +164,7 @@ def readable_positions(part: Part, tuning: Tuning) -> dict[str, Position]:
     return found
 
 
-def _position(voicing: Voicing, part: Part, tuning: Tuning) -> Position:
+def _position(voicing: Voicing, part: Part, tuning: StringTuning) -> Position:
     try:
         line = read_frets(voicing.frets, counted=voicing.counted or part.counted)
         return place_frets(line, tuning, capos_of(part))
@@ -173,7 +175,7 @@ def _position(voicing: Voicing, part: Part, tuning: Tuning) -> Position:
 
 
 def read_pattern_of(
-    part: Part, label: str, place: Place, bars: TempoMap, bar: int
+    part: Part, label: str, place: PartPlace, bars: TempoMap, bar: int
 ) -> PickingPattern:
     """Return the pattern called `label`, in the meter of `bar`."""
     for pattern in part.patterns:
@@ -185,7 +187,8 @@ def read_pattern_of(
     )
 
 
-def _point(entry: ChartEntry) -> BarPoint:
+def chart_point(entry: ChartEntry) -> BarPoint:
+    """The bar and beat at which a chord of a chart starts."""
     return BarPoint(entry.bar, Fraction(entry.beat))
 
 
@@ -239,7 +242,9 @@ def _all_strokes(chords: list[_Chord]) -> list[list[_Struck]]:
 _USUAL_WAY = 2  # frets a slide or a pull-off goes where the pattern does not say
 
 
-def _comes_from(stroke: Stroke, string: int, note: Note, struck: _Struck, tuning: Tuning) -> Note:
+def _comes_from(
+    stroke: Stroke, string: int, note: Note, struck: _Struck, tuning: StringTuning
+) -> Note:
     """The note before a hammer-on, pull-off or slide, at the pitch it comes from."""
     open_notes = course_midi(_open(struck, string, len(tuning)), tuning)[len(tuning) - string]
     if stroke.kind == "h" and not stroke.frets:
@@ -260,7 +265,7 @@ def _open(struck: _Struck, string: int, count: int) -> Position:
     return tuple(alone if index == count - string else None for index in range(count))
 
 
-def _notes(chords: list[_Chord], tuning: Tuning, end: Fraction) -> Iterator[Note]:
+def _notes(chords: list[_Chord], tuning: StringTuning, end: Fraction) -> Iterator[Note]:
     """Yield the notes in order; a sounding string is held back until what ends it is known."""
     sounding: dict[int, Note] = {}
     done: list[Note] = []
@@ -306,7 +311,7 @@ def _rings_on(before: _Chord | None, after: _Chord, index: int) -> bool:
     return first == second and not first.fingered
 
 
-def _stroke_notes(struck: _Struck, tuning: Tuning) -> Iterator[tuple[Note, Stroke]]:
+def _stroke_notes(struck: _Struck, tuning: StringTuning) -> Iterator[tuple[Note, Stroke]]:
     """Yield the notes of a stroke, each with the stroke it belongs to."""
     position, count = struck.chord.position, len(tuning)
     held = position or (None,) * count

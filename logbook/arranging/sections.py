@@ -14,7 +14,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from logbook.arranging.form import ArrangedForm, Passage
-from logbook.arranging.hands import Rig
+from logbook.arranging.hands import Setup
 from logbook.errors import LogbookError
 from logbook.records.chord_names import claimed_name
 from logbook.records.context import meters_of
@@ -113,7 +113,7 @@ def _with_edges(chart: Iterable[ChartEntry], bars: set[int]) -> list[ChartEntry]
 # A chart of its own
 
 
-def with_own_charts(part: Part, form: ArrangedForm, version: Version, rig: Rig | None) -> Part:
+def with_own_charts(part: Part, form: ArrangedForm, version: Version, rig: Setup | None) -> Part:
     """The part with the charts that new sections bring along; one without a chart has none.
 
     Raises LogbookError for a bar that does not fit its meter.
@@ -189,7 +189,7 @@ def _pattern_before(part: Part, bar: int) -> str:
 
 
 def _with_voicings(
-    part: Part, names: Iterable[str], rig: Rig | None
+    part: Part, names: Iterable[str], rig: Setup | None
 ) -> tuple[Part, dict[str, str]]:
     """The part with a voicing for each chord, and the label of each by its name."""
     labels: dict[str, str] = {}
@@ -211,7 +211,7 @@ def _is_called(voicing: Voicing, name: str) -> bool:
         return False
 
 
-def _new_voicing(part: Part, name: str, rig: Rig) -> Voicing:
+def _new_voicing(part: Part, name: str, rig: Setup) -> Voicing:
     try:
         symbol = read_symbol(name)
     except LogbookError as error:
@@ -245,7 +245,7 @@ def _struck(frets: str) -> int:
     return sum(word.strip("()") != "x" for word in frets.split()) if " " in frets else 0
 
 
-def _bass_note(pitch_class: int | None, rig: Rig) -> Position | None:
+def _bass_note(pitch_class: int | None, rig: Setup) -> Position | None:
     """The lowest place of a note, on the lowest string that has it below the twelfth fret."""
     if pitch_class is None:
         return None

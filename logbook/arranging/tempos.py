@@ -19,9 +19,9 @@ from logbook.records.songs import MeterChange, TempoChange, Version
 from logbook.timing.bars import BarPoint
 from logbook.timing.meter import COMMON_TIME, Meter, parse_meter
 from logbook.timing.tempo import Tempo, parse_unit
-from logbook.timing.tempo_map import MeterChange as MeterPlace
+from logbook.timing.tempo_map import MeterAt as MeterPlace
 from logbook.timing.tempo_map import Ramp, TempoMap
-from logbook.timing.tempo_map import TempoChange as TempoPlace
+from logbook.timing.tempo_map import TempoAt as TempoPlace
 
 FASTEST_BPM = 100_000
 

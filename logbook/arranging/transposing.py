@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.charts import move_name
-from logbook.arranging.hands import Rig, rig_of
+from logbook.arranging.hands import Setup, rig_of
 from logbook.arranging.parts import PartPlan
 from logbook.arranging.performance import readable_positions
 from logbook.errors import LogbookError
@@ -82,7 +82,9 @@ def read_written_for(text: str) -> str:
     )
 
 
-def interval_of(plan: PartPlan, instrument: Instrument | None, rig: Rig | None = None) -> Interval:
+def interval_of(
+    plan: PartPlan, instrument: Instrument | None, rig: Setup | None = None
+) -> Interval:
     """What a part is written in: as the arrangement says, else as its instrument usually is."""
     said = plan.said.written_for
     own = instrument.transposition if instrument else None

@@ -11,7 +11,7 @@ from typing import BinaryIO
 
 from logbook.audio.chunks import Chunk, iff_chunks
 from logbook.audio.errors import Reason
-from logbook.audio.facts import Cue
+from logbook.audio.facts import FileCue
 from logbook.audio.id3 import LONGEST_TAG
 from logbook.audio.layout import FormatError, Layout, TruncatedError
 from logbook.audio.text_chunks import SMALL_CHUNK, aiff_text, decode_text
@@ -110,7 +110,7 @@ def _extended(data: bytes) -> Fraction:
     return Fraction(mantissa << max(0, shift), 1 << max(0, -shift))
 
 
-def _markers(file: BinaryIO, chunk: Chunk | None) -> tuple[Cue, ...]:
+def _markers(file: BinaryIO, chunk: Chunk | None) -> tuple[FileCue, ...]:
     if chunk is None:
         return ()
     data = chunk.read(file, SMALL_CHUNK)
@@ -122,6 +122,6 @@ def _markers(file: BinaryIO, chunk: Chunk | None) -> tuple[Cue, ...]:
             break
         _ident, position, length = struct.unpack_from(">hIB", data, at)
         label = decode_text(data[at + 7 : at + 7 + length])
-        markers.append(Cue(position_frames=position, label=label))
+        markers.append(FileCue(position_frames=position, label=label))
         at += 7 + length + (1 - length % 2)  # the string with its count byte is padded to even
     return tuple(sorted(markers, key=lambda cue: cue.position_frames))

@@ -51,7 +51,7 @@ class IxmlInfo:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Cue:
+class FileCue:
     """A marker: its place in frames from the start of the file, and its label if it has one."""
 
     position_frames: int
@@ -83,7 +83,7 @@ class AudioInfo:
     tags: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     raw_tags: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     broadcast: BroadcastInfo | None = None
-    cues: tuple[Cue, ...] = ()
+    cues: tuple[FileCue, ...] = ()
     ixml: IxmlInfo | None = None
     warnings: tuple[str, ...] = ()
 

@@ -15,8 +15,8 @@ from typing import Generic, NamedTuple, TypeVar
 
 from logbook.audio.facts import AudioInfo, BroadcastInfo, IxmlInfo
 from logbook.audio.patterns import (
-    Pattern,
-    Reading,
+    NamePattern,
+    NameReading,
     iso_date,
     known_readings,
     same_name,
@@ -33,7 +33,7 @@ _FEW_PARTS = 500  # with more, looking for each of them costs more than it spare
 _LONGEST_DESCRIPTION = 1024  # characters; the broadcast chunk holds 256
 
 
-class Evidence(StrEnum):
+class NameEvidence(StrEnum):
     """Where a thing is known from."""
 
     FILE_NAME = "file name"
@@ -47,7 +47,7 @@ class Finding(Generic[T]):
     """A thing known of a file, and everything that says so."""
 
     value: T
-    evidence: tuple[Evidence, ...]
+    evidence: tuple[NameEvidence, ...]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -71,7 +71,7 @@ class Guess:
 def guess(
     info: AudioInfo,
     *,
-    patterns: Iterable[Pattern],
+    patterns: Iterable[NamePattern],
     parts: Iterable[str],
     songs: Iterable[str] = (),
     path: PurePath | str | None = None,
@@ -104,7 +104,7 @@ def known_names(parts: Iterable[str], songs: Iterable[str]) -> KnownNames:
 def guess_among(
     info: AudioInfo,
     *,
-    patterns: Sequence[Pattern],
+    patterns: Sequence[NamePattern],
     known: KnownNames,
     path: PurePath | str | None = None,
 ) -> Guess:
@@ -117,7 +117,7 @@ def guess_among(
     songs_said = _songs(reading, info.tags, info.ixml, known.songs)
     songs_said = songs_said or _in_chunks(info, known.songs)
     part = known.parts.get(same_name(reading.part or "")) if reading else None
-    parts_said = [(Evidence.FILE_NAME, part)] if part else _in_chunks(info, known.parts)
+    parts_said = [(NameEvidence.FILE_NAME, part)] if part else _in_chunks(info, known.parts)
     if parts_said and not part:
         # What the name says of parts the log does not know is no conflict then.
         conflicts = []
@@ -126,7 +126,7 @@ def guess_among(
         part=_agreed("part", parts_said, conflicts),
         take=_agreed("take", takes, conflicts),
         date=_agreed("date", dates, conflicts),
-        mic=Finding(reading.mic, (Evidence.FILE_NAME,)) if reading and reading.mic else None,
+        mic=Finding(reading.mic, (NameEvidence.FILE_NAME,)) if reading and reading.mic else None,
         circled=info.ixml.circled if info.ixml else None,
         pattern=pattern,
         conflicts=tuple(conflicts),
@@ -134,8 +134,8 @@ def guess_among(
 
 
 def _from_name(
-    path: PurePath | str, patterns: Sequence[Pattern], parts: Set[str], songs: Set[str]
-) -> tuple[str, Reading | None, list[str]]:
+    path: PurePath | str, patterns: Sequence[NamePattern], parts: Set[str], songs: Set[str]
+) -> tuple[str, NameReading | None, list[str]]:
     """The pattern that reads the name one way only, that reading, and what stands against it."""
     unknown: list[str] = []
     ambiguous: list[str] = []
@@ -166,12 +166,12 @@ def _names_none_of(steps: Sequence[str], parts: Set[str]) -> bool:
     return not any(part in name for part in parts)
 
 
-def _reading_text(reading: Reading) -> str:
+def _reading_text(reading: NameReading) -> str:
     claims = (("song", reading.song), ("part", reading.part), ("take", reading.take))
     return ", ".join(f"{name} {value}" for name, value in claims if value is not None)
 
 
-def _unknown(reading: Reading, parts: Set[str], songs: Set[str]) -> str:
+def _unknown(reading: NameReading, parts: Set[str], songs: Set[str]) -> str:
     claims = [
         f"no {what} {value!r} in the log"
         for what, value, known in (("song", reading.song, songs), ("part", reading.part, parts))
@@ -181,43 +181,45 @@ def _unknown(reading: Reading, parts: Set[str], songs: Set[str]) -> str:
 
 
 def _takes(
-    reading: Reading | None, broadcast: BroadcastInfo | None, ixml: IxmlInfo | None
-) -> list[tuple[Evidence, int]]:
-    claims: list[tuple[Evidence, int | None]] = []
+    reading: NameReading | None, broadcast: BroadcastInfo | None, ixml: IxmlInfo | None
+) -> list[tuple[NameEvidence, int]]:
+    claims: list[tuple[NameEvidence, int | None]] = []
     if reading:
-        claims.append((Evidence.FILE_NAME, reading.take))
+        claims.append((NameEvidence.FILE_NAME, reading.take))
     if broadcast:
         found = _TAKE_IN_TEXT.search(broadcast.description)
-        claims.append((Evidence.BROADCAST, int(found.group(1)) if found else None))
+        claims.append((NameEvidence.BROADCAST, int(found.group(1)) if found else None))
     if ixml:
-        claims.append((Evidence.IXML, take_number(ixml.take or "")))
+        claims.append((NameEvidence.IXML, take_number(ixml.take or "")))
     return [(evidence, take) for evidence, take in claims if take is not None]
 
 
-def _dates(reading: Reading | None, broadcast: BroadcastInfo | None) -> list[tuple[Evidence, str]]:
-    claims: list[tuple[Evidence, str]] = []
+def _dates(
+    reading: NameReading | None, broadcast: BroadcastInfo | None
+) -> list[tuple[NameEvidence, str]]:
+    claims: list[tuple[NameEvidence, str]] = []
     if reading and reading.date:
-        claims.append((Evidence.FILE_NAME, reading.date))
+        claims.append((NameEvidence.FILE_NAME, reading.date))
     # EBU Tech 3285 lets any separator stand between year, month and day.
     date = iso_date(re.sub(r"[^0-9]", "-", broadcast.date)) if broadcast else None
     if date:
-        claims.append((Evidence.BROADCAST, date))
+        claims.append((NameEvidence.BROADCAST, date))
     return claims
 
 
 def _songs(
-    reading: Reading | None,
+    reading: NameReading | None,
     tags: Mapping[str, tuple[str, ...]],
     ixml: IxmlInfo | None,
     known: Mapping[str, str],
-) -> list[tuple[Evidence, str]]:
+) -> list[tuple[NameEvidence, str]]:
     """Songs of the log that are named; a title or project the log does not know says nothing."""
-    claims: list[tuple[Evidence, str | None]] = []
+    claims: list[tuple[NameEvidence, str | None]] = []
     if reading:
-        claims.append((Evidence.FILE_NAME, reading.song))
+        claims.append((NameEvidence.FILE_NAME, reading.song))
     if ixml:
-        claims.append((Evidence.IXML, ixml.project))
-    claims += [(Evidence.TAGS, title) for title in tags.get("title", ())]
+        claims.append((NameEvidence.IXML, ixml.project))
+    claims += [(NameEvidence.TAGS, title) for title in tags.get("title", ())]
     return [
         (evidence, known[same_name(name)])
         for evidence, name in claims
@@ -225,16 +227,16 @@ def _songs(
     ]
 
 
-def _in_chunks(info: AudioInfo, known: Mapping[str, str]) -> list[tuple[Evidence, str]]:
+def _in_chunks(info: AudioInfo, known: Mapping[str, str]) -> list[tuple[NameEvidence, str]]:
     """Names of the log that stand by themselves in the broadcast description or the iXML scene."""
-    claims: dict[tuple[Evidence, str], None] = {}
+    claims: dict[tuple[NameEvidence, str], None] = {}
     if info.broadcast:
         for phrase in _phrases(info.broadcast.description):
             if phrase in known:
-                claims[Evidence.BROADCAST, known[phrase]] = None
+                claims[NameEvidence.BROADCAST, known[phrase]] = None
     scene = same_name(info.ixml.scene or "") if info.ixml else ""
     if scene in known:
-        claims[Evidence.IXML, known[scene]] = None
+        claims[NameEvidence.IXML, known[scene]] = None
     return list(claims)
 
 
@@ -244,7 +246,9 @@ def _phrases(description: str) -> Iterator[str]:
         yield same_name(_TAKE_IN_TEXT.sub(" ", piece))
 
 
-def _agreed(what: str, claims: list[tuple[Evidence, T]], conflicts: list[str]) -> Finding[T] | None:
+def _agreed(
+    what: str, claims: list[tuple[NameEvidence, T]], conflicts: list[str]
+) -> Finding[T] | None:
     """What all the evidence agrees on; otherwise a conflict is added and nothing is known."""
     if not claims:
         return None

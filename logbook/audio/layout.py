@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from logbook.audio.errors import Reason
-from logbook.audio.facts import BroadcastInfo, Cue, IxmlInfo
+from logbook.audio.facts import BroadcastInfo, FileCue, IxmlInfo
 
 
 class FormatError(Exception):
@@ -53,5 +53,5 @@ class Layout:
     text: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     broadcast: BroadcastInfo | None = None
     ixml: IxmlInfo | None = None
-    cues: tuple[Cue, ...] = ()
+    cues: tuple[FileCue, ...] = ()
     warnings: tuple[str, ...] = ()

@@ -60,7 +60,7 @@ class PatternError(LogbookError):
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class NameReading:
     """One way to read a name: the fields as written, the take a number, the date ISO 8601."""
 
     song: str | None = None
@@ -71,7 +71,7 @@ class Reading:
 
 
 @dataclass(frozen=True, slots=True)
-class Pattern:
+class NamePattern:
     """A checked pattern: `text` as it was typed, `pieces` as (is a field, field or text)."""
 
     text: str
@@ -87,16 +87,16 @@ class Pattern:
         """Whether it has a field for the part."""
         return (True, "part") in self.pieces
 
-    def readings(self, path: PurePath | str) -> tuple[Reading, ...]:
+    def readings(self, path: PurePath | str) -> tuple[NameReading, ...]:
         """Every different way to read the file's name, in no order of likelihood."""
         return self.readings_of(steps_of(path))
 
-    def readings_of(self, steps: Sequence[str]) -> tuple[Reading, ...]:
+    def readings_of(self, steps: Sequence[str]) -> tuple[NameReading, ...]:
         """`readings` of a path taken apart by `steps_of`, once for many patterns."""
         name = "/".join(steps[-1 - self.folders :])
         if len(steps) <= self.folders or len(name) > _LONGEST_NAME or not self._could_fit(name):
             return ()
-        found: dict[Reading, None] = {}
+        found: dict[NameReading, None] = {}
         try:
             for values in _match(self.pieces, name):
                 found.setdefault(_reading(values))
@@ -128,7 +128,7 @@ class _TooManyWaysError(Exception):
     """A name with so many ways to lay a pattern over it that no person could mean one."""
 
 
-def compile_pattern(text: str) -> Pattern:
+def compile_pattern(text: str) -> NamePattern:
     """The pattern written as `text`; an extension at its end may be there and is not heeded.
 
     Raises `PatternError` naming what is wrong: an unknown or repeated field, a brace without its
@@ -169,7 +169,7 @@ def compile_pattern(text: str) -> Pattern:
                 f"nothing keeps {{{first}}} and {{{second}}} apart in {shown!r}",
                 f"write a character between them, such as {{{first}}}_{{{second}}}",
             )
-    return Pattern(bare, pieces)
+    return NamePattern(bare, pieces)
 
 
 def _pieces(text: str, shown: str) -> Iterator[tuple[bool, str]]:
@@ -258,8 +258,8 @@ def _fits(field: str, value: str) -> bool:
     )
 
 
-def _reading(values: dict[str, str]) -> Reading:
-    return Reading(
+def _reading(values: dict[str, str]) -> NameReading:
+    return NameReading(
         song=values.get("song"),
         part=values.get("part"),
         take=take_number(values["take"]) if "take" in values else None,
@@ -328,8 +328,8 @@ def try_patterns(
 
 
 def known_readings(
-    readings: Iterable[Reading], parts: Set[str], songs: Set[str]
-) -> tuple[Reading, ...]:
+    readings: Iterable[NameReading], parts: Set[str], songs: Set[str]
+) -> tuple[NameReading, ...]:
     """The readings whose part, and song if they name one, are known (names as `same_name`)."""
     return tuple(
         reading

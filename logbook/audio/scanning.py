@@ -26,14 +26,14 @@ AUDIO_SUFFIXES = frozenset(
 """What the formats read here are usually called; only used to word and sort, never to tell."""
 
 
-class Known(NamedTuple):
+class KnownFile(NamedTuple):
     """What the log remembers of a file so that it need not be read again."""
 
     size_bytes: int
     modified_ns: int
 
 
-class Candidate(NamedTuple):
+class FoundFile(NamedTuple):
     """A file found in the folder: `name` is its place inside it, with forward slashes."""
 
     name: str
@@ -81,13 +81,13 @@ class Progress(NamedTuple):
     bytes_total: int
 
 
-def list_folder(folder: Path) -> tuple[list[Candidate], list[Refused]]:
+def list_folder(folder: Path) -> tuple[list[FoundFile], list[Refused]]:
     """All regular files under `folder` in order of name, and what cannot be a file to read.
 
     Raises `AudioError` when `folder` is not a folder that can be read.
     """
     root = os.path.realpath(folder)
-    candidates: list[Candidate] = []
+    candidates: list[FoundFile] = []
     refused: list[Refused] = []
     waiting = [""]
     while waiting:
@@ -112,7 +112,7 @@ def _sort(
     name: str,
     root: str,
     waiting: list[str],
-    candidates: list[Candidate],
+    candidates: list[FoundFile],
     refused: list[Refused],
 ) -> None:
     """Puts one entry of a folder where it belongs."""
@@ -126,7 +126,7 @@ def _sort(
         waiting.append(name + "/")
     elif entry.is_file(follow_symlinks=False):
         status = entry.stat(follow_symlinks=False)
-        candidates.append(Candidate(name, entry.path, status.st_size, status.st_mtime_ns))
+        candidates.append(FoundFile(name, entry.path, status.st_size, status.st_mtime_ns))
     else:
         refused.append(_refusal(name, Reason.UNREADABLE, "not a regular file"))
 
@@ -141,7 +141,7 @@ def _is_text(name: str) -> bool:
 
 
 def _sort_link(
-    path: str, name: str, root: str, candidates: list[Candidate], refused: list[Refused]
+    path: str, name: str, root: str, candidates: list[FoundFile], refused: list[Refused]
 ) -> None:
     """A link to a file out of the folder is that file; one inside it is found by itself."""
     target = os.path.realpath(path)
@@ -158,7 +158,7 @@ def _sort_link(
     elif not stat.S_ISREG(status.st_mode):
         refused.append(_refusal(name, Reason.UNREADABLE, "not a regular file"))
     elif not inside:
-        candidates.append(Candidate(name, path, status.st_size, status.st_mtime_ns))
+        candidates.append(FoundFile(name, path, status.st_size, status.st_mtime_ns))
 
 
 def _refusal(name: str, reason: Reason, why: str) -> Refused:
@@ -167,7 +167,7 @@ def _refusal(name: str, reason: Reason, why: str) -> Refused:
 
 def scan(
     folder: Path,
-    known: Mapping[str, Known],
+    known: Mapping[str, KnownFile],
     *,
     digest: bool = True,
     on_progress: Callable[[Progress], None] | None = None,
@@ -209,7 +209,7 @@ def nearness(name: str) -> tuple[bool, int]:
     return _SPARE.search(name) is not None, name.count("/")
 
 
-def _same(known: Known | None, candidate: Candidate) -> bool:
+def _same(known: KnownFile | None, candidate: FoundFile) -> bool:
     return known is not None and known == (candidate.size_bytes, candidate.modified_ns)
 
 
@@ -232,7 +232,7 @@ def progress_within(
 
 
 def _read(
-    candidate: Candidate, *, digest: bool, on_bytes: Callable[[int], None] | None
+    candidate: FoundFile, *, digest: bool, on_bytes: Callable[[int], None] | None
 ) -> Fresh | Refused:
     try:
         info = read_audio(Path(candidate.path), digest=digest, on_bytes=on_bytes)
@@ -241,10 +241,10 @@ def _read(
     return Fresh(candidate.name, info)
 
 
-def stat_known(path: Path) -> Known | None:
+def stat_known(path: Path) -> KnownFile | None:
     """Size and modification time of the regular file at `path` as it is now, None without one."""
     try:
         status = os.stat(path)
     except (OSError, ValueError):
         return None
-    return Known(status.st_size, status.st_mtime_ns) if stat.S_ISREG(status.st_mode) else None
+    return KnownFile(status.st_size, status.st_mtime_ns) if stat.S_ISREG(status.st_mode) else None

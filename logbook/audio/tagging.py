@@ -44,7 +44,7 @@ class TagPlan:
 
 
 @dataclass(frozen=True, slots=True)
-class Written:
+class WrittenTags:
     """A file that now has its tags: where it is, what changed, the digest of its sound.
 
     `notes` is what else is to be said of it.
@@ -73,7 +73,7 @@ def plan_tags(path: Path | str, tags: FileTags) -> TagPlan:
     return TagPlan(path, changes, tuple(notes))
 
 
-def write_in_place(path: Path | str, tags: FileTags, *, within: Path | str) -> Written:
+def write_in_place(path: Path | str, tags: FileTags, *, within: Path | str) -> WrittenTags:
     """Writes the tags into the file at `path`, which must lie inside the folder `within`.
 
     A file that has them already is not touched. The new file keeps the old one's mode, owner and
@@ -90,7 +90,7 @@ def write_in_place(path: Path | str, tags: FileTags, *, within: Path | str) -> W
         notes: tuple[str, ...] = ()
         if changes:
             notes = (*_split(path), *_replace(path, path, before, tagged, keep=True))
-    return Written(path, changes, before.digest or "", notes)
+    return WrittenTags(path, changes, before.digest or "", notes)
 
 
 def _split(path: Path) -> list[str]:
@@ -108,7 +108,7 @@ def _split(path: Path) -> list[str]:
 
 def write_copy(
     path: Path | str, folder: Path | str, tags: FileTags, *, name: PurePath | str | None = None
-) -> Written:
+) -> WrittenTags:
     """Writes a copy of the file at `path`, with the tags, into `folder`, and says where.
 
     `name` is its place inside the folder, by default the file's own name; folders on the way are
@@ -123,7 +123,7 @@ def write_copy(
         _free(place, path, before.digest)
         tagged, changes = _changed(path, before, tags)
         _replace(path, place, before, tagged)
-    return Written(place, changes, before.digest or "")
+    return WrittenTags(place, changes, before.digest or "")
 
 
 @contextmanager

@@ -14,7 +14,7 @@ from typing import BinaryIO, NamedTuple
 
 from logbook.audio.chunks import Chunk, list_chunks, riff_chunks, with_closed_data
 from logbook.audio.errors import Reason
-from logbook.audio.facts import BroadcastInfo, Cue, IxmlInfo
+from logbook.audio.facts import BroadcastInfo, FileCue, IxmlInfo
 from logbook.audio.id3 import LONGEST_TAG
 from logbook.audio.layout import FormatError, Layout, TruncatedError
 from logbook.audio.text_chunks import SMALL_CHUNK, decode_text, is_utf8, riff_text
@@ -181,7 +181,7 @@ def _text_or_none(text: str | None) -> str | None:
     return (text or "").strip() or None
 
 
-def _cues(file: BinaryIO, chunks: list[Chunk]) -> tuple[Cue, ...]:
+def _cues(file: BinaryIO, chunks: list[Chunk]) -> tuple[FileCue, ...]:
     """Cue points in order of place, with the labels of the associated-data list."""
     cue = _first(chunks, b"cue ")
     if cue is None:
@@ -200,5 +200,5 @@ def _cues(file: BinaryIO, chunks: list[Chunk]) -> tuple[Cue, ...]:
     places = []
     for at in range(4, min(len(data) - 23, 4 + 24 * count), 24):
         ident, *_, offset = struct.unpack_from("<II4sIII", data, at)
-        places.append(Cue(position_frames=offset, label=labels.get(ident, "")))
+        places.append(FileCue(position_frames=offset, label=labels.get(ident, "")))
     return tuple(sorted(places, key=lambda cue: cue.position_frames))

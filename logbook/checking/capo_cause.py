@@ -11,18 +11,18 @@ from functools import lru_cache
 
 from logbook.errors import LogbookError
 from logbook.records.chord_names import claimed_name
-from logbook.records.context import Place, capos_of, tuning_of
+from logbook.records.context import PartPlace, capos_of, tuning_of
 from logbook.records.parts import Voicing
 from logbook.strings.capo import Capo, Capos, write_capos
 from logbook.strings.frets import place_frets, read_frets
-from logbook.strings.tunings import Tuning
+from logbook.strings.tunings import StringTuning
 from logbook.strings.voicing import judge_position
 
 HIGHEST = 9
 """As far up as capos are usually put (common practice, no source)."""
 
 
-def fitting_capo(place: Place) -> str | None:
+def fitting_capo(place: PartPlace) -> str | None:
     """Return the capo with which every name of a part fits ("0" for none), as it is written.
 
     None where fewer than two chords are wrong, or no capo makes all of them right.
@@ -39,7 +39,7 @@ def fitting_capo(place: Place) -> str | None:
 
 @lru_cache(maxsize=512)
 def _fitting(
-    named: tuple[Voicing, ...], counted: str, tuning: Tuning, capos: Capos, key: str
+    named: tuple[Voicing, ...], counted: str, tuning: StringTuning, capos: Capos, key: str
 ) -> str | None:
     def wrong(capo: Capos) -> int:
         return sum(not _fits(each, counted, tuning, capo, key) for each in named)
@@ -54,7 +54,7 @@ def _fitting(
     return None
 
 
-def _fits(voicing: Voicing, counted: str, tuning: Tuning, capos: Capos, key: str) -> bool:
+def _fits(voicing: Voicing, counted: str, tuning: StringTuning, capos: Capos, key: str) -> bool:
     try:
         line = read_frets(voicing.frets, counted=voicing.counted or counted)
         position = place_frets(line, tuning, capos)

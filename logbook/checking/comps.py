@@ -7,14 +7,14 @@ from fractions import Fraction
 
 from logbook.checking.places import parts_of, unreadable
 from logbook.checking.problem import MISSING, Problem
-from logbook.editing.comp import CompPiece
+from logbook.editing.comp import EditPiece
 from logbook.editing.handles import missing_handles
 from logbook.editing.spans import Span, common
 from logbook.editing.survey import CompSurvey, PieceFault
 from logbook.editing.takes import TakeId, take_of
 from logbook.editing.words import bars_said, listed, take_said
 from logbook.errors import LogbookError
-from logbook.records.context import Place, bars_map, takes_of
+from logbook.records.context import PartPlace, bars_map, takes_of
 from logbook.records.log import Log
 from logbook.records.part_view import PartView
 from logbook.records.parts import Comp
@@ -69,7 +69,7 @@ def _handles(view: PartView, where: str, comp: Comp) -> Iterator[Problem]:
         )
 
 
-def _bars(place: Place, where: str, survey: CompSurvey) -> Iterator[Problem]:
+def _bars(place: PartPlace, where: str, survey: CompSurvey) -> Iterator[Problem]:
     """Yield gaps, overlaps and bars outside the form."""
     wanted = _wanted_bars(place)
     gaps = [gap for gap in survey.gaps if wanted is None or _meet(place, gap, wanted)]
@@ -130,7 +130,7 @@ _Source = tuple[Fraction, TakeId, Span]
 
 
 def _sources(
-    pieces: Sequence[CompPiece], wanted: BarRange, bars: TempoMap, place: Place
+    pieces: Sequence[EditPiece], wanted: BarRange, bars: TempoMap, place: PartPlace
 ) -> list[_Source]:
     """Return where each stretch of the wanted bars comes from: offset, take, span of the take."""
     takes = takes_of(place.part)
@@ -164,7 +164,7 @@ def _sources_text(sources: list[_Source], bars: TempoMap) -> str:
     return listed(texts) or "nothing"
 
 
-def _wanted_bars(place: Place) -> list[BarRange] | None:
+def _wanted_bars(place: PartPlace) -> list[BarRange] | None:
     """Return the bars an overdub says the part was added on; None where it should be everywhere."""
     words = [
         parse_range(bars)
@@ -175,12 +175,12 @@ def _wanted_bars(place: Place) -> list[BarRange] | None:
     return words or None
 
 
-def _meet(place: Place, gap: BarRange, wanted: list[BarRange]) -> bool:
+def _meet(place: PartPlace, gap: BarRange, wanted: list[BarRange]) -> bool:
     bars = bars_map(place.version)
     return any(common(bars.span_of(gap), bars.span_of(each)) for each in wanted)
 
 
-def _fault(place: Place, where: str, fault: PieceFault) -> Problem:
+def _fault(place: PartPlace, where: str, fault: PieceFault) -> Problem:
     piece = fault.piece
     take = f"take {take_said(piece.take, takes_of(place.part))}"
     at = f"{where}, bars {piece.bars}"

@@ -12,12 +12,12 @@ from logbook.crediting.people import Names, credited_name
 from logbook.crediting.roles import find_role
 from logbook.editing.words import listed
 from logbook.errors import LogbookError
-from logbook.records.context import Place, tempo_map_of
+from logbook.records.context import PartPlace, tempo_map_of
 from logbook.records.files import AudioFile
 from logbook.records.log import Log
 from logbook.records.parts import Take
 from logbook.records.songs import Song, Version
-from logbook.theory.keys import parse_key
+from logbook.theory.keys import MAJOR, MINOR, parse_key
 from logbook.timing.bars import BarPoint, parse_range
 from logbook.timing.tempo_map import TempoMap
 
@@ -92,7 +92,7 @@ def file_tags(log: Log, song: Song) -> Iterator[Problem]:
                     )
 
 
-def _lengths(place: Place, take: Take, tempo_map: TempoMap) -> Iterator[Problem]:
+def _lengths(place: PartPlace, take: Take, tempo_map: TempoMap) -> Iterator[Problem]:
     if not take.bars:
         return
     needed = tempo_map.seconds_of(parse_range(take.bars))
@@ -186,8 +186,13 @@ def _same_title(found: str, wanted: str) -> bool:
 
 
 def _same_key(found: str, wanted: str) -> bool:
+    """Tell whether a tag's key is this one; a tag knows no church mode, and may say its tonic's."""
     try:
-        return parse_key(found) == parse_key(wanted)
+        tagged, key = parse_key(found), parse_key(wanted)
+        if tagged == key or key.mode in (MAJOR, MINOR):
+            return tagged == key
+        same_tonic = (tagged.tonic, tagged.is_minor) == (key.tonic, key.is_minor)
+        return same_tonic or tagged.pitch_classes == key.pitch_classes
     except LogbookError:
         return False
 

@@ -8,7 +8,7 @@ from logbook.checking.capo_cause import fitting_capo
 from logbook.checking.places import parts_of, unreadable
 from logbook.checking.problem import Problem
 from logbook.errors import LogbookError
-from logbook.records.context import Place, capos_of, instrument_of, tuning_of
+from logbook.records.context import PartPlace, capos_of, instrument_of, tuning_of
 from logbook.records.log import Log
 from logbook.records.parts import Voicing
 from logbook.records.songs import Song
@@ -16,7 +16,7 @@ from logbook.strings.capo import Capos, check_capos
 from logbook.strings.frets import check_fingers, place_frets, read_fingers, read_frets
 from logbook.strings.instruments import KINDS
 from logbook.strings.ornaments import read_ornaments
-from logbook.strings.tunings import Tuning
+from logbook.strings.tunings import StringTuning
 
 
 def fret_lines(log: Log, song: Song) -> Iterator[Problem]:
@@ -50,7 +50,9 @@ def fret_lines(log: Log, song: Song) -> Iterator[Problem]:
             yield from _voicing(place, voicing, tuning, capos)
 
 
-def _voicing(place: Place, voicing: Voicing, tuning: Tuning, capos: Capos) -> Iterator[Problem]:
+def _voicing(
+    place: PartPlace, voicing: Voicing, tuning: StringTuning, capos: Capos
+) -> Iterator[Problem]:
     where = f"{place.title}: voicing {voicing.label}"
     counted = voicing.counted or place.part.counted
     try:
@@ -68,7 +70,7 @@ def _voicing(place: Place, voicing: Voicing, tuning: Tuning, capos: Capos) -> It
         yield Problem("fingers", where, error.problem, f"the frets are {line.text}", error.remedy)
 
 
-def _last_fret(place: Place, tuning: Tuning) -> int:
+def _last_fret(place: PartPlace, tuning: StringTuning) -> int:
     instrument = instrument_of(place)
     if instrument is not None and instrument.frets is not None:
         return instrument.frets

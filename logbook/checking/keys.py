@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from logbook.checking.places import parts_of, unreadable
 from logbook.checking.problem import Problem
 from logbook.errors import LogbookError
-from logbook.records.context import Place, capos_of, tuning_of
+from logbook.records.context import PartPlace, capos_of, tuning_of
 from logbook.records.log import Log
 from logbook.records.songs import Song
 from logbook.strings.capo import whole_capo
-from logbook.strings.tunings import Tuning, find_tuning
+from logbook.strings.tunings import StringTuning, find_tuning
 from logbook.theory.keys import parse_key
 
 _RULE = "key and capo"
@@ -31,7 +31,7 @@ def key_and_capo(log: Log, song: Song) -> Iterator[Problem]:
                 yield unreadable(_RULE, place.title, error)
 
 
-def _part(place: Place) -> Iterator[Problem]:
+def _part(place: PartPlace) -> Iterator[Problem]:
     tuning = tuning_of(place)
     capo = whole_capo(tuning, capos_of(place.part)) if tuning is not None else None
     if tuning is None or capo is None:
@@ -59,7 +59,7 @@ def _part(place: Place) -> Iterator[Problem]:
     )
 
 
-def _moved(tuning: Tuning) -> int:
+def _moved(tuning: StringTuning) -> int:
     """How many semitones a tuning lies above the usual one as a whole, 0 where it is another.
 
     Half a step down, players go on saying the shapes of the usual tuning (common practice, no

@@ -12,13 +12,13 @@ from logbook.editing.words import listed
 from logbook.errors import LogbookError
 from logbook.names import quoted
 from logbook.records.chord_names import claimed_name
-from logbook.records.context import Place, capos_of, tuning_of
+from logbook.records.context import PartPlace, capos_of, tuning_of
 from logbook.records.log import Log
 from logbook.records.parts import Voicing
 from logbook.records.songs import Song
 from logbook.strings.capo import Capos
 from logbook.strings.frets import Position, place_frets, read_frets
-from logbook.strings.tunings import Tuning
+from logbook.strings.tunings import StringTuning
 from logbook.strings.voicing import judge_position
 from logbook.theory.judge import SHAPE_NAME, Verdict
 
@@ -41,7 +41,7 @@ def chord_names(log: Log, song: Song) -> Iterator[Problem]:
             yield from _voicing(place, voicing, tuning, capos)
 
 
-def _wrong_capo(place: Place, capo: str) -> Problem:
+def _wrong_capo(place: PartPlace, capo: str) -> Problem:
     """Tell one cause once: the capo is what is wrong, not the names."""
     now = f"capo {place.part.capo}" if place.part.capo else "no capo"
     with_it = "without a capo" if capo == "0" else f"with capo {capo}"
@@ -54,7 +54,9 @@ def _wrong_capo(place: Place, capo: str) -> Problem:
     )
 
 
-def _voicing(place: Place, voicing: Voicing, tuning: Tuning, capos: Capos) -> Iterator[Problem]:
+def _voicing(
+    place: PartPlace, voicing: Voicing, tuning: StringTuning, capos: Capos
+) -> Iterator[Problem]:
     where = f"{place.title}: voicing {voicing.label}"
     written = claimed_name(voicing)
     if not written:
@@ -92,6 +94,8 @@ def _not_in(degrees: Sequence[str]) -> str:
 
 
 @lru_cache(maxsize=4096)
-def _verdict(written: str, position: Position, tuning: Tuning, capos: Capos, key: str) -> Verdict:
+def _verdict(
+    written: str, position: Position, tuning: StringTuning, capos: Capos, key: str
+) -> Verdict:
     """Judge a name; the same shapes come back in song after song."""
     return judge_position(written, position, tuning, capos, key=key or None)

@@ -6,16 +6,16 @@ from collections.abc import Iterator
 
 from logbook.checking.problem import Problem
 from logbook.errors import LogbookError
-from logbook.records.context import Place
+from logbook.records.context import PartPlace
 from logbook.records.log import Log
 from logbook.records.songs import Song
 
 
-def parts_of(log: Log, song: Song) -> Iterator[Place]:
+def parts_of(log: Log, song: Song) -> Iterator[PartPlace]:
     """Yield every part of the song where it stands."""
     for version in song.versions:
         for part in version.parts:
-            yield Place(log, song, version, part)
+            yield PartPlace(log, song, version, part)
 
 
 def unreadable(rule: str, where: str, error: LogbookError) -> Problem:

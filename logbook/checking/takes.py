@@ -7,9 +7,9 @@ from itertools import combinations
 
 from logbook.checking.places import parts_of, unreadable
 from logbook.checking.problem import MISSING, Problem
-from logbook.editing.takes import Take, TakeResult
+from logbook.editing.takes import TakeResult, TakeSpan
 from logbook.errors import LogbookError
-from logbook.records.context import Place, final_comp, pieces_of, sections_of, takes_of
+from logbook.records.context import PartPlace, final_comp, pieces_of, sections_of, takes_of
 from logbook.records.log import Log
 from logbook.records.songs import Song
 from logbook.timing.bars import BarRange, parse_ranges
@@ -41,7 +41,7 @@ def bars_in_form(log: Log, song: Song) -> Iterator[Problem]:
                 )
 
 
-def _said(place: Place) -> Iterator[tuple[str, str]]:
+def _said(place: PartPlace) -> Iterator[tuple[str, str]]:
     for take in place.part.takes:
         if take.bars:
             yield f"take {take.number}", take.bars
@@ -88,7 +88,7 @@ def keepers(log: Log, song: Song) -> Iterator[Problem]:
                 )
 
 
-def _two_of_one(place: Place, kept: list[Take]) -> Iterator[Problem]:
+def _two_of_one(place: PartPlace, kept: list[TakeSpan]) -> Iterator[Problem]:
     for first, second in combinations(kept, 2):
         assert first.bars is not None
         assert second.bars is not None

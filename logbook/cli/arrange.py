@@ -13,6 +13,7 @@ from logbook.cli.arrange_out import (
     only,
     say_arrangement,
     say_differences,
+    say_key_table,
     say_keys,
     say_sheet,
     say_ways,
@@ -45,6 +46,7 @@ app = new_app(
         "logbook arrange low --key C --capo guitar=3 --keep pub",
         "logbook arrange low --as midi --out low.mid --part guitar --tempo 60",
         'logbook arrange low --keys-for "Ada Fenrush"',
+        "logbook arrange low --keys",
     ),
     single=True,
 )
@@ -126,6 +128,13 @@ def arrange(
             "--keys-for", metavar="SINGER|RANGE", help='Only the keys that fit: a name, or "A3-D5".'
         ),
     ] = "",
+    keys: Annotated[
+        bool,
+        typer.Option(
+            "--keys",
+            help="Only a table of all keys: how the melody lies, and each part's best way.",
+        ),
+    ] = False,
     sheet: Annotated[
         str,
         typer.Option("--for", metavar="player|lesson", help="As a sheet like that of the record."),
@@ -158,10 +167,19 @@ def arrange(
         written_for=written_for or (),
         leave_out=leave_out or (),
     )
-    able = (*EVERY_SHEET, "csv") if diff or ways or keys_for else EVERY_SHEET if sheet else FORMS
+    able = (
+        (*EVERY_SHEET, "csv")
+        if diff or ways or keys_for or keys
+        else EVERY_SHEET
+        if sheet
+        else FORMS
+    )
     what = f"a {sheet} sheet" if sheet else "an arrangement"
     goal = Goal(form_of(what, able, form, out, as_json=as_json), out, open_it, paper)
     log, found, record = _read(song, version, name)
+    if keys:
+        say_key_table(log, found, record, keys_for, goal)
+        return
     if keys_for:
         say_keys(log, record, keys_for, goal)
         return
@@ -239,11 +257,11 @@ def _base(version: Version, name: str, *, fresh: bool) -> Arrangement:
 def _keep(
     song: Song, version: Version, arrangement: Arrangement, tunings: tuple[Tuning, ...]
 ) -> None:
-    from logbook.store.finding import Place
+    from logbook.store.finding import LogPlace
     from logbook.store.writing import put
 
     with changing() as (_, change):
         for tuning in tunings:
             put(change, tuning)
-        done = put(change, arrangement, Place(song.title, version.name))[0]
+        done = put(change, arrangement, LogPlace(song.title, version.name))[0]
     remark(f"{done.action} the arrangement {arrangement.name} of {song.title}, {version.name}")

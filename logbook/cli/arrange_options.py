@@ -57,7 +57,7 @@ _FIELDS = (
 )  # fmt: skip
 
 
-class _Names(Known):
+class _NoNames(Known):
     """The log as far as the section reader asks: it looks nothing up."""
 
     def names(self, noun: str) -> Sequence[str]:
@@ -103,7 +103,7 @@ def _tempo(text: str) -> tuple[float, str]:
 def _section(line: str, song: Song, version: Version) -> ArrangedSection:
     found = _CUE.search(line)
     body = (line[: found.start()] if found else line).strip()
-    context = Context(known=_Names(), owners=(song, version))
+    context = Context(known=_NoNames(), owners=(song, version))
     assert ARRANGED_SECTION.line is not None
     try:
         fields = dict(ARRANGED_SECTION.line.read(body, context))

@@ -15,9 +15,9 @@ from logbook.sheets.catalog import make_sheet
 
 if TYPE_CHECKING:
     from logbook.arranging.arrange import ArrangedVersion
-    from logbook.records import Arrangement, Log, Song, Version
+    from logbook.records import Arrangement, Log, Person, Song, Version
 
-FORMS = (*EVERY_SHEET, "csv", "midi", "click", "musicxml")
+FORMS = (*EVERY_SHEET, "csv", "svg", "midi", "click", "musicxml")
 
 
 def say_differences(arranged: ArrangedVersion, goal: Goal) -> None:
@@ -39,7 +39,7 @@ def say_ways(
     from logbook.arranging.arrange import moved_key
     from logbook.arranging.form import arrange_form
     from logbook.arranging.parts import Moved, part_adaptations, steps_between
-    from logbook.records.context import Place
+    from logbook.records.context import PartPlace
     from logbook.sheets.arranged_answers import AskedWays
     from logbook.store.finding import choose
 
@@ -47,7 +47,7 @@ def say_ways(
     part = next(each for each in version.parts if each.name == chosen)
     old, new = moved_key(version, arrangement.key)
     moved = Moved(old, new, steps_between(old, new), arrange_form(version, ()))
-    place = Place(log, song, version, part)
+    place = PartPlace(log, song, version, part)
     found = part_adaptations(place, moved)
     keys = f"from {old.name} to {new.name}" if old and new else "as recorded"
     goal.hand_out(make_sheet("arrangement answer", AskedWays(place.title, keys, tuple(found))))
@@ -56,17 +56,28 @@ def say_ways(
 def say_keys(log: Log, version: Version, singer: str, goal: Goal) -> None:
     """Say the keys that fit a singer of the log, or a range such as A3-D5."""
     from logbook.arranging.singers import keys_for
+
+    goal.hand_out(make_sheet("arrangement answer", keys_for(_singer(log, singer), version)))
+
+
+def say_key_table(log: Log, song: Song, version: Version, singer: str, goal: Goal) -> None:
+    """Say of every key how the melody lies in it and what each part has to do."""
+    from logbook.arranging.key_table import key_table
+
+    who = _singer(log, singer) if singer else None
+    goal.hand_out(make_sheet("arrangement answer", key_table(log, song, version, who)))
+
+
+def _singer(log: Log, text: str) -> Person:
+    """Somebody of the log by the beginning of a name, or whoever has a range such as A3-D5."""
     from logbook.records import Person
     from logbook.store.finding import choose
 
-    low, dash, high = singer.replace(" to ", "-").partition("-")
+    low, dash, high = text.replace(" to ", "-").partition("-")
     if dash and low.strip()[-1:].isdigit() and high.strip()[-1:].isdigit():
-        person = Person(name="the singer", low=low.strip(), high=high.strip())
-    else:
-        names = [each.name for each in log.people]
-        chosen = choose(singer, names, "person")
-        person = next(each for each in log.people if each.name == chosen)
-    goal.hand_out(make_sheet("arrangement answer", keys_for(person, version)))
+        return Person(name="the singer", low=low.strip(), high=high.strip())
+    chosen = choose(text, [each.name for each in log.people], "person")
+    return next(each for each in log.people if each.name == chosen)
 
 
 def say_arrangement(arranged: ArrangedVersion, parts: list[str] | None, goal: Goal) -> None:

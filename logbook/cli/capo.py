@@ -24,18 +24,18 @@ from logbook.cli.forms import (
 from logbook.cli.log import opened
 from logbook.cli.options import JsonOption, PartOption, SpellingOption, VersionOption
 from logbook.errors import LogbookError
-from logbook.sheets.capo_tables import Asked, CapoTable
+from logbook.sheets.capo_tables import AskedCapo, CapoTable
 from logbook.sheets.catalog import make_sheet
 from logbook.strings.capo import Capos, read_capos
 from logbook.strings.capo_table import CapoRow, RecordedChord, by_choice, capo_table
 from logbook.strings.finder import Limits
-from logbook.strings.tunings import Tuning, read_tuning
+from logbook.strings.tunings import StringTuning, read_tuning
 from logbook.theory.chord_symbol import ChordSymbolError
 from logbook.theory.symbols import read_symbol, reads, split_symbols
 from logbook.theory.written import in_letters
 
 if TYPE_CHECKING:
-    from logbook.records.context import Place
+    from logbook.records.context import PartPlace
 
 FORMS = (*EVERY_SHEET, "csv")
 
@@ -108,7 +108,7 @@ def capo(
             raise
     if not by_fret:
         tables = [table._replace(rows=by_choice(table.rows)) for table in tables]
-    made = make_sheet("capo", Asked(tuple(tables), frets))
+    made = make_sheet("capo", AskedCapo(tuple(tables), frets))
     hand_out(made, chosen, out, open_it=open_it, paper=paper)
 
 
@@ -121,7 +121,7 @@ def _are_chords(words: Sequence[str]) -> bool:
 
 def _table(
     chords: Sequence[str | RecordedChord],
-    tuning: Tuning,
+    tuning: StringTuning,
     capos: Capos,
     key: str,
     to: str,
@@ -144,7 +144,7 @@ def _song_tables(
 ) -> list[CapoTable]:
     """Return a table for each part of a song that has voicings and a tuning."""
     from logbook.cli.song_log import read_song
-    from logbook.records.context import Place
+    from logbook.records.context import PartPlace
 
     with opened(create=False) as store:
         found = read_song(store, song, version, part)
@@ -152,7 +152,11 @@ def _song_tables(
         table
         for each in found.versions()
         for played in found.parts(each)
-        if (table := _part_table(Place(found.log, found.song, each, played), to, highest, limits))
+        if (
+            table := _part_table(
+                PartPlace(found.log, found.song, each, played), to, highest, limits
+            )
+        )
     ]
     if not tables:
         raise LogbookError(
@@ -162,7 +166,7 @@ def _song_tables(
     return tables
 
 
-def _part_table(place: Place, to: str, highest: int | None, limits: Limits) -> CapoTable | None:
+def _part_table(place: PartPlace, to: str, highest: int | None, limits: Limits) -> CapoTable | None:
     from logbook.arranging.singers import melody_said
     from logbook.records.context import capos_of, instrument_of, tuning_of
     from logbook.sheets.chords import chord_card

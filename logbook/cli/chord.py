@@ -29,17 +29,17 @@ from logbook.cli.options import JsonOption, SpellingOption
 from logbook.cli.printing import remark, say
 from logbook.errors import LogbookError
 from logbook.sheets.catalog import make_sheet
-from logbook.sheets.voicings import Answer, one_line, to_dict
+from logbook.sheets.voicings import VoicingAnswer, one_line, to_dict
 from logbook.strings.capo import Capos, check_capos, read_capos
-from logbook.strings.tunings import Tuning, at_pitch, read_tuning
-from logbook.strings.voicing import Voicing, describe
+from logbook.strings.tunings import StringTuning, at_pitch, read_tuning
+from logbook.strings.voicing import SoundingVoicing, describe
 from logbook.theory.notes import pitch_class
 from logbook.theory.written import in_letters
 
 if TYPE_CHECKING:
     from logbook.strings.finder import Limits
 
-FORMS = (*EVERY_SHEET, "csv")
+FORMS = (*EVERY_SHEET, "csv", "svg")
 
 app = new_app(
     "Say all there is to say about one voicing: frets both ways, what sounds, its names, degrees, "
@@ -57,7 +57,7 @@ app = new_app(
 class _Asked(NamedTuple):
     """What was said about the instrument and the key, for one voicing or for many."""
 
-    tuning: Tuning
+    tuning: StringTuning
     capos: Capos
     counted: str
     key: str | None
@@ -191,7 +191,7 @@ def chord(
         found = other_ways(
             voicing, same_notes=same_notes, limits=limits.to_find(), most=limits.most
         )
-    goal.hand_out(make_sheet("chord", Answer(voicing, found, counted, most_fingers)))
+    goal.hand_out(make_sheet("chord", VoicingAnswer(voicing, found, counted, most_fingers)))
 
 
 class _Limits(NamedTuple):
@@ -234,7 +234,7 @@ def _say_ways_of(chord: str, asked: _Asked, limits: _Limits, goal: Goal) -> None
     )
 
 
-def _describe(frets: str, asked: _Asked, name: str = "", fingers: str = "") -> Voicing:
+def _describe(frets: str, asked: _Asked, name: str = "", fingers: str = "") -> SoundingVoicing:
     return describe(
         frets,
         asked.tuning,
@@ -256,7 +256,7 @@ def _say_many(source: str, asked: _Asked, goal: Goal, *, moves: bool) -> None:
     On the screen and as JSON an answer follows its line at once; the other forms wait for all.
     """
     wrong = 0
-    answered: list[tuple[int, Voicing]] = []
+    answered: list[tuple[int, SoundingVoicing]] = []
     at_once = goal.out is None and not goal.open_it and goal.form in ("text", "json")
     with _opened(source) as lines:
         for number, frets, name in _asked_lines(lines):
@@ -275,16 +275,16 @@ def _say_many(source: str, asked: _Asked, goal: Goal, *, moves: bool) -> None:
             if moves:
                 asked = asked._replace(before=voicing.chord if voicing.concert[0].named else None)
     if not at_once:
-        from logbook.sheets.voicing_lists import Asked
+        from logbook.sheets.voicing_lists import AskedVoicings
 
-        goal.hand_out(make_sheet("chords", Asked(tuple(answered), moves)))
+        goal.hand_out(make_sheet("chords", AskedVoicings(tuple(answered), moves)))
     elif moves:
         _say_moves([voicing for _, voicing in answered], goal)
     if wrong:
         raise typer.Exit(2)
 
 
-def _say_moves(voicings: list[Voicing], goal: Goal) -> None:
+def _say_moves(voicings: list[SoundingVoicing], goal: Goal) -> None:
     from logbook.sheets.finger_ways import change_to_dict, lines_to_dict
     from logbook.sheets.looks import Sheet
     from logbook.sheets.voicing_lists import move_blocks

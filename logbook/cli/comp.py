@@ -24,9 +24,9 @@ from logbook.cli.printing import remark, say
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
-    from logbook.records.context import Place
+    from logbook.records.context import PartPlace
 
-FORMS = (*EVERY_SHEET, "csv", "timeline")
+FORMS = (*EVERY_SHEET, "csv", "svg", "timeline")
 
 
 def show(
@@ -58,15 +58,15 @@ def show(
             remark(f"without frames: {why}")
 
 
-def _place(song: str, version: str, part: str) -> Place:
+def _place(song: str, version: str, part: str) -> PartPlace:
     """Return the one part that is meant; without a name, the one that has a comp."""
     from logbook.cli.song_log import read_song
-    from logbook.records.context import Place
+    from logbook.records.context import PartPlace
 
     with opened() as store:
         found = read_song(store, song, version, part)
     places = [
-        Place(found.log, found.song, each, one)
+        PartPlace(found.log, found.song, each, one)
         for each in found.versions()
         for one in found.parts(each)
     ]
@@ -84,7 +84,7 @@ def _place(song: str, version: str, part: str) -> Place:
     )
 
 
-def _write_timeline(place: Place, comp: str, out: Path | None) -> None:
+def _write_timeline(place: PartPlace, comp: str, out: Path | None) -> None:
     from logbook.editing.handles import missing_handles
     from logbook.editing.timeline import write_timeline
     from logbook.sheets.comps import comp_clips, handle_said

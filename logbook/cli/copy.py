@@ -122,7 +122,7 @@ def version(
 ) -> None:
     """Copy a version with its parts, chords and charts, without takes, comps and files."""
     from logbook.records.same_again import copy_of_version
-    from logbook.store.finding import Place
+    from logbook.store.finding import LogPlace
     from logbook.store.here import read_here
     from logbook.store.writing import put
 
@@ -135,7 +135,7 @@ def version(
             raise LogbookError(
                 f"{new_song.title} has a version {name} already", "give it another name"
             )
-        put(change, copy_of_version(old, name), Place(new_song.title))
+        put(change, copy_of_version(old, name), LogPlace(new_song.title))
     say(f"copied version {old.name} of {old_song.title} to {name} of {new_song.title}")
 
 
@@ -204,11 +204,11 @@ def _version(song: Song, name: str) -> Version:
 
 def _put(change: Change, ends: Ends, **fields: object) -> None:
     from logbook.records import Part
-    from logbook.store.finding import Place
+    from logbook.store.finding import LogPlace
     from logbook.store.writing import put
 
     record = Part(name=ends.to_part.name, **fields)  # type: ignore[arg-type]
-    put(change, record, Place(ends.to_song.title, ends.to_version.name), set(fields))
+    put(change, record, LogPlace(ends.to_song.title, ends.to_version.name), set(fields))
 
 
 def _to(ends: Ends) -> str:

@@ -20,7 +20,7 @@ from logbook.errors import LogbookError
 if TYPE_CHECKING:
     from logbook.importing.relinking import FileNews, FilesReport
     from logbook.store.changing import Change
-    from logbook.store.finding import Found
+    from logbook.store.finding import FoundRow
 
 app = new_app(
     "Say which audio files of the log are missing, moved, changed, or not assigned to anything. "
@@ -149,7 +149,7 @@ def assign(
 ) -> None:
     """Hang a file by hand on a take, on a part as its finished file, or on a version as a mix."""
     from logbook.store.editing import edit
-    from logbook.store.finding import Place
+    from logbook.store.finding import LogPlace
     from logbook.store.here import Here
     from logbook.store.writing import attach
 
@@ -159,7 +159,7 @@ def assign(
         if take:
             place = place._replace(take=_number(take))
         elif not part:
-            place = Place(song=place.song, version=_version(change, place))
+            place = LogPlace(song=place.song, version=_version(change, place))
         done = attach(change, found, place)
         if microphone:
             edit(change, found, {"microphone": microphone})
@@ -198,13 +198,13 @@ def _version(change: Change, place: Any) -> str:
     return find_owner(change.connection, "version", place).name
 
 
-def _file(change: Change, name: str, *, from_disk: bool = True) -> Found:
+def _file(change: Change, name: str, *, from_disk: bool = True) -> FoundRow:
     """Return the file of the log that is meant, or take one from the disk into it.
 
     Raises LogbookError where no file or several are meant.
     """
     from logbook.store.file_rows import read_files
-    from logbook.store.finding import Found, choose
+    from logbook.store.finding import FoundRow, choose
 
     lines = read_files(change.connection)
     on_disk = Path(name).resolve().as_posix() if Path(name).exists() else ""
@@ -212,7 +212,7 @@ def _file(change: Change, name: str, *, from_disk: bool = True) -> Found:
     for line in lines:
         place = f"{line.folder.rstrip('/')}/{line.path}" if line.folder else line.path
         if place in (name, on_disk):
-            return Found("audio_file", line.id, line.path)
+            return FoundRow("audio_file", line.id, line.path)
         for known in {line.path, line.path.rpartition("/")[2]}:
             by_end.setdefault(known, []).append(line)
     if from_disk and on_disk and name not in by_end:
@@ -223,15 +223,15 @@ def _file(change: Change, name: str, *, from_disk: bool = True) -> Found:
         raise LogbookError(
             f"{len(meant)} files are called {name}, in {folders}", "write the whole path"
         )
-    return Found("audio_file", meant[0].id, meant[0].path)
+    return FoundRow("audio_file", meant[0].id, meant[0].path)
 
 
-def _from_disk(change: Change, path: Path) -> Found:
+def _from_disk(change: Change, path: Path) -> FoundRow:
     from logbook.audio.errors import AudioError
     from logbook.audio.reading import read_audio
     from logbook.importing.file_facts import record_of
     from logbook.store.file_rows import add_files
-    from logbook.store.finding import Found
+    from logbook.store.finding import FoundRow
 
     try:
         info = read_audio(path)
@@ -239,4 +239,4 @@ def _from_disk(change: Change, path: Path) -> Found:
         raise LogbookError(f"{path.name}: {error.problem}", error.remedy) from error
     record = record_of(info, folder=path.parent.as_posix(), path=path.name)
     (row_id,) = add_files(change, [(record, {})])
-    return Found("audio_file", row_id, path.name)
+    return FoundRow("audio_file", row_id, path.name)

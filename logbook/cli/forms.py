@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
 
+from logbook.cli.paging import paged
 from logbook.cli.printing import colourful, say, width
 from logbook.errors import LogbookError
 
@@ -59,6 +60,14 @@ PaperOption = Annotated[
 ]
 
 
+BigOption = Annotated[
+    str,
+    typer.Option(
+        "--big", metavar="sounds|shapes", help="Which names of a chart are the larger ones."
+    ),
+]
+
+
 def form_of(
     what: str,
     able: Sequence[str],
@@ -99,6 +108,7 @@ def hand_out(
     open_it: bool = False,
     left_handed: bool = False,
     paper: str = "A4",
+    big: str = "sounds",
 ) -> None:
     """Print a sheet in a form, or write it to a file and say that.
 
@@ -107,7 +117,7 @@ def hand_out(
     from logbook.sheets.catalog import draw_sheet
     from logbook.sheets.looks import Look
 
-    look = Look(width=width(), left_handed=left_handed, paper=paper_of(paper))
+    look = Look(width=width(), left_handed=left_handed, paper=paper_of(paper), big=_big(big))
     if out is None and not open_it:
         if form == "text":
             print_text(sheet, left_handed=left_handed)
@@ -120,13 +130,14 @@ def hand_out(
 
 
 class Goal(NamedTuple):
-    """Where an answer goes, in which form, and on which paper."""
+    """Where an answer goes, in which form, and how it is drawn."""
 
     form: str
     out: Path | None = None
     open_it: bool = False
     paper: str = "A4"
     left_handed: bool = False
+    big: str = "sounds"
 
     def hand_out(self, sheet: Sheet) -> None:
         """Print or write a sheet. Raises as `hand_out` does."""
@@ -137,6 +148,7 @@ class Goal(NamedTuple):
             open_it=self.open_it,
             left_handed=self.left_handed,
             paper=self.paper,
+            big=self.big,
         )
 
 
@@ -145,6 +157,13 @@ def paper_of(name: str) -> str:
     found = [each for each in PAPERS if name and each.casefold().startswith(name.casefold())]
     if len(found) != 1:
         raise LogbookError(f"there is no paper '{name}'", f"use {' or '.join(PAPERS)}")
+    return found[0]
+
+
+def _big(name: str) -> str:
+    found = [each for each in ("sounds", "shapes") if name and each.startswith(name.casefold())]
+    if len(found) != 1:
+        raise LogbookError(f"no names of a chart are called '{name}'", "use sounds or shapes")
     return found[0]
 
 
@@ -177,7 +196,7 @@ def print_drawn(drawn: str | bytes, form: str) -> None:
         raise LogbookError(f"{name} says nothing on a terminal", "add --out FILE")
     if isinstance(drawn, bytes):
         sys.stdout.buffer.write(drawn)
-    else:
+    elif not paged(drawn):
         sys.stdout.write(drawn)
 
 

@@ -7,7 +7,13 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from logbook.cli.apps import new_app
-from logbook.cli.log import opened
+from logbook.cli.completing import (
+    complete_part,
+    complete_session,
+    complete_song,
+    complete_version,
+)
+from logbook.cli.log import opened, settings
 from logbook.cli.options import JsonOption
 from logbook.cli.printing import print_json, say
 from logbook.errors import LogbookError
@@ -15,7 +21,8 @@ from logbook.errors import LogbookError
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
-    from logbook.store.finding import Place
+    from logbook.store.finding import LogPlace
+    from logbook.store.store import Store
 
 app = new_app(
     "Say or set which session, song, version and part is worked on. Commands that are not told "
@@ -31,18 +38,44 @@ app = new_app(
 
 @app.command()
 def here(
-    song: Annotated[str, typer.Argument(metavar="[SONG]", help="The song.")] = "",
+    song: Annotated[
+        str, typer.Argument(metavar="[SONG]", help="The song.", autocompletion=complete_song)
+    ] = "",
     version: Annotated[
-        str, typer.Argument(metavar="[VERSION]", help="The version; the only one if left out.")
+        str,
+        typer.Argument(
+            metavar="[VERSION]",
+            help="The version; the only one if left out.",
+            autocompletion=complete_version,
+        ),
     ] = "",
     part: Annotated[
-        str, typer.Argument(metavar="[PART]", help="The part; the only one if left out.")
+        str,
+        typer.Argument(
+            metavar="[PART]",
+            help="The part; the only one if left out.",
+            autocompletion=complete_part,
+        ),
     ] = "",
     session: Annotated[
-        str, typer.Option("--session", "-s", metavar="NAME", help="The session.")
+        str,
+        typer.Option(
+            "--session",
+            "-s",
+            metavar="NAME",
+            help="The session.",
+            autocompletion=complete_session,
+        ),
     ] = "",
     at: Annotated[
-        str, typer.Option("--part", "-p", metavar="NAME", help="Another part of the same version.")
+        str,
+        typer.Option(
+            "--part",
+            "-p",
+            metavar="NAME",
+            help="Another part of the same version.",
+            autocompletion=complete_part,
+        ),
     ] = "",
     forget: Annotated[bool, typer.Option("--forget", help="Forget what was set.")] = False,
     as_json: JsonOption = False,
@@ -56,6 +89,8 @@ def here(
         if forget:
             set_here(store, session_id=None, version_id=None, part_id=None)
         elif song or part or session:
+            if song and not version:
+                _see_to_version(store, song)
             with store.reading() as connection:
                 now = read_here(connection)
                 wanted_session = session or now.session
@@ -88,7 +123,20 @@ def here(
     say(f"{place_text or 'no song'}" + (f", session {now.session}" if now.session else ""))
 
 
-def _part(connection: Connection, place: Place, name: str) -> int | None:
+def _see_to_version(store: Store, song: str) -> None:
+    """A new song can be worked on at once: it gets its first version now."""
+    from logbook.cli.first_needed import first_version
+    from logbook.store.finding import find, names_in
+
+    with store.reading() as connection:
+        found = find(connection, "song", song)
+        if names_in(connection, "version", found.id):
+            return
+    with store.change(settings.command) as change:
+        first_version(change, found.name)
+
+
+def _part(connection: Connection, place: LogPlace, name: str) -> int | None:
     """The part that is named, or the only one; none where there are several."""
     from logbook.store.finding import find, find_owner, names_in
 

@@ -17,8 +17,8 @@ from logbook.numerals import read_whole
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
-    from logbook.store.finding import Found
-    from logbook.store.history import Entry, RowChange
+    from logbook.store.finding import FoundRow
+    from logbook.store.history import HistoryEntry, RowChange
     from logbook.store.undoing import Undone
 
 _LONGEST = 60
@@ -150,9 +150,9 @@ def redo(anyone: AnyoneOption = False) -> None:
 
 def _found(
     connection: Connection, song: str, version: str, part: str, take: str, session: str
-) -> Found | None:
+) -> FoundRow | None:
     """Return what the history is asked of, None for all of it."""
-    from logbook.store.finding import Place, find, find_owner, find_take
+    from logbook.store.finding import LogPlace, find, find_owner, find_take
     from logbook.store.here import read_here
 
     if not song and (version or part or take):
@@ -160,7 +160,7 @@ def _found(
         song, version, part = here.song, version or here.version, part or here.part
     if not song:
         return None
-    place = Place(song, version, part, session=session)
+    place = LogPlace(song, version, part, session=session)
     if take:
         if not take.isdecimal():
             raise LogbookError(f'"{take}" is no take', "write its number")
@@ -193,7 +193,7 @@ def _just_now(at: str) -> bool:
     return datetime.timedelta(0) <= age < datetime.timedelta(seconds=1)
 
 
-def _entry_lines(entry: Entry) -> list[str]:
+def _entry_lines(entry: HistoryEntry) -> list[str]:
     state = ""
     if entry.undone_by is not None:
         state = f" (taken back by {entry.undone_by})"
@@ -226,7 +226,7 @@ def _shown(value: object) -> str:
     return text if len(text) <= _LONGEST else text[: _LONGEST - 3] + "..."
 
 
-def _as_data(entry: Entry) -> dict[str, object]:
+def _as_data(entry: HistoryEntry) -> dict[str, object]:
     data = entry._asdict()
     data["changes"] = [
         {**change._asdict(), "fields": [field._asdict() for field in change.fields]}

@@ -24,9 +24,9 @@ from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
     from logbook.audio.scanning import Progress
-    from logbook.importing.filing import Outcome
+    from logbook.importing.filing import FileOutcome
     from logbook.importing.folder import Imported
-    from logbook.importing.matching import Asked
+    from logbook.importing.matching import ImportOptions
     from logbook.store.store import Store
 
 app = new_app(
@@ -37,6 +37,9 @@ app = new_app(
         "logbook import sample_session",
         "logbook import takes --dry-run",
         "logbook import takes --session 'day one' --pattern '{part}_{take}' --song 'Low Water'",
+        "logbook import takes --propose > guesses.txt",
+        "logbook import takes --proposal guesses.txt",
+        "logbook import takes --yes --sure 80",
     ),
     single=True,
 )
@@ -64,9 +67,25 @@ def import_files(
     song: Annotated[
         str, typer.Option("--song", metavar="TITLE", help="The song the files belong to.")
     ] = "",
+    show: Annotated[
+        bool, typer.Option("--propose", help="Print what the rest most likely is, to be edited.")
+    ] = False,
+    edit: Annotated[
+        bool, typer.Option("--edit", help="Edit what the rest most likely is, then hang it.")
+    ] = False,
+    proposal: Annotated[
+        str, typer.Option("--proposal", metavar="FILE|-", help="Hang as an edited proposal says.")
+    ] = "",
+    yes: Annotated[
+        bool, typer.Option("--yes", help="Hang every guess that is sure enough.")
+    ] = False,
+    sure: Annotated[
+        float, typer.Option("--sure", min=0, max=100, help="How sure that is, in percent.")
+    ] = 50.0,
     as_json: JsonOption = False,
 ) -> None:
     """Hang a folder of audio files on the takes."""
+    from logbook.cli.import_proposal import settle
     from logbook.importing.folder import import_folder
 
     if not folder.is_dir():
@@ -86,25 +105,37 @@ def import_files(
         look_ahead()
     if as_json:
         print_json(_data(done, dry_run))
-    else:
+    elif not show:
         for line in _lines(done):
             say(line)
         if dry_run:
             remark("this was a trial; nothing was changed")
+    if not dry_run and not (as_json and not yes and not proposal):
+        with opened() as store:
+            settle(
+                store,
+                folder,
+                asked,
+                show=show,
+                edit=edit,
+                file=proposal,
+                yes=yes,
+                sure=sure / 100,
+            )
     if done.refused:
         raise typer.Exit(1)
 
 
-def _asked(store: Store, session: str, song: str, pattern: str) -> Asked:
+def _asked(store: Store, session: str, song: str, pattern: str) -> ImportOptions:
     """Return what was said as row numbers. Raises LogbookError for names that are not there."""
-    from logbook.importing.matching import Asked
+    from logbook.importing.matching import ImportOptions
     from logbook.store.finding import find
     from logbook.store.here import read_here
 
     with store.reading() as connection:
         here = read_here(connection)
         here_song = find(connection, "song", here.song).id if here.song else None
-        return Asked(
+        return ImportOptions(
             session_id=find(connection, "session", session).id if session else None,
             song_id=find(connection, "song", song).id if song else None,
             pattern=pattern,
@@ -223,7 +254,7 @@ def _short(name: str) -> str:
     return name if len(name) <= _NAME else f"...{name[3 - _NAME :]}"
 
 
-def _outcome_text(outcome: Outcome) -> str:
+def _outcome_text(outcome: FileOutcome) -> str:
     """Return what became of a file in one line."""
     if outcome.what == "refused":
         return "; ".join([outcome.why, *outcome.remarks])
@@ -261,7 +292,7 @@ _WHAT = {
 }
 
 
-def _place(outcome: Outcome) -> str:
+def _place(outcome: FileOutcome) -> str:
     """Return where a file hangs: "Low Water, EP, guitar, take 2 (day one)"."""
     names = [outcome.song, outcome.version, outcome.part]
     place = ", ".join(name for name in names if name)
@@ -300,7 +331,7 @@ def _data(done: Imported, dry_run: bool) -> dict[str, Any]:
     }
 
 
-def _outcome_data(outcome: Outcome) -> dict[str, Any]:
+def _outcome_data(outcome: FileOutcome) -> dict[str, Any]:
     from dataclasses import fields
 
     values = {each.name: getattr(outcome, each.name) for each in fields(outcome)}

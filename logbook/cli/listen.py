@@ -145,6 +145,7 @@ def takes(
     measure(song, part, version, again=again, as_json=as_json)
 
 
+app.command(epilog=listen_music.AGAINST_HELP)(listen_music.against)
 app.command(epilog=listen_music.CHART_HELP)(listen_music.chart)
 app.command(epilog=listen_music.PATTERN_HELP)(listen_music.pattern)
 app.command(epilog=listen_music.TEMPO_HELP)(listen_music.tempo)

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from logbook.listening.chart_heard import HeardChart, HeardEntry
     from logbook.listening.playing import Recording
     from logbook.records import Part, Version
-    from logbook.records.context import Place
+    from logbook.records.context import PartPlace
 
 
 def tell_chart(names: tuple[str, str, str], *, take: str, yes: bool, as_json: bool) -> None:
@@ -57,37 +57,16 @@ def tell_chart(names: tuple[str, str, str], *, take: str, yes: bool, as_json: bo
     say(f"logged as the chart of {place.title}; `logbook undo` takes it back")
 
 
-def _apply(place: Place, part: Part, version: Version) -> None:
+def _apply(place: PartPlace, part: Part, version: Version) -> None:
     """Put chart, voicings and sections into the log, as one change."""
-    from logbook.store.editing import edit
-    from logbook.store.finding import Place as Where
-    from logbook.store.finding import find
-    from logbook.store.loading import load
-    from logbook.store.writing import put
+    from logbook.notebook.heard_log import log_heard
 
-    where = Where(place.song.title, place.version.name, "")
     with changing() as (_, change):
-        found = find(change.connection, "part", place.part.name, where)
-        (row,) = load(change.connection, "part", f"t.id = {found.id:d}")
-        if (row.record.chart, row.record.voicings) != (place.part.chart, place.part.voicings):
-            raise LogbookError(
-                f"somebody changed {place.title} while it was listened to; nothing was written",
-                "look at it again and give the command once more",
-            )
-        if version.form != place.version.form:
-            song = Where(place.song.title, "", "")
-            over = find(change.connection, "version", place.version.name, song)
-            edit(change, over, {"form": version.form})
-        known = {each.label for each in place.part.voicings}
-        inside = Where(place.song.title, place.version.name, place.part.name)
-        for voicing in part.voicings:
-            if voicing.label not in known:
-                put(change, voicing, inside)
-        edit(change, found, {"chart": part.chart})
+        log_heard(change, place, part, version)
 
 
 def _print(
-    place: Place,
+    place: PartPlace,
     recording: Recording,
     heard: HeardChart,
     part: Part,
@@ -142,7 +121,7 @@ def _doubt(entry: HeardEntry) -> str:
 
 
 def _data(
-    place: Place,
+    place: PartPlace,
     recording: Recording,
     heard: HeardChart,
     part: Part,

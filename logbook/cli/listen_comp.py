@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from logbook.listening.part import HeardComp, TakeFile
     from logbook.listening.pieces import Piece
     from logbook.records import Comp, CompPiece
-    from logbook.records.context import Place
+    from logbook.records.context import PartPlace
     from logbook.timing import BarRange
 
 
@@ -94,11 +94,11 @@ def comp_of_part(
     say(f"logged as {comp_name}; `logbook undo` takes it back")
 
 
-def _apply(place: Place, name: str, logged: Comp | None, pieces: tuple[CompPiece, ...]) -> None:
+def _apply(place: PartPlace, name: str, logged: Comp | None, pieces: tuple[CompPiece, ...]) -> None:
     """Put the pieces into the log, as one change."""
     from logbook.records import Comp
     from logbook.store.editing import edit
-    from logbook.store.finding import Place as Where
+    from logbook.store.finding import LogPlace as Where
     from logbook.store.finding import find
     from logbook.store.loading import load
     from logbook.store.writing import put
@@ -123,7 +123,7 @@ def _apply(place: Place, name: str, logged: Comp | None, pieces: tuple[CompPiece
 
 
 def _print(
-    place: Place,
+    place: PartPlace,
     name: str,
     logged: Comp | None,
     pieces: Sequence[Piece],
@@ -213,7 +213,7 @@ def _pieces_data(pieces: Sequence[Piece], names: Sequence[str]) -> list[dict[str
 
 
 def _data(
-    place: Place,
+    place: PartPlace,
     bounce: Path,
     name: str,
     pieces: Sequence[Piece],

@@ -14,7 +14,7 @@ from logbook.errors import LogbookError
 if TYPE_CHECKING:
     from logbook.listening.doubles import Comparison
     from logbook.records import HeardDouble
-    from logbook.records.context import Place
+    from logbook.records.context import PartPlace
     from logbook.store.file_rows import FileLine
 
 
@@ -57,7 +57,7 @@ def _two(words: Sequence[str], files: Sequence[Path] | None, version: str) -> tu
     return _file_of(one), _file_of(other)
 
 
-def _file_of(place: Place) -> Path:
+def _file_of(place: PartPlace) -> Path:
     """The file that stands for a part: finished, else of its keeper, else of its last good take."""
     from logbook.listening.part import RELINK, place_of_file
 
@@ -86,7 +86,7 @@ def _keep(a: Path, b: Path, found: Comparison) -> str:
     from logbook.store.changing import now
     from logbook.store.editing import edit
     from logbook.store.file_rows import read_files, read_records
-    from logbook.store.finding import Found
+    from logbook.store.finding import FoundRow
     from logbook.store.lifecycle import open_log
 
     try:
@@ -111,10 +111,12 @@ def _keep(a: Path, b: Path, found: Comparison) -> str:
             if old is not None and _same(old, heard):
                 return "Kept already; `logbook check` holds it against what the log says."
             rest = tuple(each for each in mine if each.other != heard.other)
-            edit(change, Found("audio_file", one.id, one.path), {"heard_doubles": (*rest, heard)})
+            edit(
+                change, FoundRow("audio_file", one.id, one.path), {"heard_doubles": (*rest, heard)}
+            )
             back = tuple(each for each in theirs if each.other != one.digest)
             if one.id != other.id and back != theirs:
-                edit(change, Found("audio_file", other.id, other.path), {"heard_doubles": back})
+                edit(change, FoundRow("audio_file", other.id, other.path), {"heard_doubles": back})
     return "Kept in the log; `logbook check` holds it against what the log says."
 
 

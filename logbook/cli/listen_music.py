@@ -17,6 +17,10 @@ PATTERN = (
     "logbook listen pattern low guitar --take 4 --grid 1/16 --bars",
 )
 CHART = ("logbook listen chart low guitar", "logbook listen chart low guitar --take 2 --yes")
+AGAINST = (
+    "logbook listen against low guitar",
+    "logbook listen against low guitar --recording lesson.wav --arrangement 'harbour stage'",
+)
 
 SongArgument = Annotated[
     str, typer.Argument(metavar="[SONG]", help="A song, by the beginning of its title.")
@@ -84,6 +88,55 @@ def chart(
     tell_chart((song, part, version), take=take, yes=yes, as_json=as_json)
 
 
+def against(
+    song: SongArgument = "",
+    part: PartArgument = "",
+    version: VersionOption = "",
+    take: TakeOption = "",
+    recording: Annotated[
+        Path | None,
+        typer.Option(
+            "--recording",
+            "-r",
+            metavar="FILE",
+            help="Any recording of the song: another tempo, key, player.",
+        ),
+    ] = None,
+    arrangement: Annotated[
+        str,
+        typer.Option("--arrangement", metavar="NAME", help="The plan it was played from."),
+    ] = "",
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            "--out", "-o", metavar="FILE", help="A page of a recording; its ending says the form."
+        ),
+    ] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Say only where the sound contradicts the log: capo first, then bars; kept for `check`."""
+    from logbook.errors import LogbookError
+    from logbook.listening.extra import require
+
+    require()
+    if recording is not None:
+        from logbook.cli.listen_version import tell_version
+
+        if take:
+            raise LogbookError("a take and a recording were both named", "give one of the two")
+        names = (song, part, version)
+        tell_version(names, recording, arrangement=arrangement, as_json=as_json, out=out)
+        return
+    if arrangement or out:
+        raise LogbookError(
+            "arrangements and pages are for other recordings", "give --recording FILE too"
+        )
+    from logbook.cli.listen_against import tell_against
+
+    tell_against((song, part, version), take=take, as_json=as_json)
+
+
+AGAINST_HELP = examples(*AGAINST)
 CHART_HELP = examples(*CHART)
 PATTERN_HELP = examples(*PATTERN)
 TEMPO_HELP = examples(*TEMPO)

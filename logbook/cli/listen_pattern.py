@@ -13,7 +13,7 @@ from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
     from logbook.listening.hand import HeardPattern
-    from logbook.listening.strokes import Stroke
+    from logbook.listening.strokes import HeardStroke
 
 _SIGNS = {"strum": "strum", "strings": "single strings", "muted": "muted hit"}
 
@@ -114,7 +114,7 @@ def _directions(patterns: tuple[HeardPattern, ...]) -> str:
     )
 
 
-def _row(stroke: Stroke, beat: Fraction, grid: Fraction) -> tuple[str, ...]:
+def _row(stroke: HeardStroke, beat: Fraction, grid: Fraction) -> tuple[str, ...]:
     at = 1 + stroke.step * grid / beat
     return (
         str(stroke.bar),

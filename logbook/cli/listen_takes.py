@@ -14,17 +14,17 @@ from logbook.cli.printing import print_json, print_table, remark, say
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
-    from logbook.editing.takes import Take
+    from logbook.editing.takes import TakeSpan
     from logbook.records import AudioFile, Measurement
-    from logbook.records.context import Place
+    from logbook.records.context import PartPlace
 
 
 @dataclass(kw_only=True)
-class Line:
+class ListenLine:
     """One file of a take, with what was measured: now (`new`) or before."""
 
-    place: Place
-    take: Take
+    place: PartPlace
+    take: TakeSpan
     file: AudioFile
     measurement: Measurement | None
     new: bool = False
@@ -59,18 +59,18 @@ def measure(song: str, part: str, version: str, *, again: bool, as_json: bool) -
         raise LogbookError("nothing could be measured", "")
 
 
-def _lines(places: Sequence[Place]) -> list[Line]:
+def _lines(places: Sequence[PartPlace]) -> list[ListenLine]:
     from logbook.records.context import takes_of
 
     return [
-        Line(place=place, take=take, file=file, measurement=file.measurement)
+        ListenLine(place=place, take=take, file=file, measurement=file.measurement)
         for place in places
         for take, record in zip(takes_of(place.part), place.part.takes, strict=True)
         for file in record.files
     ]
 
 
-def _measure(due: Sequence[Line]) -> list[str]:
+def _measure(due: Sequence[ListenLine]) -> list[str]:
     """Measure these; return a sentence about each that could not be."""
     from logbook.listening import measure_take
     from logbook.listening.beginnings import music_at
@@ -106,11 +106,11 @@ def _measure(due: Sequence[Line]) -> list[str]:
     return problems
 
 
-def _keep(lines: Sequence[Line]) -> None:
+def _keep(lines: Sequence[ListenLine]) -> None:
     """Store the measurements with their files, as one change."""
     from logbook.store.editing import edit
     from logbook.store.file_rows import read_files
-    from logbook.store.finding import Found
+    from logbook.store.finding import FoundRow
 
     with changing() as (_, change):
         rows = {(row.folder, row.path): row for row in read_files(change.connection)}
@@ -118,11 +118,11 @@ def _keep(lines: Sequence[Line]) -> None:
             row = rows.get((line.file.folder, line.file.path))
             # A file that was written over or taken out meanwhile is another one.
             if row is not None and row.digest == line.file.digest:
-                found = Found("audio_file", row.id, row.path)
+                found = FoundRow("audio_file", row.id, row.path)
                 edit(change, found, {"measurement": line.measurement})
 
 
-def _print(places: Sequence[Place], lines: Sequence[Line]) -> None:
+def _print(places: Sequence[PartPlace], lines: Sequence[ListenLine]) -> None:
     from logbook.sheets.takes import reading_said
 
     for place in places:
@@ -159,7 +159,7 @@ def _number(value: float | None, form: str, unit: str = "") -> str:
     return "" if value is None else f"{value:{form}}{unit}"
 
 
-def _data(line: Line) -> dict[str, Any]:
+def _data(line: ListenLine) -> dict[str, Any]:
     return {
         "song": line.place.song.title,
         "version": line.place.version.name,

@@ -14,7 +14,7 @@ from logbook.cli.printing import remark
 
 if TYPE_CHECKING:
     from logbook.store.changing import Change
-    from logbook.store.finding import Place
+    from logbook.store.finding import LogPlace
     from logbook.store.here import Here
     from logbook.store.store import Store
 
@@ -29,6 +29,7 @@ class Settings:
     db: str = ""
     command: str = ""
     written: bool = False
+    verbose: bool = False
 
 
 settings = Settings()
@@ -57,17 +58,17 @@ def changing() -> Iterator[tuple[Store, Change]]:
 
 def place_of(
     here: Here, song: str = "", version: str = "", part: str = "", session: str = ""
-) -> Place:
+) -> LogPlace:
     """Return the place that is meant: what is said, and `here` for what is not.
 
     Another song than the current one has nothing of the current one below it.
     """
-    from logbook.store.finding import Place
+    from logbook.store.finding import LogPlace
 
     if song and song != here.song:
-        return Place(song, version, part, session=session or here.session)
+        return LogPlace(song, version, part, session=session or here.session)
     if version and version != here.version:
-        return Place(here.song, version, part, session=session or here.session)
-    return Place(
+        return LogPlace(here.song, version, part, session=session or here.session)
+    return LogPlace(
         here.song, version or here.version, part or here.part, session=session or here.session
     )

@@ -15,6 +15,7 @@ import os
 import sys
 from collections.abc import Sequence
 from functools import cache
+from time import perf_counter
 from typing import Annotated, Any
 
 import typer
@@ -27,6 +28,7 @@ from logbook.cli.noun_names import NOUN_COMMANDS
 from logbook.cli.printing import shell_word
 from logbook.cli.quick import quicken
 from logbook.errors import LogbookError
+from logbook.plaintext import clean
 
 COMMANDS: dict[str, tuple[str, str, str]] = {
     # name: (module, heading in the help, what it does)
@@ -38,8 +40,10 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "note": ("note", "In the room", "Write notebook lines into the log, one fact a line"),
     "take": ("take", "In the room", "Log the next take of the current part"),
     "form": ("form", "In the room", "Put bars and sections in, take them out, move them"),
+    "room": ("room", "In the room", "Keep a screen open while recording, or a page on the stand"),
     "copy": ("copy", "In the room", "Copy voicings, charts, patterns and versions"),
     "load": ("load", "In the room", "Apply a session file"),
+    "draft": ("draft", "In the room", "Write a session file from the sound of takes nobody logged"),
     "dump": ("load", "In the room", "Write the log, or one song of it, as a session file"),
     "import": ("import_", "In the room", "Hang a folder of audio files on the takes"),
     "files": (
@@ -109,6 +113,13 @@ class _Commands(TyperGroup):
             raise LogbookError(
                 f'there is no command "{args[0]}"', did_you_mean(args[0], command_table())
             )
+        if args[0] == "take" and not ctx.resilient_parsing:
+            from logbook.cli import take_now
+
+            if take_now.is_plain(args[1:]):
+                command = quicken(typer.main.get_command(take_now.app))
+                command.name = "take"
+                return "take", command, args[1:]
         return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: Any, formatter: Any) -> None:
@@ -171,6 +182,10 @@ def _everywhere(
             help="The log: a file, or a database URL. May stand after the command too.",
         ),
     ] = "",
+    verbose: Annotated[
+        bool,
+        typer.Option("--verbose", help="Say on the error output how long a slow command took."),
+    ] = False,
     version: Annotated[
         bool, typer.Option("--version", help="Print the version and stop.", is_eager=True)
     ] = False,
@@ -181,6 +196,7 @@ def _everywhere(
         typer.echo(f"logbook {__version__}")
         raise typer.Exit
     settings.db = db
+    settings.verbose = verbose
     if context.invoked_subcommand is None:
         typer.echo(context.get_help())
 
@@ -190,8 +206,35 @@ def main(arguments: Sequence[str] | None = None) -> None:
     raise SystemExit(run(sys.argv[1:] if arguments is None else arguments))
 
 
+_SLOW = 1.0
+"""Seconds from which on `--verbose` says how long a command took."""
+
+
 def run(arguments: Sequence[str]) -> int:
     """Run one command and return its exit code; whatever goes wrong is told in plain words."""
+    settings.verbose = False
+    start = perf_counter()
+    code = _run(arguments)
+    took = perf_counter() - start
+    if settings.verbose and took > _SLOW:
+        _report(f"{settings.command}: {took:.1f} s, exit code {code}")
+    return code
+
+
+def _report(line: str) -> None:
+    """Send a line to whoever listens to our log: the error output, if nobody has asked for it."""
+    import logging
+
+    logger = logging.getLogger("logbook")
+    if not logger.hasHandlers():
+        handler = logging.StreamHandler()
+        handler.setFormatter(logging.Formatter("%(name)s: %(message)s"))
+        logger.addHandler(handler)
+        logger.setLevel(logging.INFO)
+    logger.info("%s", clean(line))
+
+
+def _run(arguments: Sequence[str]) -> int:
     _let_print()
     settings.command = as_kept(arguments)
     settings.written = False
@@ -295,13 +338,19 @@ def as_kept(arguments: Sequence[str]) -> str:
             skip = False
         elif index < end and each == "--db":
             skip = True
+        elif index < end and each == "--verbose":
+            continue
         elif index >= end or not each.startswith("--db="):
             kept.append(shell_word(each))
     return " ".join(kept)
 
 
 def db_first(arguments: list[str]) -> list[str]:
-    """Move `--db` to the front, so that it may stand anywhere."""
+    """Move `--db` and `--verbose` to the front, so that they may stand anywhere."""
+    end = arguments.index("--") if "--" in arguments else len(arguments)
+    if "--verbose" in arguments[:end]:
+        arguments.remove("--verbose")
+        return ["--verbose", *db_first(arguments)]
     for index, each in enumerate(arguments):
         if each == "--":
             break

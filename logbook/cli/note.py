@@ -15,7 +15,7 @@ from logbook.cli.printing import print_json, say, width
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
-    from logbook.notebook.lines.log_lines import Answer
+    from logbook.notebook.lines.log_lines import LineAnswer
 
 _LARGEST = 8 * 2**20
 
@@ -103,7 +103,7 @@ def _text(data: bytes, name: str) -> str:
         raise LogbookError(f"{name} is not text in UTF-8", "save it as UTF-8") from error
 
 
-def answer_lines(answer: Answer, *, numbered: bool, width: int) -> list[str]:
+def answer_lines(answer: LineAnswer, *, numbered: bool, width: int) -> list[str]:
     """An answer as it is printed: what was understood, then what sounds, is new or contradicts."""
     from textwrap import wrap
 

@@ -17,7 +17,7 @@ from logbook.names import matches, none_called, several
 from logbook.notebook.applying import StoreKnown, kind_of
 from logbook.notebook.declare import Collection, Context, Noun, Record
 from logbook.notebook.nouns import NOUNS
-from logbook.store.finding import NOWHERE, Found, Place, find, find_owner
+from logbook.store.finding import NOWHERE, FoundRow, LogPlace, find, find_owner
 from logbook.store.here import Here, read_here
 from logbook.store.layout import NAME_COLUMNS, SHAPES
 from logbook.store.reading import read_one
@@ -36,8 +36,8 @@ class Owner:
     word: str
     collection: Collection
     records: tuple[Record, ...]
-    place: Place
-    found: Found | None
+    place: LogPlace
+    found: FoundRow | None
     here: Here
     session: str = ""
 
@@ -124,7 +124,7 @@ def _in_song(
         )
     place = place_of(here, names["song"], names["version"], names["part"], names["session"])
     records: list[Record] = []
-    found: Found | None = None
+    found: FoundRow | None = None
     full = NOWHERE
     for name in CHAINS[owner]:
         step: dict[str, Any] = {
@@ -174,7 +174,7 @@ def _number(text: str) -> int:
     return int(text)
 
 
-def _read(connection: Connection, found: Found) -> Record:
+def _read(connection: Connection, found: FoundRow) -> Record:
     row = read_one(connection, found.kind, found.id)
     if row is None:
         raise LogbookError(f"{found.name} is not in the log any more", "look again")
@@ -183,7 +183,7 @@ def _read(connection: Connection, found: Found) -> Record:
 
 def find_record(
     connection: Connection, noun: Noun, owner: Owner, name: str
-) -> tuple[Record, Found | None]:
+) -> tuple[Record, FoundRow | None]:
     """Find one of a noun's records by what a person calls it.
 
     The second is the row, where the noun's records are kept apart from their owner's list.

@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from logbook.cli.asking import confirm
+from logbook.cli.first_needed import see_to_place
 from logbook.cli.log import changing, opened, settings
 from logbook.cli.noun_form import chart_namesakes, put_chart_line, restate_form
 from logbook.cli.noun_place import Owner, find_place, find_record
@@ -27,7 +28,7 @@ from logbook.store.layout import SHAPES
 
 if TYPE_CHECKING:
     from logbook.store.changing import Change
-    from logbook.store.finding import Found
+    from logbook.store.finding import FoundRow
 
 
 # Adding
@@ -46,13 +47,17 @@ def add(
 ) -> None:
     """Add one record, or as many as a line says; a song or part may be begun `like` another."""
     with changing() as (_, change):
+        see_to_place(change, noun.word, whose)
         owner = find_place(change.connection, noun.word, whose)
         known = StoreKnown(change.connection)
         context = owner.context(known, folder)
         if noun.word == "chart-entry" and words and not options:
             put_chart_line(change, owner, " ".join(words), context, as_json=as_json)
             return
-        records = _read_records(noun, owner, words, options, context)
+        said = _several_voicings(words) if noun.word == "voicing" and not options else [words]
+        records = [
+            each for one in said for each in _read_records(noun, owner, one, options, context)
+        ]
         for each in records:
             _not_there_yet(noun, owner, each, known)
         put_all(change, owner, noun, records, known)
@@ -74,6 +79,14 @@ def add(
         )
     for text in lines if lines is not None else [called(noun, owner, each) for each in records]:
         say(f"added {text}")
+
+
+def _several_voicings(words: Sequence[str]) -> list[Sequence[str]]:
+    """Part several voicings with commas between: "Bm7 x24232, Gmaj7 3x443x"."""
+    pieces = [each.split() for each in " ".join(words).split(", ")]
+    if len(pieces) > 1 and all(len(each) > 1 for each in pieces):
+        return list(pieces)
+    return [words]
 
 
 def _read_records(
@@ -297,7 +310,7 @@ def _replace(
     noun: Noun,
     old: Record,
     new: Record,
-    found: Found | None,
+    found: FoundRow | None,
     revision: int | None,
     known: StoreKnown,
     table: Mapping[str, Value],

@@ -15,12 +15,14 @@ from typing import Annotated, Any
 import typer
 
 from logbook.cli.apps import new_app
+from logbook.cli.completing import completing, fitting
 from logbook.cli.noun_extra import KEEP, like_parameters
 from logbook.cli.noun_owners import CHAINS, is_option, owner_options, owners_of
 from logbook.cli.options import JsonOption, YesOption
 from logbook.notebook.declare import Collection, Field, Noun
 from logbook.notebook.nouns import NOUNS
 
+_COMPLETED = ("song", "version", "part", "session", "setlist", "project")
 _OWNER_HELP = {
     "song": "The song it belongs to, if not the current one.",
     "version": "The version it belongs to, if not the current one.",
@@ -209,7 +211,7 @@ def _name(noun: Noun) -> inspect.Parameter:
     def complete(incomplete: str) -> list[str]:
         from logbook.cli.noun_show import names_for_completion
 
-        return [each for each in names_for_completion(noun) if each.startswith(incomplete)]
+        return fitting(incomplete, names_for_completion(noun))
 
     return _positional("NAME", "Which one, by the beginning of its name.", complete)
 
@@ -278,7 +280,11 @@ def _owner_parameters(noun: Noun) -> list[inspect.Parameter]:
             annotation=Annotated[
                 str,
                 typer.Option(
-                    f"--{name}", metavar="NAME", help=_OWNER_HELP[name], show_default=False
+                    f"--{name}",
+                    metavar="NAME",
+                    help=_OWNER_HELP[name],
+                    show_default=False,
+                    autocompletion=completing(name) if name in _COMPLETED else None,
                 ),
             ],
         )

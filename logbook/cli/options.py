@@ -6,21 +6,7 @@ from typing import Annotated
 
 import typer
 
-from logbook.cli.log import opened
-from logbook.errors import LogbookError
-
-
-def complete_song(incomplete: str) -> list[str]:
-    """Return the titles that begin so, for the shell to complete."""
-    from logbook.store.finding import names_in
-
-    try:
-        with opened(create=False) as store, store.reading() as connection:
-            titles = names_in(connection, "song")
-    except LogbookError:
-        return []
-    return [title for title in titles if title.startswith(incomplete)]
-
+from logbook.cli.completing import complete_part, complete_song, complete_version
 
 SongArgument = Annotated[
     str,
@@ -32,11 +18,25 @@ SongArgument = Annotated[
 ]
 
 VersionOption = Annotated[
-    str, typer.Option("--version", "-v", metavar="NAME", help="Which version of the song.")
+    str,
+    typer.Option(
+        "--version",
+        "-v",
+        metavar="NAME",
+        help="Which version of the song.",
+        autocompletion=complete_version,
+    ),
 ]
 
 PartOption = Annotated[
-    str, typer.Option("--part", "-p", metavar="NAME", help="Which part of the version.")
+    str,
+    typer.Option(
+        "--part",
+        "-p",
+        metavar="NAME",
+        help="Which part of the version.",
+        autocompletion=complete_part,
+    ),
 ]
 
 SpellingOption = Annotated[

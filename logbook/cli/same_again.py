@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 def song_begun_like(change: Change, song: Song, like: str) -> None:
     """Give a new song the instruments, tunings, capos, counting and people of another one."""
     from logbook.records.same_again import song_like
-    from logbook.store.finding import Place, find
+    from logbook.store.finding import LogPlace, find
     from logbook.store.here import move_here, read_here
     from logbook.store.reading import read_one
     from logbook.store.writing import put
@@ -36,7 +36,7 @@ def song_begun_like(change: Change, song: Song, like: str) -> None:
     part = here.part if any(each.name == here.part for each in version.parts) else ""
     if not part and version.parts:
         part = version.parts[0].name
-    move_here(change.connection, Place(song.title, version.name, part, session=here.session))
+    move_here(change.connection, LogPlace(song.title, version.name, part, session=here.session))
     names = ", ".join(each.name for each in version.parts)
     remark(f"like {old.title}: version {version.name}" + (f" with {names}" if names else ""))
 
@@ -60,7 +60,7 @@ def part_begun_like(
 
 def capo_kept(change: Change, owner: Owner, old: Part, new: Part, keep: str) -> None:
     """Move a part's fret lines along with its capo, so that shapes or sound stay."""
-    from logbook.records.context import Place as PartPlace
+    from logbook.records.context import PartPlace as PartPlace
     from logbook.records.context import tuning_of
     from logbook.records.same_again import recapoed
     from logbook.store.reading import read_log

@@ -16,13 +16,14 @@ import typer
 from logbook.cli.apps import new_app
 from logbook.cli.forms import (
     EVERY_SHEET,
+    BigOption,
+    Goal,
     LeftHandedOption,
     OpenOption,
     OutOption,
     PaperOption,
     form_of,
     form_option,
-    hand_out,
 )
 from logbook.cli.log import opened
 from logbook.cli.options import JsonOption, PartOption, SongArgument, VersionOption
@@ -42,7 +43,7 @@ app = new_app(
     single=True,
 )
 
-FORMS = EVERY_SHEET
+FORMS = (*EVERY_SHEET, "svg")
 
 
 @app.command()
@@ -59,6 +60,10 @@ def sheet(
     open_it: OpenOption = False,
     left_handed: LeftHandedOption = False,
     paper: PaperOption = "A4",
+    big: BigOption = "sounds",
+    checks: Annotated[
+        bool, typer.Option("--checks", help="Add what the checks found to a player's sheet.")
+    ] = False,
     arrangement: Annotated[
         str,
         typer.Option("--arrangement", metavar="NAME", help="Which kept one the live sheet is of."),
@@ -69,8 +74,8 @@ def sheet(
         chosen = form_of("a sheet", FORMS, form, out, as_json=as_json)
         with opened() as store:
             found = read_song(store, song, version, part)
-        made = song_sheet(found, kind, arrangement)
-        hand_out(made, chosen, out, open_it=open_it, left_handed=left_handed, paper=paper)
+        made = song_sheet(found, kind, arrangement, checks=checks)
+        Goal(chosen, out, open_it, paper, left_handed, big).hand_out(made)
 
 
 @contextmanager
@@ -88,10 +93,14 @@ def _unswept() -> Iterator[None]:
             gc.enable()
 
 
-def song_sheet(found: SongLog, kind: str = "player", arrangement: str = "") -> Sheet:
+def song_sheet(
+    found: SongLog, kind: str = "player", arrangement: str = "", *, checks: bool = False
+) -> Sheet:
     """Work a sheet of a song out. Raises LogbookError for a kind there is not."""
     if arrangement and kind != "live":
         raise LogbookError(f"an arrangement is for the live sheet, not the {kind} sheet",
                            "add --for live")  # fmt: skip
-    wanted = Wanted(found.song.title, found.version, found.part, arrangement)
+    wanted = Wanted(
+        found.song.title, found.version, found.part, arrangement, "yes" if checks else ""
+    )
     return make_sheet(kind, found.log, wanted)

@@ -7,6 +7,7 @@ from typing import Annotated, Any
 import typer
 
 from logbook.cli.apps import examples
+from logbook.cli.completing import complete_part, complete_session
 from logbook.cli.log import changing
 from logbook.cli.nouns import noun_app
 from logbook.cli.options import JsonOption
@@ -47,11 +48,25 @@ def add(
         ),
     ] = None,
     part: Annotated[
-        str, typer.Option("--part", "-p", metavar="NAME", help="Another part than the current one.")
+        str,
+        typer.Option(
+            "--part",
+            "-p",
+            metavar="NAME",
+            help="Another part than the current one.",
+            autocompletion=complete_part,
+        ),
     ] = "",
     at: Annotated[str, typer.Option("--at", "-a", hidden=True)] = "",
     session: Annotated[
-        str, typer.Option("--session", "-s", metavar="NAME", help="Another session.")
+        str,
+        typer.Option(
+            "--session",
+            "-s",
+            metavar="NAME",
+            help="Another session.",
+            autocompletion=complete_session,
+        ),
     ] = "",
     song: Annotated[str, typer.Option("--song", metavar="NAME", help="Another song.")] = "",
     version: Annotated[
@@ -64,6 +79,7 @@ def add(
     as_json: JsonOption = False,
 ) -> None:
     """Log the next take of the current part; the number is given by itself."""
+    from logbook.cli.first_needed import see_to_place
     from logbook.cli.noun_place import find_place
     from logbook.cli.take_session import session_for
     from logbook.notebook.applying import StoreKnown
@@ -73,6 +89,7 @@ def add(
 
     whose = {"part": part or at, "song": song, "version": version, "session": session}
     with changing() as (_, change):
+        see_to_place(change, "take", whose)
         owner = find_place(change.connection, "take", {k: v for k, v in whose.items() if v})
         context = owner.context(StoreKnown(change.connection))
         read, punched, told_more = read_words(list(words or []), owner.records)

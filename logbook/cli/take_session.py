@@ -57,10 +57,10 @@ def _read(change: Change, name: str) -> Session | None:
 
 def _begin(change: Change, owner: Owner, day: str) -> None:
     from logbook.records import Session
-    from logbook.store.finding import Place
+    from logbook.store.finding import LogPlace
     from logbook.store.here import move_here
     from logbook.store.writing import put
 
     put(change, Session(name=day, date=day), given={"date"})
     here = owner.here
-    move_here(change.connection, Place(here.song, here.version, here.part, session=day))
+    move_here(change.connection, LogPlace(here.song, here.version, here.part, session=day))

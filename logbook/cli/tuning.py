@@ -13,7 +13,7 @@ from logbook.cli.options import JsonOption
 from logbook.cli.printing import print_json, print_table, say, width
 from logbook.errors import LogbookError
 from logbook.strings.tunings import (
-    Tuning,
+    StringTuning,
     find_tuning,
     parse_tuning,
     string_hz,
@@ -93,7 +93,7 @@ def show(
     print_table(["string", "pitch", "frequency", "note number"], rows)
 
 
-def _logged(store: Store) -> list[Tuning]:
+def _logged(store: Store) -> list[StringTuning]:
     from logbook.store.reading import read_rows
 
     with store.reading() as connection:
@@ -104,7 +104,7 @@ def _logged(store: Store) -> list[Tuning]:
     ]
 
 
-def _print_tuning(tuning: Tuning) -> None:
+def _print_tuning(tuning: StringTuning) -> None:
     from textwrap import wrap
 
     strings = [
@@ -122,7 +122,7 @@ def _print_tuning(tuning: Tuning) -> None:
         say(line + (pitch if index == len(lines) - 1 else ""))
 
 
-def _data(tuning: Tuning, logged: bool) -> dict[str, Any]:
+def _data(tuning: StringTuning, logged: bool) -> dict[str, Any]:
     return {
         "name": tuning.name,
         "in_the_log": logged,

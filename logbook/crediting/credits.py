@@ -12,6 +12,12 @@ from typing import Final
 
 from logbook.crediting.errors import CreditError
 from logbook.crediting.identified import Identified, song_identifiers
+from logbook.crediting.label import (
+    UNCREDITED,
+    asked_by_a_label,
+    recording_facts,
+    release_facts,
+)
 from logbook.crediting.lines import CREDITED, NOT_SAID, NOT_USED, CreditLine, credit_lines
 from logbook.crediting.missing import Missing, missing_things
 from logbook.crediting.people import Names, credited_name
@@ -40,7 +46,9 @@ class Credits:
     """Who gets named for one version of a song (or, where `version` is empty, for the song).
 
     `lines` are the credits; `not_used` are those whose part or session is not heard, `not_said`
-    those of whom nobody said it. `missing` is what is still to be asked.
+    those of whom nobody said it, `uncredited` those who do not want to be named. `missing` is what
+    is still to be asked, and `asked` what a label asks of a release besides. `facts` are those of
+    the recording as (what, said), `release_facts` those of the release.
     """
 
     song: str
@@ -54,6 +62,10 @@ class Credits:
     shares: tuple[HeldShare, ...] = ()
     share_report: ShareReport
     missing: tuple[Missing, ...] = ()
+    uncredited: tuple[CreditLine, ...] = ()
+    facts: tuple[tuple[str, str], ...] = ()
+    release_facts: tuple[tuple[str, str], ...] = ()
+    asked: tuple[Missing, ...] = ()
 
 
 def credits_of_version(
@@ -76,7 +88,13 @@ def credits_of_version(
         date=version.date if version else "",
         release=project.title if project else "",
         identifiers=song_identifiers(song, version, project),
-        lines=tuple(line for line in lines if line.standing == CREDITED),
+        lines=tuple(
+            line for line in lines if line.standing == CREDITED and line.billing != UNCREDITED
+        ),
+        uncredited=tuple(line for line in lines if line.billing == UNCREDITED),
+        facts=recording_facts(version, lines) if version else (),
+        release_facts=release_facts(project) if project else (),
+        asked=tuple(asked_by_a_label(version, project, lines)) if version and project else (),
         not_used=tuple(line for line in lines if line.standing == NOT_USED),
         not_said=tuple(line for line in lines if line.standing == NOT_SAID),
         shares=shares,

@@ -35,7 +35,7 @@ class CreditLine:
 
     `where` is the kind of thing the role stands on (song, version, session, part) and `places`
     the names of those things; `standing` is "credited", "not said" (nobody said whether it is
-    heard) or "not used".
+    heard) or "not used". `billing` is "featured", "contracted", "uncredited" or empty.
     """
 
     person: Person
@@ -44,6 +44,7 @@ class CreditLine:
     where: str
     places: tuple[str, ...] = ()
     standing: str = CREDITED
+    billing: str = ""
 
 
 def credit_lines(
@@ -169,6 +170,7 @@ def _role_line(
         instrument=_kind(role.instrument, kinds),
         where=where,
         places=(place,),
+        billing=role.billing,
     )
 
 
@@ -214,5 +216,10 @@ def _merged(lines: Iterable[CreditLine]) -> tuple[CreditLine, ...]:
         kept = [line for line in same if line.where == where]
         places = sorted({place for line in kept for place in line.places})
         spelling = min(line.instrument for line in same)
-        merged.append(replace(same[0], where=where, places=tuple(places), instrument=spelling))
+        billing = next((line.billing for line in same if line.billing), "")
+        merged.append(
+            replace(
+                same[0], where=where, places=tuple(places), instrument=spelling, billing=billing
+            )
+        )
     return tuple(sorted(merged, key=line_order))

@@ -121,6 +121,7 @@ def apart_lines(credits: Credits) -> tuple[str, ...]:
     return tuple(
         clean(f"{credited_name(line.person)}: {role_label(line)} ({', '.join(line.places)}), {why}")
         for lines, why in (
+            (credits.uncredited, "uncredited, as they wish"),
             (credits.not_used, "not used in the final version"),
             (credits.not_said, "nobody said whether it is in the final version"),
         )
@@ -199,6 +200,10 @@ def as_dict(credits: Credits) -> dict[str, Json]:
             "publishers_total": None if total is None else str(total),
             "problems": list(report.problems),
         },
+        "recording": dict(credits.facts),
+        "release_facts": dict(credits.release_facts),
+        "uncredited": [_line_dict(line) for line in credits.uncredited],
+        "asked_by_a_label": [one.what for one in credits.asked],
         "sleeve": sleeve_line(credits),
         "missing": [
             {"kind": one.kind, "what": one.what, "remedy": one.remedy} for one in credits.missing
@@ -322,4 +327,5 @@ def _line_dict(line: CreditLine) -> dict[str, Json]:
         "instrument": line.instrument,
         "on": line.where,
         "of": list(line.places),
+        **({"billing": line.billing} if line.billing else {}),
     }

@@ -2,21 +2,28 @@
 
 from __future__ import annotations
 
-from logbook.editing.comp import CompPiece, comp_lines, parse_comp, parse_piece
+from logbook.editing.comp import EditPiece, comp_lines, parse_comp, parse_piece
 from logbook.editing.doubling import Doubling, DoublingState, parse_doubling_state
 from logbook.editing.survey import CompSurvey, Section, survey_comp
-from logbook.editing.takes import PunchIn, Take, TakeId, TakeResult, parse_punch_in, parse_result
+from logbook.editing.takes import (
+    PunchedBars,
+    TakeId,
+    TakeResult,
+    TakeSpan,
+    parse_punch_in,
+    parse_result,
+)
 
 __all__ = [
-    "CompPiece",
     "CompSurvey",
     "Doubling",
     "DoublingState",
-    "PunchIn",
+    "EditPiece",
+    "PunchedBars",
     "Section",
-    "Take",
     "TakeId",
     "TakeResult",
+    "TakeSpan",
     "comp_lines",
     "parse_comp",
     "parse_doubling_state",

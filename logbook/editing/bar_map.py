@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from logbook.editing.spans import Span, common, without
 from logbook.editing.survey import CompSurvey, Section
-from logbook.editing.takes import Take, TakeId, take_of
+from logbook.editing.takes import TakeId, TakeSpan, take_of
 from logbook.timing.bars import BarRange
 from logbook.timing.tempo_map import TempoMap
 
@@ -46,7 +46,7 @@ class _Spans(NamedTuple):
 
 
 def bar_map(
-    survey: CompSurvey, takes: Sequence[Take], form: Sequence[Section], tempo_map: TempoMap
+    survey: CompSurvey, takes: Sequence[TakeSpan], form: Sequence[Section], tempo_map: TempoMap
 ) -> tuple[BarMapRow, ...]:
     """The bar map as plain data: a row for a pick-up that is heard, for each section, and for
     bars outside the form.
@@ -69,7 +69,7 @@ def bar_map(
     return tuple(rows)
 
 
-def _spans(survey: CompSurvey, takes: Sequence[Take], tempo_map: TempoMap) -> _Spans:
+def _spans(survey: CompSurvey, takes: Sequence[TakeSpan], tempo_map: TempoMap) -> _Spans:
     pieces = []
     for piece in survey.pieces:
         take = take_of(takes, piece.take)

@@ -14,8 +14,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from logbook.editing.comp import CompPiece
-from logbook.editing.takes import Take, TakeId, take_of
+from logbook.editing.comp import EditPiece
+from logbook.editing.takes import TakeId, TakeSpan, take_of
 from logbook.errors import LogbookError
 from logbook.timing.bars import BarRange
 from logbook.timing.tempo_map import TempoMap, nearest_sample
@@ -45,7 +45,7 @@ class Clip:
     counted at the file's rate, from the file's and the music's beginning.
     """
 
-    piece: CompPiece
+    piece: EditPiece
     audio: TakeAudio
     first_frame: int
     frames: int
@@ -59,9 +59,9 @@ class Clip:
 
 
 def lay_clips(
-    pieces: Sequence[CompPiece],
+    pieces: Sequence[EditPiece],
     audio: Sequence[TakeAudio],
-    takes: Sequence[Take],
+    takes: Sequence[TakeSpan],
     tempo_map: TempoMap,
 ) -> tuple[Clip, ...]:
     """Find the frames of every piece in every file of its take, in the order of the part.
@@ -82,7 +82,7 @@ def lay_clips(
     return tuple(clips)
 
 
-def _clip(piece: CompPiece, audio: TakeAudio, tempo_map: TempoMap) -> Clip:
+def _clip(piece: EditPiece, audio: TakeAudio, tempo_map: TempoMap) -> Clip:
     rate = audio.rate_hz
     first, end = (
         nearest_sample(seconds - audio.starts_at, rate)

@@ -35,7 +35,7 @@ _NOTE = re.compile(r"note\s+(?P<note>\S.*)", re.I)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CompPiece:
+class EditPiece:
     """`bars` of the finished part are `source` bars of `take`.
 
     `crossfade_ms` is the crossfade into the piece, in milliseconds, centred on its start.
@@ -56,7 +56,7 @@ class CompPiece:
         return f"{text} note {self.note}" if self.note else text
 
 
-def parse_piece(line: str) -> CompPiece:
+def parse_piece(line: str) -> EditPiece:
     """Read one piece of a comp from its line.
 
     Raises LogbookError saying which of bars, take, source, crossfade or note cannot be read.
@@ -78,10 +78,10 @@ def parse_piece(line: str) -> CompPiece:
         note, rest = found["note"].strip(), ""
     if rest:
         raise LogbookError(f'"{rest}" in "{line.strip()}" cannot be read', _FORMS)
-    return CompPiece(bars=bars, take=take, source=source, crossfade_ms=fade, note=note)
+    return EditPiece(bars=bars, take=take, source=source, crossfade_ms=fade, note=note)
 
 
-def parse_comp(lines: str | Iterable[str]) -> tuple[CompPiece, ...]:
+def parse_comp(lines: str | Iterable[str]) -> tuple[EditPiece, ...]:
     """Read a comp, one piece to a line; empty lines are passed over.
 
     Raises LogbookError naming the line and what in it cannot be read.
@@ -96,7 +96,7 @@ def parse_comp(lines: str | Iterable[str]) -> tuple[CompPiece, ...]:
     return tuple(pieces)
 
 
-def comp_lines(pieces: Iterable[CompPiece]) -> list[str]:
+def comp_lines(pieces: Iterable[EditPiece]) -> list[str]:
     """The lines `parse_comp` reads back."""
     return [str(piece) for piece in pieces]
 

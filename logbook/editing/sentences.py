@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 from logbook.editing.doubling import Doubling, DoublingState
 from logbook.editing.survey import CompSurvey, Reuse
-from logbook.editing.takes import Take, TakeId, TakeResult
+from logbook.editing.takes import TakeId, TakeResult, TakeSpan
 from logbook.editing.words import bars_said, listed, number_word, take_said, takes_said
 from logbook.timing.bars import BarRange
 
@@ -19,7 +19,7 @@ _ARTICLES = ("the ", "a ", "an ", "his ", "her ", "their ", "my ", "our ", "hims
 
 
 def tell_comp(
-    survey: CompSurvey | None, takes: Sequence[Take], doubling: Doubling | None = None
+    survey: CompSurvey | None, takes: Sequence[TakeSpan], doubling: Doubling | None = None
 ) -> str:
     """Say how a part was put together; `survey` is None when no comp is logged.
 
@@ -68,7 +68,7 @@ def _tell_panning(doubling: Doubling) -> str:
     return f", {listed(named)}"
 
 
-def _tell_no_comp(takes: Sequence[Take]) -> str:
+def _tell_no_comp(takes: Sequence[TakeSpan]) -> str:
     if not takes:
         return "no takes and no comp logged"
     keepers = [take.id for take in takes if take.result is TakeResult.KEEPER]
@@ -78,7 +78,7 @@ def _tell_no_comp(takes: Sequence[Take]) -> str:
     return f"no comp logged; {takes_said(keepers, takes)} {verb}"
 
 
-def _tell_takes(survey: CompSurvey, takes: Sequence[Take]) -> str:
+def _tell_takes(survey: CompSurvey, takes: Sequence[TakeSpan]) -> str:
     used = [share.take for share in survey.shares]
     said = takes_said(used, takes)
     holes = survey.gaps or survey.outside_form
@@ -111,7 +111,7 @@ def _tell_punch_ins(survey: CompSurvey) -> str:
     return f"{said}, heard again at {bars_said(again)}" if again else said
 
 
-def _tell_reuse(survey: CompSurvey, takes: Sequence[Take]) -> list[str]:
+def _tell_reuse(survey: CompSurvey, takes: Sequence[TakeSpan]) -> list[str]:
     groups: dict[tuple[TakeId, BarRange], list[Reuse]] = {}
     for reuse in survey.reuses:
         groups.setdefault((reuse.take, reuse.source), []).append(reuse)
@@ -128,7 +128,7 @@ def _tell_reuse(survey: CompSurvey, takes: Sequence[Take]) -> list[str]:
     return clauses
 
 
-def _tell_holes(survey: CompSurvey, takes: Sequence[Take]) -> list[str]:
+def _tell_holes(survey: CompSurvey, takes: Sequence[TakeSpan]) -> list[str]:
     clauses = []
     if survey.gaps:
         clauses.append(f"nothing at {bars_said(survey.gaps)}")

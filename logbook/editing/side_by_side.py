@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from logbook.editing.survey import CompSurvey
-from logbook.editing.surveyed import Share
-from logbook.editing.takes import PunchIn, Take, TakeId, TakeResult, implied_tempo
+from logbook.editing.surveyed import TakeShare
+from logbook.editing.takes import PunchedBars, TakeId, TakeResult, TakeSpan, implied_tempo
 from logbook.editing.words import share_said, take_said
 from logbook.timing.bars import BarRange, ranges_text
 from logbook.timing.tempo import Tempo
@@ -32,13 +32,13 @@ class TakeFacts:
     file_seconds: Fraction | None
     expected_seconds: Fraction | None
     implied_tempo: Tempo | None
-    punch_ins: tuple[PunchIn, ...]
+    punch_ins: tuple[PunchedBars, ...]
     used_at: tuple[BarRange, ...]
-    share: Share | None
+    share: TakeShare | None
     note: str
 
 
-def take_facts(take: Take, tempo_map: TempoMap, survey: CompSurvey | None = None) -> TakeFacts:
+def take_facts(take: TakeSpan, tempo_map: TempoMap, survey: CompSurvey | None = None) -> TakeFacts:
     """Gather what is known of a take; `survey` is that of the part's comp, if there is one.
 
     Raises LogbookError when the take's bars are not in the map.
@@ -60,14 +60,14 @@ def take_facts(take: Take, tempo_map: TempoMap, survey: CompSurvey | None = None
 
 
 def side_by_side(
-    first: Take, second: Take, tempo_map: TempoMap, survey: CompSurvey | None = None
+    first: TakeSpan, second: TakeSpan, tempo_map: TempoMap, survey: CompSurvey | None = None
 ) -> tuple[TakeFacts, TakeFacts]:
     """The facts of two takes, to be read against each other. Raises as `take_facts` does."""
     return take_facts(first, tempo_map, survey), take_facts(second, tempo_map, survey)
 
 
 def side_by_side_rows(
-    first: TakeFacts, second: TakeFacts, takes: Sequence[Take] = ()
+    first: TakeFacts, second: TakeFacts, takes: Sequence[TakeSpan] = ()
 ) -> list[tuple[str, str, str, str]]:
     """The comparison as rows of text: what, first take, second take, second less first.
 
@@ -101,7 +101,7 @@ def side_by_side_rows(
     ]
 
 
-def _is_from(named: TakeId, take: Take) -> bool:
+def _is_from(named: TakeId, take: TakeSpan) -> bool:
     return named.number == take.number and named.session in ("", take.session)
 
 

@@ -21,7 +21,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import NamedTuple
 
-from logbook.editing.comp import CompPiece
+from logbook.editing.comp import EditPiece
 from logbook.editing.spans import Span, common, merged, without
 from logbook.editing.surveyed import (
     CompSurvey,
@@ -31,11 +31,11 @@ from logbook.editing.surveyed import (
     PieceFault,
     Reuse,
     Section,
-    Share,
     SourceUse,
+    TakeShare,
     Unused,
 )
-from logbook.editing.takes import Take, TakeId, TakeResult, take_of
+from logbook.editing.takes import TakeId, TakeResult, TakeSpan, take_of
 from logbook.timing.bars import BarRange
 from logbook.timing.tempo_map import TempoMap
 
@@ -47,8 +47,8 @@ __all__ = [
     "PieceFault",
     "Reuse",
     "Section",
-    "Share",
     "SourceUse",
+    "TakeShare",
     "Unused",
     "survey_comp",
 ]
@@ -83,8 +83,8 @@ def _pickup(form: Sequence[Section], tempo_map: TempoMap) -> list[Span]:
 
 
 def survey_comp(
-    pieces: Sequence[CompPiece],
-    takes: Sequence[Take],
+    pieces: Sequence[EditPiece],
+    takes: Sequence[TakeSpan],
     form: Sequence[Section],
     tempo_map: TempoMap,
     rate_hz: int | None = None,
@@ -139,7 +139,7 @@ def survey_comp(
     )
 
 
-def _resolved(take_id: TakeId, takes: Sequence[Take]) -> TakeId:
+def _resolved(take_id: TakeId, takes: Sequence[TakeSpan]) -> TakeId:
     """The full name of a take, so that "2" and "2/Saturday" are one take if only one exists."""
     take = take_of(takes, take_id)
     return take.id if take else take_id
@@ -229,16 +229,16 @@ def _reuses(runs: Sequence[_Placed], tempo_map: TempoMap) -> tuple[Reuse, ...]:
     return tuple(reuses)
 
 
-def _shares(placed: Sequence[_Placed], tempo_map: TempoMap) -> tuple[Share, ...]:
+def _shares(placed: Sequence[_Placed], tempo_map: TempoMap) -> tuple[TakeShare, ...]:
     bars: dict[TakeId, Fraction] = {}
     for each in placed:
         bars[each.take] = bars.get(each.take, Fraction(0)) + tempo_map.bars_between(*each.at)
     whole = sum(bars.values(), Fraction(0))
-    return tuple(Share(take, bars[take], bars[take] / whole) for take in sorted(bars))
+    return tuple(TakeShare(take, bars[take], bars[take] / whole) for take in sorted(bars))
 
 
 def _unused(
-    placed: Sequence[_Placed], takes: Sequence[Take], tempo_map: TempoMap
+    placed: Sequence[_Placed], takes: Sequence[TakeSpan], tempo_map: TempoMap
 ) -> tuple[Unused, ...]:
     found = []
     for take in takes:
@@ -251,7 +251,7 @@ def _unused(
 
 
 def _joins(
-    pieces: Sequence[CompPiece],
+    pieces: Sequence[EditPiece],
     placed: Sequence[_Placed],
     form: Sequence[Section],
     tempo_map: TempoMap,
@@ -277,7 +277,7 @@ def _joins(
 
 
 def _heard_punch_ins(
-    runs: Sequence[_Placed], takes: Sequence[Take], tempo_map: TempoMap
+    runs: Sequence[_Placed], takes: Sequence[TakeSpan], tempo_map: TempoMap
 ) -> tuple[HeardPunchIn, ...]:
     found = []
     for take in takes:
@@ -308,7 +308,7 @@ def _heard_punch_ins(
     return tuple(found)
 
 
-def _faults(piece: CompPiece, takes: Sequence[Take], tempo_map: TempoMap) -> list[PieceFault]:
+def _faults(piece: EditPiece, takes: Sequence[TakeSpan], tempo_map: TempoMap) -> list[PieceFault]:
     faults = []
     source, at = tempo_map.span_of(piece.source), tempo_map.span_of(piece.bars)
     take = take_of(takes, piece.take)

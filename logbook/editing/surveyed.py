@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
 
-from logbook.editing.comp import CompPiece
-from logbook.editing.takes import PunchIn, TakeId
+from logbook.editing.comp import EditPiece
+from logbook.editing.takes import PunchedBars, TakeId
 from logbook.timing.bars import BarPoint, BarRange
 
 
@@ -52,7 +52,7 @@ class Reuse(NamedTuple):
         return bool(self.also_at)
 
 
-class Share(NamedTuple):
+class TakeShare(NamedTuple):
     """How much of the finished part a take makes up: bars, and a fraction of the whole."""
 
     take: TakeId
@@ -86,7 +86,7 @@ class HeardPunchIn(NamedTuple):
     """
 
     take: TakeId
-    punch_in: PunchIn
+    punch_in: PunchedBars
     first: tuple[BarRange, ...]
     again: tuple[BarRange, ...] = ()
 
@@ -105,7 +105,7 @@ class PieceFault(NamedTuple):
     """
 
     kind: str
-    piece: CompPiece
+    piece: EditPiece
     bars: BarRange
     seconds_longer: Fraction = Fraction(0)
 
@@ -117,14 +117,14 @@ class CompSurvey:
     `pieces` are in the order of the finished part. `length_samples` is None without a rate.
     """
 
-    pieces: tuple[CompPiece, ...]
+    pieces: tuple[EditPiece, ...]
     covered: tuple[BarRange, ...]
     gaps: tuple[BarRange, ...]
     overlaps: tuple[Overlap, ...]
     outside_form: tuple[BarRange, ...]
     uses: tuple[SourceUse, ...]
     reuses: tuple[Reuse, ...]
-    shares: tuple[Share, ...]
+    shares: tuple[TakeShare, ...]
     unused: tuple[Unused, ...]
     joins: tuple[Join, ...]
     punch_ins: tuple[HeardPunchIn, ...]

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from logbook.editing.side_by_side import take_facts
 from logbook.editing.survey import CompSurvey
-from logbook.editing.takes import Take, TakeResult
+from logbook.editing.takes import TakeResult, TakeSpan
 from logbook.editing.words import take_said
 from logbook.timing.bars import ranges_text
 from logbook.timing.tempo_map import TempoMap
@@ -19,7 +19,7 @@ TAKE_LIST_HEADER = ("", "take", "result", "bars", "length", "punched", "used at"
 
 
 def take_list_rows(
-    takes: Sequence[Take], tempo_map: TempoMap, survey: CompSurvey | None = None
+    takes: Sequence[TakeSpan], tempo_map: TempoMap, survey: CompSurvey | None = None
 ) -> list[tuple[str, ...]]:
     """The rows of the take list, the header first; `survey` is that of the part's comp.
 
@@ -48,7 +48,7 @@ def take_list_rows(
     return rows
 
 
-def length_text(take: Take) -> str:
+def length_text(take: TakeSpan) -> str:
     """The length of a take's audio in minutes and seconds, "3:07.4"; "" when not known."""
     if take.file_seconds is None:
         return ""

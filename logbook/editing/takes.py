@@ -50,7 +50,7 @@ class TakeId(NamedTuple):
         return f'{self.number}/"{escaped}"'
 
 
-class PunchIn(NamedTuple):
+class PunchedBars(NamedTuple):
     """Bars of a take recorded over: on which pass (the first recording is pass 1), and why."""
 
     bars: BarRange
@@ -63,7 +63,7 @@ class PunchIn(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Take:
+class TakeSpan:
     """One recorded pass of a part. `bars` is None when nobody noted them.
 
     `file_seconds` is the length of its audio, None while no file is known.
@@ -73,7 +73,7 @@ class Take:
     session: str = ""
     result: TakeResult | None = None
     bars: BarRange | None = None
-    punch_ins: tuple[PunchIn, ...] = ()
+    punch_ins: tuple[PunchedBars, ...] = ()
     note: str = ""
     file_seconds: Fraction | None = None
 
@@ -115,7 +115,7 @@ def parse_take_id(text: str) -> TakeId:
     return TakeId(read_whole(found["number"]), quoted or found["plain"] or "")
 
 
-def parse_punch_in(text: str) -> PunchIn:
+def parse_punch_in(text: str) -> PunchedBars:
     """Read bars, pass and reason: "12", "12-13 pass 3", "12 pass 2 late on the change".
 
     Raises LogbookError when the bars or the pass cannot be read.
@@ -129,10 +129,10 @@ def parse_punch_in(text: str) -> PunchIn:
             f'"{number}" is not the pass of a punch-in',
             "the first recording is pass 1, so write 2 or more",
         )
-    return PunchIn(parse_range(found["bars"]), read_whole(number), (found["why"] or "").strip())
+    return PunchedBars(parse_range(found["bars"]), read_whole(number), (found["why"] or "").strip())
 
 
-def implied_tempo(take: Take, tempo_map: TempoMap) -> Tempo | None:
+def implied_tempo(take: TakeSpan, tempo_map: TempoMap) -> Tempo | None:
     """The steady tempo at which the take's bars would last exactly as long as its audio.
 
     In the beat unit of the tempo map where the take begins; None without bars or audio.
@@ -145,7 +145,7 @@ def implied_tempo(take: Take, tempo_map: TempoMap) -> Tempo | None:
     return Tempo((end - start) / unit * 60 / take.file_seconds, unit)
 
 
-def take_of(takes: Iterable[Take], take_id: TakeId) -> Take | None:
+def take_of(takes: Iterable[TakeSpan], take_id: TakeId) -> TakeSpan | None:
     """The take a comp names, or None. Without a session, the only take of that number."""
     named = [take for take in takes if take.number == take_id.number]
     exact = [take for take in named if take.session == take_id.session]

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
 from logbook.editing.clips import Clip
-from logbook.editing.comp import CompPiece
+from logbook.editing.comp import EditPiece
 from logbook.editing.handles import Dissolve, dissolve_between
 from logbook.errors import LogbookError
 from logbook.timing.bars import BarRange
@@ -44,7 +44,7 @@ CSV_HEADER = (
 
 
 def comp_rows(
-    pieces: Sequence[CompPiece],
+    pieces: Sequence[EditPiece],
     tempo_map: TempoMap,
     clips: Sequence[Clip] = (),
 ) -> list[tuple[str, ...]]:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from logbook.editing.surveyed import Share
-from logbook.editing.takes import Take, TakeId
+from logbook.editing.surveyed import TakeShare
+from logbook.editing.takes import TakeId, TakeSpan
 from logbook.timing.bars import BarRange
 
 _NUMBERS = (
@@ -32,7 +32,7 @@ def bars_said(ranges: Sequence[BarRange]) -> str:
     return f"{word} {listed([str(each) for each in ranges])}"
 
 
-def share_said(share: Share) -> str:
+def share_said(share: TakeShare) -> str:
     """How much of the finished part a take makes up: "8 bars, 50 %", "10 2/3 bars, 33.3 %"."""
     whole, rest = divmod(share.bars, 1)
     count = f"{whole} {rest}" if whole and rest else str(share.bars)
@@ -40,7 +40,7 @@ def share_said(share: Share) -> str:
     return f"{count} {'bar' if share.bars <= 1 else 'bars'}, {percent} %"
 
 
-def take_said(take_id: TakeId, takes: Iterable[Take]) -> str:
+def take_said(take_id: TakeId, takes: Iterable[TakeSpan]) -> str:
     """A take as said, "2" or "2 of Saturday": with its session only where the number is shared."""
     shared = sum(take.number == take_id.number for take in takes) > 1
     if take_id.session and shared:
@@ -48,7 +48,7 @@ def take_said(take_id: TakeId, takes: Iterable[Take]) -> str:
     return str(take_id.number)
 
 
-def takes_said(take_ids: Iterable[TakeId], takes: Sequence[Take]) -> str:
+def takes_said(take_ids: Iterable[TakeId], takes: Sequence[TakeSpan]) -> str:
     """Takes with the word before them: "take 2", "takes 2 and 5"."""
     names = [take_said(each, takes) for each in sorted(set(take_ids))]
     return f"{'take' if len(names) == 1 else 'takes'} {listed(names)}"

@@ -13,7 +13,11 @@ _LARGEST = 2**63 - 1
 FACTS = tuple(
     field.name
     for field in dataclasses.fields(AudioFile)
-    if field.name not in ("path", "folder", "microphone", "notes", "measurement", "heard_doubles")
+    if field.name
+    not in (
+        *("path", "folder", "microphone", "notes"),
+        *("measurement", "heard_doubles", "heard_chords"),
+    )
 )
 """The fields of a record that the file itself says."""
 

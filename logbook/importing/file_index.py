@@ -13,7 +13,7 @@ from pathlib import Path
 
 from logbook.audio.errors import AudioError
 from logbook.audio.reading import audio_digest
-from logbook.audio.scanning import Known, stat_known
+from logbook.audio.scanning import KnownFile, stat_known
 from logbook.store.file_rows import FileLine
 
 MISPLACED = " (written over)"
@@ -50,11 +50,11 @@ class FileEntry:
         return not (self.take_id is None and self.part_id is None and self.version_id is None)
 
     @property
-    def known(self) -> Known | None:
+    def known(self) -> KnownFile | None:
         """Size and modification time as the log has them, None for a file only mentioned."""
         if not self.digest or self.size is None or self.modified is None:
             return None
-        return Known(self.size, self.modified)
+        return KnownFile(self.size, self.modified)
 
 
 def entry_of(line: FileLine) -> FileEntry:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from logbook.audio.facts import AudioInfo
 from logbook.importing.file_facts import record_of
 from logbook.importing.file_index import FileEntry, FileIndex
-from logbook.importing.matching import EVIDENCE_WORDS, Match, Matcher, TakeEntry
+from logbook.importing.matching import EVIDENCE_WORDS, Matcher, TakeEntry, TakeMatch
 from logbook.importing.placing import Clock, Placed
 from logbook.records import AudioFile
 
@@ -29,7 +29,7 @@ REFUSED, ASSIGNED = "refused", "assigned"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Outcome:
+class FileOutcome:
     """What became of one file, in words.
 
     `what` is new, mentioned (the log named it, and now knows it), moved, retagged, changed, copy,
@@ -71,7 +71,7 @@ class Filed:
 
     entry: FileEntry
     record: AudioFile
-    outcome: Outcome
+    outcome: FileOutcome
     take: TakeEntry | None = None
     hang: bool = False
     aside: FileEntry | None = None
@@ -142,7 +142,7 @@ class Filer:
         filed = Filed(
             entry=entry,
             record=record,
-            outcome=Outcome(file=name, what=what),
+            outcome=FileOutcome(file=name, what=what),
             aside=aside,
             aside_path=aside.path if aside is not None else "",
             other_sound=other_sound,
@@ -159,7 +159,9 @@ class Filer:
             return None
         if match.microphone:
             record = replace(record, microphone=match.microphone)
-        filed = Filed(entry=entry, record=record, outcome=Outcome(file=entry.path, what=ASSIGNED))
+        filed = Filed(
+            entry=entry, record=record, outcome=FileOutcome(file=entry.path, what=ASSIGNED)
+        )
         remarks: list[str] = []
         self._hang(filed, match, self._twins(entry, entry.digest), remarks)
         if not filed.hang:
@@ -189,7 +191,7 @@ class Filer:
         return found[0], MENTIONED
 
     def _hang(
-        self, filed: Filed, match: Match, twins: Sequence[FileEntry], remarks: list[str]
+        self, filed: Filed, match: TakeMatch, twins: Sequence[FileEntry], remarks: list[str]
     ) -> None:
         """Hang a file on the take it was told to be, unless it hangs already."""
         entry, take = filed.entry, match.take
@@ -216,11 +218,11 @@ class Filer:
         self,
         filed: Filed,
         info: AudioInfo,
-        match: Match,
+        match: TakeMatch,
         name: str,
         what: str,
         remarks: list[str],
-    ) -> Outcome:
+    ) -> FileOutcome:
         """Put into words what becomes of a file, with where its clock places it."""
         entry = filed.entry
         take = filed.take or self.matcher.takes.get(entry.take_id or 0)
@@ -239,7 +241,7 @@ class Filer:
             line = self.matcher.outline.versions[entry.version_id]
             song, version = self.matcher.outline.songs[line.song_id], line.name
             placed = self.clock.compare(entry.version_id, info)
-        return Outcome(
+        return FileOutcome(
             file=name,
             what=what,
             song=song,

@@ -25,8 +25,8 @@ from logbook.audio.scanning import (
 from logbook.errors import LogbookError
 from logbook.importing.file_facts import FACTS, info_of
 from logbook.importing.file_index import FileEntry, FileIndex
-from logbook.importing.filing import COPY, NEW, REFUSED, Filed, Filer, Outcome
-from logbook.importing.matching import Asked, Matcher
+from logbook.importing.filing import COPY, NEW, REFUSED, Filed, FileOutcome, Filer
+from logbook.importing.matching import ImportOptions, Matcher
 from logbook.importing.placing import Clock
 from logbook.records import AudioFile, Version
 from logbook.store.file_rows import (
@@ -64,7 +64,7 @@ class Imported:
     """
 
     folder: str
-    outcomes: list[Outcome] = field(default_factory=list)
+    outcomes: list[FileOutcome] = field(default_factory=list)
     unchanged: int = 0
     steps: int = 0
     passed_over: int = 0
@@ -74,12 +74,12 @@ class Imported:
     remarks: tuple[str, ...] = ()
 
     @property
-    def refused(self) -> list[Outcome]:
+    def refused(self) -> list[FileOutcome]:
         """Files that could not be used."""
         return [each for each in self.outcomes if each.what == REFUSED]
 
     @property
-    def unassigned(self) -> list[Outcome]:
+    def unassigned(self) -> list[FileOutcome]:
         """New files that hang on nothing."""
         return [each for each in self.outcomes if each.what != REFUSED and not each.hangs]
 
@@ -87,7 +87,7 @@ class Imported:
 def import_folder(
     store: Store,
     folder: Path,
-    asked: Asked,
+    asked: ImportOptions,
     *,
     command: str,
     dry_run: bool = False,
@@ -104,7 +104,7 @@ def import_folder(
 
 class _Import:
     def __init__(
-        self, store: Store, folder: Path, asked: Asked, command: str, dry_run: bool
+        self, store: Store, folder: Path, asked: ImportOptions, command: str, dry_run: bool
     ) -> None:
         self.store = store
         self.folder = folder
@@ -185,7 +185,7 @@ class _Import:
             return
         remarks = ("the log has a file of this name",) if entry is not None else ()
         self.done.outcomes.append(
-            Outcome(
+            FileOutcome(
                 file=found.name, what=REFUSED, why=found.why, kind=found.reason, remarks=remarks
             )
         )
@@ -225,7 +225,7 @@ class _Import:
         for each in filed:
             self._take_down(each.outcome)
 
-    def _take_down(self, outcome: Outcome) -> None:
+    def _take_down(self, outcome: FileOutcome) -> None:
         self.done.outcomes.append(outcome)
         if outcome.pattern:
             self.done.patterns[outcome.pattern] = self.done.patterns.get(outcome.pattern, 0) + 1

@@ -12,8 +12,8 @@ from dataclasses import dataclass, field
 from pathlib import PurePosixPath
 
 from logbook.audio.facts import AudioInfo
-from logbook.audio.guessing import Evidence, Guess, guess_among, known_names
-from logbook.audio.patterns import USUAL_PATTERNS, Pattern, compile_pattern, same_name
+from logbook.audio.guessing import Guess, NameEvidence, guess_among, known_names
+from logbook.audio.patterns import USUAL_PATTERNS, NamePattern, compile_pattern, same_name
 from logbook.errors import LogbookError
 from logbook.store.file_rows import Outline, PartLine, SessionLine
 
@@ -30,7 +30,7 @@ class TakeEntry:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Asked:
+class ImportOptions:
     """What the command said, as row numbers; `pattern` is text, empty for the usual ones.
 
     `here_song` and `here_session` are where `here` is.
@@ -45,7 +45,7 @@ class Asked:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Match:
+class TakeMatch:
     """Which take a file is (None: not told), by what, and if not, why not.
 
     `pattern` is the one that read its name, `microphone` which line of the take it is.
@@ -76,7 +76,7 @@ class _NoMatchError(Exception):
 class Matcher:
     """Tells takes on one outline of the log."""
 
-    def __init__(self, outline: Outline, asked: Asked) -> None:
+    def __init__(self, outline: Outline, asked: ImportOptions) -> None:
         self.outline = outline
         self.asked = asked
         self.bad_patterns: list[str] = []
@@ -108,7 +108,7 @@ class Matcher:
             self.takes[line.id] = entry
             self._takes_of.setdefault(line.part_id, []).append(entry)
 
-    def _patterns(self) -> list[Pattern]:
+    def _patterns(self) -> list[NamePattern]:
         """The patterns to try: the one asked for, else the sessions' own and then the usual."""
         if self.asked.pattern:
             return [compile_pattern(self.asked.pattern)]
@@ -132,7 +132,7 @@ class Matcher:
         normal = same_name(name)
         return any(part in normal for part in self._known.parts)
 
-    def match(self, info: AudioInfo, folder_name: str, name: str) -> Match:
+    def match(self, info: AudioInfo, folder_name: str, name: str) -> TakeMatch:
         """Tell which take the file at `name`, inside the folder called `folder_name`, is.
 
         A take that the log does not have is made up, without an id, where all else is clear.
@@ -145,12 +145,12 @@ class Matcher:
         try:
             take = self._take(found, evidence)
         except _NoMatchError as reason:
-            return Match(
+            return TakeMatch(
                 why=str(reason), pattern=found.pattern, microphone=microphone, remarks=remarks
             )
         if take.session_id == self.asked.session_id and found.date is not None:
             remarks += self._other_day(found.date.value)
-        return Match(
+        return TakeMatch(
             take=take,
             by=tuple(evidence.by),
             pattern=found.pattern,
@@ -336,9 +336,9 @@ def listed(names: Sequence[str], most: int = 4) -> str:
 
 
 EVIDENCE_WORDS = {
-    str(Evidence.FILE_NAME): "name",
-    str(Evidence.BROADCAST): "broadcast chunk",
-    str(Evidence.IXML): "iXML chunk",
-    str(Evidence.TAGS): "tags",
+    str(NameEvidence.FILE_NAME): "name",
+    str(NameEvidence.BROADCAST): "broadcast chunk",
+    str(NameEvidence.IXML): "iXML chunk",
+    str(NameEvidence.TAGS): "tags",
 }
 """What a table calls the evidence."""

@@ -16,8 +16,8 @@ from logbook.audio.errors import AudioError
 from logbook.audio.reading import read_audio
 from logbook.audio.scanning import (
     AUDIO_SUFFIXES,
-    Candidate,
-    Known,
+    FoundFile,
+    KnownFile,
     Progress,
     list_folder,
     progress_within,
@@ -85,7 +85,7 @@ def report_files(
         outline = read_outline(connection)
     entries = [entry_of(line) for line in outline.files]
     sorted_ = _sorted(entries)
-    found: dict[int, Found] = {}
+    found: dict[int, Relinked] = {}
     if relink is not None:
         found = _search([relink], sorted_.gone, entries, on_progress)
         _relink(store, command, sorted_.gone, found)
@@ -119,7 +119,7 @@ def report_files(
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class Relinked:
     """Where a file's sound was found: a folder and a name inside it, and what was read there."""
 
     folder: str
@@ -171,7 +171,7 @@ def _search(
     gone: Iterable[FileEntry],
     entries: Iterable[FileEntry],
     on_progress: Callable[[Progress], None] | None,
-) -> dict[int, Found]:
+) -> dict[int, Relinked]:
     """Look for files by digest below the folders: by `id` of the entry, where each now lies.
 
     Files of the same size are read first, then the others; the search ends with the last found.
@@ -183,13 +183,15 @@ def _search(
         return {}
     known = {entry.place: entry for entry in entries if entry.place and entry.digest}
     sizes = {entry.size for entry in gone}
-    found: dict[int, Found] = {}
-    waiting: list[tuple[bool, str, Candidate]] = []
+    found: dict[int, Relinked] = {}
+    waiting: list[tuple[bool, str, FoundFile]] = []
     for folder in folders:
         root = folder.resolve().as_posix()
         for candidate in list_folder(folder)[0]:
             owner = known.get(f"{root.rstrip('/')}/{candidate.name}")
-            if owner is None or owner.known != Known(candidate.size_bytes, candidate.modified_ns):
+            if owner is None or owner.known != KnownFile(
+                candidate.size_bytes, candidate.modified_ns
+            ):
                 likely = candidate.size_bytes in sizes
                 if likely or Path(candidate.name).suffix.lower() in AUDIO_SUFFIXES:
                     waiting.append((not likely, root, candidate))
@@ -206,7 +208,7 @@ def _search(
             info = read_audio(Path(candidate.path), on_bytes=on_bytes)
         except AudioError:
             continue
-        at = Found(root, candidate.name, info)
+        at = Relinked(root, candidate.name, info)
         same = wanted.get(info.digest or "", [])
         owner = known.get(at.place)
         if same and (owner is None or owner.digest != info.digest):
@@ -218,7 +220,9 @@ def _search(
     return found
 
 
-def _relink(store: Store, command: str, gone: Iterable[FileEntry], found: dict[int, Found]) -> None:
+def _relink(
+    store: Store, command: str, gone: Iterable[FileEntry], found: dict[int, Relinked]
+) -> None:
     """Write where files were found; all of them or none."""
     if not found:
         return

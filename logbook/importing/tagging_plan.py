@@ -13,9 +13,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from logbook.audio.errors import AudioError, Reason
-from logbook.audio.scanning import Known, stat_known
+from logbook.audio.scanning import KnownFile, stat_known
 from logbook.audio.tag_fields import Credit, FileTags, Performer, TagError
-from logbook.audio.tagging import TagPlan, Written, plan_tags, write_copy, write_in_place
+from logbook.audio.tagging import TagPlan, WrittenTags, plan_tags, write_copy, write_in_place
 from logbook.crediting.credits import Credits, credits_of_version
 from logbook.crediting.lines import CreditLine
 from logbook.crediting.people import credited_name
@@ -281,13 +281,13 @@ def see(to_tag: ToTag) -> TagPlan:
     return plan_tags(to_tag.place, to_tag.tags)
 
 
-def copy(to_tag: ToTag, folder: Path, name: str) -> Written:
+def copy(to_tag: ToTag, folder: Path, name: str) -> WrittenTags:
     """Write a tagged copy at `name` inside `folder`. Raises `AudioError`; then there is none."""
     _known(to_tag)
     return write_copy(to_tag.place, folder, to_tag.tags, name=name)
 
 
-def in_place(to_tag: ToTag) -> Written:
+def in_place(to_tag: ToTag) -> WrittenTags:
     """Write the tags into the file itself. Raises `AudioError`; then it is as it was."""
     _known(to_tag)
     return write_in_place(to_tag.place, to_tag.tags, within=to_tag.file.folder)
@@ -303,7 +303,10 @@ def _known(to_tag: ToTag) -> None:
         )
     if not file.digest:
         raise AudioError(place, Reason.UNREADABLE, "not read yet", "import it first")
-    if there != Known(file.size or 0, file.modified or 0) and digest_at(str(place)) != file.digest:
+    if (
+        there != KnownFile(file.size or 0, file.modified or 0)
+        and digest_at(str(place)) != file.digest
+    ):
         raise AudioError(
             place,
             Reason.UNWRITABLE,

@@ -16,7 +16,7 @@ import numpy as np
 
 from logbook.listening import fitting, searching
 from logbook.listening.signals import Samples, cut, fractionally_later, moving_max
-from logbook.listening.tracing import Candidate, Scores, framed, score
+from logbook.listening.tracing import Scores, TraceCandidate, framed, score
 
 # Rounds of the search: seconds of a block, which of the open blocks are looked up (every n-th),
 # and how much of a block must be unexplained for it to be open.
@@ -63,7 +63,7 @@ class Work:
 class Believed:
     """A candidate at its exact lag (full rate, with a fraction) and its score at every frame."""
 
-    candidate: Candidate
+    candidate: TraceCandidate
     exact: float
     scores: Scores
 
@@ -128,9 +128,9 @@ def _open_blocks(
 def _merged(
     work: Work,
     starts: Sequence[int],
-    listed: Sequence[Sequence[searching.Place]],
+    listed: Sequence[Sequence[searching.FoundPlace]],
     block: int,
-) -> list[Candidate]:
+) -> list[TraceCandidate]:
     """Distinct candidates at low-rate lags, most often and most clearly seen first."""
     total: dict[tuple[int, int], float] = {}
     for start, places in zip(starts, listed, strict=True):
@@ -147,10 +147,10 @@ def _merged(
     for number, lag in sorted(total, key=lambda key: -total[key]):
         if not any(number == other and abs(lag - old) <= 2 for other, old in kept):
             kept.append((number, lag))
-    return [Candidate(number, lag) for number, lag in kept]
+    return [TraceCandidate(number, lag) for number, lag in kept]
 
 
-def scored(work: Work, candidate: Candidate, exact: float, quiet: float) -> Scores:
+def scored(work: Work, candidate: TraceCandidate, exact: float, quiet: float) -> Scores:
     """Score of a take at an exact full-rate lag, at every frame of the bounce."""
     low = exact / work.factor
     whole = int(np.floor(low))
@@ -167,7 +167,7 @@ def best_run(gain: Samples) -> float:
 
 def _accept(
     work: Work,
-    lags: Sequence[Candidate],
+    lags: Sequence[TraceCandidate],
     found: Sequence[Believed],
     weight: Samples,
     quiet: float,
@@ -175,7 +175,7 @@ def _accept(
 ) -> list[Believed]:
     """Those of the candidates that add enough to what is believed, one after another."""
 
-    def rough(candidate: Candidate) -> Scores:
+    def rough(candidate: TraceCandidate) -> Scores:
         frames = framed(work.low_bounce, work.low_takes[candidate.take], candidate.lag, work.frame)
         return score(frames, quiet=quiet, best=BEST_LEFT, widths=GAIN_FRAMES)
 
@@ -202,12 +202,14 @@ def _accept(
     return out
 
 
-def _refined(work: Work, candidate: Candidate, starts: Sequence[int], quiet: float) -> Believed:
+def _refined(
+    work: Work, candidate: TraceCandidate, starts: Sequence[int], quiet: float
+) -> Believed:
     """A candidate from the low rate at its exact lag."""
     lag = candidate.lag * work.factor
     take, size = work.takes[candidate.take], fitting.window_size(work.rate) // 2
     exact = fitting.exact_lag(work.bounce, take, lag, starts, 3 * work.factor, size)
-    whole = Candidate(candidate.take, round(exact))
+    whole = TraceCandidate(candidate.take, round(exact))
     return Believed(whole, exact, scored(work, candidate, exact, quiet))
 
 

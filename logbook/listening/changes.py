@@ -22,7 +22,7 @@ from logbook.listening.choosing import best_alone, indicator
 from logbook.listening.decoding import decode
 from logbook.listening.extra import ListeningError
 from logbook.listening.grips import pitches_of
-from logbook.listening.heard import Asked, HeardSpan, asked_for
+from logbook.listening.heard import AskedHearing, HeardSpan, asked_for
 from logbook.listening.hearing import Ear, sounding_spans, told
 from logbook.listening.onsets import onset_curve, onsets
 from logbook.listening.signals import Samples
@@ -115,7 +115,7 @@ def _beats(tempo_map: TempoMap, bar: int, low: Fraction, high: Fraction) -> list
     return [at for at in places if at < high] + [high]
 
 
-def _cut(asked: Asked, ear: Ear, bars: Sequence[Sequence[float]]) -> Spans:
+def _cut(asked: AskedHearing, ear: Ear, bars: Sequence[Sequence[float]]) -> Spans:
     """Every bar cut into the stretches that explain its beats best."""
     pieces: Spans = []
     for beats in bars:
@@ -155,7 +155,7 @@ def cheapest_cut(beats: int, cost: Mapping[tuple[int, int], float]) -> list[tupl
     return list(pairwise(best[-1][1]))
 
 
-def _joined(asked: Asked, ear: Ear, spans: Spans) -> Spans:
+def _joined(asked: AskedHearing, ear: Ear, spans: Spans) -> Spans:
     """Neighbours that have the same notes when each is heard, as one."""
     heard = told(replace(asked, spans=tuple(spans)), ear)
     return [(span.start, span.end) for span in together(heard)]

@@ -8,26 +8,32 @@ part plays single notes.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from pathlib import Path
 
 from logbook.errors import LogbookError
 from logbook.listening.following import LaidBar
 from logbook.listening.playing import (
-    Frets,
     Recording,
     Strings,
     counted_text,
     strings_of,
-    voicing_frets,
 )
 from logbook.listening.sections import HeardSection, find_sections
-from logbook.listening.stretches import Reading, Stretch, hear_spans, hear_stretches, reading_of
-from logbook.records.context import Place, capos_of, instrument_of, tuning_of
+from logbook.listening.stretches import (
+    Stretch,
+    StretchReading,
+    hear_spans,
+    hear_stretches,
+    reading_of,
+)
+from logbook.records.charted import Frets, voicing_frets
+from logbook.records.context import PartPlace, capos_of, instrument_of, tuning_of
 from logbook.records.parts import ChartEntry, Voicing
 from logbook.strings.frets import NUT, write_fingers
-from logbook.strings.tunings import Tuning
+from logbook.strings.tunings import StringTuning
 from logbook.strings.voicing import describe
 from logbook.theory.likely import likely_keys
 from logbook.theory.names import name_chord
@@ -48,8 +54,8 @@ class HeardEntry:
     bar: int
     beat: Fraction
     label: str
-    reading: Reading | None
-    second: tuple[str, Reading] | None
+    reading: StretchReading | None
+    second: tuple[str, StretchReading] | None
     doubtful: bool
 
 
@@ -74,7 +80,7 @@ class HeardChart:
         return tuple(out)
 
 
-def plays_single_notes(place: Place) -> bool:
+def plays_single_notes(place: PartPlace) -> bool:
     """Whether the part is one of single notes: a bass."""
     instrument = instrument_of(place)
     tuning = tuning_of(place)
@@ -96,19 +102,59 @@ def single_notes(strings: Strings) -> list[Frets]:
     return list(out.values())
 
 
+def hear_notes(
+    path: Path,
+    bars: Sequence[LaidBar],
+    strings: Strings,
+    seconds: float,
+    cut: Container[int] = (),
+) -> tuple[Stretch, ...]:
+    """The stretches of a part of single notes, each with a note to choose from.
+
+    A note an octave off is the same note; where none of them fits by itself, the lowest of what is
+    heard without help is taken, and doubted.
+    """
+    grips = single_notes(strings)
+    by_note = {strings.notes(frets)[0]: frets for frets in grips}
+    heard = hear_stretches(path, bars, strings, seconds, logged=grips, cut=cut)
+    free = hear_spans(path, [(each.start_s, each.end_s) for each in heard], strings, seconds)
+    out = []
+    for stretch, span in zip(heard, free, strict=True):
+        readings = _octaves_together(stretch.readings)
+        if not readings and span is not None and not span.silent and span.notes:
+            low = min(span.notes)
+            if low in by_note:
+                sure = 0.5 * span.voicings[0].confidence if span.voicings else 0.3
+                frets = by_note[low]
+                alone = StretchReading(frets=frets, notes=(low,), confidence=round(sure, 3))
+                readings = (alone,)
+        notes = readings[0].notes if readings else stretch.notes
+        out.append(replace(stretch, readings=readings, notes=notes))
+    return tuple(out)
+
+
+def _octaves_together(readings: Sequence[StretchReading]) -> tuple[StretchReading, ...]:
+    """Readings by pitch class, each as sure as its octaves are together, surest first."""
+    best: dict[int, StretchReading] = {}
+    for reading in readings:
+        pitch = reading.notes[0] % 12
+        known = best.get(pitch)
+        if known is None:
+            best[pitch] = reading
+        else:
+            total = min(0.99, known.confidence + reading.confidence)
+            best[pitch] = replace(known, confidence=round(total, 3))
+    return tuple(sorted(best.values(), key=lambda reading: -reading.confidence))
+
+
 def hear_chart(recording: Recording) -> HeardChart:
     """Hear the chart of a part's recording. Raises LogbookError where it has no strings."""
     place = recording.place
     strings = strings_of(place)
     single = plays_single_notes(place)
-    stretches = hear_stretches(
-        recording.path,
-        recording.bars,
-        strings,
-        recording.sound.seconds,
-        logged=single_notes(strings) if single else None,
-        cut={entry.bar for entry in place.part.chart if entry.beat != "1"},
-    )
+    cut = {entry.bar for entry in place.part.chart if entry.beat != "1"}
+    hear = hear_notes if single else hear_stretches
+    stretches = hear(recording.path, recording.bars, strings, recording.sound.seconds, cut=cut)
     tuning = tuning_of(place)
     assert tuning is not None, "strings_of has seen to it"
     own = tuple(dict.fromkeys(voicing_frets(place).values()))
@@ -147,10 +193,10 @@ def _own_first(
 
 
 def chart_of(
-    place: Place,
+    place: PartPlace,
     stretches: Sequence[Stretch],
     strings: Strings,
-    tuning: Tuning,
+    tuning: StringTuning,
     bars: Sequence[LaidBar],
     *,
     single: bool,
@@ -220,7 +266,7 @@ class _Namer:
     """Gives readings their labels: the part's own where it has them, else by what they sound."""
 
     def __init__(
-        self, place: Place, strings: Strings, tuning: Tuning, key: str, single: bool
+        self, place: PartPlace, strings: Strings, tuning: StringTuning, key: str, single: bool
     ) -> None:
         self.place, self.strings, self.tuning = place, strings, tuning
         self.key, self.single = key, single
@@ -232,12 +278,12 @@ class _Namer:
             self.by_notes.setdefault(frozenset(strings.notes(frets)), label)
         self.taken = {each.label for each in place.part.voicings}
 
-    def called(self, reading: Reading) -> str:
+    def called(self, reading: StretchReading) -> str:
         """What a reading is or would be called, without giving it the label."""
         known = self.by_frets.get(reading.frets) or self.by_notes.get(frozenset(reading.notes))
         return known or self._symbol(reading)
 
-    def label(self, reading: Reading) -> str:
+    def label(self, reading: StretchReading) -> str:
         """The reading's label; a new one is made where it has none."""
         known = self.by_frets.get(reading.frets) or self.by_notes.get(frozenset(reading.notes))
         if known is not None:
@@ -252,7 +298,7 @@ class _Namer:
         self.made[label] = reading.frets
         return label
 
-    def _symbol(self, reading: Reading) -> str:
+    def _symbol(self, reading: StretchReading) -> str:
         if self.single or len(set(reading.notes)) == 1:
             # Spelled as the root of a chord in the key would be.
             low = min(reading.notes)

@@ -38,13 +38,13 @@ ROUNDS = 8
 FRESH = 10.0  # stretches that speak for a grip that has not been heard yet
 AGAIN = 0.5  # what it weighs that a grip is heard elsewhere in the part
 FIVE = 5
-NONE_FITS = 10.0  # natural logarithm of how much better another grip must explain a stretch
+NONE_FITS = 16.0  # natural logarithm of how much better another grip must explain a stretch
 # Constant, weight of the logarithm of the odds, weight of the second feature (fit_choosing.py).
 CONFIDENCE = (0.01, 0.71, -0.23)
 CONFIDENCE_LOGGED = (1.09, 0.37, -0.72)
 
 
-class Reading(NamedTuple):
+class VoicingReading(NamedTuple):
     """A grip for one stretch: frets, bits of its notes, and how sure it is."""
 
     frets: Frets
@@ -63,7 +63,7 @@ def fits(odds: Floats, masks: Masks) -> Exact:
     return np.asarray(SOFT * (odds @ indicator(masks, odds.shape[1]).T), dtype=np.float64)
 
 
-def choose(odds: Floats, open_strings: Sequence[int], capo: int) -> list[list[Reading]]:
+def choose(odds: Floats, open_strings: Sequence[int], capo: int) -> list[list[VoicingReading]]:
     """The best readings of every stretch, at most FIVE, no two with the same notes."""
     if not len(odds):
         return []
@@ -75,7 +75,10 @@ def choose(odds: Floats, open_strings: Sequence[int], capo: int) -> list[list[Re
         order = np.argsort(-chance, kind="stable")[:FIVE]
         sure = confidences(chance[order], CONFIDENCE, expected_wrong(odds[span]))
         out.append(
-            [Reading(_line(frets[n]), int(masks[n]), s) for n, s in zip(order, sure, strict=True)]
+            [
+                VoicingReading(_line(frets[n]), int(masks[n]), s)
+                for n, s in zip(order, sure, strict=True)
+            ]
         )
     return out
 
@@ -103,7 +106,7 @@ def best_alone(odds: Floats, open_strings: Sequence[int], capo: int) -> Masks:
 
 def choose_among(
     odds: Floats, open_strings: Sequence[int], capo: int, logged: Sequence[Frets]
-) -> list[list[Reading]]:
+) -> list[list[VoicingReading]]:
     """Only the logged grips ranked, for every stretch; empty where none of them fits."""
     if not len(odds) or not logged:
         return [[] for _ in odds]
@@ -116,14 +119,16 @@ def choose_among(
     best_free = np.full(len(odds), -np.inf)
     np.maximum.at(best_free, free.owner, _own_fit(odds, free) + free.usual)
     gap = best_free - np.max(fit + usual, axis=1)
-    out: list[list[Reading]] = []
+    out: list[list[VoicingReading]] = []
     for span, chance in enumerate(_among(fit, masks)):
         if gap[span] > NONE_FITS:
             out.append([])
             continue
         order = np.argsort(-chance, kind="stable")
         sure = confidences(chance[order], CONFIDENCE_LOGGED, max(0.0, float(gap[span])))
-        out.append([Reading(logged[n], int(masks[n]), s) for n, s in zip(order, sure, strict=True)])
+        out.append(
+            [VoicingReading(logged[n], int(masks[n]), s) for n, s in zip(order, sure, strict=True)]
+        )
     return out
 
 

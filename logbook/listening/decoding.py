@@ -41,7 +41,7 @@ class Block(NamedTuple):
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Sound:
+class DecodedSound:
     """A decoded file: `samples` is one channel of float32, full scale 1.0, at `rate` hertz."""
 
     samples: Samples
@@ -126,7 +126,7 @@ def _av_samples(frame: Any) -> Samples:
     return np.asarray(array.T, dtype=np.float32)
 
 
-def decode(path: Path) -> Sound:
+def decode(path: Path) -> DecodedSound:
     """Decode a file to one channel: the mean of its channels.
 
     Where the channels cancel (one of them has its polarity flipped) the first is taken alone.
@@ -137,7 +137,7 @@ def decode(path: Path) -> Sound:
     return _decode(path, first_only=True)[0] if cancels else sound
 
 
-def _decode(path: Path, *, first_only: bool) -> tuple[Sound, bool]:
+def _decode(path: Path, *, first_only: bool) -> tuple[DecodedSound, bool]:
     out = np.empty(0, dtype=np.float32)
     filled = rate = channels = 0
     energy_mean = energy_first = 0.0
@@ -162,7 +162,7 @@ def _decode(path: Path, *, first_only: bool) -> tuple[Sound, bool]:
         raise ListeningError(
             f"{path.name} holds samples that are not numbers", "give an undamaged file"
         )
-    sound = Sound(samples=out[:filled], rate=rate, channels=channels, path=path)
+    sound = DecodedSound(samples=out[:filled], rate=rate, channels=channels, path=path)
     return sound, energy_mean < CANCELLING * energy_first
 
 

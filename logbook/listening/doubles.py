@@ -16,8 +16,8 @@ import numpy as np
 from scipy import fft
 
 from logbook.listening.candidates import Work, believe
-from logbook.listening.decoding import Sound, decode
-from logbook.listening.fitting import STEP_16_BIT, Match, fit_channel, fitted
+from logbook.listening.decoding import DecodedSound, decode
+from logbook.listening.fitting import STEP_16_BIT, SoundMatch, fit_channel, fitted
 from logbook.listening.onsets import RATE, Floats, onset_curve, onsets
 from logbook.listening.pitches import agreement, pitch_frames
 from logbook.listening.recovering import WORKERS, check_sounds, prepare, trace
@@ -106,7 +106,7 @@ def _energy(work: Work, first: int, last: int) -> float:
     return float(np.vdot(part, part))
 
 
-def _common_energy(work: Work, lined_up: list[Match]) -> float:
+def _common_energy(work: Work, lined_up: list[SoundMatch]) -> float:
     """Energy of B where A, at the place found, has sound to compare."""
     if not lined_up:
         return _energy(work, 0, work.bounce.size)
@@ -114,7 +114,7 @@ def _common_energy(work: Work, lined_up: list[Match]) -> float:
     return _energy(work, -lag, min(work.bounce.size, work.takes[0].size - lag))
 
 
-def _longest_place(matches: list[Match]) -> int:
+def _longest_place(matches: list[SoundMatch]) -> int:
     """The place that explains most, or UNKNOWN."""
     total: dict[int, int] = {}
     for match in matches:
@@ -123,7 +123,7 @@ def _longest_place(matches: list[Match]) -> int:
     return max(total, key=lambda place: total[place]) if total else UNKNOWN
 
 
-def _same(work: Work, matches: list[Match], share: float) -> Comparison:
+def _same(work: Work, matches: list[SoundMatch], share: float) -> Comparison:
     longest = max(matches, key=lambda match: match.last - match.first)
     exact = at_exact_lag(work, longest)
     first, last = matches[0].first, matches[-1].last
@@ -136,7 +136,7 @@ def _same(work: Work, matches: list[Match], share: float) -> Comparison:
         kind = DoubleKind.PROCESSED
     if left > max(IDENTICAL_DB, _steps_db(b)):
         kind = DoubleKind.PROCESSED
-        inside = [Match(first, last, 0, exact.lag, 0)]
+        inside = [SoundMatch(first, last, 0, exact.lag, 0)]
         channel = fit_channel(work.bounce, work.takes, inside, work.rate)
         white_b, white_a = fitted(work.bounce, work.takes[0], inside[0], channel)
         frame = work.rate // 20
@@ -174,7 +174,7 @@ def _framewise_residual_db(whole: Samples, part: Samples, frame: int) -> float:
     return _residual_db(b.reshape(-1), (gain[:, None] * x).reshape(-1))
 
 
-def _second(work: Work, a: Sound, b: Sound) -> Comparison:
+def _second(work: Work, a: DecodedSound, b: DecodedSound) -> Comparison:
     """Compare two performances by where their notes begin."""
     curve_a, curve_b = onset_curve(a.samples, a.rate), onset_curve(b.samples, b.rate)
     (times_a, _), (times_b, _) = onsets(curve_a), onsets(curve_b)

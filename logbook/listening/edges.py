@@ -13,7 +13,7 @@ from dataclasses import replace
 import numpy as np
 
 from logbook.listening.candidates import Work
-from logbook.listening.fitting import Channel, Match, fitted
+from logbook.listening.fitting import Channel, SoundMatch, fitted
 from logbook.listening.signals import Samples, moving_sum
 from logbook.listening.tracing import UNKNOWN
 
@@ -25,8 +25,8 @@ STILL_THERE = -0.1  # part of the energy the take still explains under something
 
 
 def place_edges(
-    work: Work, channel: Channel, matches: Sequence[Match], typical: float
-) -> list[Match]:
+    work: Work, channel: Channel, matches: Sequence[SoundMatch], typical: float
+) -> list[SoundMatch]:
     """The same matches with their joins moved to where the sound changes."""
     out = list(matches)
     for n in range(len(out) - 1):
@@ -36,7 +36,9 @@ def place_edges(
     return out
 
 
-def _edge(work: Work, channel: Channel, before: Match, after: Match, typical: float) -> int:
+def _edge(
+    work: Work, channel: Channel, before: SoundMatch, after: SoundMatch, typical: float
+) -> int:
     """The sample at which `before` gives way to `after`, near where they meet now."""
     at = before.last
     known = before.take != UNKNOWN and after.take != UNKNOWN
@@ -61,7 +63,7 @@ def _edge(work: Work, channel: Channel, before: Match, after: Match, typical: fl
 
 
 def _left(
-    work: Work, channel: Channel, match: Match, low: int, high: int, at: int, side: int
+    work: Work, channel: Channel, match: SoundMatch, low: int, high: int, at: int, side: int
 ) -> tuple[Samples, Samples]:
     """Squares left over by a match, and squares of the bounce, from `low` to `high`.
 

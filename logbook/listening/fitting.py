@@ -17,7 +17,7 @@ import numpy.typing as npt
 from scipy import fft
 
 from logbook.listening.signals import Samples, Spectrum, cut, fast_size, zero_phase
-from logbook.listening.tracing import Frames
+from logbook.listening.tracing import TraceFrames
 
 WINDOW_SECONDS = 0.37  # rounded to a power of two samples; half of it to find lags by
 MOST_WINDOWS = 100
@@ -28,7 +28,7 @@ STEP_16_BIT = 2.0**-15
 
 
 @dataclass(frozen=True, slots=True)
-class Match:
+class SoundMatch:
     """Samples `first` to `last` (exclusive) of the bounce come from `take` at `lag`.
 
     place: which of the places tried this is; take and place are UNKNOWN where none fits. exact:
@@ -101,7 +101,7 @@ def delay_of(cross: Spectrum, power: Samples, count: int, reach: int) -> float:
 
 
 def fit_channel(
-    bounce: Samples, takes: Sequence[Samples], matches: Sequence[Match], rate: int
+    bounce: Samples, takes: Sequence[Samples], matches: Sequence[SoundMatch], rate: int
 ) -> Channel:
     """Fit the channel from windows inside the matches (already clear of their ends).
 
@@ -158,7 +158,7 @@ def _power(spectrum: Spectrum) -> Samples:
     return np.asarray(spectrum.real**2 + spectrum.imag**2, dtype=np.float32)
 
 
-def _window_places(matches: Sequence[Match], size: int) -> list[tuple[int, Match]]:
+def _window_places(matches: Sequence[SoundMatch], size: int) -> list[tuple[int, SoundMatch]]:
     """Starts of windows spread evenly over all matches."""
     every = [
         (at, match)
@@ -194,15 +194,15 @@ def _whitening(power: npt.NDArray[np.floating]) -> Samples:
 
 
 def fitted_frames(
-    bounce: Samples, take: Samples, match: Match, channel: Channel, frame: int
-) -> Frames:
+    bounce: Samples, take: Samples, match: SoundMatch, channel: Channel, frame: int
+) -> TraceFrames:
     """Energies, frame by frame, of the whitened bounce and the take sent through the channel."""
     left, moved = fitted(bounce, take, match, channel)
     count = left.size // frame
     b = left[: count * frame].reshape(count, frame)
     y = moved[: count * frame].reshape(count, frame)
     places = match.first + np.arange(count) * frame + match.lag
-    return Frames(
+    return TraceFrames(
         bounce=np.einsum("ij,ij->i", b, b),
         take=np.einsum("ij,ij->i", y, y),
         product=np.einsum("ij,ij->i", b, y),
@@ -211,7 +211,7 @@ def fitted_frames(
 
 
 def fitted(
-    bounce: Samples, take: Samples, match: Match, channel: Channel
+    bounce: Samples, take: Samples, match: SoundMatch, channel: Channel
 ) -> tuple[Samples, Samples]:
     """Whitened bounce and fitted, whitened take over the samples of `match`."""
     half = channel.white.size // 2

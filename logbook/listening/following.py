@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import ndimage
 
-from logbook.listening.decoding import Sound
+from logbook.listening.decoding import DecodedSound
 from logbook.listening.free_tempo import hear_tempo
 from logbook.listening.onsets import Floats, attacks, jumps, onset_curve, onsets
 from logbook.listening.tempo import follow_bars
@@ -39,7 +39,7 @@ class LaidBar:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Heard:
+class HeardBeats:
     """The onsets of a recording: times set back to their beginning, and strengths.
 
     weights: how much like a stroke each is, about 1 for a loud one (see onsets.jumps).
@@ -50,7 +50,7 @@ class Heard:
     weights: Floats
 
 
-def hear_onsets(sound: Sound) -> Heard:
+def hear_onsets(sound: DecodedSound) -> HeardBeats:
     """Return the onsets of a decoded sound; one at its very beginning is heard too."""
     ahead = round(AHEAD_S * sound.rate)
     samples = np.concatenate([np.zeros(ahead, dtype=sound.samples.dtype), sound.samples])
@@ -60,12 +60,12 @@ def hear_onsets(sound: Sound) -> Heard:
     usual = float(np.quantile(strengths, 0.75)) if strengths.size else 1.0
     jumped = np.clip(jumps(samples, sound.rate, begun), 0.03, 1.2)
     times = begun - ahead / sound.rate
-    return Heard(times=times, strengths=strengths, weights=strengths / usual * jumped)
+    return HeardBeats(times=times, strengths=strengths, weights=strengths / usual * jumped)
 
 
 def lay_bars(
-    sound: Sound,
-    heard: Heard,
+    sound: DecodedSound,
+    heard: HeardBeats,
     tempo_map: TempoMap | None,
     covers: BarRange | None = None,
     music_at_s: float | None = None,
@@ -114,7 +114,7 @@ def lay_bars(
 
 
 def _followed(
-    heard: Heard, begins: float, starts: Sequence[float], steps: Sequence[int]
+    heard: HeardBeats, begins: float, starts: Sequence[float], steps: Sequence[int]
 ) -> list[float]:
     """Where each bar begins, and the last ends, following onsets on this many steps a bar."""
     count = len(steps)
@@ -134,7 +134,7 @@ def _followed(
     return [*edges, begins + starts[-1] + float(late[-1])]
 
 
-def _fit(heard: Heard, edges: Sequence[float], beats: Sequence[int]) -> float:
+def _fit(heard: HeardBeats, edges: Sequence[float], beats: Sequence[int]) -> float:
     """How sharply onsets crowd at places of the beat, and how many on the beat itself."""
     at = np.concatenate([[-1.0], np.cumsum(beats)]).astype(float)
     at[0] = 0.0
@@ -153,21 +153,21 @@ def _fit(heard: Heard, edges: Sequence[float], beats: Sequence[int]) -> float:
     return float(np.sum(crowd**2)) * on_beat
 
 
-def _first_loud(heard: Heard) -> float:
+def _first_loud(heard: HeardBeats) -> float:
     if heard.times.size == 0:
         return 0.0
     loud = heard.weights > LOUD_SHARE
     return float(heard.times[int(np.argmax(loud))])
 
 
-def _last_loud(heard: Heard, sound: Sound) -> float:
+def _last_loud(heard: HeardBeats, sound: DecodedSound) -> float:
     if heard.times.size == 0:
         return sound.seconds
     loud = heard.weights > LOUD_SHARE
     return float(heard.times[loud][-1])
 
 
-def _push(heard: Heard, begins: float, starts: Sequence[float], steps: Sequence[int]) -> float:
+def _push(heard: HeardBeats, begins: float, starts: Sequence[float], steps: Sequence[int]) -> float:
     """Seconds by which the grid of the first bars lies best on the onsets, at most a part step."""
     count = min(8, len(steps))
     grid = np.concatenate(

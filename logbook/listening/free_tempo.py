@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from logbook.listening.beats import Beats, track_beats
-from logbook.listening.decoding import Sound, decode
+from logbook.listening.decoding import DecodedSound, decode
 from logbook.listening.gliding import HeardMap, lay_map
 from logbook.timing.bars import BarPoint
 from logbook.timing.meter import Meter, parse_meter
@@ -53,14 +53,14 @@ class FreeTempo:
 
 
 def hear_tempo(
-    source: Path | Sound, *, about_bpm: float | None = None, meter: Meter | None = None
+    source: Path | DecodedSound, *, about_bpm: float | None = None, meter: Meter | None = None
 ) -> FreeTempo:
     """Hear beats and bars and lay a map through them.
 
     about_bpm: the tempo that is about meant. meter: None takes 4/4 or 3/4, whichever fits better.
     Raises ListeningError where no beat is heard, or the file cannot be decoded.
     """
-    sound = source if isinstance(source, Sound) else decode(source)
+    sound = source if isinstance(source, DecodedSound) else decode(source)
     a_bar = None if meter is None else max(1, int(meter.bar_length / meter.felt_beat_length))
     thirds = meter is not None and meter.felt_beat_length.numerator == 3
     beats = track_beats(

@@ -22,7 +22,7 @@ from logbook.listening.onsets import Floats
 from logbook.timing.bars import BarPoint
 from logbook.timing.meter import Meter
 from logbook.timing.tempo import Tempo
-from logbook.timing.tempo_map import MeterChange, Ramp, TempoChange, TempoMap
+from logbook.timing.tempo_map import MeterAt, Ramp, TempoAt, TempoMap
 
 TOLERANCE_S = 0.010
 STEADY_S = 0.011  # how far the mean of some beats may be off one tempo
@@ -195,13 +195,13 @@ def _as_map(
 
     def point(index: int) -> BarPoint:
         bare = TempoMap(
-            meters=(MeterChange(1, meter),),
-            tempos=(TempoChange(BarPoint(1), Tempo(Fraction(100), unit)),),
+            meters=(MeterAt(1, meter),),
+            tempos=(TempoAt(BarPoint(1), Tempo(Fraction(100), unit)),),
             pickup=pickup,
         )
         return bare.point_at(index * unit)
 
-    changes: list[TempoChange] = []
+    changes: list[TempoAt] = []
     for number, (low, high) in enumerate(tempos):
         start, end = point(edges[number]), point(edges[number + 1])
         slow = Tempo(Fraction(str(low)), unit)
@@ -209,7 +209,7 @@ def _as_map(
             before_it = changes[-1] if changes else None
             same = before_it and before_it.ramp is None and before_it.tempo == slow
             if not same:
-                changes.append(TempoChange(start, slow))
+                changes.append(TempoAt(start, slow))
         else:
-            changes.append(TempoChange(start, slow, Ramp(end, Tempo(Fraction(str(high)), unit))))
-    return TempoMap(meters=(MeterChange(1, meter),), tempos=tuple(changes), pickup=pickup)
+            changes.append(TempoAt(start, slow, Ramp(end, Tempo(Fraction(str(high)), unit))))
+    return TempoMap(meters=(MeterAt(1, meter),), tempos=tuple(changes), pickup=pickup)

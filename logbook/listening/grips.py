@@ -147,7 +147,10 @@ def _chosen(
     frets, masks, score = frets[order], masks[order], score[order]
     usual = usualness(frets, masks, open_strings, capo)
     order = np.argsort(-(score + usual), kind="stable")
-    order = order[[_can_hold(grip) for grip in frets[order].tolist()]]
+    # Only where every finger is in use has the room of strings more to say than their number.
+    full = np.flatnonzero(fingers_needed(frets[order]) == FINGERS)
+    cannot = [n for n in full if not _can_hold(frets[order[n]].tolist())]
+    order = np.delete(order, cannot)
     _, first = np.unique(masks[order], return_index=True)
     order = order[np.sort(first)[:KEPT]]
     return np.full(order.size, span), frets[order], masks[order], usual[order]

@@ -16,7 +16,7 @@ from fractions import Fraction
 
 from logbook.errors import LogbookError
 from logbook.listening.following import LaidBar
-from logbook.listening.strokes import ACCENT_DB, HeardHand, Stroke
+from logbook.listening.strokes import ACCENT_DB, HeardHand, HeardStroke
 from logbook.strings.picking import read_pattern
 from logbook.timing.meter import Meter
 
@@ -62,7 +62,7 @@ def find_patterns(
     fingers: whether the part is picked with fingers. numbers: by bar the string numbers of the
     chord's notes, low to high, where a chord is known.
     """
-    by_bar: dict[int, dict[int, Stroke]] = {}
+    by_bar: dict[int, dict[int, HeardStroke]] = {}
     for stroke in hand.strokes:
         by_bar.setdefault(stroke.bar, {})[stroke.step] = stroke
     meters = {bar.bar: bar.meter for bar in bars if bar.bar != 0}
@@ -100,7 +100,7 @@ def _apart(a: frozenset[tuple[int, bool]], b: frozenset[tuple[int, bool]]) -> fl
 
 def _pattern(
     hand: HeardHand,
-    by_bar: dict[int, dict[int, Stroke]],
+    by_bar: dict[int, dict[int, HeardStroke]],
     bars: Sequence[int],
     meter: Meter,
     fingers: bool,
@@ -150,7 +150,7 @@ def _pattern(
     )
 
 
-def _direction(strokes: Sequence[Stroke], step: int, beat: Fraction) -> tuple[str, bool]:
+def _direction(strokes: Sequence[HeardStroke], step: int, beat: Fraction) -> tuple[str, bool]:
     """Which way the hand goes, and whether that was heard."""
     said = Counter(stroke.direction for stroke in strokes if stroke.direction)
     if said:
@@ -164,7 +164,7 @@ def _direction(strokes: Sequence[Stroke], step: int, beat: Fraction) -> tuple[st
 
 
 def _single(
-    mine: Sequence[tuple[int, Stroke]],
+    mine: Sequence[tuple[int, HeardStroke]],
     way: str,
     fingers: bool,
     numbers: dict[int, tuple[int, ...]],

@@ -48,7 +48,7 @@ class HeardSpan:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Asked:
+class AskedHearing:
     """What a recording is heard for, checked: spans, open strings, capo, and grips to choose from.
 
     `logged` is None where any playable grip may be heard.
@@ -66,7 +66,7 @@ def asked_for(
     capo: int,
     logged: Sequence[Sequence[int | None]] | None,
     seconds: float,
-) -> Asked:
+) -> AskedHearing:
     """Check what is asked of a recording of that length; raises ListeningError.
 
     A span may stand over the end of the file by a tenth of a second, which rounding does.
@@ -88,7 +88,7 @@ def asked_for(
             f"a capo cannot be at fret {capo}", f"give a fret from 0 (none) to {LAST_FRET - 1}"
         )
     grips = None if logged is None else tuple(_grip(g, len(strings), capo) for g in logged)
-    return Asked(
+    return AskedHearing(
         spans=_checked_spans(spans, seconds), open_strings=strings, capo=capo, logged=grips
     )
 

@@ -12,10 +12,10 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
-from logbook.listening.choosing import Reading, choose, choose_among
+from logbook.listening.choosing import VoicingReading, choose, choose_among
 from logbook.listening.decoding import decode
 from logbook.listening.grips import pitches_of
-from logbook.listening.heard import Asked, HeardSpan, HeardVoicing, asked_for, sounding
+from logbook.listening.heard import AskedHearing, HeardSpan, HeardVoicing, asked_for, sounding
 from logbook.listening.notes import note_odds
 from logbook.listening.signals import Samples, resampled
 from logbook.listening.spectra import AUDIO_RATE, channels, frames_of
@@ -27,6 +27,7 @@ Spans = Sequence[tuple[float, float]]
 CLEAR_TUNING = 0.3
 TUNING_SECONDS = 60
 SILENT = 2e-4  # root mean square of full scale: 74 dB below it
+NO_NOTE = -1.0  # the logarithm of the odds that no note reaches where only noise sounds
 QUIET = 0.004  # of the loudest stretch: 48 dB below it
 
 
@@ -84,11 +85,13 @@ def sounding_spans(loudness: Floats) -> npt.NDArray[np.bool_]:
     return np.asarray(loudness > max(SILENT, QUIET * float(np.max(loudness, initial=0.0))))
 
 
-def told(asked: Asked, ear: Ear) -> tuple[HeardSpan, ...]:
+def told(asked: AskedHearing, ear: Ear) -> tuple[HeardSpan, ...]:
     """Hear checked spans, all of them together."""
     sounds = np.flatnonzero(sounding_spans(ear.loudness(asked.spans)))
     pitches = pitches_of(asked.open_strings, asked.capo)
     odds = ear.odds([asked.spans[n] for n in sounds], pitches)
+    pitched = odds.max(axis=1, initial=-np.inf) > NO_NOTE
+    sounds, odds = sounds[pitched], odds[pitched]
     if asked.logged is None:
         readings = choose(odds, asked.open_strings, asked.capo)
     else:
@@ -103,9 +106,9 @@ def told(asked: Asked, ear: Ear) -> tuple[HeardSpan, ...]:
 
 
 def _told(
-    asked: Asked,
+    asked: AskedHearing,
     span: tuple[float, float],
-    readings: Sequence[Reading],
+    readings: Sequence[VoicingReading],
     odds: npt.NDArray[np.float32],
     pitches: npt.NDArray[np.int_],
 ) -> HeardSpan:

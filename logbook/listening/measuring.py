@@ -13,7 +13,7 @@ from pathlib import Path
 
 import numpy as np
 
-from logbook.listening.decoding import Sound, decode
+from logbook.listening.decoding import DecodedSound, decode
 from logbook.listening.loudness import Levels, measure_levels
 from logbook.listening.onsets import Floats, onset_curve, onsets
 from logbook.listening.tempo import (
@@ -113,7 +113,7 @@ def _expected(bpms: Sequence[float]) -> float | None:
 
 
 def _grid(
-    tempo_map: TempoMap, first: int, covers: BarRange | None, sound: Sound
+    tempo_map: TempoMap, first: int, covers: BarRange | None, sound: DecodedSound
 ) -> tuple[list[int], list[float], list[int], list[float]]:
     """Bar numbers, their starts in map seconds with the end of the last, eighths, and tempos."""
     zero = tempo_map.seconds_at(BarPoint(first))
@@ -127,6 +127,6 @@ def _grid(
     return numbers, starts, steps, bpms
 
 
-def onsets_of(sound: Sound) -> tuple[Floats, Floats]:
+def onsets_of(sound: DecodedSound) -> tuple[Floats, Floats]:
     """Times in seconds and strengths of the onsets of a decoded sound."""
     return onsets(onset_curve(sound.samples, sound.rate))

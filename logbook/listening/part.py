@@ -11,9 +11,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from logbook.editing.comp import CompPiece
+from logbook.editing.comp import EditPiece
 from logbook.editing.spans import common
-from logbook.editing.takes import Take, TakeId, take_of
+from logbook.editing.takes import TakeId, TakeSpan, take_of
 from logbook.errors import LogbookError
 from logbook.listening.beginnings import bounce_begins, last_bar, music_at, on_grid
 from logbook.listening.pieces import Piece
@@ -27,7 +27,7 @@ from logbook.listening.snapping import (
     unknown_bars,
 )
 from logbook.names import alike
-from logbook.records.context import Place, pieces_of, takes_of, tempo_map_of
+from logbook.records.context import PartPlace, pieces_of, takes_of, tempo_map_of
 from logbook.records.files import AudioFile
 from logbook.records.part_view import PartView
 from logbook.records.parts import Comp
@@ -58,9 +58,9 @@ class HeardComp:
     """
 
     snapped: tuple[Snapped, ...]
-    pieces: tuple[CompPiece, ...]
+    pieces: tuple[EditPiece, ...]
     unknown: tuple[BarRange, ...]
-    kept: tuple[CompPiece, ...]
+    kept: tuple[EditPiece, ...]
     differences: tuple[CompDifference, ...]
 
 
@@ -69,7 +69,7 @@ def place_of_file(file: AudioFile) -> Path:
     return Path(file.folder) / file.path if file.folder else Path(file.path)
 
 
-def bounce_file(place: Place) -> AudioFile:
+def bounce_file(place: PartPlace) -> AudioFile:
     """The finished part's one file that is on the disk. Raises LogbookError with what is wrong."""
     files = place.part.files
     if not files:
@@ -89,7 +89,7 @@ def bounce_file(place: Place) -> AudioFile:
 
 
 def take_files(
-    place: Place, named: Iterable[tuple[TakeId, Path]] = ()
+    place: PartPlace, named: Iterable[tuple[TakeId, Path]] = ()
 ) -> tuple[list[TakeFile], list[str]]:
     """Every file of the part's takes that is there, and a sentence about each that is not.
 
@@ -129,14 +129,14 @@ def take_files(
     return found, said
 
 
-def short_id(take: Take, takes: Sequence[Take]) -> TakeId:
+def short_id(take: TakeSpan, takes: Sequence[TakeSpan]) -> TakeId:
     """A take as a comp names it: without its session where the number says it alone."""
     alone = sum(other.number == take.number for other in takes) == 1
     return TakeId(take.number, "" if alone else take.session)
 
 
 def hear_comp(
-    place: Place,
+    place: PartPlace,
     pieces: Sequence[Piece],
     files: Sequence[TakeFile],
     *,
@@ -186,7 +186,7 @@ def hear_comp(
     )
 
 
-def normal(pieces: Iterable[CompPiece], place: Place) -> tuple[CompPiece, ...]:
+def normal(pieces: Iterable[EditPiece], place: PartPlace) -> tuple[EditPiece, ...]:
     """Logged pieces with their takes named as `short_id` names them."""
     takes = takes_of(place.part)
     out = []
@@ -196,9 +196,9 @@ def normal(pieces: Iterable[CompPiece], place: Place) -> tuple[CompPiece, ...]:
     return tuple(out)
 
 
-def joined(pieces: Sequence[CompPiece], tempo_map: TempoMap) -> tuple[CompPiece, ...]:
+def joined(pieces: Sequence[EditPiece], tempo_map: TempoMap) -> tuple[EditPiece, ...]:
     """Pieces that go on in the same take where the one before left off, made one."""
-    out: list[CompPiece] = []
+    out: list[EditPiece] = []
     for piece in pieces:
         at, source = tempo_map.span_of(piece.bars), tempo_map.span_of(piece.source)
         if out and out[-1].take == piece.take:
@@ -218,11 +218,11 @@ def joined(pieces: Sequence[CompPiece], tempo_map: TempoMap) -> tuple[CompPiece,
 
 
 def _kept(
-    logged: Sequence[CompPiece],
+    logged: Sequence[EditPiece],
     unknown: Sequence[BarRange],
     heard: frozenset[TakeId],
     tempo_map: TempoMap,
-) -> tuple[CompPiece, ...]:
+) -> tuple[EditPiece, ...]:
     """What the log says of bars nothing explains, from takes that could not be listened to."""
     out = []
     for piece in logged:
@@ -247,7 +247,7 @@ def _kept(
     return tuple(out)
 
 
-def records_of(pieces: Iterable[CompPiece], logged: Comp | None) -> tuple[PieceRecord, ...]:
+def records_of(pieces: Iterable[EditPiece], logged: Comp | None) -> tuple[PieceRecord, ...]:
     """The pieces as they are logged; a line that says the same already stays as it is."""
     old = (
         {}
@@ -274,7 +274,7 @@ def records_of(pieces: Iterable[CompPiece], logged: Comp | None) -> tuple[PieceR
     return tuple(out)
 
 
-def meant_comp(place: Place, name: str) -> tuple[str, Comp | None]:
+def meant_comp(place: PartPlace, name: str) -> tuple[str, Comp | None]:
     """The name of the comp that is meant, and the comp where it is logged already.
 
     Without a name: the final one, else the only one. Raises LogbookError where several could be.

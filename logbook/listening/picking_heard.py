@@ -13,8 +13,9 @@ from logbook.errors import LogbookError
 from logbook.listening import hear_part
 from logbook.listening.hand import HeardPattern, find_patterns
 from logbook.listening.hearing import tuning_cents
-from logbook.listening.playing import Recording, Strings, chart_spans, strings_of
+from logbook.listening.playing import Recording, Strings, strings_of
 from logbook.listening.strokes import HeardHand, Sounding, hear_strokes
+from logbook.records.charted import chart_spans
 
 Frets = tuple[int | None, ...]
 

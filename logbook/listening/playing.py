@@ -10,25 +10,24 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from pathlib import Path
 
 from logbook.editing.takes import TakeId, take_of
 from logbook.errors import LogbookError
 from logbook.listening.beginnings import music_at
-from logbook.listening.decoding import Sound, decode
-from logbook.listening.following import Heard, LaidBar, hear_onsets, lay_bars
+from logbook.listening.decoding import DecodedSound, decode
+from logbook.listening.following import HeardBeats, LaidBar, hear_onsets, lay_bars
 from logbook.listening.part import RELINK, place_of_file, short_id
-from logbook.records.context import Place, bars_map, capos_of, takes_of, tempo_map_of, tuning_of
+from logbook.records.charted import Frets
+from logbook.records.context import PartPlace, bars_map, takes_of, tempo_map_of, tuning_of
 from logbook.records.files import AudioFile
 from logbook.strings.capo import check_capos, string_stops, whole_capo
-from logbook.strings.frets import CAPO, place_frets, read_frets
+from logbook.strings.frets import CAPO
 from logbook.strings.sounding import unfingered_midi
-from logbook.strings.tunings import Tuning
+from logbook.strings.tunings import StringTuning
 from logbook.timing.bars import BarPoint, BarRange
 from logbook.timing.tempo_map import TempoMap
 
-Frets = tuple[int | None, ...]
 _RANK = {"keeper": 0, "complete": 1, "": 2, "incomplete": 3, "reject": 4, "false start": 5}
 
 
@@ -68,7 +67,7 @@ class Strings:
         )
 
 
-def strings_of(place: Place) -> Strings:
+def strings_of(place: PartPlace) -> Strings:
     """The part's strings. Raises LogbookError where no tuning is logged, or the capo cannot be."""
     tuning = tuning_of(place)
     if tuning is None:
@@ -78,7 +77,7 @@ def strings_of(place: Place) -> Strings:
     return strings_under(tuning, place.part.capo)
 
 
-def strings_under(tuning: Tuning, capo: str) -> Strings:
+def strings_under(tuning: StringTuning, capo: str) -> Strings:
     """The strings of a tuning under a capo as the log writes it."""
     from logbook.strings.capo import read_capos
 
@@ -100,13 +99,13 @@ class Recording:
     called: as people call it ("take 2", "the finished part"). take: None for a finished part.
     """
 
-    place: Place
+    place: PartPlace
     called: str
     take: TakeId | None
     path: Path
     file: AudioFile | None
-    sound: Sound
-    heard: Heard
+    sound: DecodedSound
+    heard: HeardBeats
     bars: tuple[LaidBar, ...]
     tempo_map: TempoMap | None
 
@@ -132,7 +131,7 @@ class Chosen:
     covers: BarRange | None
 
 
-def choose_file(place: Place, take: TakeId | None = None) -> Chosen:
+def choose_file(place: PartPlace, take: TakeId | None = None) -> Chosen:
     """The file to listen to. Raises LogbookError where there is none on the disk."""
     takes = takes_of(place.part)
     found: list[tuple[int, Chosen]] = []
@@ -173,7 +172,7 @@ def choose_file(place: Place, take: TakeId | None = None) -> Chosen:
     raise LogbookError(f"{which} has no audio file", "`logbook import FOLDER` hangs files on takes")
 
 
-def open_recording(place: Place, take: TakeId | None = None) -> Recording:
+def open_recording(place: PartPlace, take: TakeId | None = None) -> Recording:
     """Decode the file that is listened to, and lay the version's bars over it.
 
     Raises LogbookError where there is no file, or it cannot be decoded.
@@ -200,69 +199,6 @@ def open_recording(place: Place, take: TakeId | None = None) -> Recording:
         heard=heard,
         bars=bars,
         tempo_map=tempo_map,
-    )
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class ChartSpan:
-    """A stretch of the logged chart: its place, label ("" for a rest) and frets from the nut."""
-
-    bar: int
-    beat: Fraction
-    start: Fraction
-    end: Fraction
-    label: str
-    frets: Frets | None
-
-
-def voicing_frets(place: Place) -> dict[str, Frets]:
-    """Each voicing's frets from the nut; strings that only may ring are not counted as played.
-
-    Voicings that cannot be read are left out.
-    """
-    tuning = tuning_of(place)
-    if tuning is None:
-        return {}
-    capos = capos_of(place.part)
-    out: dict[str, Frets] = {}
-    for voicing in place.part.voicings:
-        try:
-            line = read_frets(voicing.frets, counted=voicing.counted or place.part.counted)
-            position = place_frets(line, tuning, capos)
-        except LogbookError:
-            continue
-        out[voicing.label] = tuple(
-            None
-            if at is None or at.may_ring or at.harmonic
-            else at.fret
-            if at.fret > at.stop
-            else 0
-            for at in position
-        )
-    return out
-
-
-def chart_spans(place: Place) -> tuple[ChartSpan, ...]:
-    """The logged chart, stretch by stretch, to the end of the form."""
-    tempo_map = bars_map(place.version)
-    frets = voicing_frets(place)
-    entries = sorted(place.part.chart, key=lambda each: (each.bar, Fraction(each.beat)))
-    if not entries:
-        return ()
-    ends = [section.start + section.bars for section in place.version.form]
-    last = tempo_map.bar_start(max([*ends, entries[-1].bar + 1]))
-    starts = [tempo_map.wholes_at(BarPoint(e.bar, Fraction(e.beat))) for e in entries]
-    return tuple(
-        ChartSpan(
-            bar=entry.bar,
-            beat=Fraction(entry.beat),
-            start=start,
-            end=after,
-            label=entry.voicing,
-            frets=frets.get(entry.voicing),
-        )
-        for entry, start, after in zip(entries, starts, [*starts[1:], last], strict=True)
-        if start < after
     )
 
 

@@ -22,9 +22,9 @@ from pathlib import Path
 import numpy as np
 
 from logbook.listening.candidates import UNKNOWN_SCORE, Believed, Work, believe
-from logbook.listening.decoding import Sound, decode
+from logbook.listening.decoding import DecodedSound, decode
 from logbook.listening.extra import ListeningError
-from logbook.listening.fitting import Match
+from logbook.listening.fitting import SoundMatch
 from logbook.listening.pieces import Piece
 from logbook.listening.retracing import LEAST_RUN_SECONDS, trace_again
 from logbook.listening.signals import (
@@ -68,7 +68,7 @@ def recover(bounce: Path, takes: Sequence[Path]) -> list[Piece]:
     return _pieces(work, sounds, matches)
 
 
-def check_sounds(sounds: Sequence[Sound]) -> None:
+def check_sounds(sounds: Sequence[DecodedSound]) -> None:
     """Raise ListeningError for a bounce (the first) or takes that cannot be listened to."""
     bounce, *takes = sounds
     if bounce.seconds < LEAST_SECONDS:
@@ -88,19 +88,19 @@ def check_sounds(sounds: Sequence[Sound]) -> None:
         raise ListeningError("all the takes are silent", "give takes with sound in them")
 
 
-def _silent(sound: Sound) -> bool:
+def _silent(sound: DecodedSound) -> bool:
     samples = sound.samples
     return max(float(np.max(samples)), -float(np.min(samples))) < SILENT
 
 
-def prepare(sounds: Sequence[Sound], pool: Executor) -> Work:
+def prepare(sounds: Sequence[DecodedSound], pool: Executor) -> Work:
     """Bring all sounds to one rate, the takes' (halved above 50 kHz), and to a low one."""
     rate = Counter(sound.rate for sound in sounds[1:]).most_common(1)[0][0]
     while rate > HIGHEST_RATE:
         rate //= 2
     factor = max(1, round(rate / LOW_RATE))
 
-    def low(sound: Sound) -> tuple[Samples, Samples]:
+    def low(sound: DecodedSound) -> tuple[Samples, Samples]:
         full = resampled(sound.samples, sound.rate, rate)
         return full, lowered(full, factor)
 
@@ -120,7 +120,9 @@ def prepare(sounds: Sequence[Sound], pool: Executor) -> Work:
     )
 
 
-def trace(work: Work, found: list[Believed], weight: Samples) -> tuple[list[Believed], list[Match]]:
+def trace(
+    work: Work, found: list[Believed], weight: Samples
+) -> tuple[list[Believed], list[SoundMatch]]:
     """The first path, as matches in full-rate samples that cover the bounce.
 
     A place that nowhere holds for longer than a note or two is no place: another performance of
@@ -147,21 +149,23 @@ def trace(work: Work, found: list[Believed], weight: Samples) -> tuple[list[Beli
 
 def _as_matches(
     traced: Sequence[Span], found: Sequence[Believed], frame: int, total: int
-) -> list[Match]:
-    out: list[Match] = []
+) -> list[SoundMatch]:
+    out: list[SoundMatch] = []
     for span in traced:
         last = total if span is traced[-1] else span.last * frame
         place = span.state
         if place == UNKNOWN:
-            out.append(Match(span.first * frame, last, UNKNOWN, 0, UNKNOWN))
+            out.append(SoundMatch(span.first * frame, last, UNKNOWN, 0, UNKNOWN))
             continue
         one = found[place]
         at = one.candidate
-        out.append(Match(span.first * frame, last, at.take, at.lag, place, one.exact))
+        out.append(SoundMatch(span.first * frame, last, at.take, at.lag, place, one.exact))
     return out
 
 
-def _pieces(work: Work, sounds: Sequence[Sound], matches: Sequence[Match]) -> list[Piece]:
+def _pieces(
+    work: Work, sounds: Sequence[DecodedSound], matches: Sequence[SoundMatch]
+) -> list[Piece]:
     out: list[Piece] = []
     length = sounds[0].seconds
     for number, match in enumerate(matches):
@@ -188,7 +192,7 @@ def _pieces(work: Work, sounds: Sequence[Sound], matches: Sequence[Match]) -> li
     return out
 
 
-def _lag_seconds(match: Match, rate: int, take_rate: int) -> float:
+def _lag_seconds(match: SoundMatch, rate: int, take_rate: int) -> float:
     """Seconds of a lag: on the take's own sample grid when it is as good as on it."""
     if take_rate == rate:
         return match.lag / rate
@@ -196,7 +200,7 @@ def _lag_seconds(match: Match, rate: int, take_rate: int) -> float:
     return (round(samples) if abs(samples - round(samples)) < 0.25 else samples) / take_rate
 
 
-def _gain(work: Work, match: Match) -> float:
+def _gain(work: Work, match: SoundMatch) -> float:
     """Signed gain of the take in the bounce: the median over short frames, by energy."""
     frame = round(0.05 * work.rate)
     part = cut(work.bounce, match.first, match.last - match.first)

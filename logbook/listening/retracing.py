@@ -20,7 +20,7 @@ from logbook.listening.candidates import Work, loudness_weight
 from logbook.listening.edges import place_edges
 from logbook.listening.fitting import (
     Channel,
-    Match,
+    SoundMatch,
     exact_lag,
     fit_channel,
     fitted_frames,
@@ -29,8 +29,8 @@ from logbook.listening.fitting import (
 from logbook.listening.signals import Samples
 from logbook.listening.tracing import (
     UNKNOWN,
-    Frames,
     Scores,
+    TraceFrames,
     best_path,
     entry_costs,
     score,
@@ -66,7 +66,7 @@ class Site:
 
 
 @dataclass(frozen=True, slots=True)
-class Evidence:
+class TraceEvidence:
     """Scores of every site at every frame (BARRED ones and untried ones low), and their weight."""
 
     scores: Scores
@@ -75,9 +75,9 @@ class Evidence:
     typical: float
 
 
-def trace_again(work: Work, matches: Sequence[Match], pool: Executor) -> list[Match]:
+def trace_again(work: Work, matches: Sequence[SoundMatch], pool: Executor) -> list[SoundMatch]:
     """The matches of the first path made exact, with joins to the millisecond."""
-    nothing = [Match(0, work.bounce.size, UNKNOWN, 0, UNKNOWN)]
+    nothing = [SoundMatch(0, work.bounce.size, UNKNOWN, 0, UNKNOWN)]
     exact = list(pool.map(lambda match: at_exact_lag(work, match), matches))
     sure = [_inner(m, round(0.1 * work.rate)) for m in exact if m.take != UNKNOWN]
     sure = [m for m in sure if m.last - m.first >= round(0.4 * work.rate)]
@@ -99,7 +99,7 @@ def trace_again(work: Work, matches: Sequence[Match], pool: Executor) -> list[Ma
     return place_edges(work, channel, believed, evidence.typical)
 
 
-def at_exact_lag(work: Work, match: Match) -> Match:
+def at_exact_lag(work: Work, match: SoundMatch) -> SoundMatch:
     """The match at the lag its own sound says, if it is long enough to say."""
     margin = round(0.1 * work.rate)
     size = window_size(work.rate) // 2
@@ -112,11 +112,11 @@ def at_exact_lag(work: Work, match: Match) -> Match:
     return replace(match, lag=round(lag), exact=lag)
 
 
-def _inner(match: Match, margin: int) -> Match:
+def _inner(match: SoundMatch, margin: int) -> SoundMatch:
     return replace(match, first=match.first + margin, last=match.last - margin)
 
 
-def _sites(work: Work, matches: Sequence[Match], frame: int) -> list[Site]:
+def _sites(work: Work, matches: Sequence[SoundMatch], frame: int) -> list[Site]:
     """Every place of the first path at each of the whole lags seen there."""
     sites: list[Site] = []
     around = round(AROUND_SECONDS * work.rate)
@@ -144,7 +144,7 @@ def _sites(work: Work, matches: Sequence[Match], frame: int) -> list[Site]:
     return sites
 
 
-def _doubtful(matches: Sequence[Match], rate: int) -> list[Match]:
+def _doubtful(matches: Sequence[SoundMatch], rate: int) -> list[SoundMatch]:
     """Stretches of the first path that a place often used may yet explain better.
 
     Those of places hardly used, and short unknown ones.
@@ -161,18 +161,18 @@ def _doubtful(matches: Sequence[Match], rate: int) -> list[Match]:
 def _weigh(
     work: Work,
     sites: Sequence[Site],
-    matches: Sequence[Match],
+    matches: Sequence[SoundMatch],
     channel: Channel,
     frame: int,
     pool: Executor,
-) -> Evidence:
+) -> TraceEvidence:
     """Score every site in its ranges, and find what is usual where takes fit."""
     count = work.bounce.size // frame
     jobs = [(n, span) for n, site in enumerate(sites) for span in site.ranges]
 
-    def frames_of(job: tuple[int, tuple[int, int]]) -> Frames:
+    def frames_of(job: tuple[int, tuple[int, int]]) -> TraceFrames:
         site, (first, last) = sites[job[0]], job[1]
-        match = Match(first * frame, last * frame, site.take, site.lag, job[0])
+        match = SoundMatch(first * frame, last * frame, site.take, site.lag, job[0])
         return fitted_frames(work.bounce, work.takes[site.take], match, channel, frame)
 
     results = list(pool.map(frames_of, jobs))
@@ -190,10 +190,10 @@ def _weigh(
     # In what is hardly louder than noise even the right take leaves a good part over.
     reachable = np.log((energy + quiet) / (typical * energy + quiet))
     unknown = np.minimum(0.4 * reachable, np.log(1.0 / limit))
-    return Evidence(scores, np.asarray(unknown, dtype=np.float32), weight, typical)
+    return TraceEvidence(scores, np.asarray(unknown, dtype=np.float32), weight, typical)
 
 
-def _typical(best: Samples, matches: Sequence[Match], weight: Samples, frame: int) -> float:
+def _typical(best: Samples, matches: Sequence[SoundMatch], weight: Samples, frame: int) -> float:
     """The part of the bounce that is usually left over where a take fits."""
     known = np.zeros(best.size, dtype=np.bool_)
     for m in matches:
@@ -203,7 +203,7 @@ def _typical(best: Samples, matches: Sequence[Match], weight: Samples, frame: in
     return float(np.exp(-np.quantile(chosen, 0.6))) if chosen.size else 1.0
 
 
-def _explained(evidence: Evidence) -> Samples:
+def _explained(evidence: TraceEvidence) -> Samples:
     """For each site the number of frames it explains better than nothing does."""
     better = evidence.scores > evidence.unknown[:, None]
     return np.asarray(np.sum(better, axis=0), dtype=np.float32)
@@ -212,16 +212,16 @@ def _explained(evidence: Evidence) -> Samples:
 def _as_matches(
     path: npt.NDArray[np.int32],
     sites: Sequence[Site],
-    evidence: Evidence,
+    evidence: TraceEvidence,
     frame: int,
     total: int,
-) -> list[Match]:
-    out: list[Match] = []
+) -> list[SoundMatch]:
+    out: list[SoundMatch] = []
     for span in spans(path, len(sites)):
         first = span.first * frame
         last = total if span.last == path.size else span.last * frame
         if span.state == UNKNOWN:
-            out.append(Match(first, last, UNKNOWN, 0, UNKNOWN))
+            out.append(SoundMatch(first, last, UNKNOWN, 0, UNKNOWN))
             continue
         here = slice(span.first, span.last)
         weight = evidence.weight[here]
@@ -229,17 +229,17 @@ def _as_matches(
         share = float(np.sum(weight * fits)) / (float(np.sum(weight)) + 1e-9)
         site = sites[span.state]
         share = share if np.any(weight) else 1.0
-        out.append(Match(first, last, site.take, site.lag, span.state, site.exact, share))
+        out.append(SoundMatch(first, last, site.take, site.lag, span.state, site.exact, share))
     return out
 
 
-def _without_scraps(matches: Sequence[Match], rate: int, typical: float) -> list[Match]:
+def _without_scraps(matches: Sequence[SoundMatch], rate: int, typical: float) -> list[SoundMatch]:
     """Matches too short to be believed made unknown; the worse takes fit, the longer they must."""
     joined = join_same(matches)
     total = joined[-1].last
     least = min((LEAST_RUN_SECONDS + LONGER_SECONDS * typical**2) * rate, 0.5 * total)
     alone = min(LEAST_ALONE_SECONDS * rate, 0.5 * total)
-    out: list[Match] = []
+    out: list[SoundMatch] = []
     for n, m in enumerate(joined):
         length = m.last - m.first
         longest = max(o.last - o.first for o in joined if same_place(o, m))
@@ -248,19 +248,19 @@ def _without_scraps(matches: Sequence[Match], rate: int, typical: float) -> list
         alone_and_short = before and after and length < alone
         patchy = m.share < LEAST_SHARE and length < PATCHY_SECONDS * rate
         if m.take != UNKNOWN and (alone_and_short or patchy or longest < least):
-            m = Match(m.first, m.last, UNKNOWN, 0, UNKNOWN)
+            m = SoundMatch(m.first, m.last, UNKNOWN, 0, UNKNOWN)
         out.append(m)
     return join_same(out)
 
 
-def same_place(a: Match, b: Match) -> bool:
+def same_place(a: SoundMatch, b: SoundMatch) -> bool:
     """Whether two matches are of one take at one lag, give or take the rounding of an editor."""
     return a.take == b.take and (a.take == UNKNOWN or abs(a.lag - b.lag) <= SAME_LAG)
 
 
-def join_same(matches: Sequence[Match]) -> list[Match]:
+def join_same(matches: Sequence[SoundMatch]) -> list[SoundMatch]:
     """Neighbours from the same place made one, at the lag of the longer."""
-    out: list[Match] = []
+    out: list[SoundMatch] = []
     for m in matches:
         if not out or not same_place(out[-1], m):
             out.append(m)

@@ -25,7 +25,7 @@ EXCLUDED = 12  # samples either side of a peak that belong to it
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class FoundPlace:
     """A take and a lag (samples at the search rate) with the height of its peak."""
 
     take: int
@@ -86,13 +86,13 @@ def peaks(correlation: Samples, count: int) -> list[tuple[int, float]]:
     return found
 
 
-def search_block(bounce: Samples, indexes: Sequence[TakeIndex], start: int) -> list[Place]:
+def search_block(bounce: Samples, indexes: Sequence[TakeIndex], start: int) -> list[FoundPlace]:
     """The places in all takes that stand out for the block at `start`, best first."""
     block = bounce[start : start + indexes[0].block]
     if not np.any(block):
         return []
     places = [
-        Place(take, at - (index.block - 1) - start, ratio)
+        FoundPlace(take, at - (index.block - 1) - start, ratio)
         for take, index in enumerate(indexes)
         for at, ratio in peaks(index.correlate(block), PEAKS_A_TAKE)
     ]

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
-from logbook.editing.comp import CompPiece
+from logbook.editing.comp import EditPiece
 from logbook.editing.takes import TakeId
 from logbook.listening.extra import ListeningError
 from logbook.listening.pieces import Piece
@@ -185,10 +185,10 @@ def _source(
     return tempo_map.range_between(start, start + length)
 
 
-def as_comp(snapped: Iterable[Snapped]) -> tuple[CompPiece, ...]:
+def as_comp(snapped: Iterable[Snapped]) -> tuple[EditPiece, ...]:
     """The comp that would be logged: one line for each piece that is known."""
     return tuple(
-        CompPiece(bars=one.bars, take=one.take, source=one.source)
+        EditPiece(bars=one.bars, take=one.take, source=one.source)
         for one in snapped
         if one.take is not None and one.source is not None
     )
@@ -200,7 +200,7 @@ def unknown_bars(snapped: Iterable[Snapped]) -> tuple[BarRange, ...]:
 
 
 def differences(
-    heard: Sequence[CompPiece], logged: Sequence[CompPiece], tempo_map: TempoMap
+    heard: Sequence[EditPiece], logged: Sequence[EditPiece], tempo_map: TempoMap
 ) -> tuple[CompDifference, ...]:
     """Where two comps of a part disagree, in order, neighbours of the same kind joined.
 
@@ -210,7 +210,7 @@ def differences(
     for piece in (*heard, *logged):
         points.update(tempo_map.span_of(piece.bars))
     edges = sorted(points)
-    out: list[tuple[Fraction, Fraction, CompPiece | None, CompPiece | None]] = []
+    out: list[tuple[Fraction, Fraction, EditPiece | None, EditPiece | None]] = []
     for low, high in pairwise(edges):
         a, b = _piece_at(heard, low, tempo_map), _piece_at(logged, low, tempo_map)
         if _shift(a, tempo_map) == _shift(b, tempo_map):
@@ -230,8 +230,8 @@ def differences(
 
 
 def _piece_at(
-    pieces: Sequence[CompPiece], wholes: Fraction, tempo_map: TempoMap
-) -> CompPiece | None:
+    pieces: Sequence[EditPiece], wholes: Fraction, tempo_map: TempoMap
+) -> EditPiece | None:
     for piece in pieces:
         start, end = tempo_map.span_of(piece.bars)
         if start <= wholes < end:
@@ -239,7 +239,7 @@ def _piece_at(
     return None
 
 
-def _shift(piece: CompPiece | None, tempo_map: TempoMap) -> tuple[TakeId, Fraction] | None:
+def _shift(piece: EditPiece | None, tempo_map: TempoMap) -> tuple[TakeId, Fraction] | None:
     """The take, and how far from its place in the form it was played, in whole notes."""
     if piece is None:
         return None
@@ -247,7 +247,7 @@ def _shift(piece: CompPiece | None, tempo_map: TempoMap) -> tuple[TakeId, Fracti
 
 
 def _from(
-    piece: CompPiece | None, low: Fraction, high: Fraction, tempo_map: TempoMap
+    piece: EditPiece | None, low: Fraction, high: Fraction, tempo_map: TempoMap
 ) -> tuple[TakeId, BarRange] | None:
     if piece is None:
         return None

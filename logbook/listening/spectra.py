@@ -16,7 +16,7 @@ from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
-from scipy import fft
+from scipy import fft, sparse
 
 from logbook.listening.signals import Samples
 
@@ -45,19 +45,21 @@ def semitone_bank(size: int, cents: float, width_cents: float, beside: float = 0
 
 def semitone_power(audio: Samples, size: int, bank: Floats) -> Floats:
     """Power of every frame through a bank, frames x its columns; frame n is at sample n * HOP."""
-    used = int(np.flatnonzero(bank.max(axis=1) > 1e-4)[-1]) + 1
+    # Nearly all of a bank is nothing: the few bins of each semitone are all that is summed.
+    few = sparse.csr_array(np.where(bank > 1e-4, bank, 0.0).T)
     window = np.hanning(size).astype(np.float32)
     window /= np.sum(window)
     padded = np.pad(audio, (size // 2, size // 2 + HOP))
     view = np.lib.stride_tricks.sliding_window_view(padded, size)[::HOP]
     out = np.empty((len(view), bank.shape[1]), dtype=np.float32)
     for at in range(0, len(view), 128):
-        spectrum = fft.rfft(view[at : at + 128] * window, axis=1)[:, :used]
-        out[at : at + 128] = (spectrum.real**2 + spectrum.imag**2) @ bank[:used]
+        spectrum = fft.rfft(view[at : at + 128] * window, axis=1)
+        power = spectrum.real**2 + spectrum.imag**2
+        out[at : at + 128] = (few @ power.T).T
     return out
 
 
-class Frames(NamedTuple):
+class SpectrumFrames(NamedTuple):
     """Power of a whole recording: frames x semitones for each window, and the rise in decibels.
 
     `fine` has three times as many columns: just below, on and just above each note.
@@ -70,7 +72,7 @@ class Frames(NamedTuple):
     rise: Floats
 
 
-def frames_of(audio: Samples, cents: float) -> Frames:
+def frames_of(audio: Samples, cents: float) -> SpectrumFrames:
     """Spectra of sound at AUDIO_RATE tuned `cents` away from A4 = 440 Hz."""
     banks = [semitone_bank(LONG, cents, FINE, beside) for beside in (-BESIDE, 0.0, BESIDE)]
     long_bank = np.concatenate([*banks, semitone_bank(LONG, cents, WIDE)], axis=1)
@@ -83,10 +85,10 @@ def frames_of(audio: Samples, cents: float) -> Frames:
     if len(level) > 2 * RISE_HOPS:
         change = level[2 * RISE_HOPS :] - level[: -2 * RISE_HOPS]
         rise[RISE_HOPS:-RISE_HOPS] = np.maximum(change, 0.0)
-    return Frames(long[:, : 3 * SEMITONES], long[:, 3 * SEMITONES :], middle, short, rise)
+    return SpectrumFrames(long[:, : 3 * SEMITONES], long[:, 3 * SEMITONES :], middle, short, rise)
 
 
-def channels(frames: Frames, start: float, end: float) -> Floats:
+def channels(frames: SpectrumFrames, start: float, end: float) -> Floats:
     """What the note model sees of one stretch (seconds), CHANNELS x SEMITONES, 0 to 1.3.
 
     Channels: mean over the stretch just below, on and just above the note; geometric mean; highest;

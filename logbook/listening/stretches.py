@@ -15,7 +15,8 @@ from logbook.listening import hear_part
 from logbook.listening.extra import ListeningError
 from logbook.listening.following import LaidBar
 from logbook.listening.heard import HeardSpan, HeardVoicing
-from logbook.listening.playing import Frets, Strings
+from logbook.listening.playing import Strings
+from logbook.records.charted import Frets
 
 SHORTEST_S = 0.35  # of a stretch worth hearing by itself
 CUT_SURE = 0.5  # each half must be heard at least so surely
@@ -24,7 +25,7 @@ DOUBTFUL = 0.7  # below it the second reading is told
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Reading:
+class StretchReading:
     """One way to read a stretch: frets from the nut, MIDI notes that sound, and how sure."""
 
     frets: Frets
@@ -44,7 +45,7 @@ class Stretch:
     start_s: float
     end_s: float
     notes: tuple[int, ...]
-    readings: tuple[Reading, ...]
+    readings: tuple[StretchReading, ...]
 
     @property
     def doubtful(self) -> bool:
@@ -157,9 +158,9 @@ def _stretch(
     )
 
 
-def reading_of(voicing: HeardVoicing, strings: Strings) -> Reading:
+def reading_of(voicing: HeardVoicing, strings: Strings) -> StretchReading:
     """What was heard, its frets counted from the nut."""
-    return Reading(
+    return StretchReading(
         frets=strings.from_nut(voicing.frets),
         notes=voicing.notes,
         confidence=round(float(voicing.confidence), 3),

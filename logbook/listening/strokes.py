@@ -20,8 +20,8 @@ from itertools import pairwise
 import numpy as np
 from scipy import fft
 
-from logbook.listening.decoding import Sound
-from logbook.listening.following import Heard, LaidBar
+from logbook.listening.decoding import DecodedSound
+from logbook.listening.following import HeardBeats, LaidBar
 from logbook.listening.onsets import Floats
 from logbook.listening.signals import Samples, resampled
 
@@ -46,7 +46,7 @@ ORDER_WINDOW_S = 0.030
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Stroke:
+class HeardStroke:
     """One stroke of the hand.
 
     bar and step (from 0) on the grid; at: seconds in the file; off_ms: how late it is. kind: one
@@ -75,7 +75,7 @@ class HeardHand:
 
     grid: Fraction
     swing: float
-    strokes: tuple[Stroke, ...]
+    strokes: tuple[HeardStroke, ...]
     on_grid: float
 
 
@@ -89,8 +89,8 @@ class Sounding:
 
 
 def hear_strokes(
-    sound: Sound,
-    heard: Heard,
+    sound: DecodedSound,
+    heard: HeardBeats,
     bars: Sequence[LaidBar],
     *,
     chords: Sequence[Sounding] = (),
@@ -231,7 +231,7 @@ def _notes_at(chords: Sequence[Sounding], time: float) -> tuple[int, ...]:
 class _Listener:
     """Hears single strokes of one recording."""
 
-    def __init__(self, sound: Sound, cents: float) -> None:
+    def __init__(self, sound: DecodedSound, cents: float) -> None:
         self.samples: Samples = resampled(sound.samples, sound.rate, AUDIO_RATE)
         self.tune = 2 ** (cents / 1200)
 
@@ -367,14 +367,14 @@ class _Listener:
 
 def _levelled(
     raw: Sequence[tuple[int, int, float, str, tuple[int, ...], str, float, float]],
-) -> tuple[Stroke, ...]:
+) -> tuple[HeardStroke, ...]:
     """The strokes, each one's level against the middle of its kind."""
     middle = {
         kind: float(np.median([one[6] for one in raw if one[3] == kind]))
         for kind in {one[3] for one in raw}
     }
     return tuple(
-        Stroke(
+        HeardStroke(
             bar=bar,
             step=step,
             at=at,

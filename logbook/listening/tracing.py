@@ -26,7 +26,7 @@ LOUDER = 1000.0  # 30 dB
 
 
 @dataclass(frozen=True, slots=True)
-class Candidate:
+class TraceCandidate:
     """A take at a lag in samples (take time minus bounce time)."""
 
     take: int
@@ -43,7 +43,7 @@ class Span:
 
 
 @dataclass(frozen=True, slots=True)
-class Frames:
+class TraceFrames:
     """Per-frame energies of bounce, take and their product."""
 
     bounce: Samples
@@ -52,12 +52,12 @@ class Frames:
     inside: npt.NDArray[np.bool_]  # frames for which the take has sound at all
 
 
-def framed(bounce: Samples, take: Samples, lag: int, frame: int) -> Frames:
+def framed(bounce: Samples, take: Samples, lag: int, frame: int) -> TraceFrames:
     """Energies frame by frame of the bounce, the take at `lag`, and their product."""
     count = bounce.size // frame
     moved = cut(take, lag, count * frame)
     places = np.arange(count) * frame + lag
-    return Frames(
+    return TraceFrames(
         bounce=frame_sums(bounce, bounce, frame),
         take=frame_sums(moved, moved, frame),
         product=frame_sums(bounce, moved, frame),
@@ -65,7 +65,7 @@ def framed(bounce: Samples, take: Samples, lag: int, frame: int) -> Frames:
     )
 
 
-def score(frames: Frames, *, quiet: float, best: float, widths: Sequence[int]) -> Scores:
+def score(frames: TraceFrames, *, quiet: float, best: float, widths: Sequence[int]) -> Scores:
     """Log of energy over what is left of it, frame by frame; BARRED where the take cannot be.
 
     quiet: frame energy below which nothing can be told. best: the smallest part left that is

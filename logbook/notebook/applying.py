@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from logbook.notebook.declare import Record
 from logbook.notebook.nouns import LOG
-from logbook.notebook.read import Reading, read_text
+from logbook.notebook.read import FileReading, read_text
 from logbook.notebook.working_copy import Name
 from logbook.store.finding import exactly, names_in
 from logbook.store.reading import ids_named, read_one, read_rows
@@ -34,6 +34,7 @@ KINDS = {
     "track": "project_track",
     "setlist-entry": "setlist_entry",
     "heard-double": "heard_double",
+    "heard-chord": "heard_chord",
 }
 """The store's word for a noun, where it is another one."""
 
@@ -81,14 +82,14 @@ class StoreKnown:
         self._found[noun, record.name] = record
 
 
-def read_on_log(connection: Connection, text: str, *, folder: str, file: str) -> Reading:
+def read_on_log(connection: Connection, text: str, *, folder: str, file: str) -> FileReading:
     """Read a session file on top of the log. Raises NotebookError with every mistake."""
     return read_text(text, StoreKnown(connection), folder=folder, file=file)
 
 
 def apply_text(
     change: Change, text: str, *, folder: str = "", file: str = "session file"
-) -> Reading:
+) -> FileReading:
     """Put all that a session file says into the log.
 
     Raises NotebookError with every mistake, and LogbookError for what the log cannot hold; the

@@ -83,7 +83,8 @@ class Field:
     attributes it sets (one of the same name, unless said; the reader then returns a tuple).
     `example` is a value as it is typed. A `flag` is a yes or no. A `many` field is a list of texts;
     an `always` field is written out even where it says what is usual. a `strict` one is
-    read with all its rules even where the rest of a table is taken as it was logged.
+    read with all its rules even where the rest of a table is taken as it was logged. `called` is
+    the option's name where the key would mean another thing on the command line.
     """
 
     key: str
@@ -96,6 +97,7 @@ class Field:
     many: bool = False
     always: bool = False
     strict: bool = False
+    called: str = ""
 
     @property
     def attributes(self) -> tuple[str, ...]:
@@ -105,7 +107,7 @@ class Field:
     @property
     def option(self) -> str:
         """The command's option: `--full-name`."""
-        return "--" + self.key.replace("_", "-")
+        return "--" + (self.called or self.key.replace("_", "-"))
 
     def values_of(self, value: Value, context: Context) -> dict[str, Any]:
         """Read a value into the attributes it sets. Raises LogbookError."""
@@ -126,7 +128,7 @@ class Field:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Line:
+class LineForm:
     """The terse form of a record: one text.
 
     `write` may return None where the record says something the line has no room for; what it
@@ -192,7 +194,7 @@ class Noun:
     key: tuple[str, ...]
     help: str
     members: tuple[Field | Collection, ...]
-    line: Line | None = None
+    line: LineForm | None = None
     needs: tuple[str, ...] | None = None
     called: Callable[[Record], str] | None = None
 
@@ -235,7 +237,7 @@ class Noun:
         return tuple(dict.fromkeys(keys))
 
 
-class _Names:
+class _Readers:
     """What readers and printers of a noun are looked up in: its module, then `values`."""
 
     def __init__(self, module: str) -> None:
@@ -269,7 +271,7 @@ def members_of(record: type, module: str) -> tuple[Field | Collection, ...]:
 
     Raises TypeError for a name that is neither there nor in `values`.
     """
-    names = _Names(module)
+    names = _Readers(module)
     members: list[Field | Collection] = []
     for each in fields(record):
         if "written" in each.metadata:

@@ -16,7 +16,7 @@ from logbook.errors import LogbookError
 from logbook.notebook import values
 from logbook.notebook.declare import (
     Context,
-    Line,
+    LineForm,
     Noun,
     Record,
     Value,
@@ -152,7 +152,7 @@ ARRANGED_SECTION = Noun(
     needs=("name",),
     help="one section of an arrangement's form",
     members=members_of(ArrangedSection, __name__),
-    line=Line(
+    line=LineForm(
         read=_read_section,
         write=_write_section,
         form="NAME [from SECTION] [A-B] [N bars] [xN] [vamp] [at TEMPO] [ramp][, MOVE ...]",
@@ -167,7 +167,7 @@ ARRANGED_PART = Noun(
     key=("part",),
     help="who plays what in an arrangement",
     members=members_of(ArrangedPart, __name__),
-    line=Line(
+    line=LineForm(
         read=lambda line, context: {"part": part_name(line, context)},
         write=lambda part, context: part.part,
         form="PART",

@@ -13,8 +13,8 @@ from typing import Any
 
 from logbook.errors import LogbookError
 from logbook.notebook import values
-from logbook.notebook.declare import Context, Line, Noun, Value, members_of
-from logbook.records import AudioFile, Cue, HeardDouble, Measurement
+from logbook.notebook.declare import Context, LineForm, Noun, Value, members_of
+from logbook.records import AudioFile, Cue, HeardChord, HeardDouble, Measurement
 from logbook.records.files import HEARD_KINDS
 
 _DRIVE = re.compile(r"[A-Za-z]:")
@@ -136,7 +136,7 @@ CUE = Noun(
     needs=("frame",),
     help="a labelled place in a file",
     members=members_of(Cue, __name__),
-    line=Line(
+    line=LineForm(
         read=lambda line, context: {
             "frame": values.whole(0, BIG)(line.partition(" ")[0], context),
             "label": line.partition(" ")[2],
@@ -155,7 +155,7 @@ HEARD_DOUBLE = Noun(
     needs=("other", "kind"),
     help="what listening found when it held another file against this one",
     members=members_of(HeardDouble, __name__),
-    line=Line(
+    line=LineForm(
         read=lambda line, context: {
             "other": values.name(line.partition(" ")[0], context),
             "kind": _heard_kind(line.partition(" ")[2].strip(), context),
@@ -163,6 +163,22 @@ HEARD_DOUBLE = Noun(
         write=lambda heard, context: f"{heard.other} {heard.kind}",
         form="DIGEST KIND",
         example="9f86d081 second performance",
+    ),
+)
+
+HEARD_CHORD = Noun(
+    word="heard-chord",
+    plural="heard chords",
+    record=HeardChord,
+    key=("place",),
+    needs=("place",),
+    help="a chord that listening heard otherwise than it is logged",
+    members=members_of(HeardChord, __name__),
+    line=LineForm(
+        read=lambda line, context: {"place": values.name(line, context)},
+        write=lambda heard, context: heard.place,
+        form="PLACE",
+        example="9.3",
     ),
 )
 
@@ -175,7 +191,7 @@ FILE = Noun(
     needs=("path",),
     help="an audio file, known by the digest of its sound",
     members=members_of(AudioFile, __name__),
-    line=Line(
+    line=LineForm(
         read=lambda line, context: {"path": path(line, context), "folder": context.folder or ""},
         write=path_of,
         form="PATH",

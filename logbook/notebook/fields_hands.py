@@ -10,7 +10,7 @@ from typing import Any
 
 from logbook.errors import LogbookError
 from logbook.notebook import values
-from logbook.notebook.declare import Context, Line, Noun, Value, members_of
+from logbook.notebook.declare import Context, LineForm, Noun, Value, members_of
 from logbook.notebook.part_strings import strung
 from logbook.notebook.time_lines import meter_map
 from logbook.records import Part, Pattern, Version, Voicing
@@ -142,7 +142,7 @@ VOICING = Noun(
     needs=("label",),
     help="one chord as fingered in a part",
     members=members_of(Voicing, __name__),
-    line=Line(
+    line=LineForm(
         read=lambda line, context: {"frets": _frets(line, context)},
         write=_write_voicing_line,
         form="FRETS",
@@ -158,7 +158,7 @@ PATTERN = Noun(
     needs=("label", "grid", "line"),
     help="what the picking hand does in a bar or two",
     members=members_of(Pattern, __name__),
-    line=Line(
+    line=LineForm(
         read=_read_pattern_line,
         write=_write_pattern_line,
         form="GRID: STROKES",

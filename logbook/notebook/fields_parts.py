@@ -15,7 +15,7 @@ from typing import Any
 from logbook.errors import LogbookError
 from logbook.notebook import values
 from logbook.notebook.chart_lines import read_chart_lines, write_chart_lines
-from logbook.notebook.declare import Context, Line, Noun, Value, members_of
+from logbook.notebook.declare import Context, LineForm, Noun, Value, members_of
 from logbook.notebook.fields_files import implied_folder
 from logbook.notebook.fields_hands import counted
 from logbook.notebook.fields_places import tuning_name
@@ -163,7 +163,7 @@ TECHNIQUE_NOTE = Noun(
     needs=("text",),
     help="a remark on how something in a part is played",
     members=members_of(TechniqueNote, __name__),
-    line=Line(
+    line=LineForm(
         read=_read_technique,
         write=_write_technique,
         form="[BARS:] TEXT",
@@ -207,7 +207,7 @@ DOUBLE = Noun(
     key=("part",),
     help="another part that doubles this one, meant to sound together with it",
     members=members_of(Double, __name__),
-    line=Line(
+    line=LineForm(
         read=_read_double,
         write=_write_double,
         form="PART or PART: PAN",
@@ -226,7 +226,7 @@ OVERDUB = Noun(
     needs=(),
     help="says that this part was added on top",
     members=members_of(Overdub, __name__),
-    line=Line(
+    line=LineForm(
         read=_read_overdub,
         write=_write_overdub,
         form="[over PART:] [BARS]",
@@ -242,7 +242,7 @@ REUSED = Noun(
     key=("source", "bars"),
     help="says that bars of the finished part stand again elsewhere",
     members=members_of(Reused, __name__),
-    line=Line(
+    line=LineForm(
         read=_read_reused,
         write=_write_reused,
         form="BARS again at BARS",

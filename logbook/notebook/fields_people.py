@@ -15,7 +15,7 @@ from logbook.crediting.roles import read_role
 from logbook.crediting.shares import read_share
 from logbook.errors import LogbookError
 from logbook.notebook import values
-from logbook.notebook.declare import Context, Line, Noun, Value, members_of
+from logbook.notebook.declare import Context, LineForm, Noun, Value, members_of
 from logbook.records import Part, Person, Role, Session, Share, Song, Version
 from logbook.theory.pitch import name_to_midi
 
@@ -49,7 +49,7 @@ def _read_role_line(line: str, context: Context) -> dict[str, Any]:
 
 
 def _write_role_line(role: Role, context: Context) -> str | None:
-    if role.notes:
+    if role.notes or role.billing:
         return None
     instrument = f", {role.instrument}" if role.instrument else ""
     return f"{role.person}: {role.role}{instrument}"
@@ -92,7 +92,7 @@ PERSON = Noun(
     key=("name",),
     help="somebody the log names",
     members=members_of(Person, __name__),
-    line=Line(
+    line=LineForm(
         read=lambda line, context: {"name": values.name(line, context)},
         write=lambda person, context: person.name,
         form="NAME",
@@ -108,7 +108,7 @@ ROLE = Noun(
     needs=("person", "role"),
     help="what somebody did on a song, version, session or part",
     members=members_of(Role, __name__),
-    line=Line(
+    line=LineForm(
         read=_read_role_line,
         write=_write_role_line,
         form="NAME: ROLE or NAME: ROLE, INSTRUMENT",
@@ -125,7 +125,7 @@ SHARE = Noun(
     needs=("person", "share"),
     help="a writer's or publisher's share of a song: what people said, not a contract",
     members=members_of(Share, __name__),
-    line=Line(
+    line=LineForm(
         read=_read_share_line,
         write=_write_share_line,
         form="NAME SHARE, with publisher after it for a publisher's",

@@ -7,10 +7,11 @@ from __future__ import annotations
 
 from typing import Any
 
+from logbook.crediting.rights import read_moment
 from logbook.errors import LogbookError
 from logbook.names import pick
 from logbook.notebook import values
-from logbook.notebook.declare import Context, Line, Noun, Value, members_of
+from logbook.notebook.declare import Context, LineForm, Noun, Value, members_of
 from logbook.records import Instrument, Session, Tuning
 from logbook.strings.instruments import KINDS
 from logbook.strings.tunings import at_pitch, parse_tuning, read_tuning
@@ -85,7 +86,7 @@ TUNING = Noun(
     needs=("name", "strings"),
     help="a string's open pitch for each string, low to high as strung",
     members=members_of(Tuning, __name__),
-    line=Line(
+    line=LineForm(
         read=_tuning_line,
         write=_write_tuning_line,
         form="STRINGS",
@@ -100,7 +101,7 @@ INSTRUMENT = Noun(
     key=("name",),
     help="one physical instrument",
     members=members_of(Instrument, __name__),
-    line=Line(
+    line=LineForm(
         read=lambda line, context: {"name": values.name(line, context)},
         write=lambda instrument, context: instrument.name,
         form="NAME",
@@ -115,7 +116,7 @@ SESSION = Noun(
     key=("name",),
     help="a day or block of work at a place",
     members=members_of(Session, __name__),
-    line=Line(
+    line=LineForm(
         read=lambda line, context: {"name": values.name(line, context)},
         write=lambda session, context: session.name,
         form="NAME",

@@ -9,10 +9,11 @@ from __future__ import annotations
 from typing import Any
 
 from logbook.crediting.identifiers import read_ean
+from logbook.crediting.rights import read_rights
 from logbook.errors import LogbookError
 from logbook.names import pick
 from logbook.notebook import values
-from logbook.notebook.declare import Context, Line, Noun, Value, members_of
+from logbook.notebook.declare import Context, LineForm, Noun, Value, members_of
 from logbook.records import Project, SetList, SetListEntry, Song, Track
 
 
@@ -104,7 +105,7 @@ TRACK = Noun(
     key=("song", "version"),
     help="a version's place on a release",
     members=members_of(Track, __name__),
-    line=Line(
+    line=LineForm(
         read=_read_track,
         write=_write_track,
         form="SONG / VERSION",
@@ -129,7 +130,7 @@ SETLIST_ENTRY = Noun(
     needs=("song", "version"),
     help="one song of a set",
     members=members_of(SetListEntry, __name__),
-    line=Line(
+    line=LineForm(
         read=_read_entry,
         write=_write_entry,
         form="[opener:] SONG / VERSION [/ ARRANGEMENT] [+]",

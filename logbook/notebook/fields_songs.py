@@ -8,6 +8,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from logbook.crediting.identifiers import read_isrc, read_iswc
+from logbook.crediting.rights import read_rights
 from logbook.errors import LogbookError
 from logbook.notebook import values
 from logbook.notebook.declare import Context, Noun, Value, members_of
@@ -37,7 +38,7 @@ read_bar = values.whole(0, LAST_BAR)
 
 
 def key_name(value: Value, context: Context) -> str:
-    """Read a key and keep it in its short form: "Db", "Bbm"."""
+    """Read a key and keep it in its short form: "Db", "Bbm", "D mixolydian"."""
     body = values.text(value, context)
     return parse_key(body).short if body.strip() else ""
 

@@ -19,13 +19,13 @@ from dataclasses import replace
 from typing import Any
 
 from logbook.editing.comp import parse_piece
-from logbook.editing.takes import PunchIn as Punch
+from logbook.editing.takes import PunchedBars as Punch
 from logbook.editing.takes import parse_punch_in, parse_result
 from logbook.errors import LogbookError
 from logbook.notebook import values
 from logbook.notebook.declare import (
     Context,
-    Line,
+    LineForm,
     Noun,
     Record,
     Value,
@@ -222,7 +222,7 @@ PUNCH_IN = Noun(
     needs=("bars",),
     help="bars of a take recorded over",
     members=members_of(PunchIn, __name__),
-    line=Line(
+    line=LineForm(
         read=read_punch_line,
         write=_write_punch_line,
         form="BARS [pass N] [WHY]",
@@ -239,7 +239,7 @@ TAKE = Noun(
     needs=("number",),
     help="one recorded pass of a part",
     members=members_of(Take, __name__),
-    line=Line(
+    line=LineForm(
         read=read_take_line,
         write=_write_take_line,
         form="NUMBER [RESULT] [BARS]; punch BARS WHY; file PATH; note TEXT",
@@ -256,7 +256,7 @@ PIECE = Noun(
     needs=("bars", "take"),
     help="one edit decision of a comp",
     members=members_of(CompPiece, __name__),
-    line=Line(
+    line=LineForm(
         read=_read_piece_line,
         write=_write_piece_line,
         form="BARS take N [@ SOURCE BARS] [xfade N ms] [note TEXT]",

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from logbook.records import Part, Version
 from logbook.records.form_edits import Edited
 from logbook.store.editing import edit
-from logbook.store.finding import Place, find_owner
+from logbook.store.finding import LogPlace, find_owner
 from logbook.store.writing import put
 
 if TYPE_CHECKING:
@@ -18,7 +18,7 @@ VERSION_LISTS = ("form", "meters", "tempos")
 PART_LISTS = ("chart", "technique_notes", "overdubs", "reused")
 
 
-def carry_form(change: Change, place: Place, old: Version, new: Edited) -> None:
+def carry_form(change: Change, place: LogPlace, old: Version, new: Edited) -> None:
     """Write an edited form: what differs in the version at `place` and in its parts."""
     version = find_owner(change.connection, "version", place)
     fields_of = _differing(old, new.version, VERSION_LISTS)
@@ -30,7 +30,7 @@ def carry_form(change: Change, place: Place, old: Version, new: Edited) -> None:
             _carry_part(change, place._replace(part=before.name), before, after)
 
 
-def _carry_part(change: Change, place: Place, before: Part, after: Part) -> None:
+def _carry_part(change: Change, place: LogPlace, before: Part, after: Part) -> None:
     part = find_owner(change.connection, "part", place)
     lists = _differing(before, after, PART_LISTS)
     if lists:

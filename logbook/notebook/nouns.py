@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from logbook.notebook.declare import Noun, members_of
 from logbook.notebook.fields_arrangements import ARRANGED_PART, ARRANGED_SECTION, ARRANGEMENT
-from logbook.notebook.fields_files import CUE, FILE, HEARD_DOUBLE, implied_folder
+from logbook.notebook.fields_files import CUE, FILE, HEARD_CHORD, HEARD_DOUBLE, implied_folder
 from logbook.notebook.fields_hands import PATTERN, VOICING
 from logbook.notebook.fields_parts import (
     CHART_ENTRY,
@@ -60,6 +60,7 @@ NOUNS: dict[str, Noun] = {
         SETLIST_ENTRY,
         FILE,
         CUE,
+        HEARD_CHORD,
         HEARD_DOUBLE,
         REMARK,
     )

@@ -11,14 +11,14 @@ from typing import NamedTuple
 from logbook.notebook.declare import Context
 from logbook.records import Instrument, Part
 from logbook.strings.capo import Capos, read_capos
-from logbook.strings.instruments import KINDS, Kind
-from logbook.strings.tunings import Tuning, find_tuning, parse_tuning
+from logbook.strings.instruments import KINDS, InstrumentKind
+from logbook.strings.tunings import StringTuning, find_tuning, parse_tuning
 
 
 class Strung(NamedTuple):
     """A part's tuning and capos, and how many frets there are (None: not known)."""
 
-    tuning: Tuning | None
+    tuning: StringTuning | None
     capos: Capos
     last_fret: int | None
     clear_frets: int | None
@@ -48,8 +48,8 @@ def strung(context: Context) -> Strung:
 
 
 def _tuning(
-    part: Part, instrument: Instrument | None, kind: Kind | None, context: Context
-) -> Tuning | None:
+    part: Part, instrument: Instrument | None, kind: InstrumentKind | None, context: Context
+) -> StringTuning | None:
     name = part.tuning or (instrument.tuning if instrument else "")
     if name:
         logged = context.known.find("tuning", name)

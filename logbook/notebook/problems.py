@@ -9,7 +9,7 @@ from logbook.errors import LogbookError
 
 
 @dataclass(frozen=True, kw_only=True)
-class Problem:
+class Mistake:
     """One mistake: where it stands in the log and on which line of the file (None: no file)."""
 
     problem: str
@@ -28,7 +28,7 @@ class Problem:
 class NotebookError(LogbookError):
     """A session file or command that cannot be applied; `problems` are all its mistakes."""
 
-    def __init__(self, problems: Sequence[Problem], file: str = "") -> None:
+    def __init__(self, problems: Sequence[Mistake], file: str = "") -> None:
         self.problems = tuple(problems)
         self.file = file
         self.sentences = tuple(each.sentence(file) for each in problems)

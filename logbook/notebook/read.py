@@ -20,15 +20,15 @@ from logbook.names import closest, quoted
 from logbook.notebook.declare import Collection, Context, Known, Noun, Record, Value
 from logbook.notebook.locate import Path, locate
 from logbook.notebook.nouns import LOG, NOUNS
-from logbook.notebook.problems import NotebookError, Problem
+from logbook.notebook.problems import Mistake, NotebookError
 from logbook.notebook.reader import AS_LOGGED, Item, Mention, TableReader, blank
 from logbook.notebook.working_copy import LogKnown, WorkingCopy, found_by
 from logbook.records import Log
 
 __all__ = [
     "AS_LOGGED",
+    "FileReading",
     "Mention",
-    "Reading",
     "blank",
     "parse",
     "read_document",
@@ -40,7 +40,7 @@ __all__ = [
 
 
 @dataclass(frozen=True, kw_only=True)
-class Reading:
+class FileReading:
     """What a file says: the records it speaks of, top ones by noun, and every mention."""
 
     copy: WorkingCopy
@@ -59,7 +59,7 @@ def read_document(
     lines: dict[Path, int] | None = None,
     file: str = "",
     session: str | None = None,
-) -> Reading:
+) -> FileReading:
     """Read a session file's tables on top of what is known.
 
     `folder` is where relative file paths count from, `lines` the line of each key if there is a
@@ -92,7 +92,7 @@ def read_document(
     if reader.problems:
         problems = sorted(reader.problems, key=lambda each: each.line or 0)
         raise NotebookError(problems, file)
-    return Reading(copy=reader.copy, mentions=tuple(reader.mentions))
+    return FileReading(copy=reader.copy, mentions=tuple(reader.mentions))
 
 
 _SEVERAL = "\0several"
@@ -154,7 +154,9 @@ def read_lines(
     return records
 
 
-def read_text(text: str, known: Known, *, folder: str = "", file: str = "session file") -> Reading:
+def read_text(
+    text: str, known: Known, *, folder: str = "", file: str = "session file"
+) -> FileReading:
     """Read a session file's text on top of what is known.
 
     Raises NotebookError with every mistake and its line.
@@ -176,17 +178,17 @@ def parse(text: str, file: str = "session file") -> dict[str, Value]:
         raise NotebookError([_TOO_DEEP], file) from error
 
 
-_TOO_DEEP = Problem(problem="it is nested too deeply", remedy="write it flatter", line=1)
+_TOO_DEEP = Mistake(problem="it is nested too deeply", remedy="write it flatter", line=1)
 
 
-def _syntax(message: str, text: str) -> Problem:
+def _syntax(message: str, text: str) -> Mistake:
     what, _, place = message.partition(" (at ")
     words = place.rstrip(")").split()
     if words[:1] == ["line"] and words[1].rstrip(",").isdecimal():
         line = int(words[1].rstrip(","))
     else:
         line = text.count("\n") + 1
-    return Problem(
+    return Mistake(
         problem=f"this is not TOML: {what[:1].lower()}{what[1:]}",
         remedy='a line is  key = "text"  or a heading in brackets, [[song]]',
         line=line,

@@ -25,7 +25,7 @@ from logbook.notebook.declare import (
 )
 from logbook.notebook.locate import Path, nearest_line
 from logbook.notebook.nouns import NOUNS
-from logbook.notebook.problems import Problem
+from logbook.notebook.problems import Mistake
 from logbook.notebook.working_copy import WorkingCopy, found_by
 
 AS_LOGGED = "as_logged"
@@ -72,7 +72,7 @@ class TableReader:
 
     copy: WorkingCopy
     lines: dict[Path, int] | None
-    problems: list[Problem] = field(default_factory=list)
+    problems: list[Mistake] = field(default_factory=list)
     mentions: list[Mention] = field(default_factory=list)
     where: tuple[str, ...] = ()
 
@@ -80,7 +80,7 @@ class TableReader:
         """Note a mistake and where it is."""
         line = None if self.lines is None else nearest_line(self.lines, path)
         self.problems.append(
-            Problem(
+            Mistake(
                 problem=error.problem, remedy=error.remedy, where=(*self.where, *where), line=line
             )
         )

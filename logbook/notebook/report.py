@@ -13,7 +13,7 @@ from logbook.notebook.read import Mention
 
 
 @dataclass(frozen=True, kw_only=True)
-class FieldChange:
+class ReportedChange:
     """One field, from what to what, as a person reads it."""
 
     field: str
@@ -26,7 +26,7 @@ class Report:
     """Every record a file speaks of, by what became of it."""
 
     added: tuple[Mention, ...]
-    changed: tuple[tuple[Mention, tuple[FieldChange, ...]], ...]
+    changed: tuple[tuple[Mention, tuple[ReportedChange, ...]], ...]
     left: tuple[Mention, ...]
 
     def lines(self) -> list[str]:
@@ -73,14 +73,16 @@ def report(mentions: Sequence[Mention]) -> Report:
     return Report(added=tuple(added), changed=tuple(changed), left=tuple(left))
 
 
-def field_changes(noun: Noun, old: Record, new: Record) -> tuple[FieldChange, ...]:
+def field_changes(noun: Noun, old: Record, new: Record) -> tuple[ReportedChange, ...]:
     """Return what differs between two records of a noun, apart from what stands inside them."""
     changes = []
     for each in noun.fields:
         for name in each.attributes:
             before, after = getattr(old, name), getattr(new, name)
             if before != after:
-                changes.append(FieldChange(field=each.key, old=_value(before), new=_value(after)))
+                changes.append(
+                    ReportedChange(field=each.key, old=_value(before), new=_value(after))
+                )
     for collection in noun.collections:
         before, after = getattr(old, collection.attribute), getattr(new, collection.attribute)
         if collection.whole and before != after:
@@ -89,7 +91,7 @@ def field_changes(noun: Noun, old: Record, new: Record) -> tuple[FieldChange, ..
             if not gone and not come:
                 gone, come = ["in one order"], ["in another"]
             changes.append(
-                FieldChange(field=collection.keys[0], old=_listed(gone), new=_listed(come))
+                ReportedChange(field=collection.keys[0], old=_listed(gone), new=_listed(come))
             )
     return tuple(changes)
 

@@ -80,6 +80,16 @@ def whole(low: int | None = None, high: int | None = None, unit: str = "") -> Re
     return read
 
 
+def sample_rate(value: Value, context: Context) -> int:
+    """Read a sample rate in hertz; a number below 1000 is kilohertz, as people say it."""
+    if isinstance(value, str):
+        spoken = value.strip().casefold().removesuffix("hz").rstrip()
+        value = spoken.removesuffix("k").rstrip() if spoken.endswith("k") else spoken
+    rate = _plain_number(value, "")
+    hertz = round(rate * 1000) if 0 < rate < 1000 else rate
+    return int(whole(1000, 10_000_000, "hz")(hertz, context))
+
+
 def number(low: float | None = None, high: float | None = None, unit: str = "") -> Reader:
     """Return a reader of a number between bounds, with a unit that may be typed after it."""
 
@@ -209,7 +219,10 @@ def known(noun: str) -> Reader:
         body = text(value, context)
         if not body.strip():
             return ""
-        remedy = f'add it first: [[{noun}]] with name = "{body[:40]}", or logbook {noun} add'
+        remedy = (
+            f'add it first: [[{noun}]] with name = "{body[:40]}", or logbook {noun} add'
+            f" {quoted(body)}"
+        )
         return pick(body, context.known.names(noun), noun, remedy)
 
     return read

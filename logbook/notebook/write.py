@@ -20,9 +20,12 @@ from logbook.notebook.working_copy import LogKnown
 from logbook.records import Comp, Log
 
 
-def write_log(log: Log) -> str:
-    """Return a session file that says all of a log, or all of a slice of it."""
-    context = Context(known=LogKnown(log), folder=None)
+def write_log(log: Log, *, folder: str | None = None) -> str:
+    """Return a session file that says all of a log, or all of a slice of it.
+
+    folder: where paths of files count from; None has each file say its own.
+    """
+    context = Context(known=LogKnown(log), folder=folder)
     document: dict[str, Value] = {}
     for collection in LOG.collections:
         _add(document, collection, getattr(log, collection.attribute), context)

@@ -18,7 +18,7 @@ from logbook.records.arrangements import (
     SetList,
     SetListEntry,
 )
-from logbook.records.files import AudioFile, Cue, HeardDouble, Measurement
+from logbook.records.files import AudioFile, Cue, HeardChord, HeardDouble, Measurement
 from logbook.records.log import Log, Project, Track
 from logbook.records.parts import (
     ChartEntry,
@@ -50,6 +50,7 @@ __all__ = [
     "Cue",
     "Double",
     "FormSection",
+    "HeardChord",
     "HeardDouble",
     "Instrument",
     "Log",

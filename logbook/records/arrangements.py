@@ -60,7 +60,11 @@ class ArrangedSection:
         "", "the version's section it comes from (empty: new)", "chorus", "_source_name"
     )
     bars: int | None = written(
-        None, "its length (empty: as recorded)", "8", lambda on: on.maybe(on._bars)
+        None,
+        "its length (empty: as recorded)",
+        "8",
+        lambda on: on.maybe(on._bars),
+        called="length",
     )
     times: int = written(1, "how often it is played", "2", "_times")
     vamp: bool = written(False, "goes round until the cue", "true", "yes_no", flag=True)

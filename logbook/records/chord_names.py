@@ -14,7 +14,7 @@ from logbook.errors import LogbookError
 from logbook.records.parts import Part, Voicing
 from logbook.strings.capo import Capos
 from logbook.strings.frets import place_frets, read_frets
-from logbook.strings.tunings import Tuning
+from logbook.strings.tunings import StringTuning
 from logbook.strings.voicing import describe, judge_position
 from logbook.theory.chord_symbol import ChordSymbolError
 from logbook.theory.symbols import read_symbol
@@ -32,7 +32,7 @@ def claimed_name(voicing: Voicing) -> str:
 
 
 def sounding_name(
-    voicing: Voicing, part: Part, tuning: Tuning | None, capos: Capos, key: str = ""
+    voicing: Voicing, part: Part, tuning: StringTuning | None, capos: Capos, key: str = ""
 ) -> str:
     """Return the name of what sounds when a voicing of a part is played.
 
@@ -51,7 +51,7 @@ def _sounding(
     claimed: str,
     frets: str,
     counted: str,
-    tuning: Tuning | None,
+    tuning: StringTuning | None,
     capos: Capos,
     key: str,
 ) -> str:

@@ -13,9 +13,9 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import NamedTuple, TypeVar
 
-from logbook.editing.comp import CompPiece
+from logbook.editing.comp import EditPiece
 from logbook.editing.survey import Section
-from logbook.editing.takes import PunchIn, Take, TakeId, parse_result
+from logbook.editing.takes import PunchedBars, TakeId, TakeSpan, parse_result
 from logbook.records.log import Log
 from logbook.records.parts import Comp, Part
 from logbook.records.parts import CompPiece as PieceRecord
@@ -24,18 +24,18 @@ from logbook.records.places import Instrument
 from logbook.records.places import Tuning as TuningRecord
 from logbook.records.songs import FormSection, Song, TempoChange, Version
 from logbook.strings.capo import Capos, read_capos
-from logbook.strings.tunings import Tuning, at_pitch, find_tuning, parse_tuning
+from logbook.strings.tunings import StringTuning, at_pitch, find_tuning, parse_tuning
 from logbook.timing.bars import BarRange, bars, parse_point, parse_range
 from logbook.timing.map_text import read_meters, read_pickup
 from logbook.timing.meter import Meter
 from logbook.timing.tempo import Tempo
-from logbook.timing.tempo_map import MeterChange, Ramp, TempoMap
-from logbook.timing.tempo_map import TempoChange as TempoPlace
+from logbook.timing.tempo_map import MeterAt, Ramp, TempoMap
+from logbook.timing.tempo_map import TempoAt as TempoPlace
 
 Named = TypeVar("Named")
 
 
-class Place(NamedTuple):
+class PartPlace(NamedTuple):
     """A part where it stands: its log, song and version."""
 
     log: Log
@@ -49,12 +49,12 @@ class Place(NamedTuple):
         return f"{self.song.title}, {self.version.name}, {self.part.name}"
 
 
-def places(log: Log) -> Iterator[Place]:
+def places(log: Log) -> Iterator[PartPlace]:
     """Every part of the log where it stands, in the log's order."""
     for song in log.songs:
         for version in song.versions:
             for part in version.parts:
-                yield Place(log, song, version, part)
+                yield PartPlace(log, song, version, part)
 
 
 def by_name(records: Iterable[Named], name: str) -> Named | None:
@@ -70,7 +70,7 @@ def exact(number: float) -> Fraction:
 # Version
 
 
-def meters_of(version: Version) -> tuple[MeterChange, ...]:
+def meters_of(version: Version) -> tuple[MeterAt, ...]:
     """The version's meters; 4/4 where none is said."""
     lines = [f"{change.bar} {change.meter}" for change in version.meters]
     return read_meters(lines or ["4/4"])
@@ -102,7 +102,7 @@ def bars_map(version: Version) -> TempoMap:
     return found
 
 
-def _tempo_place(change: TempoChange, meters: tuple[MeterChange, ...]) -> TempoPlace:
+def _tempo_place(change: TempoChange, meters: tuple[MeterAt, ...]) -> TempoPlace:
     unit = Fraction(change.unit) if change.unit else _meter_at(meters, change.bar).felt_beat_length
     place = parse_point(f"{change.bar}")._replace(beat=Fraction(change.beat))
     ramp = None
@@ -112,7 +112,7 @@ def _tempo_place(change: TempoChange, meters: tuple[MeterChange, ...]) -> TempoP
     return TempoPlace(place, Tempo(exact(change.bpm), unit), ramp)
 
 
-def _meter_at(meters: tuple[MeterChange, ...], bar: int) -> Meter:
+def _meter_at(meters: tuple[MeterAt, ...], bar: int) -> Meter:
     return next((each.meter for each in reversed(meters) if each.bar <= bar), meters[0].meter)
 
 
@@ -145,12 +145,12 @@ def uncharted(version: Version, part: Part) -> tuple[FormSection, ...]:
     )
 
 
-def instrument_of(place: Place) -> Instrument | None:
+def instrument_of(place: PartPlace) -> Instrument | None:
     """The instrument the part was played on, None while it is not clear or not in the log."""
     return by_name(place.log.instruments, place.part.instrument)
 
 
-def tuning_of(place: Place) -> Tuning | None:
+def tuning_of(place: PartPlace) -> StringTuning | None:
     """The part's tuning, else its instrument's usual one; None where neither is said.
 
     A tuning of the log goes before the usual one of the same name.
@@ -166,7 +166,7 @@ def tuning_of(place: Place) -> Tuning | None:
 
 
 @lru_cache(maxsize=256)
-def _parsed(logged: TuningRecord) -> Tuning:
+def _parsed(logged: TuningRecord) -> StringTuning:
     """A tuning of the log as the strings room takes it; a log has few, and asks often."""
     return parse_tuning(
         logged.strings, name=logged.name, a4_hz=logged.a4_hz, offset_cents=logged.offset_cents
@@ -181,34 +181,35 @@ def capos_of(part: Part) -> Capos:
 # Takes and comps
 
 
-def take_of_record(take: TakeRecord) -> Take:
+def take_of_record(take: TakeRecord) -> TakeSpan:
     """A take as the editing room takes it; its length is that of its longest file."""
     lengths = [
         Fraction(file.frames, file.rate_hz)
         for file in take.files
         if file.frames is not None and file.rate_hz
     ]
-    return Take(
+    return TakeSpan(
         number=take.number,
         session=take.session,
         result=parse_result(take.result) if take.result else None,
         bars=parse_range(take.bars) if take.bars else None,
         punch_ins=tuple(
-            PunchIn(parse_range(punch.bars), punch.number, punch.why) for punch in take.punch_ins
+            PunchedBars(parse_range(punch.bars), punch.number, punch.why)
+            for punch in take.punch_ins
         ),
         note=take.notes,
         file_seconds=max(lengths, default=None),
     )
 
 
-def takes_of(part: Part) -> tuple[Take, ...]:
+def takes_of(part: Part) -> tuple[TakeSpan, ...]:
     """The part's takes as the editing room takes them."""
     return tuple(map(take_of_record, part.takes))
 
 
-def piece_of_record(piece: PieceRecord) -> CompPiece:
+def piece_of_record(piece: PieceRecord) -> EditPiece:
     """One edit decision as the editing room takes it."""
-    return CompPiece(
+    return EditPiece(
         bars=parse_range(piece.bars),
         take=TakeId(piece.take, piece.session),
         source=parse_range(piece.source or piece.bars),
@@ -217,7 +218,7 @@ def piece_of_record(piece: PieceRecord) -> CompPiece:
     )
 
 
-def pieces_of(comp: Comp) -> tuple[CompPiece, ...]:
+def pieces_of(comp: Comp) -> tuple[EditPiece, ...]:
     """A comp's pieces as the editing room takes them."""
     return tuple(map(piece_of_record, comp.pieces))
 

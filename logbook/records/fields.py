@@ -32,7 +32,8 @@ def needed(help: str, example: str, read: Named, **traits: Any) -> Mapping[str, 
     Traits: `key` is its name in files and commands where that is not the attribute's; `write` its
     printer; a `flag` is a yes or no, a `many` field a list of texts; an `always` field is written
     out even where it says what is usual; a `strict` one is read with all its rules even in a
-    table taken as it was logged. For `stored` see `storage_of`.
+    table taken as it was logged; `called` is the option's name where the key would mean another
+    thing on the command line. For `stored` see `storage_of`.
     """
     stored = traits.pop("stored", "")
     return {"written": {"help": help, "example": example, "read": read, **traits}, "stored": stored}

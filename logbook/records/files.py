@@ -69,6 +69,29 @@ class HeardDouble:
     heard_at: str = written("", "when it was listened to", "2026-05-04 19:00", "text")
 
 
+@dataclass(frozen=True, kw_only=True)
+class HeardChord:
+    """A chord that listening heard otherwise than it is logged.
+
+    `place` is where it is logged ("9", "9.3"), or "all" for the whole part, whose capo is then
+    what differs. `logged` and `heard` are what the chart calls the chord and what it sounds, or
+    the capo; `notes` the notes heard, `sure` how sure that is, 0 to 1. `basis` names what was
+    logged when it was heard: it counts only while the chart says the same. `heard_at` is when it
+    was listened to.
+    """
+
+    place: str = field(metadata=needed("where it is logged", "9.3", "name"))
+    logged: str = written("", "what is logged there", "F#m7", "text")
+    heard: str = written("", "what is heard there", "A", "text")
+    notes: str = written("", "the notes heard", "A2 E3 A3 C#4", "text")
+    sure: float = written(0.0, "how sure that is, 0 to 1", "0.93", lambda on: on.number())
+    basis: str = written("", "what it was held against", "3f9c21d0aa17be55", "text")
+    heard_at: str = written("", "when it was listened to", "2026-05-04 19:00", "text")
+
+
+WHOLE_PART = "all"
+"""The place of what was heard of a whole part."""
+
 SAME_KINDS = ("identical", "delayed", "processed")
 """The kinds that are the same recording."""
 
@@ -160,6 +183,9 @@ class AudioFile:
     cues: tuple[Cue, ...] = holds("cue", "cues cue", whole=True)
     heard_doubles: tuple[HeardDouble, ...] = holds(
         "heard-double", "heard_doubles heard_double", whole=True
+    )
+    heard_chords: tuple[HeardChord, ...] = holds(
+        "heard-chord", "heard_chords heard_chord", whole=True
     )
     measurement: Measurement | None = written(
         None,

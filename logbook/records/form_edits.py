@@ -22,7 +22,7 @@ from logbook.timing.bars import BarPoint, BarRange, bars, parse_point, parse_ran
 Held = TypeVar("Held")
 
 
-class Move(NamedTuple):
+class FormMove(NamedTuple):
     """`length` bars that began at bar `old` begin at bar `new`."""
 
     old: int
@@ -59,7 +59,7 @@ def insert_bars(version: Version, at: int, count: int) -> Edited:
             new.append(replace(each, bars=each.bars + count))
         else:
             new.append(replace(each, start=each.start + count) if each.start >= at else each)
-    moves = [Move(1, at - 1, 1), Move(at, max(last - at, 0), at + count)]
+    moves = [FormMove(1, at - 1, 1), FormMove(at, max(last - at, 0), at + count)]
     return edited(version, tuple(new), moves)
 
 
@@ -79,7 +79,7 @@ def insert_section(version: Version, name: str, count: int, before: int | None =
         raise LogbookError(f"a section cannot have {count} bars", "write 1 or more")
     later = [replace(each, start=each.start + count) for each in form if each.start >= at]
     new = [each for each in form if each.start < at]
-    moves = [Move(1, at - 1, 1), Move(at, max(end - at, 0), at + count)]
+    moves = [FormMove(1, at - 1, 1), FormMove(at, max(end - at, 0), at + count)]
     section = FormSection(name=name, start=at, bars=count)
     done = edited(version, (*new, section, *later), moves)
     return Edited(fill_namesakes(done.version, {at}), done.told)
@@ -100,7 +100,7 @@ def delete_bars(version: Version, first: int, last: int) -> Edited:
         gone_before = min(max(each.start - first, 0), count)
         if each.bars > inside:
             new.append(replace(each, start=each.start - gone_before, bars=each.bars - inside))
-    moves = [Move(1, first - 1, 1), Move(last + 1, end - 1 - last, first)]
+    moves = [FormMove(1, first - 1, 1), FormMove(last + 1, end - 1 - last, first)]
     return edited(version, tuple(new), moves)
 
 
@@ -121,7 +121,7 @@ def move_section(version: Version, start: int, before: int | None) -> Edited:
     new, moves, bar = [], [], form[0].start
     for each in order:
         new.append(replace(each, start=bar))
-        moves.append(Move(each.start, each.bars, bar))
+        moves.append(FormMove(each.start, each.bars, bar))
         bar += each.bars
     return edited(version, tuple(new), moves)
 
@@ -136,7 +136,7 @@ def restated(version: Version, form: tuple[FormSection, ...]) -> Edited:
         met[each.name] = nth + 1
         same = [section for section in old if section.name == each.name]
         if nth < len(same):
-            moves.append(Move(same[nth].start, min(same[nth].bars, each.bars), each.start))
+            moves.append(FormMove(same[nth].start, min(same[nth].bars, each.bars), each.start))
     moves += _in_place(old, form, moves)
     known = {(move.old, move.new) for move in moves}
     kept = []
@@ -150,14 +150,14 @@ def restated(version: Version, form: tuple[FormSection, ...]) -> Edited:
 
 
 def _in_place(
-    old: Sequence[FormSection], form: Sequence[FormSection], moves: Sequence[Move]
-) -> list[Move]:
+    old: Sequence[FormSection], form: Sequence[FormSection], moves: Sequence[FormMove]
+) -> list[FormMove]:
     """Bars that no name finds again stay where they are: a section may only have got a name."""
     came = {move.old + n for move in moves for n in range(move.length)}
     went = {move.new + n for move in moves for n in range(move.length)}
     before = {b for each in old for b in range(each.start, each.start + each.bars)} - came
     after = {b for each in form for b in range(each.start, each.start + each.bars)} - went
-    return [Move(bar, 1, bar) for bar in sorted(before & after)]
+    return [FormMove(bar, 1, bar) for bar in sorted(before & after)]
 
 
 def fill_namesakes(version: Version, starts: set[int]) -> Version:
@@ -205,7 +205,7 @@ def _sorted(chart: Iterable[ChartEntry]) -> tuple[ChartEntry, ...]:
 # Carrying along
 
 
-def edited(version: Version, form: tuple[FormSection, ...], moves: Sequence[Move]) -> Edited:
+def edited(version: Version, form: tuple[FormSection, ...], moves: Sequence[FormMove]) -> Edited:
     """Give a version another form; `moves` say where the old bars are now."""
     where = {move.old + n: move.new + n for move in moves for n in range(move.length)}
     old_bars = {b for each in version.form for b in range(each.start, each.start + each.bars)}

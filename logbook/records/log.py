@@ -30,6 +30,20 @@ class Project:
     title: str = field(metadata=needed("its title", "Boathouse", "name"))
     barcode: str = written("", "EAN or UPC", "6 291041 500213", lambda on: on.through(on.read_ean))
     date: str = written("", "when it comes out", "2026-09-01", "iso_date")
+    artist: str = written("", "who it is by, as it is displayed", "Ada Fenrush", "text")
+    genre: str = written("", "its genre", "folk", "text")
+    phonogram: str = written(
+        "",
+        "the phonogram line: year and owner of the recordings",
+        "2026 Slack Water Records",
+        lambda on: on.through(on.read_rights),
+    )
+    copyright: str = written(
+        "",
+        "the copyright line: year and owner of the release",
+        "2026 Slack Water Records",
+        lambda on: on.through(on.read_rights),
+    )
     notes: str = noted()
     tracks: tuple[Track, ...] = holds("track", "tracks track", whole=True)
 

@@ -14,15 +14,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
-from logbook.editing.comp import CompPiece
+from logbook.editing.comp import EditPiece
 from logbook.editing.doubling import Doubling, parse_doubling_state
 from logbook.editing.survey import CompSurvey, Section, survey_comp
-from logbook.editing.surveyed import Share
-from logbook.editing.takes import Take, TakeId
+from logbook.editing.surveyed import TakeShare
+from logbook.editing.takes import TakeId, TakeSpan
 from logbook.errors import LogbookError
 from logbook.names import alike, matches
 from logbook.records.context import (
-    Place,
+    PartPlace,
     bars_map,
     capos_of,
     final_comp,
@@ -40,14 +40,14 @@ from logbook.records.parts import Take as TakeRecord
 from logbook.records.places import Instrument
 from logbook.records.songs import Song, Version
 from logbook.strings.capo import Capos
-from logbook.strings.tunings import Tuning
+from logbook.strings.tunings import StringTuning
 from logbook.timing.tempo_map import TempoMap
 
 
 class PartView:
     """A part with its song, version and log, and what follows from them."""
 
-    def __init__(self, place: Place) -> None:
+    def __init__(self, place: PartPlace) -> None:
         self.place = place
 
     @property
@@ -83,7 +83,7 @@ class PartView:
         return instrument_of(self.place)
 
     @cached_property
-    def tuning(self) -> Tuning | None:
+    def tuning(self) -> StringTuning | None:
         """The part's tuning, else its instrument's usual one. Raises LogbookError."""
         return tuning_of(self.place)
 
@@ -115,7 +115,7 @@ class PartView:
     # Takes and comps
 
     @cached_property
-    def takes(self) -> tuple[Take, ...]:
+    def takes(self) -> tuple[TakeSpan, ...]:
         """The takes as the editing room takes them. Raises LogbookError."""
         return takes_of(self.part)
 
@@ -133,7 +133,7 @@ class PartView:
         return self.comp is None and bool(self.part.comps)
 
     @cached_property
-    def pieces(self) -> tuple[CompPiece, ...]:
+    def pieces(self) -> tuple[EditPiece, ...]:
         """The pieces of the comp that counts, none without one. Raises LogbookError."""
         return pieces_of(self.comp) if self.comp else ()
 
@@ -151,7 +151,7 @@ class PartView:
             pieces_of(comp), self.takes, self.form, self.bars, self.version.sample_rate_hz
         )
 
-    def share_of(self, take: TakeRecord) -> Share | None:
+    def share_of(self, take: TakeRecord) -> TakeShare | None:
         """Return how much of the finished part a take makes up, None where it is not heard.
 
         Raises LogbookError where the comp cannot be read.

@@ -13,13 +13,17 @@ class Person:
     """Somebody (or, for a publisher, some firm) the log names.
 
     `name` is what the log calls them and is unique; `credited_as` is the name on the sleeve,
-    `full_name` the one in the papers. Identifiers are stored plain, without separators.
-    `low` and `high` are a singer's lowest and highest comfortable notes ("A3", "D5").
+    `full_name` the one in the papers. Identifiers are stored plain, without separators. `kind` is
+    "person", "organisation" or empty. `low` and `high` are a singer's lowest and highest
+    comfortable notes ("A3", "D5").
     """
 
     name: str = field(metadata=needed("what the log calls them", "Ada Fenrush", "name"))
     full_name: str = written("", "the name in the papers", "Adelaide Fenrush", "text")
     credited_as: str = written("", "the name on the sleeve", "Ada Fenrush", "text")
+    kind: str = written(
+        "", "person or organisation", "organisation", lambda on: on.one_of("person", "organisation")
+    )
     other_names: tuple[str, ...] = written(
         (), "other names they go by", "A. Fenrush", "texts", write="list", many=True
     )
@@ -44,7 +48,8 @@ class Role:
     """What a person did on the song, version, session or part this stands in.
 
     `person` names a Person; `role` is a word of the trade ("engineer"); `instrument` says
-    with what, for a performer.
+    with what, for a performer. `billing` is how they are named: "featured", "contracted",
+    "uncredited" or empty.
     """
 
     person: str = field(
@@ -52,6 +57,12 @@ class Role:
     )
     role: str = field(metadata=needed("a word of the trade", "engineer", "_role_word"))
     instrument: str = written("", "with what, for a performer", "fiddle", "text")
+    billing: str = written(
+        "",
+        "featured, contracted (plays for a fee, without a share) or uncredited",
+        "featured",
+        lambda on: on.one_of("featured", "contracted", "uncredited"),
+    )
     notes: str = noted()
 
 

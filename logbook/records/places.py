@@ -93,6 +93,20 @@ class Session:
     end_date: str = written(
         "", "its last day, if it went on", "2026-05-03", "iso_date", key="until"
     )
+    started_at: str = written(
+        "",
+        "when it began, with the time zone",
+        "2026-05-02 10:00 +02:00",
+        lambda on: on.through(on.read_moment),
+        key="start",
+    )
+    ended_at: str = written(
+        "",
+        "when it was over, with the time zone",
+        "2026-05-02 18:30 +02:00",
+        lambda on: on.through(on.read_moment),
+        key="end",
+    )
     place: str = written("", "where", "the boathouse", "text")
     gear: str = written("", "gear notes", "two ribbons, one preamp", "text")
     file_pattern: str = written("", "how its recorder named files", "{part}_{take}", "text")

@@ -16,7 +16,7 @@ from logbook.records.parts import ChartEntry, Part, Pattern, Voicing
 from logbook.records.songs import FormSection, Song, Version
 from logbook.strings.capo import read_capos
 from logbook.strings.recapo import recapo
-from logbook.strings.tunings import Tuning
+from logbook.strings.tunings import StringTuning
 
 RIG = (
     "player", "instrument", "tuning", "capo", "counted", "picked", "technique", "chain", "pan",
@@ -112,7 +112,7 @@ def named_by(
     )
 
 
-def recapoed(part: Part, capo: str, tuning: Tuning, keep: str) -> tuple[Voicing, ...]:
+def recapoed(part: Part, capo: str, tuning: StringTuning, keep: str) -> tuple[Voicing, ...]:
     """A part's voicings after its capo moved, with their shapes or their sound kept.
 
     Raises LogbookError naming the chord that cannot be held so.

@@ -18,7 +18,9 @@ class FormSection:
     name: str = field(metadata=needed("what it is called", "verse", "name"))
     start: int = field(metadata=needed("its first bar", "5", "read_bar"))
     bars: int = field(
-        metadata=needed("its length in bars", "8", lambda on: on.whole(1, on.LAST_BAR))
+        metadata=needed(
+            "its length in bars", "8", lambda on: on.whole(1, on.LAST_BAR), called="length"
+        )
     )
     notes: str = noted()
 
@@ -102,7 +104,7 @@ class Version:
         None,
         "sample rate in hertz",
         "48000",
-        lambda on: on.maybe(on.whole(1000, 10_000_000, "hz")),
+        lambda on: on.maybe(on.sample_rate),
         key="rate",
     )
     a4_hz: float = written(
@@ -112,6 +114,19 @@ class Version:
         "", "recording code (ISO 3901)", "AA-6Q7-20-00047", lambda on: on.through(on.read_isrc)
     )
     date: str = written("", "when it was finished", "2026-05-03", "iso_date")
+    artist: str = written("", "who it is by, as it is displayed", "Ada Fenrush", "text")
+    language: str = written("", "the language it is sung in", "English", "text")
+    genre: str = written("", "its genre", "folk", "text")
+    explicit: str = written(
+        "", "explicit, or clean", "clean", lambda on: on.one_of("explicit", "clean")
+    )
+    published: str = written("", "when it was first published", "2026-09-01", "iso_date")
+    phonogram: str = written(
+        "",
+        "the phonogram line: year and owner of the recording",
+        "2026 Slack Water Records",
+        lambda on: on.through(on.read_rights),
+    )
     bar_one_at: str = written(
         "", "where bar 1 stands on the recorder's clock", "10:02:15.5", "_clock"
     )

@@ -20,7 +20,7 @@ from logbook.importing.file_facts import record_of
 from logbook.records import Measurement, Take, Version
 from logbook.room.view import bars_of_length
 from logbook.store.file_rows import read_files, read_time
-from logbook.store.finding import Place, find_owner
+from logbook.store.finding import LogPlace, find_owner
 from logbook.store.writing import next_take, put
 
 if TYPE_CHECKING:
@@ -37,7 +37,7 @@ def known_places(connection: Connection) -> set[Path]:
 def log_recording(
     store: Store,
     path: Path,
-    place: Place,
+    place: LogPlace,
     *,
     root: Path,
     first_bars: str = "",

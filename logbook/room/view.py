@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from logbook.errors import LogbookError
-from logbook.records.context import Place, capos_of, sections_of, tempo_map_of, tuning_of
+from logbook.records.context import PartPlace, capos_of, sections_of, tempo_map_of, tuning_of
 from logbook.records.part_view import PartView
 from logbook.sheets.chords import chord_card
 from logbook.timing.bars import BarPoint
@@ -25,7 +25,7 @@ _MOST_DIGITS = 9
 
 
 @dataclass(frozen=True, kw_only=True)
-class TakeRow:
+class ShownTake:
     """One take as the room lists it; `files` are the names of its files."""
 
     number: int
@@ -73,7 +73,7 @@ class View:
     sections: tuple[SectionRow, ...] = ()
     section: str = ""
     bars: str = ""
-    takes: tuple[TakeRow, ...] = ()
+    takes: tuple[ShownTake, ...] = ()
     next_take: int = 1
     unrated: int | None = None
     chart: tuple[ChartCell, ...] = ()
@@ -83,7 +83,7 @@ class View:
 
 
 def view_of(
-    place: Place, session: SessionRecord | None, *, section: str, today: str, remarks: int
+    place: PartPlace, session: SessionRecord | None, *, section: str, today: str, remarks: int
 ) -> View:
     """Work out what is shown of a part; `section` is the digit chosen, "" for the whole song."""
     version, part = place.version, place.part
@@ -135,7 +135,7 @@ def _is_on(session: SessionRecord, today: str) -> bool:
     return not session.date or session.date <= today <= (session.end_date or session.date)
 
 
-def _setup(place: Place) -> str:
+def _setup(place: PartPlace) -> str:
     version, part = place.version, place.part
     words = [part.instrument]
     try:
@@ -147,14 +147,15 @@ def _setup(place: Place) -> str:
     words.append(f"frets from {part.counted}")
     words.append(version.key)
     if version.tempos:
-        words.append(f"{version.tempos[0].unit or 'q'}={version.tempos[0].bpm:g}")
+        unit = version.tempos[0].unit
+        words.append(f"{'q' if unit in ('', '1/4') else unit}={version.tempos[0].bpm:g}")
     return " · ".join(filter(None, words))
 
 
-def _takes(part: Part) -> tuple[TakeRow, ...]:
+def _takes(part: Part) -> tuple[ShownTake, ...]:
     # The log keeps takes in the order they were logged.
     return tuple(
-        TakeRow(
+        ShownTake(
             number=take.number,
             result=take.result,
             bars=take.bars,
@@ -167,7 +168,7 @@ def _takes(part: Part) -> tuple[TakeRow, ...]:
 
 
 def _chart(
-    place: Place, chosen: SectionRow | None, sections: tuple[SectionRow, ...]
+    place: PartPlace, chosen: SectionRow | None, sections: tuple[SectionRow, ...]
 ) -> tuple[tuple[ChartCell, ...], bool]:
     """The chart line of the chosen section, or of the first one that is charted."""
     part = place.part
@@ -196,7 +197,7 @@ def _cell(number: int, voicings: list[str] | None, names: dict[str, tuple[str, s
     return ChartCell(bar=number, sounds=sounds, shape=shapes if shapes != sounds else "")
 
 
-def _names(place: Place, labels: set[str]) -> dict[str, tuple[str, str]]:
+def _names(place: PartPlace, labels: set[str]) -> dict[str, tuple[str, str]]:
     """What each voicing sounds, and what the hands call it."""
     found = {label: (label, "") for label in labels} | {"": ("-", "")}
     try:
@@ -218,7 +219,7 @@ def _beat(text: str) -> float:
         return 1.0
 
 
-def _missing(place: Place, remarks: int) -> tuple[str, ...]:
+def _missing(place: PartPlace, remarks: int) -> tuple[str, ...]:
     """What somebody will ask for later, with the line that says it."""
     version, part = place.version, place.part
     found = []

@@ -15,13 +15,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from logbook.errors import LogbookError
-from logbook.notebook.lines.log_lines import Answer, Notebook
-from logbook.records.context import Place
+from logbook.notebook.lines.log_lines import LineAnswer, Notebook
+from logbook.records.context import PartPlace
 from logbook.room.arriving import Arrivals
+from logbook.room.hearing import Proposal, log_proposal, propose_held, propose_take
 from logbook.room.recorded import known_places, log_recording
 from logbook.room.view import View, view_of
 from logbook.store.file_rows import last_command
-from logbook.store.finding import Place as Named
+from logbook.store.finding import LogPlace as Named
 from logbook.store.finding import exactly
 from logbook.store.here import move_here, read_here
 from logbook.store.reading import read_log, read_rows
@@ -69,6 +70,7 @@ class Room:
         self.clock = clock
         self.arrivals = Arrivals(folder.resolve()) if folder else None
         self.offered: list[Path] = []
+        self.proposal: Proposal | None = None
         self._shown: tuple[object, View] | None = None
         if self.arrivals is not None:
             with store.reading() as connection:
@@ -201,6 +203,54 @@ class Room:
 
         return self._try(move)
 
+    # Play it to log it
+
+    def hear_take(self) -> Reply:
+        """Hear the chords of the last take that has a file, for the chart."""
+
+        def listen(place: PartPlace, view: View) -> Proposal:
+            last = next((take for take in view.takes if take.files), None)
+            if last is None:
+                raise LogbookError("no take has a file yet", "a take needs its recording")
+            name = f"{last.number}/{last.session}" if last.session else str(last.number)
+            return propose_take(place, name)
+
+        return self._hear(listen)
+
+    def hear_chords_held(self) -> Reply:
+        """Hear chords held once each in the newest file, for the part's voicings."""
+
+        def listen(place: PartPlace, view: View) -> Proposal:
+            if self.offered:
+                return propose_held(place, self.offered[-1])
+            records = [file for take in place.part.takes for file in take.files]
+            if not records:
+                raise LogbookError("there is no recording yet", "record each chord held once")
+            return propose_held(place, Path(records[-1].folder) / records[-1].path)
+
+        return self._hear(listen)
+
+    def _hear(self, listen: Callable[[PartPlace, View], Proposal]) -> Reply:
+        view = self.view()
+        with self.store.reading() as connection:
+            place = _place(connection, read_here(connection, self.who))
+        if place is None:
+            return Reply(said="there is no part yet", done=False)
+
+        def hear() -> Reply:
+            self.proposal = listen(place, view)
+            more = (*self.proposal.lines, "accept it with its key, or go on")
+            return Reply(said=self.proposal.said, more=more)
+
+        return self._try(hear)
+
+    def accept(self) -> Reply:
+        """Log what was heard last."""
+        proposal, self.proposal = self.proposal, None
+        if proposal is None:
+            return Reply(said="nothing was heard that could be accepted", done=False)
+        return self._try(lambda: Reply(said=log_proposal(self.store, proposal, who=self.who)))
+
     # The recorder's folder
 
     def look(self) -> list[Reply]:
@@ -245,7 +295,7 @@ class Room:
             return Reply(said=str(error), done=False)
 
 
-def _reply(answer: Answer) -> Reply:
+def _reply(answer: LineAnswer) -> Reply:
     if not answer.read:
         why = tuple(filter(None, (answer.why, answer.remedy)))
         return Reply(said=f"kept as remark {answer.remark}", more=why, done=False)
@@ -255,7 +305,7 @@ def _reply(answer: Answer) -> Reply:
     return Reply(said=answer.understood, more=tuple(more))
 
 
-def _place(connection: Connection, here: Here) -> Place | None:
+def _place(connection: Connection, here: Here) -> PartPlace | None:
     found = exactly(connection, "song", here.song) if here.song else None
     if found is None:
         return None
@@ -264,7 +314,7 @@ def _place(connection: Connection, here: Here) -> Place | None:
         for version in song.versions:
             for part in version.parts:
                 if (version.name, part.name) == (here.version, here.part):
-                    return Place(log, song, version, part)
+                    return PartPlace(log, song, version, part)
     return None
 
 

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from logbook.arranging.adaptations import Adaptation
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.difference import differences, kept_text
+from logbook.arranging.key_table import KeyRow, KeyTable
 from logbook.arranging.singers import VOICE_CAUTION, SingersAnswer
 from logbook.sheets.arranged_data import singer_data, way_data
 from logbook.sheets.blocks import Block, Facts, Heading, Items, Paragraph, Table
@@ -29,13 +30,17 @@ class AskedWays(NamedTuple):
     ways: tuple[Adaptation, ...]
 
 
-def build(subject: AskedDifferences | AskedWays | SingersAnswer, wanted: Wanted) -> Sheet:
+def build(
+    subject: AskedDifferences | AskedWays | SingersAnswer | KeyTable, wanted: Wanted
+) -> Sheet:
     """Return the answer, ready to be drawn."""
     del wanted
     if isinstance(subject, AskedDifferences):
         return _differences(subject.arranged)
     if isinstance(subject, AskedWays):
         return _ways(subject)
+    if isinstance(subject, KeyTable):
+        return _key_table(subject)
     return _singer(subject)
 
 
@@ -144,3 +149,90 @@ def _singer(answer: SingersAnswer) -> Sheet:
             )
     blocks.append(Paragraph(VOICE_CAUTION))
     return Sheet("keys", title, singer_data(answer), tuple(blocks), (head, *rows))
+
+
+_SHORT = {"same shapes": "same", "new shapes": "new", "retuned": "retuned"}
+
+
+def _key_table(table: KeyTable) -> Sheet:
+    """All keys, a row each; the best is marked and told in words."""
+    title = f"{table.song}, {table.version}: every key"
+    head = ("", "key", "moved", *(("melody", "room") if table.singer else ()), *table.parts)
+    rows = tuple(_key_row(row, place == table.best) for place, row in enumerate(table.rows))
+    best = table.rows[table.best]
+    words = [f"Best: {best.key.name}"]
+    if best.melody is not None:
+        lies = best.melody.outside or "comfortable throughout"
+        where = best.melody.name.partition(", ")[2]
+        words.append(f"the melody is {lies}" + (f", {where} than the band" if where else ""))
+    words += [
+        f"{name} {way.text}" + (f" ({way.shape_key} shapes)" if way.shape_key else "")
+        if way is not None
+        else f"{name} as recorded"
+        for name, way in zip(table.parts, best.ways, strict=True)
+    ]
+    blocks: list[Block] = [Heading(2, title, quiet=True), Table(head, rows)]
+    if table.why:
+        blocks.append(Paragraph(f"How the melody lies is not known: {table.why}."))
+    blocks.append(Paragraph("; ".join(words) + "."))
+    if table.parts:
+        blocks.append(
+            Paragraph(
+                "same, new: the same shapes or new ones; +1 or -2: all strings retuned by so many "
+                "semitones; c5: capo 5; 4/6: four of six voicings stay fret for fret."
+            )
+        )
+    if table.singer:
+        blocks.append(
+            Paragraph(
+                f"Room is in semitones below and above, within the range of {table.singer}; a "
+                "minus is how far the melody lies outside."
+            )
+        )
+        blocks.append(Paragraph(VOICE_CAUTION))
+    if any(way is not None and way.stretch_mm >= WIDE_MM for row in table.rows for way in row.ways):
+        blocks.append(Paragraph(STRAIN_CAUTION))
+    data = {
+        "song": table.song,
+        "version": table.version,
+        "singer": table.singer,
+        "keys": [
+            {
+                "key": row.key.name,
+                "moved": row.steps,
+                "best": place == table.best,
+                "melody": None if row.melody is None else [row.melody.low, row.melody.high],
+                "room_below": None if row.melody is None else row.melody.room_below,
+                "room_above": None if row.melody is None else row.melody.room_above,
+                "octaves": None if row.melody is None else row.melody.octaves,
+                "parts": {
+                    name: None if way is None else way_data(way)
+                    for name, way in zip(table.parts, row.ways, strict=True)
+                },
+            }
+            for place, row in enumerate(table.rows)
+        ],
+    }
+    return Sheet("keys", title, data, tuple(blocks), (head, *rows))
+
+
+def _key_row(row: KeyRow, is_best: bool) -> tuple[str, ...]:
+    cells = [">" if is_best else "", row.key.name, f"{row.steps:+}" if row.steps else "0"]
+    if row.melody is not None:
+        cells += [
+            f"{row.melody.low}-{row.melody.high}",
+            f"{row.melody.room_below}, {row.melody.room_above}",
+        ]
+    return (*cells, *(_way_cell(way) for way in row.ways))
+
+
+def _way_cell(way: Adaptation | None) -> str:
+    """A way in a few signs: "same c5 6/6", "-2 6/6", "new 2/6"."""
+    if way is None:
+        return "as recorded"
+    if not way.possible:
+        return "no way"
+    words = [f"{way.retuned:+}" if way.retuned else _SHORT[way.kind]]
+    if way.rig.capos:
+        words.append(f"c{way.capo}")
+    return " ".join([*words, f"{way.kept}/{len(way.hands)}"])

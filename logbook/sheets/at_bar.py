@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
-from logbook.editing.comp import CompPiece
+from logbook.editing.comp import EditPiece
 from logbook.errors import LogbookError
 from logbook.records.context import section_at, uncharted
 from logbook.records.part_view import PartView
@@ -136,7 +136,7 @@ def _takes(view: PartView, bar: int) -> Iterator[Said]:
         yield from _punched_and_files(view, take, bar)
 
 
-def _take_of_piece(view: PartView, piece: CompPiece, bar: int) -> Iterator[Said]:
+def _take_of_piece(view: PartView, piece: EditPiece, bar: int) -> Iterator[Said]:
     source = piece.source.start.bar + bar - piece.bars.start.bar
     record = next(
         (

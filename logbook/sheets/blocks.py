@@ -13,7 +13,8 @@ if TYPE_CHECKING:
     from logbook.sheets.charts import ChartSection
     from logbook.sheets.chords import ChordCard
     from logbook.sheets.patterns import PatternCard
-    from logbook.strings.voicing import Voicing
+    from logbook.sheets.strips import Strip
+    from logbook.strings.voicing import SoundingVoicing
 
 PLAIN, CAUTION, WRONG, KEY = "plain", "caution", "wrong", "key"
 
@@ -21,13 +22,15 @@ PLAIN, CAUTION, WRONG, KEY = "plain", "caution", "wrong", "key"
 class Heading(NamedTuple):
     """A heading, and beside it what belongs on the same line.
 
-    `quiet` is one of an answer on the screen, which needs no rule under it.
+    `quiet` is one of an answer on the screen, which needs no rule under it; `of_part` the name of
+    a part, which stands at the foot of its pages.
     """
 
     level: int
     text: str
     aside: str = ""
     quiet: bool = False
+    of_part: bool = False
 
 
 class Facts(NamedTuple):
@@ -64,10 +67,14 @@ class Table(NamedTuple):
 
 
 class Chords(NamedTuple):
-    """Chord cards with their diagrams, as many side by side as fit."""
+    """Chord cards with their diagrams, as many side by side as fit.
+
+    `charted` says that the diagrams stand on top of a chart already, so that paper can do without.
+    """
 
     cards: tuple[ChordCard, ...]
     large: bool = False
+    charted: bool = False
 
 
 class Patterns(NamedTuple):
@@ -80,24 +87,46 @@ class Chart(NamedTuple):
     """The chart by section, bars in rows of four.
 
     `with_shapes` says that the shape names differ from the concert names, so both are shown;
-    `with_labels` that two voicings share a name, so the labels are shown as well.
+    `with_labels` that two voicings share a name, so the labels are shown as well. `cards` are drawn
+    small along the top of an engraved one; `stage` says that it is read from the floor.
     """
 
     sections: tuple[ChartSection, ...]
     with_shapes: bool
     with_labels: bool
+    cards: tuple[ChordCard, ...] = ()
+    stage: bool = False
+
+
+class TabSection(NamedTuple):
+    """A section in tablature: `systems` hold the lines of text of each row of bars."""
+
+    name: str
+    bars: str
+    systems: tuple[tuple[str, ...], ...]
+
+
+class Tab(NamedTuple):
+    """A part that plays single notes, in tablature."""
+
+    sections: tuple[TabSection, ...]
+
+
+MOST_ON_TOP = 12
+"""How many small diagrams the top of a chart may hold; more are drawn below, in full."""
 
 
 class BarMap(NamedTuple):
-    """Which take every bar of the finished part comes from."""
+    """Which take every bar of the finished part comes from, and the same to scale."""
 
     rows: tuple[BarMapRow, ...]
+    strip: Strip | None = None
 
 
 class Diagram(NamedTuple):
     """One voicing on the strings, under its names (what sounds first)."""
 
-    voicing: Voicing
+    voicing: SoundingVoicing
     names: tuple[str, ...]
 
 
@@ -116,7 +145,7 @@ class Study(NamedTuple):
     beside: tuple[Facts | Paragraph | Items | Patterns, ...]
 
 
-class Move(NamedTuple):
+class HandMove(NamedTuple):
     """The way from one chord to the next: where ("bars 3-4"), and what stays and moves."""
 
     before: ChordCard
@@ -130,7 +159,7 @@ class Moves(NamedTuple):
 
     section: str
     bars: str
-    moves: tuple[Move, ...]
+    moves: tuple[HandMove, ...]
     lines: tuple[tuple[str, str], ...]
 
 
@@ -160,6 +189,7 @@ Block = (
     | Chords
     | Patterns
     | Chart
+    | Tab
     | BarMap
     | Diagram
     | ChordKey

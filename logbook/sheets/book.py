@@ -32,7 +32,7 @@ class Link(NamedTuple):
     aside: str = ""
 
 
-class Entry(NamedTuple):
+class IndexEntry(NamedTuple):
     """One line of the index: the page, what it is of, more about it, and words to search by."""
 
     link: Link
@@ -79,7 +79,7 @@ class Book(NamedTuple):
 
     songs: tuple[SongPages, ...]
     things: tuple[ThingPage, ...]
-    entries: tuple[Entry, ...]
+    entries: tuple[IndexEntry, ...]
 
 
 def plan_book(log: Log) -> Book:
@@ -190,17 +190,17 @@ def _there(link: Link | None) -> tuple[Link, ...]:
 # The index
 
 
-def _entries(songs: Iterable[SongPages], things: Iterable[ThingPage]) -> Iterator[Entry]:
+def _entries(songs: Iterable[SongPages], things: Iterable[ThingPage]) -> Iterator[IndexEntry]:
     for pages in songs:
         yield _song_entry(pages)
     for thing in things:
         facts = [text for _, text in thing.facts]
         words = " ".join([thing.title, *facts])
         aside = next((text for label, text in thing.facts if label in ("kind", "date")), "")
-        yield Entry(Link(thing.path, thing.title, aside), thing.kind, words)
+        yield IndexEntry(Link(thing.path, thing.title, aside), thing.kind, words)
 
 
-def _song_entry(pages: SongPages) -> Entry:
+def _song_entry(pages: SongPages) -> IndexEntry:
     (song,) = pages.log.songs
     keys = dict.fromkeys(version.key for version in song.versions if version.key)
     writers = [share.person for share in song.shares if share.side == "writer"]
@@ -214,4 +214,4 @@ def _song_entry(pages: SongPages) -> Entry:
     words += [project.title for project in pages.log.projects]
     said = clean(", ".join([*keys, *writers]))
     seen = clean(" ".join(dict.fromkeys(filter(None, words))))
-    return Entry(Link(pages.paths[0][1], clean(song.title), said), "song", seen)
+    return IndexEntry(Link(pages.paths[0][1], clean(song.title), said), "song", seen)

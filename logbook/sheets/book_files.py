@@ -38,7 +38,7 @@ _BATCHES = count(1)
 Progress = Callable[[int], None]
 
 
-class Written(NamedTuple):
+class WrittenBook(NamedTuple):
     """What was done: pages written, left as they were, removed; `kept` are not the book's own."""
 
     written: int
@@ -58,7 +58,7 @@ class _Task(NamedTuple):
 
 def write_book(
     book: Book, folder: Path, look: Look, progress: Callable[[int], Progress]
-) -> Written:
+) -> WrittenBook:
     """Write a book; `progress` is told how many pages are to be made, and gives a counter.
 
     Raises LogbookError where the folder holds pages that are not the book's own.
@@ -83,7 +83,7 @@ def write_book(
     if to_do or known != now:
         _write(folder / LIST, json.dumps({"pages": now}, indent=0, sort_keys=True) + "\n")
     written = sum(len(task.paths) for task in to_do)
-    return Written(written, len(now) - written, removed, kept)
+    return WrittenBook(written, len(now) - written, removed, kept)
 
 
 def _tasks(book: Book, look: Look) -> list[_Task]:

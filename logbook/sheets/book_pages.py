@@ -8,7 +8,7 @@ from logbook.errors import LogbookError
 from logbook.plaintext import clean
 from logbook.sheets import html
 from logbook.sheets.blocks import WRONG, Heading, Items
-from logbook.sheets.book import INDEX, Book, Entry, Link, SongPages, ThingPage
+from logbook.sheets.book import INDEX, Book, IndexEntry, Link, SongPages, ThingPage
 from logbook.sheets.catalog import make_sheet
 from logbook.sheets.looks import Look, Sheet, Wanted
 
@@ -89,7 +89,7 @@ def index_text(book: Book) -> str:
     )
 
 
-def _of_kind(entries: Sequence[Entry], kind: str) -> list[Entry]:
+def _of_kind(entries: Sequence[IndexEntry], kind: str) -> list[IndexEntry]:
     return sorted(
         (entry for entry in entries if entry.kind == kind),
         key=lambda entry: (entry.link.text.casefold(), entry.link.text),

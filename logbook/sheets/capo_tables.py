@@ -36,14 +36,14 @@ class CapoTable(NamedTuple):
     sung: str = ""
 
 
-class Asked(NamedTuple):
+class AskedCapo(NamedTuple):
     """The tables wanted; `frets` adds the frets of every chord."""
 
     tables: tuple[CapoTable, ...]
     frets: bool = False
 
 
-def build(subject: Asked, wanted: Wanted) -> Sheet:
+def build(subject: AskedCapo, wanted: Wanted) -> Sheet:
     """Return what each capo position would do, ready to be drawn."""
     del wanted
     blocks: list[Block] = []

@@ -36,6 +36,7 @@ ANSWERS = {
     "arrangement": "logbook.sheets.arranged",
     "arrangement answer": "logbook.sheets.arranged_answers",
     "label copy": "logbook.sheets.label_copy",
+    "recording": "logbook.sheets.other_recordings",
 }
 
 # Every sheet can be had in these.
@@ -50,6 +51,7 @@ FORMS = {
 # And in these where it is a table, or has a picture.
 OTHER_FORMS = {
     "csv": "logbook.sheets.csv_form",
+    "svg": "logbook.sheets.svg_form",
 }
 
 

@@ -36,6 +36,8 @@ class ChartBar(NamedTuple):
 
     It holds the meter's written beats `first_beat` to `beats`; only a pick-up begins after 1.
     `pattern` is the pattern that takes over in this bar, empty while the one before goes on.
+    `pulse` is how many written beats make one that is felt (3 in 6/8). `marks` are the changes of
+    meter and tempo that stand at it, `notes` the remarks on how it is played.
     """
 
     bar: int
@@ -44,6 +46,21 @@ class ChartBar(NamedTuple):
     held: ChartChord | None
     chords: tuple[ChartChord, ...]
     pattern: str
+    pulse: int = 1
+    marks: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+class BarFacts(NamedTuple):
+    """What is known of a bar besides its chords: its written beats, and what stands at it."""
+
+    beats: range = range(1, 5)
+    pulse: int = 1
+    marks: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+_NOTHING = BarFacts()
 
 
 class ChartSection(NamedTuple):
@@ -65,16 +82,16 @@ def chart_sections(
     chart: Sequence[ChartEntry],
     cards: Mapping[str, ChordCard],
     form: Sequence[FormSection],
-    beats_in: Mapping[int, range],
+    facts: Mapping[int, BarFacts],
 ) -> tuple[ChartSection, ...]:
     """Lay the chart out by section; bars of the chart outside the form come last.
 
-    `cards` are the part's chord cards by label, `beats_in` the written beats of each bar,
-    4/4 where they are not known. Raises LogbookError where an entry's beat cannot be read.
+    `cards` are the part's chord cards by label, `facts` what is known of each bar; 4/4 where
+    nothing is. Raises LogbookError where an entry's beat cannot be read.
     """
     if not chart:
         return ()
-    every = _bars(chart, cards, form, beats_in)
+    every = _bars(chart, cards, form, facts)
     sections = []
     met: set[int] = set()
     for section in sorted(form, key=lambda each: each.start):
@@ -122,7 +139,7 @@ def _bars(
     chart: Sequence[ChartEntry],
     cards: Mapping[str, ChordCard],
     form: Sequence[FormSection],
-    beats_in: Mapping[int, range],
+    facts: Mapping[int, BarFacts],
 ) -> dict[int, ChartBar]:
     starting: dict[int, list[tuple[Fraction, ChartEntry]]] = {}
     for entry in chart:
@@ -138,7 +155,8 @@ def _bars(
     for number in numbers:
         if number in silent:
             held = None  # nobody said that the chord before goes on
-        beats = beats_in.get(number) or range(1, 5)
+        known = facts.get(number, _NOTHING)
+        beats = known.beats
         # Plain bar 0 means where the pick-up begins, which is on one of the later beats.
         earliest = beats[0] if number < 1 else 1
         entries = [(max(beat, Fraction(earliest)), each) for beat, each in starting.get(number, ())]
@@ -155,6 +173,9 @@ def _bars(
             held=held if starts_held else None,
             chords=chords,
             pattern=changed,
+            pulse=known.pulse,
+            marks=known.marks,
+            notes=known.notes,
         )
         held = chords[-1] if chords else held
     return found

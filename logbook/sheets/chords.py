@@ -13,13 +13,13 @@ from typing import NamedTuple
 
 from logbook.errors import LogbookError
 from logbook.records.chord_names import claimed_name
-from logbook.records.context import Place, instrument_of
+from logbook.records.context import PartPlace, instrument_of
 from logbook.records.parts import Voicing as VoicingRecord
 from logbook.strings.capo import Capos, whole_capo
 from logbook.strings.ornaments import read_ornaments
 from logbook.strings.ring import AVOID
-from logbook.strings.tunings import Tuning
-from logbook.strings.voicing import GuideTone, Voicing, describe
+from logbook.strings.tunings import StringTuning
+from logbook.strings.voicing import GuideTone, SoundingVoicing, describe
 from logbook.theory.judge import EXACT
 from logbook.theory.symbols import read_symbol
 
@@ -83,11 +83,11 @@ class ChordCard(NamedTuple):
     remark: str = ""
     said: str = ""
     problem: str = ""
-    drawn: Voicing | None = None
+    drawn: SoundingVoicing | None = None
 
 
 def chord_card(
-    place: Place, record: VoicingRecord, tuning: Tuning | None, capos: Capos
+    place: PartPlace, record: VoicingRecord, tuning: StringTuning | None, capos: Capos
 ) -> ChordCard:
     """Return the card of one voicing of a part; what cannot be read is said on it."""
     instrument = instrument_of(place)
@@ -102,7 +102,7 @@ def chord_card(
     )
 
 
-def _name_after(place: Place, label: str) -> str:
+def _name_after(place: PartPlace, label: str) -> str:
     """The name written for the chord that first follows a voicing on the part's chart."""
     names = {each.label: claimed_name(each) for each in place.part.voicings}
     for entry, then in pairwise(place.part.chart):
@@ -118,7 +118,7 @@ def _card(
     key: str,
     after: str,
     scale_mm: float | None,
-    tuning: Tuning | None,
+    tuning: StringTuning | None,
     capos: Capos,
 ) -> ChordCard:
     """The same voicing under the same circumstances is the same card, on every sheet of a song."""
@@ -164,7 +164,7 @@ def _card(
     )
 
 
-def shape_name(voicing: Voicing) -> str:
+def shape_name(voicing: SoundingVoicing) -> str:
     """Return what the hands call the chord, in the same reading as its concert name."""
     whole = whole_capo(voicing.tuning, voicing.capos)
     if whole == 0:
@@ -180,16 +180,16 @@ def _described(
     counted: str,
     around: tuple[str, str],
     scale_mm: float | None,
-    tuning: Tuning,
+    tuning: StringTuning,
     capos: Capos,
-) -> tuple[Voicing, str]:
+) -> tuple[SoundingVoicing, str]:
     """Describe a voicing; fingers that do not fit its frets are left out and said to be wrong.
 
     `around` is the key and the name of the chord after it, each empty where it is not known.
     """
     key, after = around
 
-    def described(name: str, fingers: str) -> Voicing:
+    def described(name: str, fingers: str) -> SoundingVoicing:
         return describe(
             record.frets,
             tuning,
@@ -215,7 +215,7 @@ def _described(
     return described("", ""), problem
 
 
-def _other_names(voicing: Voicing) -> tuple[OtherName, ...]:
+def _other_names(voicing: SoundingVoicing) -> tuple[OtherName, ...]:
     """The names that fit about as well as the one the card is headed by, such as Am7 beside C6."""
     best = voicing.concert[0]
     if not best.named:
@@ -232,7 +232,7 @@ def _other_names(voicing: Voicing) -> tuple[OtherName, ...]:
 
 
 def _ring_lines(
-    voicing: Voicing, record: VoicingRecord
+    voicing: SoundingVoicing, record: VoicingRecord
 ) -> tuple[tuple[RingLine, ...], tuple[RingLine, ...]]:
     """Strings to avoid, and strings that may ring, high side first."""
     said_avoid, said_ring = string_numbers(record.avoid), string_numbers(record.ring)
@@ -283,7 +283,7 @@ def string_numbers(text: str) -> tuple[int, ...]:
     return tuple(dict.fromkeys(numbers))
 
 
-def _remark(voicing: Voicing, may_ring: tuple[RingLine, ...]) -> str:
+def _remark(voicing: SoundingVoicing, may_ring: tuple[RingLine, ...]) -> str:
     said = []
     verdict, notes = voicing.verdict, len(voicing.midi)
     if verdict is not None and verdict.word != EXACT and (notes > 1 or not verdict.agrees):

@@ -16,11 +16,12 @@ from logbook.editing.sentences import tell_comp
 from logbook.editing.surveyed import CompSurvey
 from logbook.editing.timeline import comp_rows
 from logbook.editing.words import listed, share_said, take_said
-from logbook.records.context import Place, pieces_of
+from logbook.records.context import PartPlace, pieces_of
 from logbook.records.part_view import PartView, chosen_comp
 from logbook.records.take_files import clips_found, take_audio
 from logbook.sheets.blocks import BarMap, Facts, Heading, Paragraph
 from logbook.sheets.looks import Sheet, Wanted
+from logbook.sheets.strips import strip_of
 from logbook.timing.bars import ranges_text
 
 _LABELS = 11
@@ -29,7 +30,7 @@ _LABELS = 11
 class AskedComp(NamedTuple):
     """Which comp of a part is meant, by the beginning of its name; empty is the one that counts."""
 
-    place: Place
+    place: PartPlace
     comp: str = ""
 
 
@@ -64,7 +65,7 @@ class CompSheet:
     survey: CompSurvey
 
 
-def comp_sheet(place: Place, name: str = "") -> CompSheet:
+def comp_sheet(place: PartPlace, name: str = "") -> CompSheet:
     """Return what a comp of the part amounts to. Raises LogbookError where it cannot be read."""
     view = PartView(place)
     comp = chosen_comp(view, name)
@@ -145,7 +146,9 @@ def build(subject: AskedComp, wanted: Wanted) -> Sheet:
     blocks = (
         Heading(2, f"{place.title}: {sheet.comp}{' (final)' if sheet.final else ''}", quiet=True),
         Paragraph(sheet.told),
-        BarMap(bar_map(sheet.survey, view.takes, view.form, view.bars)),
+        BarMap(
+            bar_map(sheet.survey, view.takes, view.form, view.bars), strip_of(view, sheet.survey)
+        ),
         Facts(tuple(facts), column=_LABELS),
     )
     data = {key: value for key, value in vars(sheet).items() if key != "survey"}
@@ -153,21 +156,21 @@ def build(subject: AskedComp, wanted: Wanted) -> Sheet:
     return Sheet("comp", f"{place.title}: {sheet.comp}", data, blocks, rows)
 
 
-def comp_clips(place: Place, name: str = "") -> tuple[Clip, ...]:
+def comp_clips(place: PartPlace, name: str = "") -> tuple[Clip, ...]:
     """Return the comp laid on the takes' files. Raises LogbookError where a file is missing."""
     view = PartView(place)
     pieces = pieces_of(chosen_comp(view, name))
     return lay_clips(pieces, take_audio(view), view.takes, view.bars)
 
 
-def comp_csv_rows(place: Place, name: str = "") -> list[tuple[str, ...]]:
+def comp_csv_rows(place: PartPlace, name: str = "") -> list[tuple[str, ...]]:
     """Return the comp as rows for a CSV file, with the files' frames where files are known."""
     view = PartView(place)
     comp = chosen_comp(view, name)
     return comp_rows(pieces_of(comp), view.bars, clips_found(view, comp)[0])
 
 
-def pieces_without_frames(place: Place, name: str = "") -> tuple[str, ...]:
+def pieces_without_frames(place: PartPlace, name: str = "") -> tuple[str, ...]:
     """Return why pieces of a comp have no frames in any file."""
     view = PartView(place)
     return clips_found(view, chosen_comp(view, name))[1]

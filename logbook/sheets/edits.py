@@ -7,11 +7,11 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from logbook.editing.bar_map import BarMapRow, bar_map
-from logbook.editing.comp import CompPiece
+from logbook.editing.comp import EditPiece
 from logbook.editing.doubling import Doubling, DoublingState
 from logbook.editing.sentences import tell_comp
 from logbook.editing.survey import CompSurvey
-from logbook.editing.takes import Take
+from logbook.editing.takes import TakeSpan
 from logbook.editing.words import listed, share_said
 from logbook.errors import LogbookError
 from logbook.records.files import AudioFile
@@ -19,9 +19,10 @@ from logbook.records.part_view import PartView
 from logbook.records.parts import Comp, Overdub
 from logbook.records.parts import Take as TakeRecord
 from logbook.sheets.heads import clock
+from logbook.sheets.strips import Strip, strip_of
 
 
-class TakeLine(NamedTuple):
+class EditedTake(NamedTuple):
     """One take. `heard_bars` is how much of the finished part it makes up, None without a comp."""
 
     number: int
@@ -52,8 +53,9 @@ class Edit(NamedTuple):
 
     told: str
     rows: tuple[BarMapRow, ...]
+    strip: Strip | None
     pieces: tuple[PieceLine, ...]
-    takes: tuple[TakeLine, ...]
+    takes: tuple[EditedTake, ...]
     doubling: str
     overdubs: tuple[str, ...]
     remembered: tuple[str, ...]
@@ -71,7 +73,8 @@ def edit_of(view: PartView, *, timed: bool = True) -> Edit:
     unreadable: list[str] = []
     survey: CompSurvey | None = None
     rows: tuple[BarMapRow, ...] = ()
-    takes: tuple[Take, ...] = ()
+    strip: Strip | None = None
+    takes: tuple[TakeSpan, ...] = ()
     try:
         takes = view.takes
     except LogbookError as error:
@@ -79,7 +82,9 @@ def edit_of(view: PartView, *, timed: bool = True) -> Edit:
     if comp is not None and timed:
         try:
             survey = view.survey
-            rows = bar_map(survey, takes, view.form, view.bars) if survey else ()
+            if survey is not None:
+                rows = bar_map(survey, takes, view.form, view.bars)
+                strip = strip_of(view, survey)
         except LogbookError as error:
             unreadable.append(f"comp: {error}")
     doubling = None
@@ -91,6 +96,7 @@ def edit_of(view: PartView, *, timed: bool = True) -> Edit:
     return Edit(
         told="" if lost else _sentence(view, survey, takes, doubling),
         rows=rows,
+        strip=strip,
         pieces=tuple(map(_piece, survey.pieces)) if survey else (),
         takes=tuple(_take_line(view, record, survey) for record in part.takes),
         doubling=_doubling_word(doubling),
@@ -127,7 +133,7 @@ def file_said(file: AudioFile) -> str:
 
 
 def _sentence(
-    view: PartView, survey: CompSurvey | None, takes: Sequence[Take], doubling: Doubling | None
+    view: PartView, survey: CompSurvey | None, takes: Sequence[TakeSpan], doubling: Doubling | None
 ) -> str:
     said = tell_comp(survey, takes, doubling)
     said = f"{said[:1].upper()}{said[1:]}."
@@ -142,7 +148,7 @@ def _names(comps: Sequence[Comp]) -> str:
     return listed([comp.name for comp in comps])
 
 
-def _piece(piece: CompPiece) -> PieceLine:
+def _piece(piece: EditPiece) -> PieceLine:
     return PieceLine(
         bars=str(piece.bars),
         take=str(piece.take),
@@ -152,8 +158,8 @@ def _piece(piece: CompPiece) -> PieceLine:
     )
 
 
-def _take_line(view: PartView, record: TakeRecord, survey: CompSurvey | None) -> TakeLine:
-    return TakeLine(
+def _take_line(view: PartView, record: TakeRecord, survey: CompSurvey | None) -> EditedTake:
+    return EditedTake(
         number=record.number,
         session=record.session,
         result=record.result or "unrated",

@@ -10,20 +10,20 @@ from typing import Any, NamedTuple
 
 from logbook.sheets.blocks import Block, Facts, Paragraph, Table
 from logbook.sheets.looks import Sheet, Wanted
-from logbook.sheets.voicings import LABELS, Answer
-from logbook.strings.finder import Found
+from logbook.sheets.voicings import LABELS, VoicingAnswer
+from logbook.strings.finder import Fingering
 from logbook.strings.fingering import propose_fingers
 from logbook.strings.frets import CAPO, NUT, count_frets, write_fingers
-from logbook.strings.moves import DROPS, JOINS, Change, LineNote, guide_tone_lines, top_line
+from logbook.strings.moves import DROPS, JOINS, ChordChange, LineNote, guide_tone_lines, top_line
 from logbook.strings.stretch import FINGER_LIMIT, STRAIN_CAUTION
-from logbook.strings.voicing import Voicing
+from logbook.strings.voicing import SoundingVoicing
 from logbook.theory.keys import Key
 from logbook.theory.pitch import midi_to_name, spelled
 from logbook.theory.symbols import read_symbol
 
 
 def ways_to_dicts(
-    ways: Sequence[Found], chord: str, key: Key | None = None, *, fingers: int = FINGER_LIMIT
+    ways: Sequence[Fingering], chord: str, key: Key | None = None, *, fingers: int = FINGER_LIMIT
 ) -> list[dict[str, Any]]:
     """Return ways to finger a chord as plain data.
 
@@ -49,7 +49,7 @@ class Fingerings(NamedTuple):
     """How a chord that is named can be held; `fingers` is how many the hand has for it."""
 
     chord: str
-    ways: tuple[Found, ...]
+    ways: tuple[Fingering, ...]
     key: Key | None = None
     counted: str = NUT
     fingers: int = FINGER_LIMIT
@@ -76,7 +76,7 @@ def build(subject: Fingerings, wanted: Wanted) -> Sheet:
     )
 
 
-def other_ways_blocks(answer: Answer) -> list[Block]:
+def other_ways_blocks(answer: VoicingAnswer) -> list[Block]:
     """The other ways to hold a voicing, the closest first."""
     found = answer.ways or ()
     if not found:
@@ -99,7 +99,7 @@ def other_ways_blocks(answer: Answer) -> list[Block]:
 
 
 def ways_table(
-    ways: Sequence[Found],
+    ways: Sequence[Fingering],
     chord: str,
     key: Key | None = None,
     *,
@@ -123,7 +123,7 @@ def ways_table(
     )
 
 
-def _names(way: Found, chord: str, key: Key | None) -> list[str]:
+def _names(way: Fingering, chord: str, key: Key | None) -> list[str]:
     notes = [note for note in way.notes if note >= 0]
     symbol = None if chord.startswith("(") else read_symbol(chord)
     if symbol is None or symbol.root_pc is None:
@@ -131,11 +131,11 @@ def _names(way: Found, chord: str, key: Key | None) -> list[str]:
     return [spelled(note, symbol.root, symbol.degrees, key) for note in notes]
 
 
-def _fingers(way: Found, fingers: int) -> str:
+def _fingers(way: Fingering, fingers: int) -> str:
     return write_fingers(propose_fingers(way.position, fingers=fingers) or ())
 
 
-def change_to_line(change: Change) -> str:
+def change_to_line(change: ChordChange) -> str:
     """Say a change in a line: what stays, what moves and how far."""
     parts = []
     if change.stays:
@@ -156,7 +156,7 @@ def change_to_line(change: Change) -> str:
     return "; ".join(parts) or "nothing moves"
 
 
-def change_to_dict(change: Change) -> dict[str, Any]:
+def change_to_dict(change: ChordChange) -> dict[str, Any]:
     """Return a change as plain data; frets from the nut, distances in mm."""
     return {
         **change._asdict(),
@@ -165,7 +165,7 @@ def change_to_dict(change: Change) -> dict[str, Any]:
     }
 
 
-def lines_to_dict(voicings: Sequence[Voicing]) -> dict[str, Any]:
+def lines_to_dict(voicings: Sequence[SoundingVoicing]) -> dict[str, Any]:
     """Return the line of the top notes and the lines of the guide tones as plain data."""
     return {
         "top": [note._asdict() for note in top_line(voicings)],
@@ -176,7 +176,7 @@ def lines_to_dict(voicings: Sequence[Voicing]) -> dict[str, Any]:
     }
 
 
-def voice_leading(voicings: Sequence[Voicing]) -> tuple[tuple[str, str], ...]:
+def voice_leading(voicings: Sequence[SoundingVoicing]) -> tuple[tuple[str, str], ...]:
     """Return the line of the top notes and the lines of the guide tones, a labelled row each."""
     rows = [("Top line", " ".join(note.note for note in top_line(voicings)))]
     guides = guide_tone_lines(voicings)

@@ -18,7 +18,7 @@ from logbook.strings.moves import moves_between
 from logbook.strings.ornaments import Ornament, read_ornaments
 from logbook.strings.ring import ordinal
 from logbook.strings.stretch import fingered_frets
-from logbook.strings.voicing import StringView, Voicing
+from logbook.strings.voicing import SoundingVoicing, StringView
 from logbook.theory.degrees import degree_note
 from logbook.theory.symbols import read_symbol
 
@@ -53,7 +53,7 @@ def fret_said(fret: int, stop: int, counted: str, capo: bool) -> str:
     return f"fret {fret} (capo + {above})"
 
 
-def held_by(voicing: Voicing) -> tuple[Held, ...]:
+def held_by(voicing: SoundingVoicing) -> tuple[Held, ...]:
     """Return what each finger holds, index first; empty where the fingers are not known."""
     found: dict[tuple[str, int], tuple[list[int], Stopped]] = {}
     count = len(voicing.position)
@@ -94,7 +94,7 @@ def fingers_said(card: ChordCard) -> tuple[str, ...]:
     return tuple(said)
 
 
-def picked_said(voicing: Voicing) -> str:
+def picked_said(voicing: SoundingVoicing) -> str:
     """Say which strings are picked."""
     played = [v.number for v in voicing.strings if v.state in ("fretted", "open", "harmonic")]
     if not played:
@@ -140,7 +140,7 @@ def _why(line: RingLine) -> str:
     )
 
 
-def _how(voicing: Voicing, number: int) -> str:
+def _how(voicing: SoundingVoicing, number: int) -> str:
     """How a string is kept quiet on this chord."""
     count = len(voicing.position)
     fingers = voicing.fingers or (None,) * count
@@ -234,7 +234,7 @@ def ornaments_said(card: ChordCard) -> tuple[str, ...]:
     )
 
 
-def _ornament_way(ornament: Ornament, card: ChordCard, voicing: Voicing) -> str:
+def _ornament_way(ornament: Ornament, card: ChordCard, voicing: SoundingVoicing) -> str:
     index = len(voicing.position) - ornament.string
     at = voicing.position[index] if 0 <= index < len(voicing.position) else None
     stop = at.stop if at is not None else 0

@@ -17,7 +17,7 @@ from logbook.theory.keys import parse_key
 from logbook.timing.bars import BarPoint
 from logbook.timing.map_text import pickup_text
 from logbook.timing.tempo import Tempo, unit_name
-from logbook.timing.tempo_map import TempoChange, TempoMap
+from logbook.timing.tempo_map import TempoAt, TempoMap
 
 _LARGEST_PARTS = 16
 
@@ -123,7 +123,7 @@ def _figure(bpm: Fraction) -> str:
     return f"{float(bpm):.2f}".rstrip("0").rstrip(".")
 
 
-def change_said(change: TempoChange) -> str:
+def change_said(change: TempoAt) -> str:
     """A change of tempo in words, and the bar where it is not the first."""
     said = tempo_said(change.tempo)
     if change.ramp is not None:

@@ -11,7 +11,9 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from logbook.sheets.blocks import Block, Chart, Heading
+from markupsafe import Markup
+
+from logbook.sheets.blocks import Block, Heading
 from logbook.sheets.html_views import View, block_view
 from logbook.sheets.looks import Look, Sheet
 
@@ -35,11 +37,12 @@ def draw_page(
     here: str = "",
     related: Sequence[object] = (),
     made_by: str = "logbook",
+    paper: str = "",
 ) -> str:
     """Return the sheet as a page with links to others on top: (address, text) each.
 
     `here` is the text of the link that is this page itself; `related` are links for the foot of
-    the page, with `address`, `text` and `aside`.
+    the page, with `address`, `text` and `aside`. `paper` fixes what it is printed on.
     """
     head, sections = _sections(_titled(sheet), look)
     return render(
@@ -53,7 +56,23 @@ def draw_page(
         made_by=made_by,
         related=related,
         left_handed=look.left_handed,
+        paper=paper,
+        foot=_css_text(_foot(sheet)),
     )
+
+
+def _foot(sheet: Sheet) -> str:
+    """What stands at the foot of every page: the song, and the part where it is of one."""
+    parts = [block.text for block in sheet.blocks if isinstance(block, Heading) and block.of_part]
+    return ", ".join((sheet.title, *(parts if len(parts) == 1 else ())))
+
+
+def _css_text(text: str) -> Markup:
+    """Return text as a string of a style sheet, in which nothing ends it or its element."""
+    safe = "".join(
+        each if each.isalnum() or each in " .,:-" else f"\\{ord(each):x} " for each in text
+    )
+    return Markup(f'"{safe}"')
 
 
 def render(template: str, **values: Any) -> str:
@@ -97,11 +116,9 @@ def _sections(blocks: Iterable[Block], look: Look) -> tuple[list[View], list[Vie
                     "title": block.text,
                     "aside": block.aside,
                     "views": views,
-                    "on_own_page": False,
+                    "on_own_page": block.of_part,
                 }
             )
         else:
             views.append(block_view(block, look))
-            if isinstance(block, Chart) and sections:
-                sections[-1]["on_own_page"] = True
     return head, sections

@@ -26,25 +26,32 @@ from logbook.sheets.blocks import (
     Patterns,
     RoadMap,
     Study,
+    Tab,
     Table,
 )
+from logbook.sheets.charts import ChartBar
 from logbook.sheets.chord_words import diagram_said, under_name
 from logbook.sheets.chords import ChordCard
+from logbook.sheets.folding import fold
 from logbook.sheets.looks import Look
 from logbook.sheets.patterns import PatternCard
+from logbook.sheets.signs import with_dashes, with_signs
+from logbook.sheets.svg_chart import chart_pages
 from logbook.sheets.svg_chord import LEFT, RIGHT, STRING_GAP, chord_svg, picture_width
 from logbook.sheets.svg_comp import comp_row_svg, take_keys
 from logbook.sheets.svg_neck import move_svg
+from logbook.sheets.svg_strip import strip_svg
 from logbook.sheets.text_bar_map import bar_map_key
-from logbook.sheets.text_chart import bar_tokens, section_about
+from logbook.sheets.text_chart import HELD, SILENT, SLASH, bar_tokens, fold_said, section_about
 from logbook.sheets.text_chords import card_remarks
 from logbook.strings.capo import whole_capo
 from logbook.strings.ornaments import read_ornaments
 
 View = dict[str, Any]
 
+_HEAD, _STAGE_HEAD = 150.0, 305.0
+"""What else stands on a chart's page, in points: title and facts, on stage also what changed."""
 _SIGNS = {"D": "↓", "U": "↑", "d": "(↓)", "u": "(↑)", ".": "·"}
-_HELD = "·"
 _MOVES_KEY = (
     "Dotted ring: where a finger was. Dot: where it goes. Dot in a ring: it stays. At the nut's "
     "end: × not played, ○ open. String 1 is on top; frets from the nut."
@@ -93,6 +100,7 @@ def _chords(block: Chords, look: Look) -> View:
     return {
         "cards": [card_view(card, look) for card in block.cards],
         "large": block.large,
+        "charted": block.charted,
         "key": chord_key(block.cards, look),
     }
 
@@ -111,8 +119,8 @@ def card_view(card: ChordCard, look: Look) -> View:
             )
         )
     return {
-        "name": card.concert,
-        "under": under_name(card),
+        "name": with_signs(card.concert),
+        "under": [with_signs(each) for each in under_name(card)],
         "svg": drawn,
         "strings": _string_rows(card, look),
         "columns": _columns(len(card.drawn.strings) if card.drawn else 0),
@@ -134,8 +142,8 @@ def _string_rows(card: ChordCard, look: Look) -> list[tuple[str, list[str]]]:
     else:
         rows.append(("fret", card.from_nut.split()))
     if card.notes:
-        rows.append(("note", [note or "–" for note in card.notes]))
-        rows.append(("degree", [degree or "–" for degree in card.degrees]))
+        rows.append(("note", [with_signs(note or "–") for note in card.notes]))
+        rows.append(("degree", [with_signs(degree or "–") for degree in card.degrees]))
     return [(label, cells[::-1] if look.left_handed else cells) for label, cells in rows]
 
 
@@ -221,37 +229,58 @@ def _beats(counts: Sequence[str], strokes: Sequence[str], strings: Sequence[str]
 
 
 def _chart(block: Chart, look: Look) -> View:
-    del look
+    """The chart twice: engraved for paper, and in rows that fit any screen."""
+    across, down = look.page
+    across = min(across, look._replace(paper="A4").page[0])
+    pages = chart_pages(
+        block,
+        width=across,
+        height=down - (_STAGE_HEAD if block.stage else _HEAD),
+        left_handed=look.left_handed,
+        big=look.big,
+    )
     return {
+        "pages": [Markup(page) for page in pages],
         "with_shapes": block.with_shapes,
         "with_labels": block.with_labels,
+        "stage": block.stage,
         "sections": [
             {
-                "name": section.name or "outside the form",
-                "bars": f"{'bars' if '-' in section.bars else 'bar'} {section.bars}",
-                "about": section_about(section),
-                "said": section.said,
-                "tacet": section.tacet or not section.charted,
+                "name": each.section.name or "outside the form",
+                "bars": f"{'bars' if '-' in each.section.bars else 'bar'} "
+                f"{with_dashes(each.section.bars)}{fold_said(each)}",
+                "about": section_about(each.section),
+                "said": each.section.said,
+                "tacet": each.section.tacet or not each.section.charted,
                 "rows": [
-                    [
-                        {"number": bar.bar, "tokens": _tokens(bar, starts_row=bar is row[0])}
-                        for bar in row
-                    ]
-                    for row in section.rows
+                    {
+                        "ending": max(number - len(each.section.rows) + 1, 0),
+                        "bars": [_bar(bar, starts_row=bar is row[0]) for bar in row],
+                    }
+                    for number, row in enumerate((*each.section.rows, *each.endings))
                 ],
             }
-            for section in block.sections
+            for each in fold(block.sections)
         ],
     }
 
 
-def _tokens(bar: Any, *, starts_row: bool) -> list[View]:
+def _bar(bar: ChartBar, *, starts_row: bool) -> View:
+    return {
+        "number": bar.bar,
+        "over": with_dashes("  ".join((*bar.marks, *bar.notes))),
+        "tokens": _tokens(bar, starts_row=starts_row),
+    }
+
+
+def _tokens(bar: ChartBar, *, starts_row: bool) -> list[View]:
     return [
         {
             "concert": concert,
             "shape": shape,
             "label": label,
-            "sign": concert in (_HELD, "/", "-"),
+            "sign": concert in (HELD, SLASH, SILENT),
+            "slash": concert == SLASH,
         }
         for concert, shape, label in bar_tokens(bar, starts_row=starts_row)
     ]
@@ -259,7 +288,10 @@ def _tokens(bar: Any, *, starts_row: bool) -> list[View]:
 
 def _bar_map(block: BarMap, look: Look) -> View:
     del look
+    if block.strip is not None:
+        return {"strip": Markup(strip_svg(block.strip)), "left_out": block.strip.left_out}
     return {
+        "strip": "",
         "rows": [
             {
                 "name": row.section or "outside the form",
@@ -279,6 +311,20 @@ def _bar_map(block: BarMap, look: Look) -> View:
 def _names_take(line: str) -> bool:
     """Whether a line of the text form's key only tells takes apart, which the swatches do."""
     return " take " in line and line[:1].isdecimal() and line.split()[1] == "take"
+
+
+def _tab(block: Tab, look: Look) -> View:
+    del look
+    return {
+        "sections": [
+            {
+                "name": each.name,
+                "bars": f"{'bars' if '-' in each.bars else 'bar'} {with_dashes(each.bars)}",
+                "systems": ["\n".join(system) for system in each.systems],
+            }
+            for each in block.sections
+        ]
+    }
 
 
 def _diagram(block: Diagram, look: Look) -> View:
@@ -323,7 +369,7 @@ def _moves(block: Moves, look: Look) -> View:
         "key": _MOVES_KEY,
         "moves": [
             {
-                "names": f"{move.before.concert} → {move.after.concert}",
+                "names": with_signs(f"{move.before.concert} → {move.after.concert}"),
                 "at": move.at,
                 "said": move.said,
                 "svg": Markup(
@@ -358,6 +404,7 @@ _VIEWS: dict[type, tuple[str, Callable[[Any, Look], View]]] = {
     Chart: ("chart", _chart),
     BarMap: ("bar_map", _bar_map),
     Diagram: ("one_diagram", _diagram),
+    Tab: ("tab", _tab),
     ChordKey: ("chord_key", _chord_key),
     Study: ("study", _study),
     Moves: ("moves", _moves),

@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from logbook.crediting.credits import STANDING, Credits
 from logbook.crediting.identified import Identified, person_identifiers
+from logbook.crediting.missing import Missing
 from logbook.crediting.people import credited_name
 from logbook.crediting.wording import (
     apart_lines,
@@ -22,8 +23,9 @@ from logbook.crediting.wording import (
     share_lines,
     sleeve_line,
 )
+from logbook.editing.words import listed
 from logbook.names import fold
-from logbook.sheets.blocks import Block, Heading, Items, Paragraph, Table
+from logbook.sheets.blocks import Block, Facts, Heading, Items, Paragraph, Table
 from logbook.sheets.looks import Sheet, Wanted
 
 WAYS = ("role", "person", "sleeve")
@@ -43,16 +45,22 @@ def build(subject: AskedCredits, wanted: Wanted) -> Sheet:
     many, by = subject
     blocks: list[Block] = []
     release = many[0].release if many else ""
+    album = bool(release) and len(many) > 1 and not by
     common = _common(many) if len(many) > 1 and not by else ()
-    if common:
-        where = f"On every track of {release}" if release else "In every version"
-        blocks += [Heading(2, where, quiet=True), Items(_roles(common))]
-    for credits in many:
-        blocks += _one(credits, by, common)
+    if release and not by and many[0].release_facts:
+        blocks += [Heading(2, release, quiet=True), Facts(many[0].release_facts)]
+    if album:
+        blocks += [Heading(2, f"On {release}", quiet=True), Items(_album_roles(many))]
+    elif common:
+        blocks += [Heading(2, "In every version", quiet=True), Items(_roles(common))]
+    for number, credits in enumerate(many, start=1):
+        blocks += _one(credits, by, common, number if album else 0)
     if not many:
         blocks.append(Paragraph("No track is on it yet."))
     if many and not by:
         blocks += _names(many)
+    if album:
+        blocks += _list("Missing", _all_missing(many))
     blocks.append(Paragraph(STANDING))
     title = release or (many[0].song if many else "Credits")
     rows = tuple(map(tuple, csv_rows(many)))
@@ -76,11 +84,48 @@ def _roles(roles: _Roles) -> tuple[str, ...]:
     return tuple(f"{role}: {', '.join(names)}" for role, names in roles)
 
 
-def _one(credits: Credits, by: str, common: _Roles) -> list[Block]:
-    """One song or track: what is not said for all of them already."""
-    title = ", ".join(filter(None, (credits.song, credits.version, credits.release, credits.date)))
-    blocks: list[Block] = [Heading(2, title, quiet=True)]
-    if by in ("", "role"):
+def _album_roles(many: tuple[Credits, ...]) -> tuple[str, ...]:
+    """Every role of a release once, and on which tracks somebody has it who is not on all."""
+    found: dict[str, dict[str, list[int]]] = {}
+    for number, credits in enumerate(many, start=1):
+        for role, names in by_role(credits):
+            for name in names:
+                found.setdefault(role, {}).setdefault(name, []).append(number)
+    lines = []
+    for role, people in found.items():
+        said = [
+            name if len(on) == len(many) else f"{name} (on {listed(list(map(str, on)))})"
+            for name, on in people.items()
+        ]
+        lines.append(f"{role}: {', '.join(said)}")
+    return tuple(lines) or (_NOBODY,)
+
+
+def _all_missing(many: tuple[Credits, ...]) -> tuple[str, ...]:
+    """What is missing of a release, each thing once, and on which tracks."""
+    found: dict[Missing, list[int]] = {}
+    for number, credits in enumerate(many, start=1):
+        for one in dict.fromkeys((*credits.missing, *credits.asked)):
+            found.setdefault(one, []).append(number)
+    lines = []
+    for one, on in found.items():
+        text = f"{one.what}; {one.remedy}" if one.remedy else one.what
+        where = "" if len(on) == len(many) else f"On {listed(list(map(str, on)))}: "
+        lines.append(f"{where}{text}." if where else f"{text[0].upper()}{text[1:]}.")
+    return tuple(lines)
+
+
+def _one(credits: Credits, by: str, common: _Roles, number: int = 0) -> list[Block]:
+    """One song or track: what is not said for all of them already.
+
+    `number` is that of a track whose roles and gaps stand with those of the release.
+    """
+    release = "" if number else credits.release
+    title = ", ".join(filter(None, (credits.song, credits.version, release, credits.date)))
+    blocks: list[Block] = [Heading(2, f"{number}. {title}" if number else title, quiet=True)]
+    if credits.facts and not by:
+        blocks.append(Facts(credits.facts))
+    if by in ("", "role") and not number:
         said = dict(common)
         own = tuple(
             (role, left)
@@ -89,15 +134,16 @@ def _one(credits: Credits, by: str, common: _Roles) -> list[Block]:
         )
         heading = "By role" if not common else "On this one besides"
         blocks += _list(heading, _roles(own) or ((_NOBODY,) if not common else ()))
-    if by == "person" or (not by and not common):
+    if by == "person" or (not by and not common and not number):
         blocks += _list("By person", _people(credits) or (_NOBODY,))
     if by in ("", "sleeve"):
         blocks += _list("For the sleeve", (sleeve_line(credits) or _NOBODY,))
+    missing = () if number else missing_lines(credits)
     for heading, lines in (
         ("Numbers", tuple(map(_numbered, credits.identifiers))),
         ("Shares", share_lines(credits)),
         ("Listed apart", apart_lines(credits)),
-        ("Missing", missing_lines(credits)),
+        ("Missing", missing),
     ):
         blocks += _list(heading, tuple(lines))
     return blocks

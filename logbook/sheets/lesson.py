@@ -12,11 +12,11 @@ from typing import NamedTuple
 
 from logbook.errors import LogbookError
 from logbook.names import alike
-from logbook.records.context import Place, meters_of
+from logbook.records.context import PartPlace, meters_of
 from logbook.records.log import Log
 from logbook.records.parts import ChartEntry
 from logbook.records.songs import Song, Version
-from logbook.sheets.blocks import Move
+from logbook.sheets.blocks import HandMove
 from logbook.sheets.charts import ChartSection, count_text
 from logbook.sheets.choosing import chosen
 from logbook.sheets.chords import ChordCard
@@ -39,7 +39,7 @@ from logbook.strings.alternatives import other_ways
 from logbook.strings.finder import Limits
 from logbook.strings.frets import CAPO, NUT, count_frets
 from logbook.strings.stretch import STRAIN_CAUTION
-from logbook.strings.voicing import Voicing
+from logbook.strings.voicing import SoundingVoicing
 from logbook.theory.harmony import roman_numeral
 from logbook.timing.bars import bars, ranges_text
 from logbook.timing.tempo_map import TempoMap
@@ -79,7 +79,7 @@ class LessonStep(NamedTuple):
     guide_tones: str
     ornaments: tuple[str, ...]
     pattern: PatternCard | None
-    moves: tuple[Move, ...]
+    moves: tuple[HandMove, ...]
     other_ways: tuple[WayLine, ...]
 
 
@@ -140,11 +140,11 @@ def _version(log: Log, song: Song, version: Version, wanted: str | None) -> Less
     return LessonVersion(
         head,
         paces_of(timed, version) if timed else (),
-        tuple(_part(Place(log, song, version, each), tempo_map) for each in parts),
+        tuple(_part(PartPlace(log, song, version, each), tempo_map) for each in parts),
     )
 
 
-def _part(place: Place, tempo_map: TempoMap | None) -> LessonPart:
+def _part(place: PartPlace, tempo_map: TempoMap | None) -> LessonPart:
     sheet = part_sheet(place, tempo_map)
     cards = {card.label: card for card in sheet.chords}
     order = in_order(place.part, cards)
@@ -164,7 +164,7 @@ def _part(place: Place, tempo_map: TempoMap | None) -> LessonPart:
 
 
 def _steps(
-    place: Place, cards: dict[str, ChordCard], order: Sequence[Played]
+    place: PartPlace, cards: dict[str, ChordCard], order: Sequence[Played]
 ) -> tuple[LessonStep, ...]:
     """One step for each voicing: those of the chart in the order they come, then the others."""
     labels = dict.fromkeys([each.label for each in order] + list(cards))
@@ -177,7 +177,7 @@ def _steps(
 def _step(
     number: int,
     card: ChordCard,
-    place: Place,
+    place: PartPlace,
     cards: dict[str, ChordCard],
     order: Sequence[Played],
 ) -> LessonStep:
@@ -217,7 +217,7 @@ def _numeral(card: ChordCard, key: str) -> str:
         return ""
 
 
-def _pattern(place: Place, card: ChordCard, stands: Sequence[Played]) -> PatternCard | None:
+def _pattern(place: PartPlace, card: ChordCard, stands: Sequence[Played]) -> PatternCard | None:
     """The pattern a chord is first played with, and which of its strings each stroke meets."""
     label = stands[0].pattern if stands else ""
     record = next((each for each in place.part.patterns if each.label == label), None)
@@ -261,7 +261,7 @@ def _other_ways(card: ChordCard) -> tuple[WayLine, ...]:
     )
 
 
-def _near(voicing: Voicing) -> Limits:
+def _near(voicing: SoundingVoicing) -> Limits:
     """Where another way is still near this one: a few frets up the neck at most."""
     highest = max(at.fret for at in voicing.position if at is not None)
     return Limits(last_fret=highest + _FRETS_ABOVE, scale_mm=voicing.scale_mm)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from logbook.records.log import Log
 from logbook.sheets.blocks import (
-    CAUTION,
     KEY,
+    MOST_ON_TOP,
     WRONG,
     Block,
     Chart,
     ChordKey,
     Facts,
+    HandMove,
     Heading,
     Items,
     Moves,
@@ -25,9 +26,9 @@ from logbook.sheets.lesson import (
     LessonSheet,
     LessonStep,
     LessonVersion,
-    WayLine,
     lesson_sheet,
 )
+from logbook.sheets.lesson_moves import changes_of, hardest
 from logbook.sheets.lines import TIED
 from logbook.sheets.looks import Sheet, Wanted
 from logbook.sheets.player_blocks import CHART_KEY, CHART_KEY_SHAPES
@@ -43,66 +44,62 @@ def build(log: Log, wanted: Wanted) -> Sheet:
 
 
 def lesson_blocks(sheet: LessonSheet) -> tuple[Block, ...]:
-    """Return the blocks of a lesson sheet."""
-    blocks: list[Block] = [Heading(1, sheet.song, "lesson"), Paragraph(sheet.caution, CAUTION)]
+    """Return the blocks of a lesson sheet: the chart, what to practise, then each chord."""
+    blocks: list[Block] = [Heading(1, sheet.song, "lesson")]
     if not any(version.parts for version in sheet.versions):
         blocks.append(
             Paragraph("No part of this song has chords logged, so there is none to learn.")
         )
+    several = len(sheet.versions) > 1
     for version in sheet.versions:
-        if version.parts:
-            blocks += _version(version)
+        for part in version.parts:
+            blocks += _part(part, version, several=several)
+    blocks.append(Paragraph(sheet.caution))
     return tuple(blocks)
 
 
-def _version(version: LessonVersion) -> list[Block]:
-    head = version.head
-    rows = (
-        ("key", f"{head.key} (concert)" if head.key else "not said"),
-        ("meter", "; ".join((*head.meters, *filter(None, (head.pickup,))))),
-        ("form", "; ".join(f"{each.name} {each.bars}" for each in head.form) or "not said"),
-    )
-    blocks: list[Block] = [
-        Heading(2, head.name, f"{head.bars} bars" if head.bars else ""),
-        Facts(tuple(row for row in rows if row[1])),
+def _tempos(version: LessonVersion) -> list[Block]:
+    if not version.paces:
+        return []
+    return [
+        Heading(3, "Practice tempos", "go up a line when it is easy, not before"),
+        Table(
+            ("pace", "tempo", "one bar", "the whole form"),
+            tuple((p.share, p.tempo, p.bar, p.whole or "-") for p in version.paces),
+        ),
     ]
-    if head.unreadable:
-        blocks.append(_unreadable(head.unreadable))
-    if version.paces:
-        blocks += [
-            Heading(3, "Practice tempos", "go up a line when it is easy, not before"),
-            Table(
-                ("pace", "tempo", "one bar", "the whole form"),
-                tuple((p.share, p.tempo, p.bar, p.whole or "-") for p in version.paces),
-            ),
-        ]
-    for part in version.parts:
-        blocks += _part(part)
-    return blocks
 
 
 def _unreadable(lines: tuple[str, ...]) -> Items:
     return Items(tuple(f"cannot be read: {line}" for line in lines), WRONG)
 
 
-def _part(part: LessonPart) -> list[Block]:
-    rig = part.rig
-    blocks: list[Block] = [Heading(2, part.name, part.player)]
-    rows = (
-        ("tuning", rig.tuning),
-        ("capo", rig.capo if rig.strings else ""),
-        ("keys", f"sounds in {rig.concert_key}" if rig.concert_key else ""),
-        ("shapes", f"{rig.shape_key} shapes under the hand" if rig.shape_key else ""),
-        ("hand", part.hand),
-        ("technique", part.technique),
-        *((f"bars {bars}" if bars else "technique", text) for bars, text in part.technique_notes),
-        ("notes", part.said),
+def _part(part: LessonPart, version: LessonVersion, *, several: bool) -> list[Block]:
+    rig, head = part.rig, version.head
+    who = ", ".join(filter(None, (head.name if several else "", part.player)))
+    glance = (
+        f"sounds in {rig.concert_key}" if rig.concert_key else "",
+        f"{rig.shape_key} shapes under the hand" if rig.shape_key else "",
+        f"capo {rig.capo}" if rig.capos else "no capo" if rig.strings else "",
+        rig.tuning,
+        *head.meters[:1],
+        rig.counted.rstrip(".") if rig.strings else "",
     )
-    if rig.strings:
-        blocks.append(Paragraph(rig.counted))
-    blocks.append(Facts(tuple(row for row in rows if row[1])))
-    if part.unreadable:
-        blocks.append(_unreadable(part.unreadable))
+    blocks: list[Block] = [
+        Heading(2, part.name, who, of_part=True),
+        Paragraph("; ".join(filter(None, glance))),
+    ]
+    if head.unreadable or part.unreadable:
+        blocks.append(_unreadable((*head.unreadable, *part.unreadable)))
+    blocks += _chart(part)
+    changes = changes_of(part.sections)
+    blocks += _loops(changes)
+    blocks += _tempos(version)
+    if changes:
+        blocks += [
+            Heading(3, "The changes", "which finger stays, slides, lifts and lands"),
+            Moves("", "", changes, ()),
+        ]
     cards = tuple(step.card for step in part.steps)
     blocks += [
         Heading(3, "The chords, one at a time", "in the order they come"),
@@ -110,13 +107,46 @@ def _part(part: LessonPart) -> list[Block]:
     ]
     pattern = ""
     for step in part.steps:
-        blocks += _step(step, pattern)
+        blocks.append(_step(step, pattern))
         pattern = step.pattern.label if step.pattern else pattern
-    blocks += _sections(part)
-    return blocks + _chart(part)
+    blocks += _lines(part)
+    blocks += _other_ways(part.steps)
+    rows = (
+        ("hand", part.hand),
+        ("technique", part.technique),
+        *((f"bars {bars}" if bars else "technique", text) for bars, text in part.technique_notes),
+        ("notes", part.said),
+    )
+    if any(text for _, text in rows):
+        blocks += [Heading(3, "To know"), Facts(tuple(row for row in rows if row[1]))]
+    return blocks
 
 
-def _step(step: LessonStep, pattern_before: str) -> list[Block]:
+def _loops(changes: tuple[HandMove, ...]) -> list[Block]:
+    """Two changes to go round and round."""
+    loops = hardest(changes)
+    if not loops:
+        return []
+    said = tuple(
+        f"{loop.move.before.concert} to {loop.move.after.concert}, {loop.move.at}: {loop.why}. "
+        "Change on the first beat, over and back, until eight in a row are clean."
+        for loop in loops
+    )
+    heading = "Two loops to practise" if len(loops) == 2 else "A loop to practise"
+    return [Heading(3, heading), Items(said)]
+
+
+def _lines(part: LessonPart) -> list[Block]:
+    """The notes that sing through each section."""
+    rows = [
+        (section.name if number == 0 else "", f"{label}: {text}")
+        for section in part.sections
+        for number, (label, text) in enumerate(section.lines[1:])
+    ]
+    return [Heading(3, "Lines to hear"), Facts(tuple(rows))] if rows else []
+
+
+def _step(step: LessonStep, pattern_before: str) -> Study:
     """One chord; its pattern is drawn where it is new or meets other strings than a full strum."""
     card = step.card
     rows = [
@@ -126,27 +156,18 @@ def _step(step: LessonStep, pattern_before: str) -> list[Block]:
         *_rows("let ring", step.ring),
         ("guide tones", step.guide_tones),
         *_rows("ornament", step.ornaments),
-        *((f"to {move.after.concert}", f"{move.said} ({move.at})") for move in step.moves),
         ("notes", "; ".join(filter(None, (card.remark, card.said, card.problem)))),
     ]
     beside: list[Facts | Paragraph | Items | Patterns] = []
-    if step.pattern is not None:
+    if step.pattern is not None and step.pattern.label != pattern_before:
         beside.append(Patterns((step.pattern,)))
     beside.append(Facts(tuple(row for row in rows if row[1])))
-    del pattern_before
     names = ", ".join((*under_name(card), step.numeral) if step.numeral else under_name(card))
     stands = step.first
     if step.bars and step.bars not in step.first.split(",")[0]:
         stands += f"; in bars {step.bars}"
-    blocks: list[Block] = [
-        Study(
-            f"{step.number}. {card.concert}", "; ".join(filter(None, (names, stands))), card,
-            tuple(beside),
-        )
-    ]  # fmt: skip
-    if step.other_ways:
-        blocks.append(_ways(step.other_ways, card.concert))
-    return blocks
+    aside = "; ".join(filter(None, (names, stands)))
+    return Study(f"{step.number}. {card.concert}", aside, card, tuple(beside))
 
 
 def _rows(label: str, texts: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
@@ -154,36 +175,32 @@ def _rows(label: str, texts: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
     return tuple((label if number == 0 else "", text) for number, text in enumerate(texts))
 
 
-def _ways(ways: tuple[WayLine, ...], chord: str) -> Table:
-    with_capo = any(way.from_capo for way in ways)
-    return Table(
-        ("nut", *(("capo",) if with_capo else ()), "fingers", "reach", "notes"),
+def _other_ways(steps: tuple[LessonStep, ...]) -> list[Block]:
+    """Other ways to finger the chords, in one table."""
+    ways = [(step.card.concert, way) for step in steps for way in step.other_ways]
+    if not ways:
+        return []
+    with_capo = any(way.from_capo for _, way in ways)
+    table = Table(
+        ("chord", f"from the {'capo' if with_capo else 'nut'}", "fingers", "mm", "notes"),
         tuple(
             (
-                _tied(way.from_nut),
-                *((_tied(way.from_capo),) if with_capo else ()),
+                chord,
+                _tied(way.from_capo or way.from_nut),
                 _tied(way.fingers) or "-",
-                f"{way.reach_mm:.0f} mm",
+                f"{way.reach_mm:.0f}",
                 " ".join(way.notes),
             )
-            for way in ways
+            for chord, way in ways
         ),
-        f"Other ways to finger {chord} (fingers are proposed)",
+        "Frets, suggested fingers, reach in millimetres",
     )
+    return [Heading(3, "Other ways to finger them"), table]
 
 
 def _tied(frets: str) -> str:
     """A fret line that is never broken."""
     return frets.replace(" ", TIED)
-
-
-def _sections(part: LessonPart) -> list[Block]:
-    if not part.sections:
-        return []
-    return [
-        Heading(3, "Section by section"),
-        *(Moves(each.name, each.bars, each.moves, each.lines) for each in part.sections),
-    ]
 
 
 def _chart(part: LessonPart) -> list[Block]:
@@ -194,6 +211,11 @@ def _chart(part: LessonPart) -> list[Block]:
     names = [card.concert for card in cards]
     return [
         Heading(3, "Chart"),
+        Chart(
+            part.chart,
+            with_shapes,
+            len(set(names)) < len(names),
+            tuple(cards) if len(cards) <= MOST_ON_TOP else (),
+        ),
         Paragraph(CHART_KEY_SHAPES if with_shapes else CHART_KEY, KEY),
-        Chart(part.chart, with_shapes, len(set(names)) < len(names)),
     ]

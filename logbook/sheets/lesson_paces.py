@@ -14,6 +14,12 @@ from logbook.sheets.heads import change_said, clock
 from logbook.timing.bars import BarPoint
 from logbook.timing.tempo_map import TempoMap
 
+MARKS = (
+    *range(40, 60, 2), *range(60, 72, 3), *range(72, 120, 4), *range(120, 144, 6),
+    *range(144, 216, 8),
+)  # fmt: skip
+"""The figures on the scale of a mechanical metronome, 40 to 208 (from memory)."""
+
 PACES = tuple(Fraction(percent, 100) for percent in (50, 60, 70, 80, 90, 100))
 
 
@@ -32,10 +38,16 @@ def paces_of(tempo_map: TempoMap, version: Version) -> tuple[Pace, ...]:
     record = tempo_map.tempos[0].tempo.bpm
     paces = []
     for share in PACES:
-        # A metronome is set to a whole number.
-        ratio = share if share == 1 else max(round(record * share), 1) / record
+        ratio = share if share == 1 else on_the_scale(record * share) / record
         paces.append(_pace(share, tempo_map.scaled(ratio), last))
     return tuple(paces)
+
+
+def on_the_scale(bpm: Fraction) -> Fraction:
+    """Return the nearest tempo that a metronome has; slower ones are whole numbers."""
+    if bpm < MARKS[0] - 1 or bpm > MARKS[-1]:
+        return Fraction(max(round(bpm), 1))
+    return Fraction(min(MARKS, key=lambda mark: abs(mark - bpm)))
 
 
 def _pace(share: Fraction, scaled: TempoMap, last: int) -> Pace:

@@ -179,7 +179,7 @@ def _count_in(arrangement: Arrangement, tempo_map: TempoMap | None) -> str:
         return "none"
     meter = tempo_map.meter_at(1)
     left_out = int(tempo_map.pickup / meter.beat_length)
-    counted = [str(beat) for beat in range(1, meter.beats + 1)] * bars
+    counted = [str(meter.count_of(beat)) for beat in range(1, meter.beats + 1)] * bars
     aloud = counted[: len(counted) - left_out]
     word = "bar" if bars == 1 else "bars"
     then = ", then the pick-up" if tempo_map.pickup else ""

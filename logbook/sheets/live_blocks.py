@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from logbook.records.log import Log
 from logbook.sheets.blocks import (
-    CAUTION,
     KEY,
+    MOST_ON_TOP,
     WRONG,
     Block,
     Chart,
@@ -16,17 +16,17 @@ from logbook.sheets.blocks import (
     Paragraph,
     Patterns,
     RoadMap,
-    Table,
 )
 from logbook.sheets.chords import ChordCard
 from logbook.sheets.live import LivePart, LivePlan, LiveSheet, live_sheet
 from logbook.sheets.looks import Sheet, Wanted
 from logbook.sheets.player_blocks import CHART_KEY, CHART_KEY_SHAPES
+from logbook.sheets.tabs import is_single_notes
 from logbook.strings.stretch import STRAIN_CAUTION, WIDE_MM
 
 _CHART_KEY_WRITTEN = (
     "Upper line: what sounds. Lower line: the chart as it is {written}. · the chord before goes "
-    "on, / one beat."
+    "on, ╱ one beat."
 )
 
 
@@ -47,111 +47,100 @@ def build(log: Log, wanted: Wanted) -> Sheet:
 
 
 def live_blocks(sheet: LiveSheet) -> tuple[Block, ...]:
-    """Return the blocks of a live sheet."""
+    """Return the blocks of a live sheet: a page for each player, what changed last."""
     blocks: list[Block] = [Heading(1, sheet.song, "live")]
     if not sheet.plans:
         blocks.append(Paragraph("No version of this song is logged yet."))
     for number, plan in enumerate(sheet.plans):
         if number:
             blocks.append(Heading(2, f"{plan.version}, {plan.arrangement}"))
-        blocks += _plan(plan, first=number == 0)
+        blocks += _plan(plan)
     return tuple(blocks)
 
 
-def _plan(plan: LivePlan, *, first: bool) -> list[Block]:
-    blocks: list[Block] = []
-    if first:
-        blocks.append(Paragraph(f"{plan.version}, {plan.arrangement}"))
-    blocks.append(Facts(_top(plan), large=True))
+def _plan(plan: LivePlan) -> list[Block]:
+    blocks: list[Block] = [Paragraph(f"{plan.version}, {plan.arrangement}")]
     if plan.said:
         blocks.append(Paragraph(plan.said))
-    blocks.append(Heading(2, "Road map", plan.length))
-    if plan.road:
-        blocks.append(RoadMap(plan.road))
-    else:
-        blocks.append(Paragraph("No form is logged for this version."))
-    if plan.cues:
-        blocks += [Heading(3, "Cues"), Items(plan.cues)]
-    blocks += _differences(plan)
     for part in plan.parts:
-        blocks += _part(part)
+        blocks += _part(part, plan)
+    if not plan.parts:
+        blocks += [Facts(_top(plan), large=True), *_road(plan), *_changes(plan, "")]
     return blocks
 
 
 def _top(plan: LivePlan) -> tuple[tuple[str, str], ...]:
-    """What must be read from the floor: key, tempo, count-in, and every player's capo."""
+    """What must be read from the floor, whoever plays."""
     rows = [
         ("key", plan.key or "not said"),
-        ("tempo", "; ".join(plan.tempos) or "not said"),
-        ("meter", "; ".join(plan.meters)),
+        ("tempo", plan.tempos[0] if plan.tempos else "not said"),
+        ("meter", plan.meters[0] if plan.meters else ""),
         ("count-in", plan.count_in),
     ]
-    for part in plan.parts:
-        if part.capo_now:
-            who = f"{part.name} ({part.player})" if part.player else part.name
-            rows.append((who, f"{part.capo_now}, {part.tuning_now}"))
     return tuple(row for row in rows if row[1])
 
 
-def _differences(plan: LivePlan) -> list[Block]:
-    blocks: list[Block] = [Heading(3, "What differs from the record")]
-    if plan.differences:
-        blocks.append(
-            Table(
-                ("what", "on the record", "now"),
-                tuple((e.about, e.recorded or "not said", e.now or "-") for e in plan.differences),
-            )
-        )
-    else:
-        blocks.append(Paragraph("Nothing: it is played as recorded."))
-    remarks = [*plan.remarks]
-    if plan.left_out:
-        remarks.insert(0, f"not played: {', '.join(plan.left_out)}")
-    if remarks:
-        blocks.append(Items(tuple(remarks)))
-    return blocks
-
-
-def _part(part: LivePart) -> list[Block]:
+def _part(part: LivePart, plan: LivePlan) -> list[Block]:
+    """One player's page."""
     rig = part.rig
     who = ", ".join(filter(None, (part.player, part.instrument)))
-    blocks: list[Block] = [Heading(2, part.name, who)]
-    if rig.strings:
-        large = (("capo", rig.capo), ("tuning", rig.tuning), ("shapes in", rig.shape_key))
-        blocks += [
-            Facts(tuple(row for row in large if row[1]), large=True),
-            Paragraph(rig.counted),
-        ]
+    own = [("capo", part.capo_now), ("tuning", part.tuning_now if rig.strings else "")]
+    if rig.shape_key and rig.shape_key != rig.concert_key:
+        own.append(("shapes in", rig.shape_key))
+    top = (*_top(plan), *(row for row in own if row[1]))
+    blocks: list[Block] = [Heading(2, part.name, who, of_part=True), Facts(top, large=True)]
+    blocks += _chart(part)
+    blocks += _road(plan)
     rows = (
-        ("strings", " ".join(each.open_note for each in rig.strings)),
         ("hand", part.hand),
         ("technique", part.technique),
-        *((f"bars {bars}" if bars else "technique", text) for bars, text in part.technique_notes),
+        *(("technique", text) for bars, text in part.technique_notes if not bars),
+        ("frets", rig.counted if rig.capos else ""),
         ("notes", part.said),
     )
     if any(text for _, text in rows):
         blocks.append(Facts(tuple(row for row in rows if row[1])))
+    if part.patterns:
+        blocks.append(Patterns(part.patterns))
     if part.unreadable:
         blocks.append(Items(tuple(f"cannot be read: {line}" for line in part.unreadable), WRONG))
-    blocks += _chart(part)
-    if part.chords:
-        blocks += [Heading(3, "Shapes"), Chords(tuple(map(_on_stage, part.chords)))]
-        if any(card.stretch_mm and card.stretch_mm >= WIDE_MM for card in part.chords):
-            blocks.append(Paragraph(STRAIN_CAUTION, CAUTION))
-    if part.patterns:
-        blocks += [Heading(3, "Picking hand"), Patterns(part.patterns)]
+    if any(card.stretch_mm and card.stretch_mm >= WIDE_MM for card in part.chords):
+        blocks.append(Paragraph(STRAIN_CAUTION))
+    return [*blocks, *_changes(plan, part.name)]
+
+
+def _road(plan: LivePlan) -> list[Block]:
+    if not plan.road:
+        return [Paragraph("No form is logged for this version.")]
+    blocks: list[Block] = [Heading(3, "Road map", plan.length), RoadMap(plan.road)]
+    if plan.cues:
+        blocks.append(Items(tuple(f"Cue, {cue}" for cue in plan.cues)))
     return blocks
 
 
-def _on_stage(card: ChordCard) -> ChordCard:
-    """A card with what can be read while playing: where the fingers go, not what sounds and why."""
-    return card._replace(
-        notes=(), degrees=(), guide_tones=(), may_ring=(), avoid=(), also=(), remark=""
-    )
+def _changes(plan: LivePlan, part: str) -> list[Block]:
+    """What changed from the recording, of the song and of this part."""
+    names = {each.name for each in plan.parts} | {*plan.left_out}
+    found = [
+        each
+        for each in plan.differences
+        if not (":" in each.about and each.about.partition(":")[0] in names - {part})
+    ]
+    rows = [(e.about, f"{e.recorded or 'not said'} → {e.now or '-'}") for e in found]
+    if plan.left_out:
+        rows.append(("not played", ", ".join(plan.left_out)))
+    rows += (("remark", each) for each in plan.remarks)
+    heading = Heading(3, "Changes from the recording")
+    if not rows:
+        return [heading, Paragraph("None: it is played as recorded.")]
+    return [heading, Facts(tuple(rows))]
 
 
 def _chart(part: LivePart) -> list[Block]:
+    """The chart; of a part that plays chords their shapes stand on top of it."""
     if not part.chart:
+        if part.chords:
+            return [Chords(part.chords)]
         return [Paragraph("No chart is logged for this part.")]
     with_shapes = any(card.shape and card.shape != card.concert for card in part.chords)
     key = CHART_KEY_SHAPES if with_shapes else CHART_KEY
@@ -159,8 +148,15 @@ def _chart(part: LivePart) -> list[Block]:
         with_shapes = True
         key = _CHART_KEY_WRITTEN.format(written=part.written.partition(": ")[0])
     names = [card.concert for card in part.chords]
-    return [
-        Heading(3, "Chart", part.written),
-        Paragraph(key, KEY),
-        Chart(part.chart, with_shapes, len(set(names)) < len(names)),
-    ]
+    cards = () if is_single_notes(part.chords) else part.chords
+    on_top = cards if len(cards) <= MOST_ON_TOP else ()
+    chart = Chart(part.chart, with_shapes, len(set(names)) < len(names), on_top, stage=True)
+    shapes = [Chords(tuple(map(_on_stage, cards)), charted=bool(on_top))] if cards else []
+    return [Heading(3, "Chart", part.written), chart, Paragraph(key, KEY), *shapes]
+
+
+def _on_stage(card: ChordCard) -> ChordCard:
+    """A card with what can be read while playing: where the fingers go, not what sounds and why."""
+    return card._replace(
+        notes=(), degrees=(), guide_tones=(), may_ring=(), avoid=(), also=(), remark=""
+    )

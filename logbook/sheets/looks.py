@@ -9,24 +9,36 @@ if TYPE_CHECKING:
 
 
 class Wanted(NamedTuple):
-    """Which song, and what of it; empty is everything. `arrangement` is for the live sheet."""
+    """Which song, and what of it; empty is everything. `arrangement` is for the live sheet.
+
+    `checks` asks for what the checks found as well, where it is not empty.
+    """
 
     song: str
     version: str = ""
     part: str = ""
     arrangement: str = ""
+    checks: str = ""
 
 
 class Look(NamedTuple):
     """`width` in columns for text; `ascii` where the page has no drawing characters.
 
-    `left_handed` turns diagrams round, the bass string on the right; `paper` is "A4" or "letter".
+    `left_handed` turns diagrams round, the bass string on the right; `paper` is "A4" or "letter",
+    `big` which names of a chart are the larger ones: "sounds" or "shapes".
     """
 
     width: int = 80
     ascii: bool = False
     left_handed: bool = False
     paper: str = "A4"
+    big: str = "sounds"
+
+    @property
+    def page(self) -> tuple[float, float]:
+        """What a page has inside its margins, in points (A4 by ISO 216, letter 8 1/2 x 11 in)."""
+        across, down = (612.0, 792.0) if self.paper == "letter" else (595.2, 841.8)
+        return across - 26 * 72 / 25.4, down - 28 * 72 / 25.4
 
 
 class Sheet(NamedTuple):

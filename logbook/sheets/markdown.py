@@ -28,6 +28,7 @@ from logbook.sheets.blocks import (
     Patterns,
     RoadMap,
     Study,
+    Tab,
     Table,
 )
 from logbook.sheets.lines import line_text
@@ -136,8 +137,15 @@ def _study(block: Study, look: Look) -> str:
 
 def _moves(block: Moves, look: Look) -> str:
     del look
-    where = f", bars {escaped(block.bars)}" if block.bars else ""
-    lines = [f"**{escaped(block.section)}**{where}", ""]
+    lines: list[str] = []
+    if block.section:
+        where = f", bars {escaped(block.bars)}" if block.bars else ""
+        lines = [f"**{escaped(block.section)}**{where}", ""]
+    lines += [
+        f"- **{escaped(move.before.concert)} to {escaped(move.after.concert)}**, "
+        f"{escaped(move.at)}: {escaped(move.said)}"
+        for move in block.moves
+    ]
     lines += [f"- {escaped(label)}: {escaped(text)}" for label, text in block.lines]
     return "\n".join(lines)
 
@@ -163,6 +171,7 @@ _DRAWN: dict[type, Callable[[Any, Look], str]] = {
     Chart: _drawn_as_text,
     BarMap: _drawn_as_text,
     Diagram: _drawn_as_text,
+    Tab: _drawn_as_text,
     ChordKey: _chord_key,
     Study: _study,
     Moves: _moves,

@@ -11,7 +11,7 @@ from logbook.records.parts import ChartEntry
 from logbook.records.parts import Pattern as PatternRecord
 from logbook.strings.picking import (
     STROKE_NAMES,
-    Cell,
+    GridCell,
     PickingPattern,
     grid_text,
     pattern_bars,
@@ -21,7 +21,7 @@ from logbook.strings.picking import (
 )
 from logbook.strings.picking_cells import GHOST, SIGN_NAMES, SOFT
 from logbook.timing.meter import COMMON_TIME, Meter
-from logbook.timing.tempo_map import MeterChange
+from logbook.timing.tempo_map import MeterAt
 
 
 class PatternBar(NamedTuple):
@@ -62,7 +62,7 @@ class Under(NamedTuple):
 def pattern_card(
     record: PatternRecord,
     chart: Sequence[ChartEntry],
-    meters: Sequence[MeterChange],
+    meters: Sequence[MeterAt],
     under: Under | None = None,
 ) -> PatternCard:
     """Return the card of one pattern; it is read in the meter where the chart first uses it.
@@ -95,7 +95,7 @@ def pattern_card(
 
 
 def _meters_tried(
-    record: PatternRecord, chart: Sequence[ChartEntry], meters: Sequence[MeterChange]
+    record: PatternRecord, chart: Sequence[ChartEntry], meters: Sequence[MeterAt]
 ) -> tuple[Meter, ...]:
     first = min((entry.bar for entry in chart if entry.pattern == record.label), default=1)
     there = [change.meter for change in meters if change.bar <= max(first, 1)][-1:]
@@ -114,7 +114,7 @@ def _bars(pattern: PickingPattern, under: Under | None) -> tuple[PatternBar, ...
     )
 
 
-def _strings(cell: Cell, under: Under) -> str:
+def _strings(cell: GridCell, under: Under) -> str:
     """The strings a step meets, as the hand meets them: 5, 53, 6-1."""
     met = [
         string

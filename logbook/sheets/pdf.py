@@ -14,7 +14,7 @@ def draw(sheet: Sheet, look: Look) -> bytes:
 
     Raises LogbookError where WeasyPrint is not installed, or the libraries it needs.
     """
-    page = html.draw(sheet, look)
+    page = html.draw_page(sheet, look, paper=look.paper)
     try:
         from weasyprint import HTML
     except (ImportError, OSError) as error:  # OSError: Pango and its kin are not there
@@ -23,7 +23,7 @@ def draw(sheet: Sheet, look: Look) -> bytes:
             "install it with: pip install 'session-logbook[pdf]'; or write HTML and print that, "
             "which comes out the same",
         ) from error
-    made = HTML(string=page, url_fetcher=_nothing).write_pdf()
+    made = HTML(string=page, url_fetcher=_nothing).write_pdf(pdf_tags=True)
     assert isinstance(made, bytes)
     return made
 

@@ -8,16 +8,16 @@ and such types cost a fifth of a dataclass to set up).
 from __future__ import annotations
 
 from collections.abc import Iterable
-from math import floor
 from typing import NamedTuple
 
 from logbook.checking import Problem, check_song
 from logbook.errors import LogbookError
 from logbook.names import alike
-from logbook.records.context import Place, meters_of
+from logbook.records.context import PartPlace, meters_of
 from logbook.records.log import Log
 from logbook.records.part_view import PartView
 from logbook.records.songs import Song, Version
+from logbook.sheets.bar_facts import facts_of
 from logbook.sheets.charts import ChartSection, chart_sections
 from logbook.sheets.choosing import chosen
 from logbook.sheets.chords import ChordCard, chord_card
@@ -68,9 +68,16 @@ class PlayerSheet(NamedTuple):
 
 
 def player_sheet(
-    log: Log, title: str, version: str | None = None, part: str | None = None
+    log: Log,
+    title: str,
+    version: str | None = None,
+    part: str | None = None,
+    *,
+    checks: bool = True,
 ) -> PlayerSheet:
     """Return the player's sheet of a song; all of its versions and parts, or those named.
+
+    Without `checks` nothing is checked.
 
     Raises LogbookError where the log has no such song, version or part.
     """
@@ -81,7 +88,7 @@ def player_sheet(
         writers=written_by(song),
         said=song.notes,
         versions=tuple(_version_sheet(log, song, each, part) for each in versions),
-        checks=_checks(log, song, version, part),
+        checks=_checks(log, song, version, part) if checks else (),
     )
 
 
@@ -92,11 +99,11 @@ def _version_sheet(log: Log, song: Song, version: Version, part: str | None) -> 
         head = head._replace(unreadable=(*head.unreadable, f"tempo and form: {problem}"))
     parts = [each for each in version.parts if not part or alike(each.name, part)]
     return VersionSheet(
-        head, tuple(part_sheet(Place(log, song, version, each), tempo_map) for each in parts)
+        head, tuple(part_sheet(PartPlace(log, song, version, each), tempo_map) for each in parts)
     )
 
 
-def part_sheet(place: Place, tempo_map: TempoMap | None) -> PartSheet:
+def part_sheet(place: PartPlace, tempo_map: TempoMap | None) -> PartSheet:
     """Return the sheet of one part where it stands; `tempo_map` None where it cannot be read."""
     part = place.part
     rig = rig_of(place)
@@ -127,7 +134,7 @@ def part_sheet(place: Place, tempo_map: TempoMap | None) -> PartSheet:
     )
 
 
-def _patterns(place: Place) -> tuple[PatternCard, ...]:
+def _patterns(place: PartPlace) -> tuple[PatternCard, ...]:
     try:
         meters = meters_of(place.version)
     except LogbookError:
@@ -136,23 +143,16 @@ def _patterns(place: Place) -> tuple[PatternCard, ...]:
 
 
 def _chart(
-    place: Place, chords: Iterable[ChordCard], tempo_map: TempoMap | None
+    place: PartPlace, chords: Iterable[ChordCard], tempo_map: TempoMap | None
 ) -> tuple[ChartSection, ...]:
     cards = {card.label: card for card in chords}
     bars = {entry.bar for entry in place.part.chart}
     for section in place.version.form:
         bars.update(range(section.start, section.start + section.bars))
-    beats_in = {bar: _beats(bar, tempo_map) for bar in bars} if tempo_map else {}
-    return chart_sections(place.part.chart, cards, place.version.form, beats_in)
-
-
-def _beats(bar: int, tempo_map: TempoMap) -> range:
-    """The written beats of a bar; a pick-up holds the last of a full one."""
-    meter = tempo_map.meter_at(bar)
-    first = 1
-    if bar < 1:
-        first += floor((meter.bar_length - tempo_map.pickup) / meter.beat_length)
-    return range(first, meter.beats + 1)
+    facts = {}
+    if tempo_map is not None:
+        facts = facts_of(bars, tempo_map, place.part, timed=bool(place.version.tempos))
+    return chart_sections(place.part.chart, cards, place.version.form, facts)
 
 
 def _checks(log: Log, song: Song, version: str | None, part: str | None) -> tuple[Problem, ...]:

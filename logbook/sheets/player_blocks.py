@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 from logbook.checking import Problem
 from logbook.records.log import Log
 from logbook.sheets.blocks import (
-    CAUTION,
     KEY,
+    MOST_ON_TOP,
     WRONG,
     BarMap,
     Block,
@@ -19,16 +21,19 @@ from logbook.sheets.blocks import (
     Patterns,
     Table,
 )
+from logbook.sheets.edits import EditedTake, PieceLine
 from logbook.sheets.heads import VersionHead
 from logbook.sheets.looks import Sheet, Wanted
 from logbook.sheets.player import PartSheet, PlayerSheet, VersionSheet, player_sheet
+from logbook.sheets.tabs import is_single_notes, tablature
 from logbook.strings.stretch import STRAIN_CAUTION, WIDE_MM
 
+_MOST_TAKES = 12
 CHORDS_ASIDE = "the name is what sounds, under it the shape the hands play"
-CHART_KEY = "Each bar begins with the chord that sounds; · the chord before goes on, / one beat."
+CHART_KEY = "Each bar begins with the chord that sounds; · the chord before goes on, ╱ one beat."
 CHART_KEY_SHAPES = (
     "Upper line: what sounds. Lower line: the shape the hands play. · the chord before goes on, "
-    "/ one beat."
+    "╱ one beat."
 )
 
 
@@ -37,30 +42,36 @@ def build(log: Log, wanted: Wanted) -> Sheet:
 
     Raises LogbookError where the log has no such song, version or part.
     """
-    data = player_sheet(log, wanted.song, wanted.version or None, wanted.part or None)
-    return Sheet("player", data.song, data, player_blocks(data))
+    checks = bool(wanted.checks)
+    data = player_sheet(
+        log, wanted.song, wanted.version or None, wanted.part or None, checks=checks
+    )
+    return Sheet("player", data.song, data, player_blocks(data, checks=checks))
 
 
-def player_blocks(sheet: PlayerSheet) -> tuple[Block, ...]:
-    """Return the blocks of a player's sheet."""
-    blocks: list[Block] = [
-        Heading(1, sheet.song, "player's sheet"),
-        Facts(
-            _said(
-                ("written by", ", ".join(sheet.writers)),
-                ("ISWC", sheet.iswc),
-                ("notes", sheet.said),
-            )
-        ),
-    ]
+def player_blocks(sheet: PlayerSheet, *, checks: bool = True) -> tuple[Block, ...]:
+    """Return the blocks of a player's sheet: charts and voicings first, facts last."""
+    blocks: list[Block] = [Heading(1, sheet.song, "player's sheet")]
     if not sheet.versions:
         blocks.append(Paragraph("No version of this song is logged yet."))
+    several = len(sheet.versions) > 1
+    about = _said(
+        ("written by", ", ".join(sheet.writers)), ("ISWC", sheet.iswc), ("about", sheet.said)
+    )
     for version in sheet.versions:
-        blocks += _version(version)
-    blocks += _checks(sheet)
+        for part in version.parts:
+            blocks += _part(part, version.head, several=several)
+        if not version.parts:
+            blocks.append(Paragraph(f"No part of the version {version.head.name} is logged yet."))
+        blocks += _version(version, () if several else about)
+    if about and len(sheet.versions) != 1:
+        blocks += [Heading(2, "The song"), Facts(about)]
+    if checks:
+        blocks += _checks(sheet)
     cards = [card for each in sheet.versions for part in each.parts for card in part.chords]
-    if any(card.caution for card in cards):
-        blocks.append(Paragraph(STRAIN_CAUTION, CAUTION))
+    wide = any(card.stretch_mm and card.stretch_mm >= WIDE_MM for card in cards)
+    if any(card.caution for card in cards) and not wide:
+        blocks.append(Paragraph(STRAIN_CAUTION))
     return tuple(block for block in blocks if not _is_empty(block))
 
 
@@ -72,12 +83,13 @@ def _said(*rows: tuple[str, str]) -> tuple[tuple[str, str], ...]:
     return tuple((label, text) for label, text in rows if text)
 
 
-def _version(version: VersionSheet) -> list[Block]:
+def _version(version: VersionSheet, about: tuple[tuple[str, str], ...]) -> list[Block]:
     head = version.head
     blocks: list[Block] = [
-        Heading(2, head.name, ", ".join(_said_only(head.key, _bars(head), head.length))),
+        Heading(2, f"The version {head.name}", ", ".join(_said_only(_bars(head), head.length))),
         Facts(
             _said(
+                *about,
                 ("key", f"{head.key} (concert)" if head.key else "not said"),
                 ("meter", "; ".join((*head.meters, *_said_only(head.pickup)))),
                 ("tempo", "; ".join(head.tempos) or "not said"),
@@ -94,12 +106,8 @@ def _version(version: VersionSheet) -> list[Block]:
         ),
         *_unreadable(head.unreadable),
     ]
-    if not version.parts:
-        blocks.append(Paragraph("No part of this version is logged yet."))
     if len(version.parts) > 1:
         blocks.append(_cast(version.parts))
-    for part in version.parts:
-        blocks += _part(part)
     return blocks
 
 
@@ -136,37 +144,54 @@ def _cast(parts: tuple[PartSheet, ...]) -> Table:
     )
 
 
-def _part(part: PartSheet) -> list[Block]:
+def _part(part: PartSheet, head: VersionHead, *, several: bool) -> list[Block]:
     rig = part.rig
-    blocks: list[Block] = [Heading(2, part.name, part.player)]
-    if rig.counted:
-        blocks.append(Paragraph(rig.counted))
+    who = ", ".join(_said_only(head.name if several else "", part.player))
+    blocks: list[Block] = [
+        Heading(2, part.name, who, of_part=True),
+        Paragraph(_at_a_glance(part, head)),
+    ]
     if part.heard is False:
         blocks.append(Paragraph("This part is not heard in the final version."))
-    blocks.append(
-        Facts(
-            _said(
-                ("instrument", rig.instrument or ("not said" if part.chords else "")),
-                ("tuning", ", ".join(_said_only(rig.tuning, rig.reference))),
-                ("capo", rig.capo if rig.strings or rig.capo != "none" else ""),
-                ("keys", _keys(part)),
-                ("hand", part.hand),
-                ("technique", part.technique),
-                *_technique_notes(part),
-                ("chain", part.chain),
-                ("pan", part.pan),
-                ("people", "; ".join(part.people)),
-                ("notes", part.said),
-            )
-        )
-    )
-    blocks += _strings(part)
-    blocks += _unreadable(part.unreadable)
+    blocks += _chart(part)
     blocks += _chords(part)
     if part.patterns:
         blocks += [Heading(3, "Picking hand"), Patterns(part.patterns)]
-    blocks += _chart(part)
-    return blocks + _edit(part)
+    blocks += _edit(part)
+    rows = _said(
+        ("instrument", rig.instrument or ("not said" if part.chords else "")),
+        ("tuning", ", ".join(_said_only(rig.tuning, rig.reference))),
+        ("capo", rig.capo if rig.strings or rig.capo != "none" else ""),
+        ("keys", _keys(part)),
+        ("hand", part.hand),
+        ("technique", part.technique),
+        *_technique_notes(part),
+        ("chain", part.chain),
+        ("pan", part.pan),
+        ("people", "; ".join(part.people)),
+        ("notes", part.said),
+    )
+    if rows or rig.strings or part.unreadable:
+        blocks += [Heading(3, "How it is set up"), Facts(rows), *_strings(part)]
+        blocks += _unreadable(part.unreadable)
+    return blocks
+
+
+def _at_a_glance(part: PartSheet, head: VersionHead) -> str:
+    """What a player sets before the first bar, in a line."""
+    rig = part.rig
+    counted = rig.counted.rstrip(".")
+    said = "; ".join(
+        _said_only(
+            _keys(part) or head.key,
+            f"capo {rig.capo}" if rig.capos else "no capo" if rig.strings else "",
+            f"tuning {rig.tuning}" if rig.tuning else "",
+            head.tempos[0] if head.tempos else "",
+            head.meters[0] if head.meters else "",
+            f"{counted[:1].lower()}{counted[1:]}",
+        )
+    )
+    return f"{said[:1].upper()}{said[1:]}."
 
 
 def _strings(part: PartSheet) -> list[Block]:
@@ -201,14 +226,16 @@ def _keys(part: PartSheet) -> str:
 def _chords(part: PartSheet) -> list[Block]:
     if not part.chords:
         return []
+    if is_single_notes(part.chords) and part.chart:
+        return [Heading(3, "Tablature"), tablature(part.chart, part.chords, part.rig.strings)]
     blocks: list[Block] = [
         Heading(3, "Chords", CHORDS_ASIDE if part.rig.capos else ""),
-        Chords(part.chords),
+        Chords(part.chords, charted=bool(part.chart) and len(part.chords) <= MOST_ON_TOP),
     ]
     wide = [card for card in part.chords if card.stretch_mm and card.stretch_mm >= WIDE_MM]
     if wide:
         reaches = ", ".join(f"{card.concert} {card.stretch_mm:.0f} mm" for card in wide)
-        blocks.append(Paragraph(f"Wide reach: {reaches}. {STRAIN_CAUTION}", CAUTION))
+        blocks.append(Paragraph(f"Wide reach: {reaches}. {STRAIN_CAUTION}"))
     return blocks
 
 
@@ -220,11 +247,14 @@ def _chart(part: PartSheet) -> list[Block]:
     if _off_the_beat(part):
         key += " @ and a count: the chord starts there."
     names = [card.concert for card in part.chords]
-    return [
-        Heading(3, "Chart"),
-        Paragraph(key, KEY),
-        Chart(part.chart, with_shapes, len(set(names)) < len(names)),
-    ]
+    single = is_single_notes(part.chords)
+    chart = Chart(
+        part.chart,
+        with_shapes,
+        len(set(names)) < len(names),
+        () if single or len(part.chords) > MOST_ON_TOP else part.chords,
+    )
+    return [Heading(3, "Chart"), chart, Paragraph(key, KEY)]
 
 
 def _off_the_beat(part: PartSheet) -> bool:
@@ -240,40 +270,15 @@ def _off_the_beat(part: PartSheet) -> bool:
 
 def _edit(part: PartSheet) -> list[Block]:
     edit = part.edit
-    blocks: list[Block] = [Heading(3, "Takes and comp")]
+    blocks: list[Block] = [Heading(3, "How it was taped")]
     if edit.told:
         blocks.append(Paragraph(edit.told))
     blocks += _unreadable(edit.unreadable)
     if edit.rows:
-        blocks.append(BarMap(edit.rows))
+        blocks.append(BarMap(edit.rows, edit.strip))
     if edit.pieces:
-        blocks.append(
-            Table(
-                ("heard bars", "take", "bars of it", "crossfade", "notes"),
-                tuple(
-                    (each.bars, each.take, each.source or "same", each.crossfade, each.said)
-                    for each in edit.pieces
-                ),
-            )
-        )
-    if edit.takes:
-        heard = any(take.heard_bars is not None for take in edit.takes)
-        blocks.append(
-            Table(
-                ("take", "session", "result", "bars", *(("bars heard",) if heard else ()), "notes"),
-                tuple(
-                    (
-                        str(take.number),
-                        take.session or "-",
-                        take.result,
-                        take.bars or "-",
-                        *((take.heard_bars or "-",) if heard else ()),
-                        "; ".join(_said_only(*take.punch_ins, take.said, *take.files)),
-                    )
-                    for take in edit.takes
-                ),
-            )
-        )
+        blocks.append(Paragraph(f"Edits: {'; '.join(map(_piece, edit.pieces))}."))
+    blocks += _takes(edit.takes)
     blocks.append(
         Facts(
             _said(
@@ -285,6 +290,50 @@ def _edit(part: PartSheet) -> list[Block]:
         )
     )
     return blocks
+
+
+def _piece(piece: PieceLine) -> str:
+    """An edit in a few words: "9-10 take 4 bars 7-8, 10 ms"."""
+    source = f" bars {piece.source}" if piece.source else ""
+    said = f"{piece.bars} take {piece.take}{source}"
+    said += f", {piece.crossfade}" if piece.crossfade else ""
+    return f"{said} ({piece.said})" if piece.said else said
+
+
+def _takes(takes: tuple[EditedTake, ...]) -> list[Block]:
+    """The takes; of many only those that were used or good, and how many others there were."""
+    if not takes:
+        return []
+    heard = any(take.heard_bars is not None for take in takes)
+    shown = takes
+    left: tuple[EditedTake, ...] = ()
+    if len(takes) > _MOST_TAKES:
+        shown = tuple(take for take in takes if _is_worth_showing(take)) or takes[-_MOST_TAKES:]
+        left = tuple(take for take in takes if take not in shown)
+    table = Table(
+        ("take", "session", "result", "bars", *(("bars heard",) if heard else ()), "notes"),
+        tuple(
+            (
+                str(take.number),
+                take.session or "-",
+                take.result,
+                take.bars or "-",
+                *((take.heard_bars or "-",) if heard else ()),
+                "; ".join(_said_only(*take.punch_ins, take.said, *take.files)),
+            )
+            for take in shown
+        ),
+    )
+    if not left:
+        return [table]
+    counts = Counter(take.result for take in left)
+    told = ", ".join(f"{count} {result}" for result, count in counts.most_common())
+    word = "take" if len(left) == 1 else "takes"
+    return [table, Paragraph(f"And {len(left)} more {word}, not used: {told}.")]
+
+
+def _is_worth_showing(take: EditedTake) -> bool:
+    return take.heard_bars not in (None, "none") or take.result in ("keeper", "complete")
 
 
 def _checks(sheet: PlayerSheet) -> list[Block]:

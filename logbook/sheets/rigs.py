@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
-from logbook.records.context import Place, capos_of, instrument_of, tuning_of
+from logbook.records.context import PartPlace, capos_of, instrument_of, tuning_of
 from logbook.records.places import Instrument
 from logbook.strings.capo import Capo, Capos, string_stops, whole_capo
 from logbook.strings.frets import CAPO
 from logbook.strings.sounding import unfingered_midi
-from logbook.strings.tunings import Tuning, string_number
+from logbook.strings.tunings import StringTuning, string_number
 from logbook.theory.keys import Key, parse_key
 from logbook.theory.pitch import midi_to_name
 
@@ -41,15 +41,15 @@ class Rig(NamedTuple):
     counted: str
     concert_key: str
     shape_key: str
-    tuned: Tuning | None
+    tuned: StringTuning | None
     capos: Capos
     unreadable: tuple[str, ...]
 
 
-def rig_of(place: Place) -> Rig:
+def rig_of(place: PartPlace) -> Rig:
     """Return how a part was set up; what cannot be read is said."""
     unreadable: list[str] = []
-    tuned: Tuning | None = None
+    tuned: StringTuning | None = None
     capos: Capos = ()
     try:
         tuned = tuning_of(place)
@@ -81,7 +81,7 @@ def rig_of(place: Place) -> Rig:
     )
 
 
-def counted_said(counted: str, tuning: Tuning, capos: Capos) -> str:
+def counted_said(counted: str, tuning: StringTuning, capos: Capos) -> str:
     """Say how frets are counted, and what 0 means."""
     if not capos:
         return "Frets are counted from the nut. No capo, so there is no other count."
@@ -131,7 +131,9 @@ def _key(text: str) -> Key | None:
         return None
 
 
-def _shape_key(written: Key | None, key: Key | None, tuning: Tuning | None, capos: Capos) -> str:
+def _shape_key(
+    written: Key | None, key: Key | None, tuning: StringTuning | None, capos: Capos
+) -> str:
     if written is not None:
         return written.name
     whole = whole_capo(tuning, capos) if tuning else None
@@ -155,14 +157,14 @@ def _instrument(name: str, instrument: Instrument | None) -> str:
     return "; ".join(said)
 
 
-def _reference(tuning: Tuning | None) -> str:
+def _reference(tuning: StringTuning | None) -> str:
     if tuning is None or (tuning.a4_hz == 440.0 and not tuning.offset_cents):
         return ""
     offset = f", {tuning.offset_cents:+g} cents" if tuning.offset_cents else ""
     return f"A4 = {tuning.a4_hz:g} Hz{offset}"
 
 
-def _strings(tuning: Tuning | None, capos: Capos, key: Key | None) -> tuple[StringLine, ...]:
+def _strings(tuning: StringTuning | None, capos: Capos, key: Key | None) -> tuple[StringLine, ...]:
     if tuning is None:
         return ()
     stopped = unfingered_midi(tuning, string_stops(tuning, capos))

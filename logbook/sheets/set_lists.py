@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-from logbook.arranging.changeovers import Change, Gap, PlayerRig
+from logbook.arranging.changeovers import Changeover, Gap, PlayerRig
 from logbook.arranging.lengths import length_text
 from logbook.arranging.setlist import WAITING, Reordered, SetSheet, SetSong
 from logbook.sheets.blocks import Block, Facts, Heading, Items, Paragraph
@@ -104,7 +104,7 @@ def _gap(gap: Gap) -> list[str]:
     return said
 
 
-def change_text(change: Change) -> str:
+def change_text(change: Changeover) -> str:
     """A change in words: what, and how long it takes."""
     return f"{change.kind} {change.text.removeprefix('capo ')} ({change.seconds:g} s)"
 

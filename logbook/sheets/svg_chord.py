@@ -20,7 +20,7 @@ from logbook.strings.capo import covers, whole_capo
 from logbook.strings.frets import CAPO, Stopped
 from logbook.strings.ornaments import Ornament
 from logbook.strings.stretch import fingered_frets
-from logbook.strings.voicing import Voicing
+from logbook.strings.voicing import SoundingVoicing
 
 STRING_GAP, FRET_GAP = 24.0, 27.0
 LEFT, RIGHT = 54.0, 34.0
@@ -82,7 +82,7 @@ class Grid(NamedTuple):
 
 
 def chord_svg(
-    voicing: Voicing,
+    voicing: SoundingVoicing,
     *,
     label: str,
     ornaments: Sequence[Ornament] = (),
@@ -118,7 +118,7 @@ def picture_width(strings: int) -> float:
     return LEFT + (strings - 1) * STRING_GAP + RIGHT
 
 
-def _grid(voicing: Voicing, ornaments: Sequence[Ornament], left_handed: bool) -> Grid:
+def _grid(voicing: SoundingVoicing, ornaments: Sequence[Ornament], left_handed: bool) -> Grid:
     top = whole_capo(voicing.tuning, voicing.capos) or 0
     frets = list(fingered_frets(voicing.position))
     frets += [fret for each in ornaments for fret in (each.start, each.end) if fret > top]
@@ -129,7 +129,7 @@ def _grid(voicing: Voicing, ornaments: Sequence[Ornament], left_handed: bool) ->
     return Grid(len(voicing.position), first, last, top, not near and first > top + 1, left_handed)
 
 
-def _from_nut(ornament: Ornament, voicing: Voicing, counted: str) -> Ornament:
+def _from_nut(ornament: Ornament, voicing: SoundingVoicing, counted: str) -> Ornament:
     """An ornament with its frets on the neck; an open string is where the string is stopped."""
     at = _at(voicing, ornament.string)
     stop = at.stop if at else 0
@@ -140,12 +140,12 @@ def _from_nut(ornament: Ornament, voicing: Voicing, counted: str) -> Ornament:
     return ornament._replace(start=fret(ornament.start), end=fret(ornament.end))
 
 
-def _at(voicing: Voicing, number: int) -> Stopped | None:
+def _at(voicing: SoundingVoicing, number: int) -> Stopped | None:
     index = len(voicing.position) - number
     return voicing.position[index] if 0 <= index < len(voicing.position) else None
 
 
-def _frets(grid: Grid, voicing: Voicing) -> list[str]:
+def _frets(grid: Grid, voicing: SoundingVoicing) -> list[str]:
     left, right = grid.ends
     start = grid.first - 1 if grid.hidden else grid.first
     lines = "".join(
@@ -171,7 +171,7 @@ def _frets(grid: Grid, voicing: Voicing) -> list[str]:
     return drawn
 
 
-def _strings(grid: Grid, voicing: Voicing) -> list[str]:
+def _strings(grid: Grid, voicing: SoundingVoicing) -> list[str]:
     drawn = []
     for index, string in enumerate(voicing.tuning.strings):
         x = grid.x(index)
@@ -199,7 +199,7 @@ def _strings(grid: Grid, voicing: Voicing) -> list[str]:
     return drawn
 
 
-def _stops(grid: Grid, voicing: Voicing) -> list[str]:
+def _stops(grid: Grid, voicing: SoundingVoicing) -> list[str]:
     """The nut, and the capos where they sit."""
     left, right = grid.ends
     drawn = []
@@ -239,7 +239,7 @@ def _stops(grid: Grid, voicing: Voicing) -> list[str]:
     return drawn
 
 
-def _partial_capos(grid: Grid, voicing: Voicing) -> list[str]:
+def _partial_capos(grid: Grid, voicing: SoundingVoicing) -> list[str]:
     drawn = []
     for capo in voicing.capos:
         covered = [
@@ -271,7 +271,7 @@ def _bar(left: float, right: float, y: float, capo: tuple[str, int]) -> str:
     )
 
 
-def _marks(grid: Grid, voicing: Voicing) -> list[str]:
+def _marks(grid: Grid, voicing: SoundingVoicing) -> list[str]:
     """What stands above the strings that no finger holds."""
     drawn = []
     y = _HEAD - 14
@@ -299,7 +299,7 @@ def _marks(grid: Grid, voicing: Voicing) -> list[str]:
     return drawn
 
 
-def _barres(grid: Grid, voicing: Voicing) -> list[str]:
+def _barres(grid: Grid, voicing: SoundingVoicing) -> list[str]:
     drawn = []
     for barre in voicing.barres:
         if grid.first <= barre.fret <= grid.last:
@@ -320,7 +320,7 @@ def _barres(grid: Grid, voicing: Voicing) -> list[str]:
     return drawn
 
 
-def _dots(grid: Grid, voicing: Voicing) -> list[str]:
+def _dots(grid: Grid, voicing: SoundingVoicing) -> list[str]:
     drawn = []
     fingers = voicing.fingers or (None,) * grid.strings
     for index, (at, finger) in enumerate(zip(voicing.position, fingers, strict=True)):

@@ -40,7 +40,7 @@ def take_keys(rows: Sequence[BarMapRow]) -> tuple[TakeKey, ...]:
                 30,
                 18,
                 f"hatching of take {labels[take]}",
-                (_hatch(0.5, 0.5, 29, 17, number), _frame(0.5, 0.5, 29, 17)),
+                (hatch(0.5, 0.5, 29, 17, number), _frame(0.5, 0.5, 29, 17)),
             ),
         )
         for number, take in enumerate(takes)
@@ -104,7 +104,7 @@ def _cell(
     else:
         wide = _BOX / max(len(cell.takes), 1)
         for number, take in enumerate(cell.takes):
-            parts.append(_hatch(x + number * wide + 0.5, top, wide, _TALL, takes.index(take)))
+            parts.append(hatch(x + number * wide + 0.5, top, wide, _TALL, takes.index(take)))
         parts.append(_frame(x + 0.5, top, _BOX, _TALL))
     room = 7.0 * len(label) + 5
     parts += [
@@ -159,7 +159,7 @@ def _frame(x: float, y: float, width: float, height: float, *, dashed: bool = Fa
     )
 
 
-def _hatch(x: float, y: float, width: float, height: float, number: int) -> str:
+def hatch(x: float, y: float, width: float, height: float, number: int) -> str:
     """Lines of the take with this place in the key; from the tenth on they begin again, denser."""
     kind, round_ = number % 9, number // 9
     step = _STEP / (1 + round_)

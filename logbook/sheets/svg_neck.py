@@ -13,7 +13,7 @@ from logbook.sheets.svg_marks import SOLID, picture, tag, text
 from logbook.strings.capo import covers, whole_capo
 from logbook.strings.frets import Stopped
 from logbook.strings.stretch import fingered_frets
-from logbook.strings.voicing import Voicing
+from logbook.strings.voicing import SoundingVoicing
 
 _FRET, _STRING = 46.0, 19.0
 _LEFT, _TOP, _FOOT = 28.0, 13.0, 30.0
@@ -24,7 +24,7 @@ _LEAST_FRETS = 4
 class _Neck:
     """The stretch of neck that is drawn, and where strings and frets lie on it."""
 
-    def __init__(self, voicings: Sequence[Voicing], left_handed: bool) -> None:
+    def __init__(self, voicings: Sequence[SoundingVoicing], left_handed: bool) -> None:
         some = voicings[0]
         self.strings = len(some.position)
         self.top = whole_capo(some.tuning, some.capos) or 0
@@ -65,9 +65,9 @@ Place = tuple[int, int]
 
 
 def move_svg(
-    before: Voicing,
-    after: Voicing,
-    section: Sequence[Voicing],
+    before: SoundingVoicing,
+    after: SoundingVoicing,
+    section: Sequence[SoundingVoicing],
     *,
     label: str,
     left_handed: bool = False,
@@ -111,7 +111,7 @@ def _dot(neck: _Neck, place: Place, finger: str | None) -> list[str]:
     return drawn
 
 
-def _held(voicing: Voicing) -> dict[Place, str | None]:
+def _held(voicing: SoundingVoicing) -> dict[Place, str | None]:
     count = len(voicing.position)
     fingers = voicing.fingers or (None,) * count
     return {
@@ -223,10 +223,12 @@ def _capo(x: float, top: float, floor: float, fret: int, anchor: str | None = No
         fill=SOLID,
         data_capo=fret,
     )
-    return [bar, text(x, floor + 22, f"capo {fret}", size=9, text_anchor=anchor)]
+    # At the edge of the picture the word keeps inside it.
+    inwards = {"end": 7.0, "start": -7.0}.get(anchor or "", 0.0)
+    return [bar, text(x + inwards, floor + 22, f"capo {fret}", size=9, text_anchor=anchor)]
 
 
-def _open_marks(neck: _Neck, after: Voicing) -> list[str]:
+def _open_marks(neck: _Neck, after: SoundingVoicing) -> list[str]:
     """At the nut's end: which strings the next chord leaves open, and which it leaves out."""
     drawn = []
     x = neck.turned(_LEFT - 13)

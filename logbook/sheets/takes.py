@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from logbook.editing.side_by_side import take_facts
 from logbook.editing.take_list import TAKE_LIST_HEADER, take_list_rows
-from logbook.records.context import Place
+from logbook.records.context import PartPlace
 from logbook.records.files import AudioFile, Measurement
 from logbook.records.part_view import PartView
 from logbook.sheets.blocks import Block, Heading, Items, Paragraph, Table
@@ -19,7 +19,7 @@ from logbook.timing.bars import ranges_text
 
 
 @dataclass(frozen=True, kw_only=True)
-class TakeLine:
+class ListedTake:
     """One take of the list; texts are empty and numbers None where nothing is known."""
 
     number: int
@@ -44,14 +44,14 @@ class PartTakes:
     song: str
     version: str
     part: str
-    takes: tuple[TakeLine, ...]
+    takes: tuple[ListedTake, ...]
     rows: tuple[tuple[str, ...], ...]
 
 
 _READINGS = {"half": "half of it", "double": "double", "other": "another tempo"}
 
 
-def build(subject: tuple[Place, ...], wanted: Wanted) -> Sheet:
+def build(subject: tuple[PartPlace, ...], wanted: Wanted) -> Sheet:
     """Return the take lists of parts, ready to be drawn. Raises as `part_takes` does."""
     del wanted
     blocks: list[Block] = []
@@ -87,7 +87,7 @@ def _blocks(title: str, found: PartTakes) -> list[Block]:
     ]
 
 
-def part_takes(place: Place) -> PartTakes:
+def part_takes(place: PartPlace) -> PartTakes:
     """Work out the take list of a part. Raises LogbookError where its bars cannot be read."""
     view = PartView(place)
     bars, takes, survey = view.bars, view.takes, view.survey
@@ -96,7 +96,7 @@ def part_takes(place: Place) -> PartTakes:
         facts = take_facts(take, bars, survey)
         implied = facts.implied_tempo if place.version.tempos else None
         lines.append(
-            TakeLine(
+            ListedTake(
                 number=take.number,
                 session=take.session,
                 result=record.result,

@@ -11,7 +11,10 @@ from logbook.sheets.looks import Look, Sheet
 from logbook.sheets.text_blocks import block_lines
 
 SUFFIX = ".txt"
-_PLAIN_SIGNS = str.maketrans({"·": ".", "…": "~", "“": '"', "”": '"'})
+_PLAIN_SIGNS = str.maketrans(
+    {"·": ".", "…": "~", "“": '"', "”": '"', "♯": "#", "♭": "b", "–": "-", "♩": "q", "♪": "e",
+     "╱": "/"}
+)  # fmt: skip
 _WEIGHTS = {TITLE: "1", NAME: "1;36", LABEL: "2", FAINT: "2", CARE: "33", BAD: "1;31"}
 """Select Graphic Rendition parameters (ECMA-48, 8.3.117)."""
 

@@ -28,6 +28,7 @@ from logbook.sheets.blocks import (
     Patterns,
     RoadMap,
     Study,
+    Tab,
     Table,
 )
 from logbook.sheets.lines import (
@@ -35,6 +36,7 @@ from logbook.sheets.lines import (
     CARE,
     FAINT,
     LABEL,
+    NAME,
     TITLE,
     Line,
     cell_len,
@@ -45,6 +47,7 @@ from logbook.sheets.lines import (
     wrapped,
 )
 from logbook.sheets.looks import Look
+from logbook.sheets.signs import with_dashes
 
 _MOODS = {CAUTION: CARE, WRONG: BAD, KEY: FAINT}
 _LABEL_WIDTH = 14
@@ -131,6 +134,19 @@ def _bar_map(block: BarMap, look: Look) -> list[Line]:
     return [plain(line) for line in bar_map_lines(block.rows, look.width)]
 
 
+def _tab(block: Tab, look: Look) -> list[Line]:
+    lines: list[Line] = []
+    for section in block.sections:
+        if lines:
+            lines.append(())
+        word = "bars" if "-" in section.bars else "bar"
+        lines.append(((section.name, NAME), (f", {word} {with_dashes(section.bars)}", FAINT)))
+        for number, system in enumerate(section.systems):
+            lines += [()] if number else []
+            lines += [plain(cut(line, look.width)) for line in system]
+    return lines
+
+
 def _diagram(block: Diagram, look: Look) -> list[Line]:
     from logbook.strings.diagram import ASCII, LINES, draw
 
@@ -197,6 +213,7 @@ _DRAWN: dict[type, Callable[[Any, Look], list[Line]]] = {
     Patterns: _patterns,
     Chart: _chart,
     BarMap: _bar_map,
+    Tab: _tab,
     Diagram: _diagram,
     ChordKey: _chord_key,
     Study: _study,

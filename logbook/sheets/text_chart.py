@@ -6,13 +6,15 @@ from collections.abc import Mapping, Sequence
 
 from logbook.sheets.blocks import Chart
 from logbook.sheets.charts import BARS_A_ROW, REST, ChartBar, ChartChord, ChartSection
+from logbook.sheets.folding import Folded, fold
 from logbook.sheets.lines import FAINT, NAME, Line, cell_len, cut, padded, plain, widest, wrapped
 from logbook.sheets.looks import Look
+from logbook.sheets.signs import with_dashes, with_signs
 
 _NUMBER_WIDTH = 5
 _LEAST_WIDTH = 11
 _SLASHED_BEATS = 6
-HELD = "·"
+HELD, SLASH, SILENT = "·", "╱", "-"
 
 Cell = tuple[str, str, str]
 """What stands in a bar: concert names, shape names, labels, aligned."""
@@ -23,10 +25,11 @@ def chart_lines(chart: Chart, look: Look) -> list[Line]:
 
     A crowded bar goes on below itself before a row is made shorter for it.
     """
+    written = fold(chart.sections)
     tokens = {
         bar.bar: bar_tokens(bar, starts_row=bar is row[0])
-        for section in chart.sections
-        for row in section.rows
+        for each in written
+        for row in (*each.section.rows, *each.endings)
         for bar in row
     }
     cells = {bar: [_joined(each)] for bar, each in tokens.items()}
@@ -41,15 +44,20 @@ def chart_lines(chart: Chart, look: Look) -> list[Line]:
     needed = min(needed, _room(look, 1))
     stroke = "|" if look.ascii else "│"
     lines: list[Line] = []
-    for section in chart.sections:
+    for each in written:
         if lines:
             lines.append(())
-        lines += _section_head(section, look)
-        if section.tacet or not section.charted:
+        lines += _section_head(each, look)
+        if each.section.tacet or not each.section.charted:
             continue
-        for row in section.rows:
+        for number, row in enumerate((*each.section.rows, *each.endings)):
+            ending = number - len(each.section.rows) + 1
+            if ending > 0:
+                lines.append(plain(f"  {ending}. ending", FAINT))
             for at in range(0, len(row), a_row):
-                lines += _row(row[at : at + a_row], cells, needed, stroke, chart)
+                here = row[at : at + a_row]
+                lines += _over(here, needed, look)
+                lines += _row(here, cells, needed, stroke, chart)
     return lines
 
 
@@ -74,16 +82,26 @@ def _folded(tokens: Sequence[Cell], width: int) -> list[Cell]:
     return [_joined(line) for line in lines]
 
 
-def _section_head(section: ChartSection, look: Look) -> list[Line]:
+def _section_head(folded: Folded, look: Look) -> list[Line]:
+    section = folded.section
     name = section.name or "outside the form"
     word = "bars" if "-" in section.bars else "bar"
-    about = f", {word} {section.bars}{_about(section)}"
+    about = f", {word} {with_dashes(section.bars)}{fold_said(folded)}{_about(section)}"
     lines: list[Line]
     if cell_len(name + about) <= look.width:
         lines = [((name, NAME), (about, FAINT))]
     else:
         lines = [plain(row, NAME) for row in wrapped(name + about, look.width)]
     return lines + [plain(f"  {row}") for row in wrapped(section.said, look.width - 2)]
+
+
+def fold_said(folded: Folded) -> str:
+    """How often a section is played, which other bars it is, and the signs at it."""
+    said = f" x{folded.times}" if folded.times > 1 else ""
+    if folded.again:
+        word = "bars" if any("-" in bars for bars in folded.again) or folded.again[1:] else "bar"
+        said += f", again {word} {with_dashes(', '.join(folded.again))}"
+    return said + "".join(f", {sign}" for sign in folded.signs)
 
 
 def _about(section: ChartSection) -> str:
@@ -103,6 +121,19 @@ def section_about(section: ChartSection) -> str:
     return f"pattern {', '.join(said)}" if said else ""
 
 
+def _over(bars: Sequence[ChartBar], width: int, look: Look) -> list[Line]:
+    """What stands over the bars of a row, each where its bar begins: meter, tempo, remarks."""
+    lines: list[Line] = []
+    for place, bar in enumerate(bars):
+        text = "  ".join((*bar.marks, *bar.notes))
+        if not text:
+            continue
+        indent = _NUMBER_WIDTH + 2 + place * (width + 2)
+        indent = max(min(indent, look.width - cell_len(text)), 0)
+        lines += [plain(" " * indent + row, FAINT) for row in wrapped(text, look.width - indent)]
+    return lines
+
+
 def _row(
     bars: Sequence[ChartBar],
     cells: Mapping[int, Sequence[Cell]],
@@ -112,10 +143,10 @@ def _row(
 ) -> list[Line]:
     shown = [0, *([1] if chart.with_shapes else []), *([2] if chart.with_labels else [])]
     lines: list[Line] = []
-    for fold in range(max(len(cells[bar.bar]) for bar in bars)):
-        here = [cells[bar.bar][fold : fold + 1] or [("", "", "")] for bar in bars]
+    for line in range(max(len(cells[bar.bar]) for bar in bars)):
+        here = [cells[bar.bar][line : line + 1] or [("", "", "")] for bar in bars]
         for place in shown:
-            first = not fold and place == 0
+            first = not line and place == 0
             number = f"{bars[0].bar:>{_NUMBER_WIDTH - 1}} " if first else " " * _NUMBER_WIDTH
             text = "".join(f"{stroke} {padded(cut(cell[place], width), width)}" for (cell,) in here)
             lines.append(((number, FAINT), (text + stroke, NAME if place == 0 else "")))
@@ -123,14 +154,14 @@ def _row(
 
 
 def bar_tokens(bar: ChartBar, *, starts_row: bool) -> list[Cell]:
-    """Return the chords of a bar as they stand in it; slashes count the beats up to the last.
+    """Return the chords of a bar as they stand in it; in a split bar a slash for each other beat.
 
     Where a row starts, a chord that goes on from before is named again.
     """
     held = bar.held
     if not bar.chords:
         if held is None:
-            return [("-", "-", "-")]
+            return [(SILENT, SILENT, SILENT)]
         return [_names(held) if starts_row else (HELD, HELD, HELD)]
     tokens: list[Cell] = []
     if held is not None:
@@ -138,8 +169,8 @@ def bar_tokens(bar: ChartBar, *, starts_row: bool) -> list[Cell]:
     alone = len(bar.chords) == 1 and held is None
     if alone and bar.chords[0].beat == str(bar.first_beat):
         return [_names(bar.chords[0])]
-    if bar.beats <= _SLASHED_BEATS and all(chord.beat.isdecimal() for chord in bar.chords):
-        return _with_slashes(bar, tokens)
+    if pulses := _pulses(bar):
+        return _with_slashes(bar, tokens, pulses)
     for chord in bar.chords:
         concert, shape, label = _names(chord)
         at = "" if chord.beat == "1" else f"@{chord.counted}"
@@ -147,19 +178,35 @@ def bar_tokens(bar: ChartBar, *, starts_row: bool) -> list[Cell]:
     return tokens
 
 
-def _with_slashes(bar: ChartBar, before: list[Cell]) -> list[Cell]:
+def _pulses(bar: ChartBar) -> range | None:
+    """The beats of a bar that its chords can be told off by, None where they cannot."""
+    if not all(chord.beat.isdecimal() for chord in bar.chords):
+        return None
+    for step in dict.fromkeys((bar.pulse, 1)):
+        pulses = range(bar.first_beat, bar.beats + 1, step)
+        if len(pulses) <= _SLASHED_BEATS and all(int(each.beat) in pulses for each in bar.chords):
+            return pulses
+    return None
+
+
+def _with_slashes(bar: ChartBar, before: list[Cell], pulses: range) -> list[Cell]:
     at_beat = {int(chord.beat): _names(chord) for chord in bar.chords}
     tokens = []
-    for beat in range(bar.first_beat, max(at_beat) + 1):
-        blank = before[0] if beat == bar.first_beat and before else ("/", "", "")
-        tokens.append(at_beat.get(beat, blank))
+    resting = bar.held is None or bar.held.concert == REST
+    for beat in pulses:
+        if beat in at_beat:
+            resting = at_beat[beat][0] == REST
+        elif beat == bar.first_beat and before:
+            tokens.append(before[0])
+            continue
+        tokens.append(at_beat.get(beat, (SILENT if resting else SLASH, "", "")))
     return tokens
 
 
 def _names(chord: ChartChord) -> Cell:
     if chord.concert == REST:
         return (REST, REST, REST)
-    return (chord.concert, chord.shape or "?", chord.label)
+    return (with_signs(chord.concert), with_signs(chord.shape) or "?", chord.label)
 
 
 def _joined(tokens: Sequence[Cell]) -> Cell:

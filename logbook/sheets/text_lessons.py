@@ -23,6 +23,7 @@ from logbook.sheets.lines import (
     wrapped,
 )
 from logbook.sheets.looks import Look
+from logbook.sheets.signs import with_signs
 from logbook.sheets.text_chords import card_lines
 
 _GAP = 3
@@ -58,9 +59,15 @@ def _beside(blocks: Sequence[Block], look: Look, draw: Drawing) -> list[Line]:
 
 
 def moves_lines(block: Moves, look: Look) -> list[Line]:
-    """Return the lines of notes through a section; its moves are told with their chords."""
-    where = f", bars {block.bars}" if block.bars else ""
-    lines: list[Line] = [((block.section, NAME), (where, FAINT))]
+    """Return each change in words, and the lines of notes through a section."""
+    lines: list[Line] = []
+    if block.section:
+        where = f", bars {block.bars}" if block.bars else ""
+        lines.append(((block.section, NAME), (where, FAINT)))
+    for move in block.moves:
+        names = with_signs(f"{move.before.concert} to {move.after.concert}")
+        lines.append(((names, NAME), (f", {move.at}", FAINT)))
+        lines += [plain(f"  {row}") for row in wrapped(move.said, look.width - 2)]
     width = widest(label for label, _ in block.lines) + 2
     for label, text in block.lines:
         first = padded(label, width)

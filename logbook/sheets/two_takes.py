@@ -8,7 +8,7 @@ from logbook.editing.side_by_side import side_by_side, side_by_side_rows
 from logbook.editing.takes import TakeId, take_of
 from logbook.editing.words import take_said
 from logbook.errors import LogbookError
-from logbook.records.context import Place
+from logbook.records.context import PartPlace
 from logbook.records.part_view import PartView
 from logbook.sheets.blocks import Heading, Table
 from logbook.sheets.looks import Sheet, Wanted
@@ -17,7 +17,7 @@ from logbook.sheets.looks import Sheet, Wanted
 class AskedTakes(NamedTuple):
     """The part, and which two of its takes."""
 
-    place: Place
+    place: PartPlace
     first: TakeId
     second: TakeId
 
@@ -38,7 +38,7 @@ def build(subject: AskedTakes, wanted: Wanted) -> Sheet:
     )
 
 
-def compared(place: Place, first: TakeId, second: TakeId) -> list[tuple[str, str, str, str]]:
+def compared(place: PartPlace, first: TakeId, second: TakeId) -> list[tuple[str, str, str, str]]:
     """Return two takes set side by side, as rows. Raises LogbookError where one is not there."""
     view = PartView(place)
     takes = view.takes

@@ -9,17 +9,17 @@ from logbook.sheets.finger_ways import change_to_dict, change_to_line, lines_to_
 from logbook.sheets.looks import Sheet, Wanted
 from logbook.sheets.voicings import LABELS, to_dict
 from logbook.strings.moves import section_changes
-from logbook.strings.voicing import Voicing
+from logbook.strings.voicing import SoundingVoicing
 
 
-class Asked(NamedTuple):
+class AskedVoicings(NamedTuple):
     """Voicings with the numbers of the lines they were asked on; `moves` adds the changes."""
 
-    voicings: tuple[tuple[int, Voicing], ...]
+    voicings: tuple[tuple[int, SoundingVoicing], ...]
     moves: bool = False
 
 
-def build(subject: Asked, wanted: Wanted) -> Sheet:
+def build(subject: AskedVoicings, wanted: Wanted) -> Sheet:
     """Return a line about each voicing, ready to be drawn."""
     del wanted
     voicings = [voicing for _, voicing in subject.voicings]
@@ -44,7 +44,7 @@ def build(subject: Asked, wanted: Wanted) -> Sheet:
     return Sheet("chords", "Chords", data, tuple(blocks), (head, *rows))
 
 
-def move_blocks(voicings: list[Voicing]) -> list[Block]:
+def move_blocks(voicings: list[SoundingVoicing]) -> list[Block]:
     """What moves from each voicing to the next, and the lines on top and of the guide tones."""
     changes = section_changes(voicings)
     rows = tuple(

@@ -17,12 +17,12 @@ from logbook.strings.diagram import LINES, Signs, draw
 from logbook.strings.frets import write_fingers
 from logbook.strings.sounding import string_frequency_hz
 from logbook.strings.stretch import REACH_MM
-from logbook.strings.tunings import Tuning, string_hz
-from logbook.strings.voicing import Voicing
+from logbook.strings.tunings import StringTuning, string_hz
+from logbook.strings.voicing import SoundingVoicing
 from logbook.theory.chord_name import ChordName
 
 if TYPE_CHECKING:
-    from logbook.strings.finder import Found
+    from logbook.strings.finder import Fingering
 
 LABELS = 13
 _OTHER_NAMES = 3
@@ -31,7 +31,7 @@ _CLOSE_COST = 23  # tenths of a point, as in ChordName.cost
 _NAMES_IN_DATA = 8
 
 
-def to_dict(voicing: Voicing) -> dict[str, Any]:
+def to_dict(voicing: SoundingVoicing) -> dict[str, Any]:
     """Return everything about a voicing as plain data."""
     return {
         "frets": {
@@ -78,7 +78,7 @@ def to_dict(voicing: Voicing) -> dict[str, Any]:
     }
 
 
-def tuning_dict(tuning: Tuning) -> dict[str, Any]:
+def tuning_dict(tuning: StringTuning) -> dict[str, Any]:
     """Return a tuning as plain data, each string with its pitches and frequencies in hertz."""
     return {
         "name": tuning.name,
@@ -114,7 +114,7 @@ def name_dict(name: ChordName) -> dict[str, Any]:
     }
 
 
-def _verdict(voicing: Voicing) -> dict[str, Any] | None:
+def _verdict(voicing: SoundingVoicing) -> dict[str, Any] | None:
     if voicing.verdict is None:
         return None
     return {
@@ -128,7 +128,7 @@ def _verdict(voicing: Voicing) -> dict[str, Any] | None:
     }
 
 
-def _strings(voicing: Voicing) -> list[dict[str, Any]]:
+def _strings(voicing: SoundingVoicing) -> list[dict[str, Any]]:
     rows = zip(voicing.strings, voicing.position, voicing.tuning.strings, strict=True)
     return [
         {
@@ -140,7 +140,9 @@ def _strings(voicing: Voicing) -> list[dict[str, Any]]:
     ]
 
 
-def diagram_of(voicing: Voicing, *, titled: bool = True, signs: Signs = LINES) -> tuple[str, ...]:
+def diagram_of(
+    voicing: SoundingVoicing, *, titled: bool = True, signs: Signs = LINES
+) -> tuple[str, ...]:
     """Return a voicing's diagram; `titled` puts the concert name and the shape name above it."""
     title = titles(voicing) if titled else ()
     return draw(
@@ -153,14 +155,14 @@ def diagram_of(voicing: Voicing, *, titled: bool = True, signs: Signs = LINES) -
     )
 
 
-def titles(voicing: Voicing) -> tuple[str, ...]:
+def titles(voicing: SoundingVoicing) -> tuple[str, ...]:
     """Return what stands over a diagram: the concert name, and under a capo the shape name."""
     if not voicing.capos:
         return (voicing.chord,)
     return (voicing.chord, f"shape {voicing.shape_name}")
 
 
-def one_line(voicing: Voicing) -> str:
+def one_line(voicing: SoundingVoicing) -> str:
     """Return frets, concert name, shape name under a capo, notes and verdict in one line."""
     parts = [voicing.line.text, voicing.concert[0].symbol]
     if voicing.capos:
@@ -171,19 +173,19 @@ def one_line(voicing: Voicing) -> str:
     return "  ".join(parts)
 
 
-class Answer(NamedTuple):
+class VoicingAnswer(NamedTuple):
     """What is asked about one voicing: also other ways to hold it (None: not asked).
 
     `fingers` is how many the hand has for those, `counted` where their frets are counted from.
     """
 
-    voicing: Voicing
-    ways: tuple[Found, ...] | None = None
+    voicing: SoundingVoicing
+    ways: tuple[Fingering, ...] | None = None
     counted: str = "nut"
     fingers: int = 4
 
 
-def build(subject: Answer, wanted: Wanted) -> Sheet:
+def build(subject: VoicingAnswer, wanted: Wanted) -> Sheet:
     """Return everything about a voicing, ready to be drawn."""
     del wanted
     voicing = subject.voicing
@@ -202,7 +204,7 @@ def build(subject: Answer, wanted: Wanted) -> Sheet:
     return Sheet("chord", voicing.chord, data, tuple(blocks), _rows(voicing))
 
 
-def _rows(voicing: Voicing) -> tuple[tuple[object, ...], ...]:
+def _rows(voicing: SoundingVoicing) -> tuple[tuple[object, ...], ...]:
     """A row for each string, low to high."""
     head = ("string", "open", "from nut", "from capo", "note", "degree", "finger", "played")
     frets = zip(voicing.from_nut.split(), voicing.from_capo.split(), strict=True)
@@ -226,7 +228,7 @@ def _rows(voicing: Voicing) -> tuple[tuple[object, ...], ...]:
     )
 
 
-def _sayings(voicing: Voicing) -> Iterable[tuple[str, str]]:
+def _sayings(voicing: SoundingVoicing) -> Iterable[tuple[str, str]]:
     tuning = voicing.tuning
     yield (
         "Frets",
@@ -271,7 +273,7 @@ def _sayings(voicing: Voicing) -> Iterable[tuple[str, str]]:
     yield from _hand(voicing)
 
 
-def _bracketed(voicing: Voicing, texts: Sequence[str | None]) -> str:
+def _bracketed(voicing: SoundingVoicing, texts: Sequence[str | None]) -> str:
     """Return what each string that sounds does, in brackets where it only may ring."""
     return " ".join(
         f"({text})" if view.state == "may ring" else text
@@ -280,7 +282,7 @@ def _bracketed(voicing: Voicing, texts: Sequence[str | None]) -> str:
     )
 
 
-def _in_key(voicing: Voicing) -> str:
+def _in_key(voicing: SoundingVoicing) -> str:
     return "" if voicing.shape_key is None else f", in {voicing.shape_key.name}"
 
 
@@ -308,7 +310,7 @@ def other_names(names: tuple[ChordName, ...]) -> tuple[ChordName, ...]:
     return tuple(said[:_OTHER_NAMES])
 
 
-def _hand(voicing: Voicing) -> Iterable[tuple[str, str]]:
+def _hand(voicing: SoundingVoicing) -> Iterable[tuple[str, str]]:
     if voicing.fingers is None:
         if voicing.stretch_mm > REACH_MM:
             yield "Fingers", f"no hand reaches {voicing.stretch_mm:.0f} mm: not all of this at once"

@@ -13,6 +13,8 @@ from __future__ import annotations
 import contextlib
 import datetime
 import json
+import logging
+import time
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any, NamedTuple
 
@@ -29,6 +31,8 @@ from logbook.store.models import MODELS, Base
 from logbook.store.models.history import ChangeRow, CheckedRow, CommandRow, HereRow
 
 _JSON = json.JSONEncoder(ensure_ascii=False).encode
+
+log = logging.getLogger("logbook.store")
 
 UNRECORDED: tuple[type[Base], ...] = (CommandRow, ChangeRow, HereRow, CheckedRow)
 # A row's owner columns, in the order in which they are looked at.
@@ -266,8 +270,11 @@ def changing(
         change = Change(session, command, who)
         session.info["change"] = change
         try:
+            start = time.perf_counter()
             yield change
             change.finish()
+            took = time.perf_counter() - start
+            log.info("%s: %d changes in %.3f s", command, len(change.noted), took)
         except StaleDataError as error:
             raise ConflictError(
                 "somebody else changed the same thing meanwhile, and nothing was written",

@@ -19,7 +19,7 @@ from sqlalchemy import text
 from logbook.errors import LogbookError
 from logbook.store.changing import Change
 from logbook.store.errors import ConflictError, NotFoundError
-from logbook.store.finding import Found, noun
+from logbook.store.finding import FoundRow, noun
 from logbook.store.layout import SHAPES
 from logbook.store.loading import load
 from logbook.store.models import MODELS
@@ -32,7 +32,7 @@ _LONGEST = 300
 
 def edit(
     change: Change,
-    found: Found,
+    found: FoundRow,
     fields: Mapping[str, Any],
     expected_revision: int | None = None,
 ) -> Done:
@@ -91,7 +91,7 @@ def edit(
 
 
 def conflict(
-    change: Change, found: Found, mine: dict[str, Any], theirs: Any, since: int = 1
+    change: Change, found: FoundRow, mine: dict[str, Any], theirs: Any, since: int = 1
 ) -> ConflictError:
     """The error that shows what stands there now and what was to be written.
 

@@ -22,7 +22,7 @@ from logbook.store.changing import Change
 from logbook.store.layout import SHAPES, Shape
 from logbook.store.loading import load
 from logbook.store.models.base import Base
-from logbook.store.models.files import AudioFileRow, HeardDoubleRow, MeasurementRow
+from logbook.store.models.files import AudioFileRow, HeardChordRow, HeardDoubleRow, MeasurementRow
 from logbook.store.models.takes import TakeRow
 from logbook.store.values import columns_for
 from logbook.store.writing import flush, not_allowed, replace_list
@@ -49,7 +49,7 @@ class FileLine(NamedTuple):
     version_id: int | None
 
 
-class TakeLine(NamedTuple):
+class TakeOutline(NamedTuple):
     """One take; `session_id` is None where no session is said."""
 
     id: int
@@ -94,7 +94,7 @@ class Outline(NamedTuple):
     versions: Mapping[int, VersionLine]
     parts: Mapping[int, PartLine]
     sessions: Mapping[int, SessionLine]
-    takes: Sequence[TakeLine]
+    takes: Sequence[TakeOutline]
     files: Sequence[FileLine]
     last_command: int
 
@@ -111,7 +111,7 @@ def read_outline(connection: Connection) -> Outline:
         parts={row[0]: PartLine(*row) for row in parts},
         sessions={row[0]: SessionLine(*row) for row in sessions},
         takes=[
-            TakeLine(*row)
+            TakeOutline(*row)
             for row in run("SELECT id, part_id, session_id, number, bars FROM take ORDER BY id")
         ],
         files=read_files(connection),
@@ -255,7 +255,7 @@ def change_files(change: Change, changes: Sequence[FileChange]) -> None:
             owner = {"audio_file_id": each.id}
             replace_list(change, SHAPES["cue"], each.record.cues, owner)
         if each.other_sound:
-            for model in (MeasurementRow, HeardDoubleRow):
+            for model in (MeasurementRow, HeardDoubleRow, HeardChordRow):
                 found = select(model).where(model.audio_file_id == each.id)
                 for heard in change.session.scalars(found):
                     change.session.delete(heard)

@@ -34,7 +34,7 @@ INSIDE = {
 }
 
 
-class Place(NamedTuple):
+class LogPlace(NamedTuple):
     """Where something stands, by names; leave empty what does not apply.
 
     A take is named by `take` (its number) with `session`, which may stay empty while the number
@@ -53,10 +53,10 @@ class Place(NamedTuple):
     file: str = ""
 
 
-NOWHERE = Place()
+NOWHERE = LogPlace()
 
 
-class Found(NamedTuple):
+class FoundRow(NamedTuple):
     """A row that was found: its table, id, full name and revision (0 where none is kept)."""
 
     kind: str
@@ -86,7 +86,7 @@ def names_in(connection: Connection, kind: str, owner_id: int | None = None) -> 
     return [str(row[0]) for row in rows]
 
 
-def find(connection: Connection, kind: str, name: str, place: Place = NOWHERE) -> Found:
+def find(connection: Connection, kind: str, name: str, place: LogPlace = NOWHERE) -> FoundRow:
     """The row of `kind` that `name` means at `place`, by an unambiguous beginning.
 
     Raises NotFoundError, with the closest names, for what is not there or not clear.
@@ -98,7 +98,7 @@ def find(connection: Connection, kind: str, name: str, place: Place = NOWHERE) -
     return _find(connection, kind, name, owner_id)
 
 
-def _find(connection: Connection, kind: str, name: str, owner_id: int | None) -> Found:
+def _find(connection: Connection, kind: str, name: str, owner_id: int | None) -> FoundRow:
     found = exactly(connection, kind, name, owner_id)
     if found is None:
         chosen = choose(name, names_in(connection, kind, owner_id), noun(kind))
@@ -109,7 +109,7 @@ def _find(connection: Connection, kind: str, name: str, owner_id: int | None) ->
 
 def exactly(
     connection: Connection, kind: str, name: str, owner_id: int | None = None
-) -> Found | None:
+) -> FoundRow | None:
     """The row of `kind` with exactly this name, in any spelling of it, if there is one."""
     if storable(name) != name:
         return None
@@ -120,17 +120,19 @@ def exactly(
     return found
 
 
-def _as_written(connection: Connection, kind: str, name: str, owner_id: int | None) -> Found | None:
+def _as_written(
+    connection: Connection, kind: str, name: str, owner_id: int | None
+) -> FoundRow | None:
     column = NAME_COLUMNS[kind]
     where = f" AND {INSIDE[kind]}_id = {owner_id:d}" if owner_id is not None else ""
     row = connection.execute(
         text(f'SELECT id, "{column}", revision FROM "{kind}" WHERE "{column}" = :name{where}'),
         {"name": name},
     ).first()
-    return None if row is None else Found(kind, row[0], str(row[1]), row[2])
+    return None if row is None else FoundRow(kind, row[0], str(row[1]), row[2])
 
 
-def find_owner(connection: Connection, kind: str, place: Place) -> Found:
+def find_owner(connection: Connection, kind: str, place: LogPlace) -> FoundRow:
     """The row of `kind` that `place` goes through; one of a kind need not be named."""
     if kind == "take":
         return find_take(connection, place)
@@ -148,7 +150,7 @@ def find_owner(connection: Connection, kind: str, place: Place) -> Found:
     )
 
 
-def find_take(connection: Connection, place: Place) -> Found:
+def find_take(connection: Connection, place: LogPlace) -> FoundRow:
     """The take that `place` names by number, and by session where the number is not enough."""
     part = find_owner(connection, "part", place)
     rows = connection.execute(
@@ -174,7 +176,7 @@ def find_take(connection: Connection, place: Place) -> Found:
         raise NotFoundError(
             f"{part.name!r} has a take {place.take} in {sessions}", "say in which session"
         )
-    return Found("take", wanted[0][0], str(wanted[0][1]), wanted[0][2])
+    return FoundRow("take", wanted[0][0], str(wanted[0][1]), wanted[0][2])
 
 
 def _number(name: str) -> int:

@@ -13,14 +13,16 @@ from __future__ import annotations
 
 import os
 import sys
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from sqlalchemy import Connection, text
 
 from logbook.store.engine import spoken, writing
-from logbook.store.finding import Place, find, find_owner
 from logbook.store.store import Store, whoami
 from logbook.store.targets import storable
+
+if TYPE_CHECKING:
+    from logbook.store.finding import LogPlace
 
 KEPT = 30
 """How many terminals are remembered for a person."""
@@ -35,9 +37,11 @@ class Here(NamedTuple):
     part: str = ""
 
     @property
-    def place(self) -> Place:
+    def place(self) -> LogPlace:
         """The same as a place; its session is where new takes go."""
-        return Place(self.song, self.version, self.part, session=self.session)
+        from logbook.store.finding import LogPlace
+
+        return LogPlace(self.song, self.version, self.part, session=self.session)
 
 
 def terminal() -> str:
@@ -93,11 +97,13 @@ def set_here(
         _remember(connection, who, session_id, version_id, part_id)
 
 
-def move_here(connection: Connection, place: Place, who: str | None = None) -> None:
+def move_here(connection: Connection, place: LogPlace, who: str | None = None) -> None:
     """Remember a place by its names for `who`, in the transaction of `connection`.
 
     Raises NotFoundError for what is not in the log.
     """
+    from logbook.store.finding import find, find_owner
+
     version = find_owner(connection, "version", place) if place.song else None
     part = find_owner(connection, "part", place) if version and place.part else None
     session = find(connection, "session", place.session) if place.session else None

@@ -15,7 +15,7 @@ from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, text
 
-from logbook.store.finding import Found
+from logbook.store.finding import FoundRow
 from logbook.store.layout import NAME_COLUMNS, SHAPES
 
 # Columns that say where a row stands, which its label says better.
@@ -23,7 +23,7 @@ SILENT = frozenset({"position", "revision"})
 REFERENCES = {"over_id": "part", "other_id": "part", "player_id": "person"}
 
 
-class Field(NamedTuple):
+class ChangedField(NamedTuple):
     """One field of a row, from what to what (None: was or is not there)."""
 
     name: str
@@ -38,10 +38,10 @@ class RowChange(NamedTuple):
     kind: str
     row_id: int
     label: str
-    fields: tuple[Field, ...]
+    fields: tuple[ChangedField, ...]
 
 
-class Entry(NamedTuple):
+class HistoryEntry(NamedTuple):
     """One command; `undone_by` is the command that took it back, `undoes` is
     "undo" or "redo" for such a one."""
 
@@ -56,11 +56,11 @@ class Entry(NamedTuple):
 
 def history(
     connection: Connection,
-    found: Found | None = None,
+    found: FoundRow | None = None,
     *,
     command_ids: Sequence[int] | None = None,
     limit: int | None = None,
-) -> list[Entry]:
+) -> list[HistoryEntry]:
     """Commands with the rows they touched, the newest first.
 
     With `found` only what concerns that row and whatever stands in it, also after it is gone;
@@ -93,7 +93,7 @@ def history(
         f" WHERE id IN ({listed}) ORDER BY id DESC"
     )
     return [
-        Entry(row[0], row[1], row[2], row[3], row[4], row[5], tuple(changes[row[0]]))
+        HistoryEntry(row[0], row[1], row[2], row[3], row[4], row[5], tuple(changes[row[0]]))
         for row in commands
     ]
 
@@ -122,7 +122,7 @@ def gathered(changes: Iterable[RowChange]) -> tuple[RowChange, ...]:
                 held[_bar_of(change.kind, values)] = _said_of(change.kind, values)
     for (kind, label), (at, old, new) in lists.items():
         fields = tuple(
-            Field(_bar_said(key), old.get(key), new.get(key))
+            ChangedField(_bar_said(key), old.get(key), new.get(key))
             for key in sorted(old.keys() | new.keys())
             if old.get(key) != new.get(key)
         )
@@ -153,7 +153,7 @@ def _said_of(kind: str, values: dict[str, Any]) -> str:
 
 
 def _condition(
-    found: Found | None, command_ids: Sequence[int] | None
+    found: FoundRow | None, command_ids: Sequence[int] | None
 ) -> tuple[str, dict[str, Any]]:
     parts = []
     values: dict[str, Any] = {}
@@ -169,7 +169,9 @@ def _condition(
     return (f" WHERE {' AND '.join(parts)}" if parts else ""), values
 
 
-def _fields(kind: str, before: str | None, after: str | None, names: _Names) -> tuple[Field, ...]:
+def _fields(
+    kind: str, before: str | None, after: str | None, names: _Names
+) -> tuple[ChangedField, ...]:
     old = json.loads(before) if before else {}
     new = json.loads(after) if after else {}
     owners = SHAPES[kind].owners if kind in SHAPES else ()
@@ -184,7 +186,7 @@ def _fields(kind: str, before: str | None, after: str | None, names: _Names) -> 
         table = _referred(kind, column)
         if table:
             a, b = names.name(table, a), names.name(table, b)
-        fields.append(Field(column.removesuffix("_id"), a, b))
+        fields.append(ChangedField(column.removesuffix("_id"), a, b))
     return tuple(fields)
 
 
@@ -245,7 +247,7 @@ class Wording(NamedTuple):
     text: str
 
 
-def wordings(connection: Connection, found: Found, field: str = "notes") -> list[Wording]:
+def wordings(connection: Connection, found: FoundRow, field: str = "notes") -> list[Wording]:
     """Every wording a text field has had, the first one first, the present one last."""
     rows = connection.execute(
         text(

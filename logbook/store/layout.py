@@ -37,7 +37,7 @@ NAME_COLUMNS = {
 }
 
 
-class Field(NamedTuple):
+class StoredField(NamedTuple):
     """One field of a record: how it is kept ("plain", "bool", "json", "share", "ref", "song")."""
 
     name: str
@@ -66,13 +66,13 @@ class Shape(NamedTuple):
     record: type[Any]
     table: str
     owners: tuple[str, ...]
-    fields: tuple[Field, ...]
+    fields: tuple[StoredField, ...]
     children: tuple[Child, ...]
     key: tuple[str, ...]
     listed: bool
     order: tuple[str, ...]
 
-    def field(self, name: str) -> Field:
+    def field(self, name: str) -> StoredField:
         """The field called `name`."""
         return next(field for field in self.fields if field.name == name)
 
@@ -81,16 +81,16 @@ SHAPES: dict[str, Shape] = {}
 TABLE_OF: dict[type[Any], str] = {}
 
 
-def _field(each: RecordField[Any]) -> Field | None:
+def _field(each: RecordField[Any]) -> StoredField | None:
     kind = storage_of(each)
     name = each.name
     if kind.startswith(">"):
         table, _, column = kind[1:].partition(":")
-        return Field(name, "ref", (column or f"{name}_id",), table)
+        return StoredField(name, "ref", (column or f"{name}_id",), table)
     if kind in ("row", "rows"):
         return None
     columns = {"share": ("numerator", "denominator"), "song": ()}.get(kind, (name,))
-    return Field(name, kind, columns)
+    return StoredField(name, kind, columns)
 
 
 def _shape(
@@ -166,6 +166,7 @@ _shape(records.Reused, "reused", owners="part", key="source bars", listed=True)
 _shape(records.AudioFile, "audio_file", owners="take part version", key="folder path")
 _shape(records.Cue, "cue", owners="audio_file", key="frame label", listed=True, order="frame")
 _shape(records.Measurement, "measurement", owners="audio_file", key="", listed=True)
+_shape(records.HeardChord, "heard_chord", owners="audio_file", key="place", listed=True)
 _shape(records.HeardDouble, "heard_double", owners="audio_file", key="other", listed=True)
 _shape(records.Arrangement, "arrangement", owners="version", key="name")
 _shape(records.ArrangedSection, "arranged_section", owners="arrangement", key="name", listed=True)

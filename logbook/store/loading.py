@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 
 from sqlalchemy import Connection
 
-from logbook.store.layout import NAME_COLUMNS, SHAPES, Field, Shape
+from logbook.store.layout import NAME_COLUMNS, SHAPES, Shape, StoredField
 
 
 class Row(NamedTuple):
@@ -31,7 +31,7 @@ class Row(NamedTuple):
 UNREVISED = frozenset({"measurement"})
 
 
-def _expression(field: Field) -> str:
+def _expression(field: StoredField) -> str:
     if field.kind == "ref":
         name = NAME_COLUMNS[field.table]
         return (

@@ -8,11 +8,11 @@ from sqlalchemy import func, select
 
 from logbook.errors import LogbookError
 from logbook.store.changing import Change
-from logbook.store.finding import Found, Place, find, find_owner
+from logbook.store.finding import FoundRow, LogPlace, find, find_owner
 from logbook.store.models.takes import TakeRow
 
 
-def move_take(change: Change, take: Found, place: Place, session: str | None = None) -> int:
+def move_take(change: Change, take: FoundRow, place: LogPlace, session: str | None = None) -> int:
     """Move a take to the part at `place` and into `session` (None: its own, "": none).
 
     It keeps its number where that is free, else it gets the next one; the number is returned.

@@ -11,7 +11,7 @@ from typing import Any
 from sqlalchemy import Connection, bindparam, text
 
 from logbook.records import Log
-from logbook.store.finding import Found
+from logbook.store.finding import FoundRow
 from logbook.store.layout import NAME_COLUMNS, SHAPES
 from logbook.store.loading import Row, load
 
@@ -129,7 +129,7 @@ def read_rows(connection: Connection, kind: str, ids: Sequence[int] | None = Non
     return load(connection, kind, where, owner)
 
 
-def read_list(connection: Connection, kind: str, owner: Found | None = None) -> list[Row]:
+def read_list(connection: Connection, kind: str, owner: FoundRow | None = None) -> list[Row]:
     """Records of a kind (in that owner) with their own fields only: what a list shows."""
     where = "" if owner is None else f't."{owner.kind}_id" = {owner.id:d}'
     return load(connection, kind, where, shallow=True)

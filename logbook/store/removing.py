@@ -15,7 +15,7 @@ from sqlalchemy import ForeignKey, Table, select
 
 from logbook.store.changing import UNRECORDED, Change
 from logbook.store.errors import HangsOnError, NotFoundError
-from logbook.store.finding import Found, noun
+from logbook.store.finding import FoundRow, noun
 from logbook.store.models import MODELS, Base
 from logbook.store.writing import Done
 
@@ -35,7 +35,7 @@ class Hanging(NamedTuple):
         return counts
 
 
-def hanging(change: Change, found: Found) -> Hanging:
+def hanging(change: Change, found: FoundRow) -> Hanging:
     """What would go with the row that was found, and what refers to any of it from elsewhere."""
     going: dict[tuple[str, int], None] = {}
     wave = {found.kind: {found.id}}
@@ -92,7 +92,7 @@ def _rows(change: Change, kind: str, ids: list[int]) -> list[Any]:
     return rows
 
 
-def remove(change: Change, found: Found, *, confirmed: bool = False) -> list[Done]:
+def remove(change: Change, found: FoundRow, *, confirmed: bool = False) -> list[Done]:
     """Take the row out with all that belongs to it; the row's own outcome comes first.
 
     Raises HangsOnError, with the counts, while something hangs on it and `confirmed` is False,

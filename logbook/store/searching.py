@@ -10,7 +10,7 @@ from typing import NamedTuple
 from sqlalchemy import Connection
 
 from logbook.names import bare
-from logbook.store.finding import Place
+from logbook.store.finding import LogPlace
 
 # Per table: the columns that are searched; the way up to the song, by the tables it leads
 # through. Notes come last, so that a hit in a name is shown as that.
@@ -61,7 +61,7 @@ class Hit(NamedTuple):
 
     kind: str
     id: int
-    place: Place
+    place: LogPlace
     field: str
     text: str
 
@@ -75,7 +75,9 @@ def search(connection: Connection, words: str, limit: int = 200) -> list[Hit]:
     for kind, columns in SEARCHED.items():
         found = _matching(connection, kind, columns, wanted)[: limit - len(hits)]
         places = whereabouts(connection, kind, [row[0] for row in found])
-        hits.extend(Hit(kind, row[0], places.get(row[0], Place()), row[1], row[2]) for row in found)
+        hits.extend(
+            Hit(kind, row[0], places.get(row[0], LogPlace()), row[1], row[2]) for row in found
+        )
         if len(hits) >= limit:
             break
     return hits
@@ -104,7 +106,7 @@ def _matching(
     return sorted(found)
 
 
-def whereabouts(connection: Connection, kind: str, ids: list[int]) -> dict[int, Place]:
+def whereabouts(connection: Connection, kind: str, ids: list[int]) -> dict[int, LogPlace]:
     """The place of each of these rows, by names; nothing for what stands in no song."""
     if not ids:
         return {}
@@ -128,7 +130,7 @@ def whereabouts(connection: Connection, kind: str, ids: list[int]) -> dict[int, 
         f'SELECT t0.id, {", ".join(columns)} FROM "{kind}" t0{joins} WHERE t0.id IN ({listed})'
     )
     return {
-        row[0]: Place(
+        row[0]: LogPlace(
             **{
                 table: value
                 for table, value in zip(chain, row[1:], strict=True)
@@ -139,7 +141,7 @@ def whereabouts(connection: Connection, kind: str, ids: list[int]) -> dict[int, 
     }
 
 
-def _of_files(connection: Connection, listed: str) -> dict[int, Place]:
+def _of_files(connection: Connection, listed: str) -> dict[int, LogPlace]:
     rows = connection.exec_driver_sql(
         "SELECT f.id, COALESCE(s.title, ''), COALESCE(v.name, ''), COALESCE(p.name, ''), t.number"
         " FROM audio_file f LEFT JOIN take t ON t.id = f.take_id"
@@ -147,4 +149,4 @@ def _of_files(connection: Connection, listed: str) -> dict[int, Place]:
         " LEFT JOIN version v ON v.id = COALESCE(f.version_id, p.version_id)"
         f" LEFT JOIN song s ON s.id = v.song_id WHERE f.id IN ({listed})"
     )
-    return {row[0]: Place(row[1], row[2], row[3], row[4]) for row in rows}
+    return {row[0]: LogPlace(row[1], row[2], row[3], row[4]) for row in rows}

@@ -14,7 +14,7 @@ from logbook.names import none_called
 from logbook.store.changing import Change
 from logbook.store.errors import NotFoundError
 from logbook.store.finding import exactly, noun
-from logbook.store.layout import NAME_COLUMNS, Field, Shape
+from logbook.store.layout import NAME_COLUMNS, Shape, StoredField
 from logbook.store.models.places import TuningRow
 from logbook.strings.tunings import find_tuning
 
@@ -55,7 +55,7 @@ def columns_for(
     return values
 
 
-def check(shape: Shape, field: Field, value: Any) -> Any:
+def check(shape: Shape, field: StoredField, value: Any) -> Any:
     """`value`, when both databases can hold it. Raises LogbookError."""
     if value is None or value == "" or isinstance(value, bool):
         named = field.name == NAME_COLUMNS.get(shape.table)
@@ -72,7 +72,7 @@ def check(shape: Shape, field: Field, value: Any) -> Any:
     return value
 
 
-def _check_text(shape: Shape, field: Field, value: str) -> None:
+def _check_text(shape: Shape, field: StoredField, value: str) -> None:
     if "\x00" in value:
         raise LogbookError(f"{_what(shape, field)} holds a zero character", "take it out")
     try:
@@ -84,12 +84,12 @@ def _check_text(shape: Shape, field: Field, value: str) -> None:
         raise LogbookError(f"{_what(shape, field)} is empty", "give it one")
 
 
-def _what(shape: Shape, field: Field) -> str:
+def _what(shape: Shape, field: StoredField) -> str:
     return f"the {noun(shape.table)}'s {field.name.replace('_', ' ')}"
 
 
 def _reference(
-    change: Change, shape: Shape, field: Field, record: Any, owner: dict[str, int]
+    change: Change, shape: Shape, field: StoredField, record: Any, owner: dict[str, int]
 ) -> int | None:
     name = getattr(record, field.name)
     if field.table == "version":
@@ -107,7 +107,7 @@ def _reference(
     return resolve(change, field.table, name, scope)
 
 
-def _scope(change: Change, shape: Shape, field: Field, owner: dict[str, int]) -> int:
+def _scope(change: Change, shape: Shape, field: StoredField, owner: dict[str, int]) -> int:
     ((column, owner_id),) = owner.items()
     if field.table != "part":
         return owner_id

@@ -21,7 +21,7 @@ from logbook.errors import LogbookError
 from logbook.records import Log
 from logbook.store.changing import Change
 from logbook.store.errors import NotFoundError
-from logbook.store.finding import NOWHERE, Found, Place, exactly, find_owner, noun
+from logbook.store.finding import NOWHERE, FoundRow, LogPlace, exactly, find_owner, noun
 from logbook.store.layout import NAME_COLUMNS, SHAPES, TABLE_OF, Child, Shape
 from logbook.store.loading import has_position, load
 from logbook.store.models import MODELS
@@ -53,7 +53,7 @@ class Done(NamedTuple):
 def put(
     change: Change,
     record: Any,
-    place: Place = NOWHERE,
+    place: LogPlace = NOWHERE,
     given: Collection[str] | None = None,
 ) -> list[Done]:
     """Add `record` at `place`, or change what is there; the record's own outcome comes first.
@@ -87,7 +87,7 @@ def put_log(change: Change, log: Log) -> list[Done]:
     return dones
 
 
-def owner_of(change: Change, shape: Shape, place: Place) -> dict[str, int]:
+def owner_of(change: Change, shape: Shape, place: LogPlace) -> dict[str, int]:
     """The owner columns of a row of `shape` at `place`, by the names in it."""
     if not shape.owners:
         return {}
@@ -100,7 +100,7 @@ def owner_of(change: Change, shape: Shape, place: Place) -> dict[str, int]:
     raise NotFoundError(f"it is not clear what the {noun(shape.table)} belongs to", "name it")
 
 
-def _reaches(place: Place, kind: str) -> bool:
+def _reaches(place: LogPlace, kind: str) -> bool:
     """Whether `place` ends at `kind` rather than passing through it."""
     if kind == "take":
         return place.take is not None
@@ -352,7 +352,7 @@ def not_allowed(error: IntegrityError, shape: Shape, record: Any) -> LogbookErro
     return LogbookError(f"{label} holds what the log cannot hold ({text})", "")
 
 
-def next_take(change: Change, place: Place, session: str = "") -> int:
+def next_take(change: Change, place: LogPlace, session: str = "") -> int:
     """The number of the next take of the part at `place` in `session`; 1 for the first.
 
     Writers stand in line, so nobody else gets this number before the change ends.
@@ -365,7 +365,7 @@ def next_take(change: Change, place: Place, session: str = "") -> int:
     return max(change.session.scalars(statement), default=0) + 1
 
 
-def attach(change: Change, file: Found, place: Place) -> Done:
+def attach(change: Change, file: FoundRow, place: LogPlace) -> Done:
     """Hang an audio file on the take, part or version at `place` (nowhere: take it down)."""
     owner = owner_of(change, SHAPES["audio_file"], place)
     row: Any = change.session.get(MODELS["audio_file"], file.id)

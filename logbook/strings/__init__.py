@@ -24,20 +24,20 @@ from logbook.strings.frets import (
     read_frets,
 )
 from logbook.strings.sounding import course_midi, played_midi, shape_midi, sounding_midi
-from logbook.strings.tunings import Tuning, find_tuning, parse_tuning, read_tuning
+from logbook.strings.tunings import StringTuning, find_tuning, parse_tuning, read_tuning
 
 if TYPE_CHECKING:
     from logbook.strings.capo_table import CapoRow, RecordedChord, capo_table
-    from logbook.strings.finder import Found, Limits, find_voicings
+    from logbook.strings.finder import Fingering, Limits, find_voicings
     from logbook.strings.fingering import propose_fingers
-    from logbook.strings.voicing import Voicing, describe
+    from logbook.strings.voicing import SoundingVoicing, describe
 
 _LATER = {
     "CapoRow": "capo_table",
-    "Found": "finder",
+    "Fingering": "finder",
     "Limits": "finder",
     "RecordedChord": "capo_table",
-    "Voicing": "voicing",
+    "SoundingVoicing": "voicing",
     "capo_table": "capo_table",
     "describe": "voicing",
     "find_voicings": "finder",
@@ -66,13 +66,13 @@ __all__ = [
     "Capo",
     "CapoRow",
     "Capos",
-    "Found",
+    "Fingering",
     "FretLine",
     "Limits",
     "Position",
     "RecordedChord",
-    "Tuning",
-    "Voicing",
+    "SoundingVoicing",
+    "StringTuning",
     "capo_table",
     "count_frets",
     "course_midi",

@@ -5,18 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from logbook.strings.capo import Capos
-from logbook.strings.finder import Found, Limits, find_same_notes, find_voicings
-from logbook.strings.tunings import Tuning
-from logbook.strings.voicing import Voicing
+from logbook.strings.finder import Fingering, Limits, find_same_notes, find_voicings
+from logbook.strings.tunings import StringTuning
+from logbook.strings.voicing import SoundingVoicing
 
 
 def other_ways(
-    voicing: Voicing,
+    voicing: SoundingVoicing,
     *,
     same_notes: bool = False,
     limits: Limits | None = None,
     most: int | None = 8,
-) -> tuple[Found, ...]:
+) -> tuple[Fingering, ...]:
     """Return the closest other voicings of the same chord, or of the exact same notes.
 
     One that only leaves out strings of the recorded voicing, or of one closer to it, is passed
@@ -44,12 +44,12 @@ def other_ways(
 
 def chord_ways(
     chord: str,
-    tuning: Tuning,
+    tuning: StringTuning,
     capos: Capos = (),
     *,
     limits: Limits | None = None,
     most: int | None = 8,
-) -> tuple[Found, ...]:
+) -> tuple[Fingering, ...]:
     """Return the voicings of a chord that are taught, then the easiest; `most` None: every one.
 
     One that only leaves out strings of an easier one is passed over where there is a limit, but
@@ -63,8 +63,10 @@ def chord_ways(
     return (*taught, *_fullest(others, [way.notes for way in taught], most - len(taught)))
 
 
-def _fullest(found: Sequence[Found], listed: list[tuple[int, ...]], most: int) -> tuple[Found, ...]:
-    kept: list[Found] = []
+def _fullest(
+    found: Sequence[Fingering], listed: list[tuple[int, ...]], most: int
+) -> tuple[Fingering, ...]:
+    kept: list[Fingering] = []
     for way in found:
         if len(kept) == most:
             break

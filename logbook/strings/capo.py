@@ -15,7 +15,7 @@ from typing import NamedTuple
 from logbook.errors import LogbookError
 from logbook.numerals import MOST_FRET, read_up_to, read_whole
 from logbook.strings.instruments import KINDS
-from logbook.strings.tunings import Tuning, string_number
+from logbook.strings.tunings import StringTuning, string_number
 
 # More than any fretted instrument has; a range of strings is kept within it.
 _MOST_STRINGS = 64
@@ -109,7 +109,7 @@ def covers(capo: Capo, number: int) -> bool:
     return capo.strings is None or number in capo.strings
 
 
-def check_capos(capos: Capos, tuning: Tuning, *, clear_frets: int | None = None) -> Capos:
+def check_capos(capos: Capos, tuning: StringTuning, *, clear_frets: int | None = None) -> Capos:
     """Return the capos unchanged where they can be put on this instrument.
 
     `clear_frets` is the last fret clear of the body; without it the usual one of the tuning's
@@ -133,7 +133,7 @@ def check_capos(capos: Capos, tuning: Tuning, *, clear_frets: int | None = None)
     return capos
 
 
-def string_stops(tuning: Tuning, capos: Capos) -> tuple[int, ...]:
+def string_stops(tuning: StringTuning, capos: Capos) -> tuple[int, ...]:
     """Return the fret from the nut at which each open string is stopped, low to high.
 
     0 is the nut; a short string is stopped where it starts, a covered one at its capo.
@@ -147,7 +147,7 @@ def string_stops(tuning: Tuning, capos: Capos) -> tuple[int, ...]:
     return tuple(stops)
 
 
-def whole_capo(tuning: Tuning, capos: Capos) -> int | None:
+def whole_capo(tuning: StringTuning, capos: Capos) -> int | None:
     """Return the fret at which every full-length string is stopped alike, None where they differ.
 
     0 means no capo.

@@ -14,12 +14,12 @@ from typing import NamedTuple
 
 from logbook.errors import LogbookError
 from logbook.strings.capo import Capo, Capos, check_capos, string_stops, write_capos
-from logbook.strings.finder import Found, Limits, find_voicings
+from logbook.strings.finder import Fingering, Limits, find_voicings
 from logbook.strings.fingering import barres_of, fingers_needed, propose_fingers, shape_of
 from logbook.strings.frets import CAPO, NUT, Position, Stopped, count_frets
 from logbook.strings.instruments import KINDS
 from logbook.strings.stretch import fingered_frets, stretch_mm
-from logbook.strings.tunings import Tuning
+from logbook.strings.tunings import StringTuning
 from logbook.theory.keys import Key, as_key
 from logbook.theory.symbols import ChordSymbol, read_symbol
 
@@ -83,7 +83,7 @@ def by_choice(rows: Sequence[CapoRow]) -> tuple[CapoRow, ...]:
 
 def capo_table(
     chords: Sequence[str | RecordedChord],
-    tuning: Tuning,
+    tuning: StringTuning,
     *,
     key: str | Key | None = None,
     new_key: str | Key | None = None,
@@ -202,7 +202,7 @@ def _row(
     capo: int,
     on: Capos,
     chords: list[tuple[ChordSymbol, Position | None]],
-    tuning: Tuning,
+    tuning: StringTuning,
     capos: Capos,
     keys: tuple[Key | None, Key | None],
     steps: int,
@@ -274,7 +274,7 @@ def open_strings(position: Position) -> int:
 
 def keep(
     recorded: Position,
-    tuning: Tuning,
+    tuning: StringTuning,
     capos: Capos,
     steps: int = 0,
     *,
@@ -317,8 +317,8 @@ def _alike(before: Position, after: Position) -> bool:
 
 
 def easiest(
-    chord: ChordSymbol, tuning: Tuning, capos: Capos = (), limits: Limits | None = None
-) -> Found | None:
+    chord: ChordSymbol, tuning: StringTuning, capos: Capos = (), limits: Limits | None = None
+) -> Fingering | None:
     """Return the grip that is taught for a chord under these capos, else the easiest voicing.
 
     Of the latter those that leave nothing out come first. None where there is none.

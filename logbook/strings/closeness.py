@@ -21,7 +21,7 @@ _SMALL_FROM = 48  # MIDI note: ukuleles, mandolins and banjos have no string bel
 _HAND_MM = 30.0  # the hand's way that counts as much as a string
 
 
-class Recorded(NamedTuple):
+class RecordedHand(NamedTuple):
     """The voicing that closeness is measured from.
 
     `notes` string by string (SILENT where not played), `sounds` with bit n set for MIDI note n,
@@ -42,7 +42,7 @@ class Measure:
         self,
         bass: int | None,
         claimed: int,
-        recorded: Recorded | None = None,
+        recorded: RecordedHand | None = None,
         *,
         lowest_open: int = 0,
     ) -> None:

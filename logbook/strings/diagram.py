@@ -14,7 +14,7 @@ from typing import NamedTuple
 from logbook.strings.capo import Capos, covers, whole_capo, write_capos
 from logbook.strings.frets import Fingers, Position
 from logbook.strings.stretch import fingered_frets
-from logbook.strings.tunings import Tuning
+from logbook.strings.tunings import StringTuning
 
 LEGEND = "x not played, o open, ~ may ring; fingers 1 to 4, T thumb; frets from the nut on the left"
 LEGEND_CAPO = LEGEND + ", from the capo on the right"
@@ -42,7 +42,7 @@ ASCII = Signs("|", "-", "=", "#", "#", ".", "*", "<")
 
 def draw(
     position: Position,
-    tuning: Tuning,
+    tuning: StringTuning,
     capos: Capos = (),
     *,
     fingers: Fingers | None = None,
@@ -101,7 +101,7 @@ def _edge(count: int, top: int, whole: int | None, first: int, signs: Signs) -> 
 def _row(
     position: Position,
     fingers: Fingers,
-    tuning: Tuning,
+    tuning: StringTuning,
     partial: Capos,
     fret: int,
     signs: Signs,

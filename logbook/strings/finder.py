@@ -26,9 +26,9 @@ from logbook.strings.frets import Position, Stopped
 from logbook.strings.grips import common_grips
 from logbook.strings.neck import (
     HIGHEST_USUAL_FRET,
-    Hand,
     Limits,
     Neck,
+    NeckHand,
     Way,
     hands,
     neck_of,
@@ -40,13 +40,13 @@ from logbook.strings.stretch import (
     STRAIN_CAUTION,
     fingered_frets,
 )
-from logbook.strings.tunings import Tuning
+from logbook.strings.tunings import StringTuning
 from logbook.theory.symbols import ChordSymbol, read_symbol
 
 __all__ = [
     "HIGHEST_USUAL_FRET",
     "STRAIN_CAUTION",
-    "Found",
+    "Fingering",
     "Limits",
     "find_same_notes",
     "find_voicings",
@@ -64,7 +64,7 @@ _Weighed = tuple[int, int, Shape, _Notes, int, float]
 """A voicing as found: cost, lowest fret (0 without fingers), shape, notes, fingers, reach in mm."""
 
 
-class Found(NamedTuple):
+class Fingering(NamedTuple):
     """One voicing found.
 
     `shape` is each string low to high: -1 not played, 0 open, else frets counted from the lowest
@@ -100,12 +100,12 @@ class Found(NamedTuple):
 
 def find_voicings(
     chord: str | ChordSymbol,
-    tuning: Tuning,
+    tuning: StringTuning,
     capos: Capos = (),
     *,
     near: Position | None = None,
     limits: Limits | None = None,
-) -> tuple[Found, ...]:
+) -> tuple[Fingering, ...]:
     """Return every playable voicing of a chord, the closest to `near` first.
 
     Without `near` the grips that are taught come first, then the easiest.
@@ -140,12 +140,12 @@ def find_voicings(
 
 def find_same_notes(
     midi: Sequence[int],
-    tuning: Tuning,
+    tuning: StringTuning,
     capos: Capos = (),
     *,
     near: Position | None = None,
     limits: Limits | None = None,
-) -> tuple[Found, ...]:
+) -> tuple[Fingering, ...]:
     """Return every playable voicing that sounds exactly these MIDI notes, each as often as given.
 
     Raises LogbookError where no note is given or limits are given that nothing fits.
@@ -166,7 +166,7 @@ def find_same_notes(
 
 
 def _walk(
-    hand: Hand, tones: ChordTones, limits: Limits, measure: Measure, found: list[_Weighed]
+    hand: NeckHand, tones: ChordTones, limits: Limits, measure: Measure, found: list[_Weighed]
 ) -> None:
     """Find the shapes that have every needed note, the lowest finger at the hand's lowest fret.
 
@@ -288,7 +288,7 @@ def _can_reach(by_fret: int, reach_mm: tuple[float, ...], stretch_mm: float, fin
 
 
 def _assign(
-    hand: Hand,
+    hand: NeckHand,
     wanted: Counter[int],
     total: int,
     limits: Limits,
@@ -326,7 +326,9 @@ def _assign(
     visit(0, total)
 
 
-def _weighed(hand: Hand, chosen: list[Way], shape: Shape, used: int, measure: Measure) -> _Weighed:
+def _weighed(
+    hand: NeckHand, chosen: list[Way], shape: Shape, used: int, measure: Measure
+) -> _Weighed:
     played = [index for index, way in enumerate(chosen) if way.bit]
     between = played[-1] + 1 - played[0] - len(played)
     cost = sum(way.cost for way in chosen) + played[0] * measure.low_out
@@ -372,7 +374,7 @@ def _ranked(
     neck: Neck,
     taught: Sequence[_Weighed] = (),
     more: int = 0,
-) -> tuple[Found, ...]:
+) -> tuple[Fingering, ...]:
     """Return what was found, the best first.
 
     `taught` stand in the place of the same voicings found; the others cost `more`. What needs no
@@ -381,7 +383,7 @@ def _ranked(
     known = {(each[2], each[3]) for each in taught}
     stops = neck.stops
     first = [
-        Found(shape, low, stops, notes, used, reach_mm, cost / 1000, taught=True)
+        Fingering(shape, low, stops, notes, used, reach_mm, cost / 1000, taught=True)
         for cost, low, shape, notes, used, reach_mm in taught
     ]
     ranked = []
@@ -394,7 +396,7 @@ def _ranked(
             if shape == last:
                 continue
             last = shape
-        ranked.append(Found(shape, low, stops, notes, used, reach_mm, (cost + more) / 1000))
+        ranked.append(Fingering(shape, low, stops, notes, used, reach_mm, (cost + more) / 1000))
     if first and not more:
         return tuple(sorted([*first, *ranked], key=attrgetter("distance", "low", "shape")))
     return (*first, *ranked)

@@ -20,7 +20,7 @@ from typing import NamedTuple
 from logbook.errors import LogbookError
 from logbook.numerals import read_whole
 from logbook.strings.capo import Capos, string_stops
-from logbook.strings.tunings import Tuning, string_number
+from logbook.strings.tunings import StringTuning, string_number
 
 NUT = "nut"
 CAPO = "capo"
@@ -36,7 +36,7 @@ class FingerError(LogbookError):
     """A line of fingers that cannot be read or does not fit its frets."""
 
 
-class Cell(NamedTuple):
+class FretCell(NamedTuple):
     """One string's entry as written: `fret` None is not played, 0 the open string."""
 
     fret: int | None
@@ -56,7 +56,7 @@ class Cell(NamedTuple):
 class FretLine(NamedTuple):
     """A fret line as read: its entries low to high, which way it counts, the text as written."""
 
-    cells: tuple[Cell, ...]
+    cells: tuple[FretCell, ...]
     counted: str
     written: str
 
@@ -137,10 +137,10 @@ def _split_compact(word: str) -> list[str]:
     return tokens
 
 
-def _read_cell(token: str, number: int) -> Cell:
+def _read_cell(token: str, number: int) -> FretCell:
     plain = token.lower()
     if plain == "x":
-        return Cell(None)
+        return FretCell(None)
     may_ring = plain.startswith("(") and plain.endswith(")")
     harmonic = plain.startswith("<") and plain.endswith(">")
     digits = plain[1:-1] if may_ring or harmonic else plain
@@ -158,11 +158,11 @@ def _read_cell(token: str, number: int) -> Cell:
         )
     if harmonic and fret == 0:
         raise FretError(f"string {number}: <0> is no harmonic", "write 0, or <12> for the octave")
-    return Cell(fret, may_ring, harmonic)
+    return FretCell(fret, may_ring, harmonic)
 
 
 def place_frets(
-    line: FretLine, tuning: Tuning, capos: Capos = (), *, last_fret: int | None = None
+    line: FretLine, tuning: StringTuning, capos: Capos = (), *, last_fret: int | None = None
 ) -> Position:
     """Return where each string is stopped on the neck.
 
@@ -200,7 +200,7 @@ def place_frets(
 
 
 def _place(
-    cell: Cell, counted: str, stop: int, start: int, last_fret: int | None
+    cell: FretCell, counted: str, stop: int, start: int, last_fret: int | None
 ) -> Stopped | None:
     if cell.fret is None:
         return None
@@ -256,9 +256,9 @@ def harmonic_semitones(frets: int) -> int | None:
 def count_frets(position: Position, counted: str = NUT) -> FretLine:
     """Return the fret line of a position, counted from the nut or from the capo."""
     cells = tuple(
-        Cell(None)
+        FretCell(None)
         if at is None
-        else Cell(
+        else FretCell(
             0 if not at.fingered else at.fret - (at.stop if counted == CAPO else 0),
             at.may_ring,
             at.harmonic,

@@ -39,7 +39,7 @@ from logbook.strings.grips_small import (
     UKULELE_OPEN,
 )
 from logbook.strings.shapes import Shape, shape_of_frets
-from logbook.strings.tunings import Tuning, find_tuning
+from logbook.strings.tunings import StringTuning, find_tuning
 from logbook.theory.symbols import ChordSymbol, read_symbol
 
 WHOLE, SHELL, POWER = "whole chord", "shell", "power chord"
@@ -145,7 +145,7 @@ def _kind(chord: ChordSymbol) -> tuple[tuple[str, ...], int | None]:
 
 
 def common_grips(
-    chord: ChordSymbol, tuning: Tuning, capos: Capos = (), *, last_fret: int | None = None
+    chord: ChordSymbol, tuning: StringTuning, capos: Capos = (), *, last_fret: int | None = None
 ) -> tuple[Position, ...]:
     """Return the grips that are taught for a chord, the first one first; none may be known.
 
@@ -173,7 +173,7 @@ def common_grips(
 
 
 def _ring_along(
-    cells: list[Stopped | None], chord: ChordSymbol, tuning: Tuning, stops: tuple[int, ...]
+    cells: list[Stopped | None], chord: ChordSymbol, tuning: StringTuning, stops: tuple[int, ...]
 ) -> None:
     """Let short strings ring where their note belongs to the chord."""
     allowed = tones_of(chord).allowed
@@ -183,7 +183,7 @@ def _ring_along(
 
 
 @lru_cache(maxsize=64)
-def _known_on(tuning: Tuning) -> tuple[int, _Table | None, int]:
+def _known_on(tuning: StringTuning) -> tuple[int, _Table | None, int]:
     """Return how many low strings are left alone, the table, and its semitones to this tuning."""
     long = [string.midi % 12 for string in tuning.strings if not string.start]
     banjo = any(string.start for string in tuning.strings)

@@ -15,7 +15,7 @@ class InstrumentError(LogbookError):
     """A kind of instrument that is not known, or a measure that cannot be."""
 
 
-class Kind(NamedTuple):
+class InstrumentKind(NamedTuple):
     """The usual measures of a kind of instrument.
 
     `scale_mm` is the nut-to-saddle length, `frets` how many there are, `clear_frets` the last
@@ -29,34 +29,34 @@ class Kind(NamedTuple):
     tuning: str
 
 
-KINDS: dict[str, Kind] = {
+KINDS: dict[str, InstrumentKind] = {
     kind.name: kind
     for kind in (
-        Kind("guitar", 648.0, 22, 14, "standard"),
-        Kind("acoustic guitar", 645.0, 20, 13, "standard"),
-        Kind("classical guitar", 650.0, 19, 11, "standard"),
-        Kind("electric guitar", 648.0, 22, 17, "standard"),
-        Kind("twelve-string", 645.0, 20, 13, "twelve-string"),
-        Kind("seven-string", 648.0, 24, 17, "seven-string"),
-        Kind("eight-string", 686.0, 24, 17, "eight-string"),
-        Kind("baritone", 686.0, 22, 14, "baritone B"),
-        Kind("bass", 864.0, 20, 15, "bass"),
-        Kind("short-scale bass", 762.0, 20, 15, "bass"),
-        Kind("mandolin", 352.0, 20, 12, "mandolin"),
-        Kind("mandola", 420.0, 20, 12, "mandola"),
-        Kind("octave mandolin", 533.0, 20, 12, "octave mandolin"),
-        Kind("bouzouki", 650.0, 20, 13, "bouzouki GDAD"),
-        Kind("ukulele", 380.0, 15, 12, "ukulele"),
-        Kind("baritone ukulele", 508.0, 18, 12, "baritone ukulele"),
-        Kind("tenor guitar", 584.0, 19, 12, "tenor guitar"),
-        Kind("tenor banjo", 580.0, 19, 14, "tenor banjo"),
-        Kind("banjo", 667.0, 22, 16, "banjo"),
-        Kind("charango", 370.0, 18, 10, "charango"),
+        InstrumentKind("guitar", 648.0, 22, 14, "standard"),
+        InstrumentKind("acoustic guitar", 645.0, 20, 13, "standard"),
+        InstrumentKind("classical guitar", 650.0, 19, 11, "standard"),
+        InstrumentKind("electric guitar", 648.0, 22, 17, "standard"),
+        InstrumentKind("twelve-string", 645.0, 20, 13, "twelve-string"),
+        InstrumentKind("seven-string", 648.0, 24, 17, "seven-string"),
+        InstrumentKind("eight-string", 686.0, 24, 17, "eight-string"),
+        InstrumentKind("baritone", 686.0, 22, 14, "baritone B"),
+        InstrumentKind("bass", 864.0, 20, 15, "bass"),
+        InstrumentKind("short-scale bass", 762.0, 20, 15, "bass"),
+        InstrumentKind("mandolin", 352.0, 20, 12, "mandolin"),
+        InstrumentKind("mandola", 420.0, 20, 12, "mandola"),
+        InstrumentKind("octave mandolin", 533.0, 20, 12, "octave mandolin"),
+        InstrumentKind("bouzouki", 650.0, 20, 13, "bouzouki GDAD"),
+        InstrumentKind("ukulele", 380.0, 15, 12, "ukulele"),
+        InstrumentKind("baritone ukulele", 508.0, 18, 12, "baritone ukulele"),
+        InstrumentKind("tenor guitar", 584.0, 19, 12, "tenor guitar"),
+        InstrumentKind("tenor banjo", 580.0, 19, 14, "tenor banjo"),
+        InstrumentKind("banjo", 667.0, 22, 16, "banjo"),
+        InstrumentKind("charango", 370.0, 18, 10, "charango"),
     )
 }
 
 
-def find_kind(name: str) -> Kind:
+def find_kind(name: str) -> InstrumentKind:
     """Return the kind of instrument called `name`; raises InstrumentError where there is none."""
     kind = KINDS.get(name.strip().lower())
     if kind is None:

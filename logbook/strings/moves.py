@@ -13,7 +13,7 @@ from typing import NamedTuple
 from logbook.errors import LogbookError
 from logbook.strings.instruments import fret_gap_mm
 from logbook.strings.stretch import fingered_frets
-from logbook.strings.voicing import StringView, Voicing
+from logbook.strings.voicing import SoundingVoicing, StringView
 
 STAYS = "stays"
 MOVES = "moves"
@@ -40,7 +40,7 @@ class StringMove(NamedTuple):
     mm: float
 
 
-class Change(NamedTuple):
+class ChordChange(NamedTuple):
     """All that changes between two voicings of a part.
 
     `stays` are the players' numbers of strings that stay, `moves` every other string that
@@ -72,7 +72,7 @@ class LineNote(NamedTuple):
     step: int | None
 
 
-def moves_between(before: Voicing, after: Voicing) -> Change:
+def moves_between(before: SoundingVoicing, after: SoundingVoicing) -> ChordChange:
     """Return what changes from one voicing to the next.
 
     Raises LogbookError where the two are on different numbers of strings.
@@ -102,7 +102,7 @@ def moves_between(before: Voicing, after: Voicing) -> Change:
     hand = [min(fingered_frets(voicing.position), default=None) for voicing in (before, after)]
     low_before, low_after = hand
     still = low_before is None or low_after is None
-    return Change(
+    return ChordChange(
         tuple(reversed(stays)),
         tuple(reversed(moves)),
         _common_fingers(before, after, slides=False),
@@ -113,7 +113,9 @@ def moves_between(before: Voicing, after: Voicing) -> Change:
     )
 
 
-def _common_fingers(before: Voicing, after: Voicing, *, slides: bool) -> tuple[str, ...]:
+def _common_fingers(
+    before: SoundingVoicing, after: SoundingVoicing, *, slides: bool
+) -> tuple[str, ...]:
     if before.fingers is None or after.fingers is None:
         return ()
     rows = zip(before.fingers, after.fingers, before.position, after.position, strict=True)
@@ -132,12 +134,12 @@ def _common_fingers(before: Voicing, after: Voicing, *, slides: bool) -> tuple[s
     )
 
 
-def section_changes(voicings: Sequence[Voicing]) -> tuple[Change, ...]:
+def section_changes(voicings: Sequence[SoundingVoicing]) -> tuple[ChordChange, ...]:
     """Return the changes between the voicings of a section, in their order."""
     return tuple(moves_between(before, after) for before, after in pairwise(voicings))
 
 
-def top_line(voicings: Sequence[Voicing]) -> tuple[LineNote, ...]:
+def top_line(voicings: Sequence[SoundingVoicing]) -> tuple[LineNote, ...]:
     """Return the highest note of each voicing in turn."""
     line: list[LineNote] = []
     for voicing in voicings:
@@ -146,7 +148,9 @@ def top_line(voicings: Sequence[Voicing]) -> tuple[LineNote, ...]:
     return tuple(line)
 
 
-def guide_tone_lines(voicings: Sequence[Voicing]) -> tuple[tuple[LineNote | None, ...], ...]:
+def guide_tone_lines(
+    voicings: Sequence[SoundingVoicing],
+) -> tuple[tuple[LineNote | None, ...], ...]:
     """Return the two lines of thirds and sevenths, each led to the nearest; None is a rest.
 
     Where a guide tone is doubled, its lowest sounding note counts.
@@ -165,7 +169,7 @@ def guide_tone_lines(voicings: Sequence[Voicing]) -> tuple[tuple[LineNote | None
     return tuple(map(tuple, lines))
 
 
-def _sounding(voicing: Voicing) -> list[tuple[int, StringView]]:
+def _sounding(voicing: SoundingVoicing) -> list[tuple[int, StringView]]:
     return [
         (view.midi, view)
         for view in voicing.strings
@@ -173,7 +177,7 @@ def _sounding(voicing: Voicing) -> list[tuple[int, StringView]]:
     ]
 
 
-def _guide_pair(voicing: Voicing) -> tuple[StringView, StringView] | None:
+def _guide_pair(voicing: SoundingVoicing) -> tuple[StringView, StringView] | None:
     degrees = dict.fromkeys(tone.degree for tone in voicing.guide_tones)
     if len(degrees) != 2:
         return None

@@ -5,13 +5,13 @@ from typing import NamedTuple
 
 from logbook.errors import LogbookError
 from logbook.strings.capo import Capos, string_stops
-from logbook.strings.closeness import SILENT, Measure, Recorded
+from logbook.strings.closeness import SILENT, Measure, RecordedHand
 from logbook.strings.frets import Position
 from logbook.strings.instruments import KINDS, fret_distance_mm
 from logbook.strings.shapes import MUTED, OPEN
 from logbook.strings.sounding import unfingered_midi
 from logbook.strings.stretch import FINGER_LIMIT, STRETCH_LIMIT_MM
-from logbook.strings.tunings import Tuning
+from logbook.strings.tunings import StringTuning
 
 HIGHEST_USUAL_FRET = 15
 _SPAN = 4  # four fingers cover five frets at most
@@ -56,7 +56,7 @@ class Neck(NamedTuple):
     scale_mm: float
 
 
-class Hand(NamedTuple):
+class NeckHand(NamedTuple):
     """One place of the hand.
 
     `low` is the lowest fingered fret (0: no finger is put down), `ways` what each string can do
@@ -69,7 +69,7 @@ class Hand(NamedTuple):
     reaches_mm: list[float]
 
 
-def neck_of(tuning: Tuning, capos: Capos, limits: Limits) -> Neck:
+def neck_of(tuning: StringTuning, capos: Capos, limits: Limits) -> Neck:
     """Return the neck of a tuning with capos on, within the limits.
 
     Raises LogbookError for limits that nothing fits.
@@ -100,7 +100,7 @@ def neck_of(tuning: Tuning, capos: Capos, limits: Limits) -> Neck:
     return Neck(unfingered_midi(tuning, stops), stops, last, reach, mm, scale_mm)
 
 
-def hands(neck: Neck, allowed: int, measure: Measure) -> Iterator[Hand]:
+def hands(neck: Neck, allowed: int, measure: Measure) -> Iterator[NeckHand]:
     """Yield every place of the hand; only pitch classes in the mask `allowed` may sound."""
     mm = neck.distance_mm
 
@@ -124,13 +124,13 @@ def hands(neck: Neck, allowed: int, measure: Measure) -> Iterator[Hand]:
         widths = range(neck.reach[low] - low + 1)
         middles_mm = [(mm[low] + mm[low + width]) / 2 for width in widths]
         reaches_mm = [mm[low + width] - mm[low] for width in widths]
-        yield Hand(low, ways, measure.hand(low, widths, middles_mm), reaches_mm)
+        yield NeckHand(low, ways, measure.hand(low, widths, middles_mm), reaches_mm)
     if min(neck.stops) >= neck.last_fret:
         ways = [[*string, silent[index]] for index, string in enumerate(opened)]
-        yield Hand(0, ways, [], [])
+        yield NeckHand(0, ways, [], [])
 
 
-def recorded_on(near: Position | None, neck: Neck) -> Recorded | None:
+def recorded_on(near: Position | None, neck: Neck) -> RecordedHand | None:
     """Return what closeness to a position on this neck is measured from, None without one."""
     if near is None:
         return None
@@ -155,4 +155,4 @@ def recorded_on(near: Position | None, neck: Neck) -> Recorded | None:
     if frets:
         ends = (fret_distance_mm(neck.scale_mm, fret) for fret in (min(frets), max(frets)))
         middle = sum(ends) / 2.0
-    return Recorded(notes, sounds, middle)
+    return RecordedHand(notes, sounds, middle)

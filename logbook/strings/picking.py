@@ -48,6 +48,7 @@ source).
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -59,7 +60,7 @@ from logbook.numerals import read_whole
 from logbook.strings.picking_cells import (
     STROKE_NAMES,
     TAKES_STRINGS,
-    Cell,
+    GridCell,
     Stroke,
     read_stroke_line,
     steps_of,
@@ -70,8 +71,8 @@ from logbook.timing.tempo import Tempo
 __all__ = [
     "STRAIGHT",
     "STROKE_NAMES",
-    "Cell",
     "Column",
+    "GridCell",
     "PickingPattern",
     "PlacedCell",
     "Stroke",
@@ -105,7 +106,7 @@ class PlacedCell(NamedTuple):
     """A step with strokes, `start` whole notes after the pattern's beginning, swing included."""
 
     start: Fraction
-    cell: Cell
+    cell: GridCell
 
 
 class Column(NamedTuple):
@@ -116,7 +117,7 @@ class Column(NamedTuple):
 
     counted: str
     text: str
-    cell: Cell
+    cell: GridCell
     beat: int
 
 
@@ -129,11 +130,11 @@ class PickingPattern:
     whole bars or the grid cannot swing.
     """
 
-    cells: tuple[Cell, ...]
+    cells: tuple[GridCell, ...]
     grid: Fraction
     meter: Meter = COMMON_TIME
     swing: Fraction = STRAIGHT
-    lead: tuple[Cell, ...] = ()
+    lead: tuple[GridCell, ...] = ()
 
     def __post_init__(self) -> None:
         steps = self.meter.bar_length / self.grid
@@ -237,7 +238,7 @@ class PickingPattern:
         return pattern_text(self)
 
 
-def _single(cells: Iterable[Cell]) -> Iterator[tuple[Fraction, Cell]]:
+def _single(cells: Iterable[GridCell]) -> Iterator[tuple[Fraction, GridCell]]:
     """Yield each cell with the step it falls on, and each of those that share steps."""
     step = Fraction(0)
     for cell in cells:
@@ -324,8 +325,7 @@ def swing_text(swing: Fraction) -> str:
 
 def pattern_text(pattern: PickingPattern) -> str:
     """The line `read_pattern` reads back, in groups of a felt beat, with bar lines."""
-    group = pattern.meter.felt_beat_length / pattern.grid
-    size = int(group) if group.denominator == 1 else pattern.steps_a_bar
+    cuts = _group_steps(pattern)
     bars: list[str] = []
     step = 0
     for cell in pattern.cells:
@@ -333,12 +333,22 @@ def pattern_text(pattern: PickingPattern) -> str:
         if place == 0:
             bars.append(str(cell))
         else:
-            bars[-1] += (" " if place % size == 0 else "") + str(cell)
+            bars[-1] += (" " if place in cuts else "") + str(cell)
         step += cell.steps
     text = " | ".join(bars)
     if len(bars) > 1 and len(set(bars)) == 1:
         text = f"{bars[0]} x{len(bars)}" if len(bars) <= 64 else text
     return f"{''.join(map(str, pattern.lead))} ^ {text}" if pattern.lead else text
+
+
+def _group_steps(pattern: PickingPattern) -> list[int]:
+    """The step each felt beat, or each group of a meter that has uneven ones, begins with."""
+    meter = pattern.meter
+    starts = [start * meter.beat_length for start in meter.group_starts]
+    if len(set(meter.groups)) < 2:
+        starts = [n * meter.felt_beat_length for n in range(meter.felt_beats)]
+    steps = [start / pattern.grid for start in starts]
+    return [int(step) for step in steps] if all(s.denominator == 1 for s in steps) else [0]
 
 
 def count_labels(pattern: PickingPattern) -> tuple[str, ...]:
@@ -352,32 +362,32 @@ def count_labels(pattern: PickingPattern) -> tuple[str, ...]:
 def _label(pattern: PickingPattern, step: Fraction) -> str:
     beats = step % pattern.steps_a_bar * pattern.grid / pattern.meter.beat_length
     beat, part = divmod(beats, 1)
-    return _OFFBEATS.get(part, "") if part else str(beat + 1)
+    return _OFFBEATS.get(part, "") if part else str(pattern.meter.count_of(beat + 1))
 
 
 def pattern_bars(pattern: PickingPattern) -> list[list[Column]]:
     """The pattern as it is drawn, bar by bar; what begins before it stands first, with its "^"."""
-    felt = pattern.meter.felt_beat_length / pattern.grid
+    cuts = _group_steps(pattern)
     bars: list[list[Column]] = []
     lead = steps_of(pattern.lead)
     if lead:
         first = pattern.steps_a_bar - lead
         bars.append(
             [
-                Column(_label(pattern, step), text, cell, int(step // felt))
+                Column(_label(pattern, step), text, cell, bisect_right(cuts, step))
                 for step, text, cell in _written(pattern.lead, first)
             ]
         )
-        bars[0].append(Column("", "^", Cell(), bars[0][-1].beat))
+        bars[0].append(Column("", "^", GridCell(), bars[0][-1].beat))
     for step, text, cell in _written(pattern.cells, 0):
         bar, place = divmod(step, pattern.steps_a_bar)
         if bar + bool(lead) == len(bars):
             bars.append([])
-        bars[-1].append(Column(_label(pattern, step), text, cell, int(place // felt)))
+        bars[-1].append(Column(_label(pattern, step), text, cell, bisect_right(cuts, place)))
     return bars
 
 
-def _written(cells: Sequence[Cell], first: int) -> Iterator[tuple[Fraction, str, Cell]]:
+def _written(cells: Sequence[GridCell], first: int) -> Iterator[tuple[Fraction, str, GridCell]]:
     """Each cell with its step and as it is written; braces stand at the first and last in them."""
     step = Fraction(first)
     for cell in cells:

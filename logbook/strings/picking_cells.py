@@ -82,7 +82,7 @@ class Stroke(NamedTuple):
         return self.kind + strings + (f"-{self.frets}" if self.frets else "")
 
 
-class Cell(NamedTuple):
+class GridCell(NamedTuple):
     """What falls on a grid step: the strokes played together (none for "."), and how.
 
     `accent` is louder; `soft` is 0, SOFT or GHOST; `palm` says that the palm damps the strings.
@@ -93,7 +93,7 @@ class Cell(NamedTuple):
     accent: bool = False
     soft: int = 0
     palm: bool = False
-    split: tuple[Cell, ...] = ()
+    split: tuple[GridCell, ...] = ()
     steps: int = 1
 
     @property
@@ -116,7 +116,7 @@ class Cell(NamedTuple):
         return (">" if self.accent else "<" if self.soft else "") + body
 
 
-def _is_long(cell: Cell) -> bool:
+def _is_long(cell: GridCell) -> bool:
     """Whether strokes in brackets are easier to read with blanks between them."""
     return any(stroke.kind in _TOGETHER_NAMED for stroke in cell.strokes)
 
@@ -124,17 +124,17 @@ def _is_long(cell: Cell) -> bool:
 class StrokeLine(NamedTuple):
     """A line as read: `cells`, after how many steps each bar line stands, and the `lead` before."""
 
-    cells: tuple[Cell, ...]
+    cells: tuple[GridCell, ...]
     bar_lines: tuple[int, ...]
-    lead: tuple[Cell, ...] = ()
+    lead: tuple[GridCell, ...] = ()
 
 
-def steps_of(cells: tuple[Cell, ...] | list[Cell]) -> int:
+def steps_of(cells: tuple[GridCell, ...] | list[GridCell]) -> int:
     """Return how many grid steps cells last."""
     return sum(cell.steps for cell in cells)
 
 
-def read_cells(line: str) -> tuple[tuple[Cell, ...], list[int]]:
+def read_cells(line: str) -> tuple[tuple[GridCell, ...], list[int]]:
     """Read the cells of a line, and after how many steps each bar line stands.
 
     Raises LogbookError naming the cell that cannot be read.
@@ -149,8 +149,8 @@ def read_stroke_line(line: str) -> StrokeLine:
     A repeat at the end of the line is of the whole line, one before a bar line is of its bar.
     Raises LogbookError naming what cannot be read.
     """
-    cells: list[Cell] = []
-    lead: tuple[Cell, ...] = ()
+    cells: list[GridCell] = []
+    lead: tuple[GridCell, ...] = ()
     bar_lines: list[int] = []
     at = since = 0
     while at < len(line):
@@ -178,7 +178,7 @@ def read_stroke_line(line: str) -> StrokeLine:
     return StrokeLine(tuple(cells), tuple(bar_lines), lead)
 
 
-def _repeat(cells: list[Cell], bar_lines: list[int], since: int, times: int, line: str) -> None:
+def _repeat(cells: list[GridCell], bar_lines: list[int], since: int, times: int, line: str) -> None:
     """Play the cells from `since` on so often, their bar lines with them."""
     if not 2 <= times <= _MOST_TIMES or since == len(cells):
         raise LogbookError(
@@ -193,12 +193,12 @@ def _repeat(cells: list[Cell], bar_lines: list[int], since: int, times: int, lin
         bar_lines += [place + number * length for place in inside]
 
 
-def _read_cell(line: str, at: int) -> tuple[Cell, int]:
+def _read_cell(line: str, at: int) -> tuple[GridCell, int]:
     """The cell that begins at `at`, and where the next thing begins."""
     if line[at] == "{":
         return _read_split(line, at)
     if line[at] == "(":
-        cell, end = _read_cell(line, at + 1) if line[at + 1 : at + 2] else (Cell(), at + 1)
+        cell, end = _read_cell(line, at + 1) if line[at + 1 : at + 2] else (GridCell(), at + 1)
         if line[end : end + 1] != ")":
             raise LogbookError(f'"(" in "{line}" is never closed', "close it, as in (D)")
         if not cell.strokes or cell.accent or cell.soft:
@@ -220,21 +220,21 @@ def _read_cell(line: str, at: int) -> tuple[Cell, int]:
             raise LogbookError(
                 f'"{signs}." in "{line}" {verb} a step with no stroke', f"drop the {signs}"
             )
-        return Cell(), at + 1
+        return GridCell(), at + 1
     if line[at : at + 1] == "[":
         strokes, at = _read_together(line, at)
     else:
         stroke, at = _read_stroke(line, at)
         strokes = (stroke,)
-    return Cell(strokes, accent, soft, palm), at
+    return GridCell(strokes, accent, soft, palm), at
 
 
-def _read_split(line: str, at: int) -> tuple[Cell, int]:
+def _read_split(line: str, at: int) -> tuple[GridCell, int]:
     end = line.find("}", at)
     if end < 0:
         raise LogbookError(f'"{{" in "{line}" is never closed', "close it, as in {DUD}2")
     inside = line[at + 1 : end]
-    shared: list[Cell] = []
+    shared: list[GridCell] = []
     place = 0
     while place < len(inside):
         if inside[place].isspace():
@@ -256,7 +256,7 @@ def _read_split(line: str, at: int) -> tuple[Cell, int]:
     written = digits[0] if digits else ""
     if written and not int(written):
         raise LogbookError(f'braces in "{line}" last no step', "write 1 or more, as in {DUD}2")
-    return Cell(split=tuple(shared), steps=int(written or 1)), end + 1 + len(written)
+    return GridCell(split=tuple(shared), steps=int(written or 1)), end + 1 + len(written)
 
 
 def _read_together(line: str, at: int) -> tuple[tuple[Stroke, ...], int]:

@@ -9,13 +9,15 @@ from __future__ import annotations
 
 from logbook.strings.capo import Capos, string_stops
 from logbook.strings.frets import FretError, Stopped, count_frets, place_frets, read_frets
-from logbook.strings.tunings import Tuning, string_number
+from logbook.strings.tunings import StringTuning, string_number
 
 SHAPES = "shapes"
 SOUND = "sound"
 
 
-def recapo(frets: str, counted: str, tuning: Tuning, old: Capos, new: Capos, keep: str) -> str:
+def recapo(
+    frets: str, counted: str, tuning: StringTuning, old: Capos, new: Capos, keep: str
+) -> str:
     """Return a fret line, counted as before, after the capos moved from `old` to `new`.
 
     `keep` is "shapes" or "sound". Raises FretError naming the string where it cannot be.

@@ -8,7 +8,7 @@ the same frets, counted from the capo, would sound with no capo on.
 from __future__ import annotations
 
 from logbook.strings.frets import Position, Stopped, harmonic_partial, harmonic_semitones
-from logbook.strings.tunings import OpenString, Tuning, sounding_hz
+from logbook.strings.tunings import OpenString, StringTuning, sounding_hz
 
 
 def string_midi(string: OpenString, at: Stopped) -> int:
@@ -29,7 +29,7 @@ def _shape_raised(at: Stopped) -> int:
     return at.fret - at.stop
 
 
-def sounding_midi(position: Position, tuning: Tuning) -> tuple[int | None, ...]:
+def sounding_midi(position: Position, tuning: StringTuning) -> tuple[int | None, ...]:
     """Return the MIDI note of each string, low to high; None where a string is not played."""
     return tuple(
         None if at is None else string_midi(string, at)
@@ -37,7 +37,7 @@ def sounding_midi(position: Position, tuning: Tuning) -> tuple[int | None, ...]:
     )
 
 
-def shape_midi(position: Position, tuning: Tuning) -> tuple[int | None, ...]:
+def shape_midi(position: Position, tuning: StringTuning) -> tuple[int | None, ...]:
     """Return what each string would sound with no capo on; None where it is not played."""
     return tuple(
         None if at is None else string.midi + _shape_raised(at)
@@ -45,7 +45,9 @@ def shape_midi(position: Position, tuning: Tuning) -> tuple[int | None, ...]:
     )
 
 
-def hand_shape_midi(position: Position, tuning: Tuning, capo_fret: int) -> tuple[int | None, ...]:
+def hand_shape_midi(
+    position: Position, tuning: StringTuning, capo_fret: int
+) -> tuple[int | None, ...]:
     """Return the shape as the hand feels it behind a partial capo at `capo_fret`.
 
     The hand sits at the capo, so a string that the capo leaves free, fretted above it, is counted
@@ -59,7 +61,7 @@ def hand_shape_midi(position: Position, tuning: Tuning, capo_fret: int) -> tuple
     )
 
 
-def course_midi(position: Position, tuning: Tuning) -> tuple[tuple[int, ...], ...]:
+def course_midi(position: Position, tuning: StringTuning) -> tuple[tuple[int, ...], ...]:
     """Return the MIDI notes of every string of each course, as strung; empty if not played."""
     return tuple(
         () if at is None else tuple(midi + _raised(string, at) for midi in string.course_midi)
@@ -67,7 +69,7 @@ def course_midi(position: Position, tuning: Tuning) -> tuple[tuple[int, ...], ..
     )
 
 
-def played_midi(position: Position, tuning: Tuning) -> tuple[int, ...]:
+def played_midi(position: Position, tuning: StringTuning) -> tuple[int, ...]:
     """Return the MIDI notes played on purpose, in the order of the strings.
 
     Strings that only may ring are left out.
@@ -79,7 +81,7 @@ def played_midi(position: Position, tuning: Tuning) -> tuple[int, ...]:
     )
 
 
-def unfingered_midi(tuning: Tuning, stops: tuple[int, ...]) -> tuple[int, ...]:
+def unfingered_midi(tuning: StringTuning, stops: tuple[int, ...]) -> tuple[int, ...]:
     """Return the MIDI note of each string left alone, given the fret at which each is stopped."""
     return tuple(
         string.midi + stop - string.start
@@ -87,7 +89,7 @@ def unfingered_midi(tuning: Tuning, stops: tuple[int, ...]) -> tuple[int, ...]:
     )
 
 
-def string_frequency_hz(at: Stopped, string: OpenString, tuning: Tuning) -> float:
+def string_frequency_hz(at: Stopped, string: OpenString, tuning: StringTuning) -> float:
     """Return the frequency in hertz that a stopped string sounds.
 
     Equal temperament at the tuning's reference and offset; a natural harmonic is the exact

@@ -47,7 +47,7 @@ class OpenString(NamedTuple):
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Tuning:
+class StringTuning:
     """The open pitch of each string, as strung from the bass side to the treble side.
 
     `a4_hz` is the reference pitch and `offset_cents` what the whole instrument lies above it;
@@ -91,7 +91,7 @@ class Tuning:
         return len(self.strings)
 
 
-def bass_counts_on(tuning: Tuning) -> bool:
+def bass_counts_on(tuning: StringTuning) -> bool:
     """Whether the lowest note is heard as the bass: not on re-entrant or high strings.
 
     There a string lies below the one before it (ukulele, five-string banjo, high-strung guitar).
@@ -110,12 +110,12 @@ def string_index(number: int, count: int) -> int:
     return count - number
 
 
-def string_hz(tuning: Tuning, index: int) -> tuple[float, ...]:
+def string_hz(tuning: StringTuning, index: int) -> tuple[float, ...]:
     """Return the frequency in hertz of each string of the open course at `index` (low to high)."""
     return tuple(sounding_hz(tuning, midi) for midi in tuning.strings[index].course_midi)
 
 
-def sounding_hz(tuning: Tuning, midi: float) -> float:
+def sounding_hz(tuning: StringTuning, midi: float) -> float:
     """Return the frequency in hertz of a MIDI note at the tuning's reference and offset.
 
     Equal temperament, ISO 16 for the reference pitch.
@@ -157,7 +157,7 @@ def parse_tuning(
     a4_hz: float = 440.0,
     offset_cents: float = 0.0,
     kind: str | None = None,
-) -> Tuning:
+) -> StringTuning:
     """Read open strings written low to high: `D2 A2 D3 G3 A3 D4`.
 
     Strings that stand in the table have their name and instrument from it; any others have
@@ -171,11 +171,13 @@ def parse_tuning(
     known = next((entry for entry, row in _TABLE.items() if row[1] == written), None)
     if kind is None:
         kind = _TABLE[known][0] if known else _guess(strings)
-    tuning = Tuning(name=name or known or written, strings=strings, kind=kind)
+    tuning = StringTuning(name=name or known or written, strings=strings, kind=kind)
     return at_pitch(tuning, a4_hz=a4_hz, offset_cents=offset_cents)
 
 
-def at_pitch(tuning: Tuning, *, a4_hz: float = 440.0, offset_cents: float = 0.0) -> Tuning:
+def at_pitch(
+    tuning: StringTuning, *, a4_hz: float = 440.0, offset_cents: float = 0.0
+) -> StringTuning:
     """Return the tuning at another reference pitch in hertz and offset in cents.
 
     Raises TuningError for an A4 outside 220-880 Hz or an offset of more than 1200 cents.
@@ -285,12 +287,12 @@ def tuning_names() -> tuple[str, ...]:
     return tuple(_TABLE)
 
 
-def usual_tunings() -> tuple[Tuning, ...]:
+def usual_tunings() -> tuple[StringTuning, ...]:
     """Return every tuning of the table."""
     return tuple(map(_from_table, _TABLE))
 
 
-def find_tuning(name: str) -> Tuning:
+def find_tuning(name: str) -> StringTuning:
     """Return the usual tuning called `name`; case, spaces and hyphens do not matter.
 
     The letters of its strings are a name too, where they are a usual tuning's: DADGBE.
@@ -315,7 +317,7 @@ def find_tuning(name: str) -> Tuning:
     )
 
 
-def read_tuning(text: str) -> Tuning:
+def read_tuning(text: str) -> StringTuning:
     """Return a tuning given by name or by its strings, low to high.
 
     Raises TuningError where it is neither.
@@ -328,7 +330,7 @@ def read_tuning(text: str) -> Tuning:
     return parse_tuning(text) if looks_like_pitches else find_tuning(text)
 
 
-def _from_table(name: str) -> Tuning:
+def _from_table(name: str) -> StringTuning:
     kind, text = _TABLE[name]
     return parse_tuning(text, name=name, kind=kind)
 

@@ -34,7 +34,7 @@ from logbook.strings.sounding import (
     unfingered_midi,
 )
 from logbook.strings.stretch import REACH_MM, STRAIN_CAUTION, WIDE_MM, fingered_frets, stretch_mm
-from logbook.strings.tunings import Tuning, bass_counts_on
+from logbook.strings.tunings import StringTuning, bass_counts_on
 from logbook.theory.chord_name import ChordName
 from logbook.theory.degrees import degree_in_chord, guide_tones
 from logbook.theory.judge import SHAPE_NAME, Verdict, judge
@@ -73,7 +73,7 @@ class GuideTone(NamedTuple):
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Voicing:
+class SoundingVoicing:
     """One voicing as plain data.
 
     `line` is the fret line as written, `from_nut` and `from_capo` the same in both counts.
@@ -85,7 +85,7 @@ class Voicing:
 
     line: FretLine
     position: Position
-    tuning: Tuning
+    tuning: StringTuning
     capos: Capos
     key: Key | None
     shape_key: Key | None
@@ -144,7 +144,7 @@ class Voicing:
 
 def describe(
     frets: str,
-    tuning: Tuning,
+    tuning: StringTuning,
     capos: Capos = (),
     *,
     counted: str = NUT,
@@ -157,7 +157,7 @@ def describe(
     scale_mm: float | None = None,
     last_fret: int | None = None,
     clear_frets: int | None = None,
-) -> Voicing:
+) -> SoundingVoicing:
     """Return everything there is to say about one voicing.
 
     `counted` says which way `frets` counts; `key` is the concert key, `name` the name the player
@@ -200,7 +200,7 @@ def describe(
     held = given or (propose_fingers(position) if reach_mm <= REACH_MM else None)
     spell = _Speller(home, root_name, degrees)
     strings = _views(position, tuning, held, spell)
-    return Voicing(
+    return SoundingVoicing(
         line=line,
         position=position,
         tuning=tuning,
@@ -240,7 +240,7 @@ def _on_purpose(position: Position, midi: tuple[int | None, ...]) -> tuple[int, 
 def judge_position(
     name: str,
     position: Position,
-    tuning: Tuning,
+    tuning: StringTuning,
     capos: Capos = (),
     *,
     key: str | Key | None = None,
@@ -301,7 +301,7 @@ class _Speller:
 
 
 def _views(
-    position: Position, tuning: Tuning, fingers: Fingers | None, spell: _Speller
+    position: Position, tuning: StringTuning, fingers: Fingers | None, spell: _Speller
 ) -> tuple[StringView, ...]:
     count = len(tuning)
     views = []
@@ -352,7 +352,7 @@ def _guide_tones(
 
 def _ring_map(
     position: Position,
-    tuning: Tuning,
+    tuning: StringTuning,
     capos: Capos,
     lowest: int | None,
     spell: _Speller,

@@ -10,9 +10,9 @@ from functools import cached_property
 from typing import NamedTuple
 
 from logbook.theory.chord_symbol import ChordSymbol
-from logbook.theory.context import Context
+from logbook.theory.context import ChordContext
 from logbook.theory.degrees import degree_in_chord, degree_note, degree_semitones, guide_tones
-from logbook.theory.kinds import Reading
+from logbook.theory.kinds import SuffixReading
 from logbook.theory.notes import (
     PLAIN_NAMES,
     fifths_to_name,
@@ -51,10 +51,10 @@ class _Parts(NamedTuple):
 
     cost: int
     root: int
-    reading: Reading
+    reading: SuffixReading
     low: int
     bass_counts: bool
-    context: Context | None
+    context: ChordContext | None
     root_fifths: int | None
 
 

@@ -8,7 +8,7 @@ outside it, and a root that the chord before leads to (down a fifth) a little le
 from __future__ import annotations
 
 from logbook.theory.keys import Key, as_key
-from logbook.theory.kinds import Reading
+from logbook.theory.kinds import SuffixReading
 from logbook.theory.notes import nearest_fifths
 from logbook.theory.spelling import plain_in_key, root_fifths
 from logbook.theory.symbols import read_symbol
@@ -20,7 +20,19 @@ _SIXTH_WANTED, _NINTH_IN_KEY = -12, -6
 _FIFTH, _FIFTH_AND_NINTH = frozenset((7,)), frozenset((2, 7))
 
 
-class Context:
+class _Costs(dict[int, int]):
+    """The costs of chords in a context, by `root << 12 | mask`; worked out when first asked for."""
+
+    def __init__(self, context: ChordContext) -> None:
+        super().__init__()
+        self.context = context
+
+    def __missing__(self, asked: int) -> int:
+        self[asked] = cost = self.context.cost(asked >> 12, asked & 0xFFF)
+        return cost
+
+
+class ChordContext:
     """A key and a chord before, made ready: spelling, scale and expected root."""
 
     __slots__ = (
@@ -30,6 +42,7 @@ class Context:
         "_outside",
         "_roots",
         "_tonic",
+        "costs",
         "double",
         "fifths",
         "key",
@@ -39,6 +52,7 @@ class Context:
         symbol = read_symbol(before) if before else None
         self.key = key
         self.double = 0  # the one double sharp that the key has, F## in G# minor
+        self.costs = _Costs(self)
         self._roots: dict[tuple[int, str], int] = {}
         self._before = symbol.symbol if symbol else ""
         self._expected = (
@@ -66,15 +80,12 @@ class Context:
             self._roots[asked] = place
         return place
 
-    def cost(self, root: int, reading: Reading, in_bass: bool) -> int:
-        """What a reading costs here, in tenths of a point; negative where it fits.
+    def cost(self, root: int, mask: int) -> int:
+        """What a chord costs here, in tenths of a point; negative where it fits.
 
-        `root` is its pitch class, `in_bass` whether that is the bass.
+        `root` is its pitch class, `mask` its intervals above the root, bit 0 the root.
         """
-        mask = reading[1][2]
         cost = _DOWN_A_FIFTH if root == self._expected else 0
-        if in_bass and reading[2]:
-            cost += self._implied(root, reading)
         if self.key is not None:
             if not (mask << root | mask >> (12 - root)) & self._outside:
                 cost += _DIATONIC
@@ -84,7 +95,7 @@ class Context:
                 cost += _TONIC
         return cost
 
-    def _implied(self, root: int, reading: Reading) -> int:
+    def implied(self, root: int, reading: SuffixReading) -> int:
         """What a chord on its bass gains from what is not played and yet heard.
 
         A sixth chord without its fifth, where key or neighbour want that bass: the tonic, or a
@@ -117,14 +128,14 @@ class Context:
         return tuple(said)
 
 
-_contexts: dict[tuple[str | Key | None, str | None], Context] = {}
+_contexts: dict[tuple[str | Key | None, str | None], ChordContext] = {}
 
 
-def context_of(key: str | Key | None, before: str | None) -> Context:
+def context_of(key: str | Key | None, before: str | None) -> ChordContext:
     """The context of a key and a chord before; kept, since a song has few."""
     asked = (key, before)
     if asked not in _contexts:
         if len(_contexts) > 500:
             _contexts.clear()
-        _contexts[asked] = Context(None if key is None else as_key(key), before)
+        _contexts[asked] = ChordContext(None if key is None else as_key(key), before)
     return _contexts[asked]

@@ -64,7 +64,7 @@ _NOTHING: frozenset[int] = frozenset()
 _PLAIN_FIFTHS = tuple(degree_fifths(degree) for degree in PLAIN_DEGREES)
 
 
-class Kind(NamedTuple):
+class ChordKind(NamedTuple):
     """One chord kind.
 
     `mask` has bit n set for each interval of n semitones above the root; `intervals` are the same
@@ -81,7 +81,7 @@ class Kind(NamedTuple):
     minor: bool
 
 
-class Reading(NamedTuple):
+class SuffixReading(NamedTuple):
     """A kind heard in a set of intervals, what is left out and added, and what that costs.
 
     `bass_costs` is the further cost of each interval 0-11 above the root standing in the bass;
@@ -89,14 +89,14 @@ class Reading(NamedTuple):
     """
 
     cost: int
-    kind: Kind
+    kind: ChordKind
     omits: frozenset[int]
     adds: frozenset[int]
     bass_costs: tuple[int, ...]
     mask: int
 
 
-def all_kinds() -> tuple[Kind, ...]:
+def all_kinds() -> tuple[ChordKind, ...]:
     """Every kind, built from the table above."""
     kinds = []
     for text, rarity in _RARITY.items():
@@ -109,7 +109,9 @@ def all_kinds() -> tuple[Kind, ...]:
             fifths_above[interval] = degree_fifths(degree)
         suffix, minor = suffix_of(frozenset(degrees)), "b3" in degrees
         intervals = frozenset(n for n in range(12) if mask >> n & 1)
-        kinds.append(Kind(suffix, degrees, mask, intervals, rarity, tuple(fifths_above), minor))
+        kinds.append(
+            ChordKind(suffix, degrees, mask, intervals, rarity, tuple(fifths_above), minor)
+        )
     return tuple(kinds)
 
 
@@ -144,7 +146,7 @@ def omission_cost(degree: str, degrees: tuple[str, ...]) -> int:
     return _NEVER
 
 
-def addition_cost(interval: int, kind: Kind) -> int:
+def addition_cost(interval: int, kind: ChordKind) -> int:
     """What it costs to hear one more note as added to a kind, in tenths."""
     if interval == 5 and "13" in kind.degrees:
         return _ADDED_ELEVENTH_TO_THIRTEENTH
@@ -170,21 +172,21 @@ class Index:
             if kind.rarity < 20 and len(kind.degrees) in (3, 4)
         }
         self._patterns = [
-            Reading(cost, kind, omits, _NOTHING, costs, mask)
+            SuffixReading(cost, kind, omits, _NOTHING, costs, mask)
             for kind in kinds
             for costs in (_bass_costs(kind),)
             for mask, omits, cost in _with_omissions(kind)
         ]
-        self._by_count: dict[int, dict[int, list[Reading]]] = {}
+        self._by_count: dict[int, dict[int, list[SuffixReading]]] = {}
 
-    def readings(self, count: int) -> dict[int, list[Reading]]:
+    def readings(self, count: int) -> dict[int, list[SuffixReading]]:
         """Readings of `count` different notes, by mask above a root (bit 0, sounding or not)."""
         if count not in self._by_count:
             self._by_count[count] = self._readings(count)
         return self._by_count[count]
 
-    def _readings(self, count: int) -> dict[int, list[Reading]]:
-        found: dict[int, list[Reading]] = {}
+    def _readings(self, count: int) -> dict[int, list[SuffixReading]]:
+        found: dict[int, list[SuffixReading]] = {}
         for pattern in self._patterns:
             notes = pattern.mask.bit_count()
             if notes == count:
@@ -195,13 +197,13 @@ class Index:
         return found
 
 
-def _over_bass(kind: Kind) -> Reading:
+def _over_bass(kind: ChordKind) -> SuffixReading:
     """A whole triad or seventh chord over a bass foreign to it."""
     foreign = _FOREIGN_TRIAD if len(kind.degrees) == 3 else _FOREIGN_SEVENTH
-    return Reading(kind.rarity + foreign, kind, _NOTHING, _NOTHING, (0,) * 12, kind.mask)
+    return SuffixReading(kind.rarity + foreign, kind, _NOTHING, _NOTHING, (0,) * 12, kind.mask)
 
 
-def _with_addition(pattern: Reading) -> list[Reading]:
+def _with_addition(pattern: SuffixReading) -> list[SuffixReading]:
     """A pattern with each note that its kind does not claim added in turn."""
     _, kind, omits, _, bass_costs, mask = pattern
     found = []
@@ -210,11 +212,11 @@ def _with_addition(pattern: Reading) -> list[Reading]:
             cost = pattern.cost + addition_cost(extra, kind)
             if cost <= _LIMIT:
                 added = frozenset((extra,))
-                found.append(Reading(cost, kind, omits, added, bass_costs, mask | 1 << extra))
+                found.append(SuffixReading(cost, kind, omits, added, bass_costs, mask | 1 << extra))
     return found
 
 
-def _bass_costs(kind: Kind) -> tuple[int, ...]:
+def _bass_costs(kind: ChordKind) -> tuple[int, ...]:
     """What each interval 0-11 costs in the bass; an altered chord is heard from its root."""
     altered = 10 if _ALTERED & set(kind.degrees) else 0
     costs = [_OTHER_IN_BASS + altered] * 12
@@ -224,7 +226,7 @@ def _bass_costs(kind: Kind) -> tuple[int, ...]:
     return tuple(costs)
 
 
-def _with_omissions(kind: Kind) -> list[tuple[int, frozenset[int], int]]:
+def _with_omissions(kind: ChordKind) -> list[tuple[int, frozenset[int], int]]:
     """Masks of a kind with degrees left out, two notes at least: (mask, omitted, cost)."""
     out = [(kind.mask, _NOTHING, kind.rarity)]
     for degree in kind.degrees:

@@ -22,9 +22,9 @@ from logbook.theory.symbols import read_symbol
 
 _DIATONIC, _BLUES, _LED, _SECONDARY = 1.0, 0.8, 0.85, 0.5
 _RAISED, _MINOR_SUBDOMINANT, _BORROWED, _SLIDING = 0.7, 0.65, 0.5, 0.6
-_LAST, _FIRST, _TONIC_HEARD = 0.27, 0.25, 0.05
+_LAST, _FIRST, _TONIC_HEARD = 0.25, 0.26, 0.05
 _FINAL_CADENCE, _CADENCE, _LEADS_BACK = 0.2, 0.08, 0.15
-_PLAGAL, _MINOR_PLAGAL = 0.05, 0.15
+_PLAGAL, _MINOR_PLAGAL, _FROM_BELOW = 0.05, 0.15, 0.05
 _ROUND = 0.1  # a vamp does not end, it goes round
 _MODAL = -0.12  # a church mode has to show itself
 _MODES = ("dorian", "phrygian", "mixolydian")
@@ -99,6 +99,8 @@ def _score(symbols: Sequence[ChordSymbol], key: Key) -> float:
         score += _FINAL_CADENCE * last
     elif last and len(symbols) > 1 and _is_subdominant(symbols[-2], key):
         score += _MINOR_PLAGAL if 3 in symbols[-2].intervals and not key.is_minor else _PLAGAL
+    elif last and len(symbols) > 1 and _is_below(symbols[-2], key):
+        score += _FROM_BELOW
     elif _cadence(symbols, key):
         score += _CADENCE
     if first and not last and (_is_dominant(symbols[-1], key) or _slides(symbols[-1], symbols[0])):
@@ -117,6 +119,11 @@ def _goes_round(symbols: Sequence[ChordSymbol]) -> bool:
 
 def _is_subdominant(symbol: ChordSymbol, key: Key) -> bool:
     return symbol.root_pc == (key.pitch_class + 5) % 12
+
+
+def _is_below(symbol: ChordSymbol, key: Key) -> bool:
+    """A chord a whole tone below the tonic, as in F G Am."""
+    return symbol.root_pc == (key.pitch_class + 10) % 12
 
 
 def _fits(symbols: Sequence[ChordSymbol], key: Key) -> list[float]:

@@ -20,9 +20,9 @@ from operator import itemgetter
 
 from logbook.errors import LogbookError
 from logbook.theory.chord_name import PLAUSIBLE_BELOW, ChordName
-from logbook.theory.context import Context, context_of
+from logbook.theory.context import ChordContext, context_of
 from logbook.theory.keys import Key
-from logbook.theory.kinds import Kind, Reading
+from logbook.theory.kinds import ChordKind, SuffixReading
 from logbook.theory.ranking import (
     COUNTS,
     HANDS,
@@ -30,9 +30,10 @@ from logbook.theory.ranking import (
     NO_BASS,
     TURNED_POWER,
     Found,
-    Heard,
+    HeardNotes,
     far_fetched,
     heard_in,
+    hollow_in,
     intervals_of,
 )
 
@@ -65,7 +66,12 @@ def name_chord(
     them. Raises LogbookError when there are no notes, for what is no MIDI note number 0-127, for a
     key that does not exist and for a chord before that cannot be read.
     """
-    notes = [note if type(note) is int else _as_note(note) for note in midi]
+    try:
+        notes = [note if type(note) is int else _as_note(note) for note in midi]
+    except TypeError:
+        raise LogbookError(
+            f"{midi!r} is no list of notes", "give MIDI note numbers, such as [60, 64, 67]"
+        ) from None
     if not notes:
         raise LogbookError("there are no notes to name", "give at least one note number")
     lowest = min(notes)
@@ -91,9 +97,9 @@ def name_chord(
             top, above = step, step % 12
     if second == 5 and lowest + 12 in notes and not any(5 < n - lowest < 12 for n in notes):
         second = TURNED_POWER
-    register = Heard(mask, role, second if second > 0 else 0, above if top > 12 else 0)
+    register = HeardNotes(mask, role, second if second > 0 else 0, above if top > 12 else 0)
     context = context_of(key, before) if key is not None or before else None
-    return _names(register if bass is None else Heard(mask, COUNTS, 0, 0), low, context)
+    return _names(register if bass is None else HeardNotes(mask, COUNTS, 0, 0), low, context)
 
 
 def _as_note(note: object) -> int:
@@ -108,15 +114,10 @@ def _as_note(note: object) -> int:
 
 
 @lru_cache(maxsize=4096)
-def _names(heard: Heard, low: int, context: Context | None) -> tuple[ChordName, ...]:
+def _names(heard: HeardNotes, low: int, context: ChordContext | None) -> tuple[ChordName, ...]:
     found: Sequence[Found] = heard_in(heard)
     if context:
-        weigh = context.cost
-        found = [
-            (reading[0] + weigh((low + reading[1]) % 12, reading[2], not reading[1]), *reading[1:])
-            for reading in found
-        ]
-        found.sort(key=_first)
+        found = _in_context(heard, found, low, context)
     best = found[0][0] if found else _FAR
     limit = best + (_WINDOW + INCOMPLETE if heard.role == NO_BASS else _WINDOW)
     counts = heard.role == COUNTS
@@ -137,15 +138,31 @@ def _names(heard: Heard, low: int, context: Context | None) -> tuple[ChordName, 
     return tuple(names)
 
 
+_ROOTS = [[(low + step) % 12 << 12 for step in range(12)] for low in range(12)]
 _first = itemgetter(0)
 
 
+def _in_context(
+    heard: HeardNotes, found: Sequence[Found], low: int, context: ChordContext
+) -> list[Found]:
+    """The readings as key and the chord before weigh them, the cheapest first."""
+    costs, roots = context.costs, _ROOTS[low]
+    weighed = [
+        (cost + costs[roots[step] | reading[1][2]], step, reading) for cost, step, reading in found
+    ]
+    for place in hollow_in(heard):
+        cost, step, reading = weighed[place]
+        weighed[place] = cost + context.implied(low, reading), step, reading
+    weighed.sort(key=_first)
+    return weighed
+
+
 @lru_cache(maxsize=4096)
-def _nameless(mask: int) -> Reading:
+def _nameless(mask: int) -> SuffixReading:
     """Notes that deserve no name, as a reading without degrees."""
     notes = intervals_of(mask)
     what = {1: "one note makes no chord", 2: "two notes with no chord name"}.get(
         len(notes), "a cluster that deserves no name"
     )
-    kind = Kind(what, (), mask, notes, 0, (), False)
-    return Reading(0, kind, frozenset(), frozenset(), (), mask)
+    kind = ChordKind(what, (), mask, notes, 0, (), False)
+    return SuffixReading(0, kind, frozenset(), frozenset(), (), mask)

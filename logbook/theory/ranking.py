@@ -16,7 +16,7 @@ from functools import lru_cache
 from operator import itemgetter
 from typing import NamedTuple
 
-from logbook.theory.kinds import Index, Reading
+from logbook.theory.kinds import Index, SuffixReading
 
 COUNTS, HANDS, NO_BASS = 0, 1, 2
 """What the lowest note is: the bass; what the first string would be on the usual strings, where
@@ -28,14 +28,15 @@ _UPPER = (("R", "3", "5"), ("R", "b3", "5"), ("R", "4", "5"), ("R", "3", "5", "b
 _SPEAKS_FOR_BASS, _FOURTH_ABOVE, _TURNED_POWER, _ALONE_BELOW, _NO_FLAT_FIFTH = 4, 2, 13, 9, 2
 TURNED_POWER = 99  # the fourth above the bass, and directly above that the bass again
 _MAJOR_SEVENTH, _OVER_ITS_NINTH = ("R", "3", "5", "7"), 9  # Bbmaj7/C, the suspended sound
+_TENSION_IN_BASS, _HOLLOW_OVER_TENSION = 20, 6  # a ninth in the bass, and something missing too
 _INVERTED = 2  # a root that is not lowest, where the lowest note is no bass
 INCOMPLETE = 12  # something left out, where the lowest note is no bass
 
-Found = tuple[int, int, Reading]
+Found = tuple[int, int, SuffixReading]
 """Cost in tenths of a point, the root's semitones above the bass, and how the notes are read."""
 
 
-class Heard(NamedTuple):
+class HeardNotes(NamedTuple):
     """Notes as they are heard.
 
     `mask` has bit n set for each note n semitones above the bass, octaves apart; `role` says what
@@ -59,7 +60,7 @@ _first = itemgetter(0)
 
 
 @lru_cache(maxsize=16384)
-def heard_in(heard: Heard) -> tuple[Found, ...]:
+def heard_in(heard: HeardNotes) -> tuple[Found, ...]:
     """Every reading of the notes, the cheapest first."""
     if heard.role == NO_BASS:
         return _without_bass(heard.mask)
@@ -70,6 +71,16 @@ def heard_in(heard: Heard) -> tuple[Found, ...]:
     ]
     found.sort(key=_first)
     return tuple(found)
+
+
+@lru_cache(maxsize=16384)
+def hollow_in(heard: HeardNotes) -> tuple[int, ...]:
+    """Places of the readings on the bass whose fifth is only implied, in sixths and elevenths."""
+    return tuple(
+        place
+        for place, (_, step, reading) in enumerate(heard_in(heard))
+        if step == 0 and 7 in reading[2] and ("6" in reading[1][1] or "11" in reading[1][1])
+    )
 
 
 @lru_cache(maxsize=4096)
@@ -86,6 +97,8 @@ def _over_bass(mask: int) -> tuple[Found, ...]:
             if above in reading[3] and reading[1][2] in over_bass and not reading[2]:
                 continue  # comes up below, as a whole chord over a foreign bass
             bass_cost = _ROOTLESS_BASS if 0 in reading[2] else reading[4][above]
+            if reading[2] and bass_cost >= _TENSION_IN_BASS:
+                bass_cost += _HOLLOW_OVER_TENSION
             found.append((reading[0] + bass_cost, step, reading))
         above_foreign = over_bass.get(upper >> step & 0xFFF)
         if above_foreign:
@@ -109,7 +122,7 @@ def _without_bass(mask: int) -> tuple[Found, ...]:
     return tuple(found)
 
 
-def _register(heard: Heard, step: int, reading: Reading) -> int:
+def _register(heard: HeardNotes, step: int, reading: SuffixReading) -> int:
     """What the register adds to a reading's cost, or takes from it.
 
     A fourth directly above the bass makes the upper note a likely root, and surely so where the
@@ -156,7 +169,9 @@ def far_fetched(mask: int, other_roots: bool) -> tuple[Found, ...]:
             if step and (missing or extra.bit_count() > 2):
                 continue
             cost = _FAR + kind.rarity + 10 * (missing | extra).bit_count()
-            reading = Reading(cost, kind, intervals_of(missing), intervals_of(extra), (), turned)
+            reading = SuffixReading(
+                cost, kind, intervals_of(missing), intervals_of(extra), (), turned
+            )
             found.append((cost, step, reading))
     found.sort(key=_first)
     return tuple(found)

@@ -52,7 +52,7 @@ ORDER = (
 )  # fmt: skip
 
 _NO_SUSPENSIONS = frozenset(sign + number for sign in "#b♯♭+-" for number in "24")
-SOLFEGE_D = re.compile(r"Do(?![a-z])")
+SOLFEGE_D = re.compile(r"Do(?!mit)")
 
 _AFTER_ROOT = "after the root write a quality such as m, dim, aug, sus4 or 5, or a number 6 to 13"
 _AFTER_KIND = "write a change such as b5, #9, add9, no3 or sus4, or a bass such as /E"
@@ -343,7 +343,7 @@ class Scan:
 
     def _read_tension(self) -> bool:
         """A bare number in brackets or after a slash is an added tension: Cm7(11), C7/13."""
-        if not self.depth and self.text[self.at - 1] not in "/\\":
+        if not self.depth and self.text[self.at - 1] not in "/\\,":
             return False
         number = self.take(*_TENSIONS)
         if number == "6" and "9" in self.stacked:

@@ -11,8 +11,9 @@ chord name claims:
   on the way down from b3, b6 or b7 the flat;
 - any other root is spelled by the harmonic chromatic scale (`Key.spell_fifths`), or so that it
   falls a fifth or a semitone to the root after it (Gb7 to F, F#7 to B);
-- where a root from outside the scale would force a double accidental and its enharmonic neighbour
-  would not, the neighbour stands (A7 in Db, not Bbb7).
+- where a root from outside the scale, or one called Fb, Cb, E# or B#, would force a double
+  accidental and its enharmonic neighbour would not, the neighbour stands (A7 in Db, not Bbb7; C7 in
+  C#, not B#7).
 
 Common practice, no source; compared with music21 in tests/reference.
 """
@@ -65,7 +66,9 @@ def root_fifths(
         return plain if led is None or not -6 <= led <= _SHARPEST else led
     usual = key.spell_fifths(pitch_class)
     if key.holds(usual) and not (diminished and after is not None):
-        return usual
+        dominant = key.is_minor and usual == key.tonic_fifths + _FIFTH_ABOVE
+        odd = usual in _ODD_NAMES and not dominant
+        return _plainer(usual, degrees, key, minor_second=False, free=False) if odd else usual
     if usual == key.raised_seventh and diminished and "b7" not in degrees and after is None:
         return usual  # vii of a minor key, double sharp or not
     above = (pitch_class - key.pitch_class) % 12

@@ -168,7 +168,7 @@ def nearest_symbol(text: str) -> str:
     likely = [closed, *starts, *(root + suffix for suffix in _suffixes())]
     whole = root + rest
     ranked = sorted(set(likely), key=lambda each: (-_likeness(each, whole), len(each), each))
-    return next(each for each in ranked if reads(each)).strip()
+    return next(each for each in ranked if reads(each)).strip(" ,")
 
 
 def _turned(text: str) -> list[str]:

@@ -18,8 +18,8 @@ from logbook.errors import LogbookError
 SPELLINGS = ("letters", "german", "solfege")
 
 _SINGLE = str.maketrans(
-    "⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉₊₋⁺⁻⁽⁾ᵃᵇᵈᵍʲᵐⁿᵒˢᵘᴹ∅⌀▵▲‐‑‒⁄{}［］\u00a0\u2009\u202f\u3000’",
-    "01234567890123456789+-+-()abdgjmnosuMøø△△---/()()    '",
+    "⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉₊₋⁺⁻⁽⁾ᵃᵇᵈᵍʲᵐⁿᵒˢᵘᴹ∅⌀˚▵▲‐‑‒⁄{}［］\u00a0\u2009\u202f\u3000’",
+    "01234567890123456789+-+-()abdgjmnosuMøø°△△---/()()    '",
 )  # fmt: skip
 _NUMBERS = {
     "second": "2", "third": "3", "fourth": "4", "fifth": "5", "sixth": "6", "seventh": "7",
@@ -80,7 +80,7 @@ _RULES: tuple[tuple[re.Pattern[str], str | Callable[[re.Match[str]], str]], ...]
 )
 
 
-class Written:
+class WrittenName:
     """A text on its way to plain grammar: what it is now, and where each character stood."""
 
     def __init__(self, text: str) -> None:
@@ -109,9 +109,9 @@ class Written:
         return self.places[min(position, len(self.places) - 1)]
 
 
-def written_out(text: str) -> Written:
+def written_out(text: str) -> WrittenName:
     """A chord symbol brought to plain grammar."""
-    plain = Written(text)
+    plain = WrittenName(text)
     bare = re.fullmatch(r"\s*[(\[](.+)[)\]]\s*", plain.text)
     if bare and not re.search(r"[()\[\]]", bare[1]):  # (Am7): all of it in brackets
         plain.replace(re.compile(r"^\s*[(\[]|[)\]]\s*$"), "")

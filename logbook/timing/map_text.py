@@ -20,7 +20,7 @@ from logbook.numerals import MOST_BARS, read_up_to
 from logbook.timing.bars import BarPoint, BarRange, parse_point, parse_range
 from logbook.timing.meter import Meter, parse_meter
 from logbook.timing.tempo import Tempo, parse_tempo, parse_unit, unit_text
-from logbook.timing.tempo_map import MeterChange, Ramp, TempoChange, TempoMap
+from logbook.timing.tempo_map import MeterAt, Ramp, TempoAt, TempoMap
 
 _METER_FORMS = 'write the bar and the meter, as in "17 6/8"'
 _TEMPO_FORMS = 'write the bar and the tempo, as in "17 q=96", or a ramp, as in "33-36 q=96>84"'
@@ -41,7 +41,7 @@ def read_tempo_map(
     )
 
 
-def read_meters(lines: Iterable[str]) -> tuple[MeterChange, ...]:
+def read_meters(lines: Iterable[str]) -> tuple[MeterAt, ...]:
     """Read meter lines; a meter without a bar is the one at bar 1.
 
     Raises LogbookError naming the line that cannot be read, or when there is none.
@@ -54,19 +54,19 @@ def read_meters(lines: Iterable[str]) -> tuple[MeterChange, ...]:
         if not bar_text.isdecimal():
             raise LogbookError(f'"{line.strip()}" is not a meter change', _METER_FORMS)
         changes.append(
-            MeterChange(read_up_to(MOST_BARS, bar_text, "bar"), parse_meter(meter_text.strip()))
+            MeterAt(read_up_to(MOST_BARS, bar_text, "bar"), parse_meter(meter_text.strip()))
         )
     if not changes:
         raise LogbookError("no meter is given", 'give one, as in "4/4"')
     return tuple(changes)
 
 
-def read_tempos(lines: Iterable[str], meters: Sequence[MeterChange]) -> tuple[TempoChange, ...]:
+def read_tempos(lines: Iterable[str], meters: Sequence[MeterAt]) -> tuple[TempoAt, ...]:
     """Read tempo lines; a tempo without a place is the one at bar 1.
 
     Raises LogbookError naming the line that cannot be read.
     """
-    changes: list[TempoChange] = []
+    changes: list[TempoAt] = []
     for line in lines:
         place, space, tempo_text = line.strip().partition(" ")
         if not space:
@@ -132,12 +132,12 @@ def pickup_text(tempo_map: TempoMap) -> str:
 
 
 def _read_change(
-    place: str, text: str, meters: Sequence[MeterChange], before: Sequence[TempoChange]
-) -> TempoChange:
+    place: str, text: str, meters: Sequence[MeterAt], before: Sequence[TempoAt]
+) -> TempoAt:
     start_text, arrow, goal_text = text.partition(">")
     if not arrow:
         point = parse_point(place)
-        return TempoChange(point, parse_tempo(text, _meter_at(meters, point.bar)))
+        return TempoAt(point, parse_tempo(text, _meter_at(meters, point.bar)))
     bars = parse_range(place)
     if start_text.strip():
         start = parse_tempo(start_text, _meter_at(meters, bars.start.bar))
@@ -147,10 +147,10 @@ def _read_change(
     else:
         raise LogbookError("the ramp starts from no tempo", _TEMPO_FORMS)
     goal = goal_text if "=" in goal_text else f"{unit_text(start.unit)}={goal_text.strip()}"
-    return TempoChange(bars.start, start, Ramp(bars.end, parse_tempo(goal)))
+    return TempoAt(bars.start, start, Ramp(bars.end, parse_tempo(goal)))
 
 
-def _change_line(change: TempoChange) -> str:
+def _change_line(change: TempoAt) -> str:
     if change.ramp is None:
         return f"{change.start} {change.tempo}"
     goal = str(change.ramp.tempo)
@@ -159,11 +159,11 @@ def _change_line(change: TempoChange) -> str:
     return f"{BarRange(change.start, change.ramp.end)} {change.tempo}>{goal}"
 
 
-def _plain(tempo: Tempo) -> TempoChange:
-    return TempoChange(BarPoint(1), tempo)
+def _plain(tempo: Tempo) -> TempoAt:
+    return TempoAt(BarPoint(1), tempo)
 
 
-def _meter_at(meters: Sequence[MeterChange], bar: int) -> Meter:
+def _meter_at(meters: Sequence[MeterAt], bar: int) -> Meter:
     found = meters[0].meter
     for change in meters:
         if change.bar <= bar:

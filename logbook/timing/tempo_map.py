@@ -35,7 +35,7 @@ from logbook.timing.tempo import Tempo
 _HALF = Fraction(1, 2)
 
 
-class MeterChange(NamedTuple):
+class MeterAt(NamedTuple):
     """From `bar` on, bars are in `meter`."""
 
     bar: int
@@ -49,7 +49,7 @@ class Ramp(NamedTuple):
     tempo: Tempo
 
 
-class TempoChange(NamedTuple):
+class TempoAt(NamedTuple):
     """From `start` on the tempo is `tempo`, or glides away from it along `ramp`."""
 
     start: BarPoint
@@ -96,8 +96,8 @@ class TempoMap:
     Raises LogbookError when they are out of order, overlap, or name places that do not exist.
     """
 
-    meters: tuple[MeterChange, ...]
-    tempos: tuple[TempoChange, ...]
+    meters: tuple[MeterAt, ...]
+    tempos: tuple[TempoAt, ...]
     pickup: Fraction = Fraction(0)
     _runs: tuple[_BarRun, ...] = field(init=False, repr=False, compare=False)
     _stretches: tuple[_Stretch, ...] = field(init=False, repr=False, compare=False)
@@ -233,7 +233,7 @@ class TempoMap:
         return TempoMap(
             meters=self.meters,
             tempos=tuple(
-                TempoChange(
+                TempoAt(
                     change.start,
                     change.tempo.scaled(ratio),
                     change.ramp and Ramp(change.ramp.end, change.ramp.tempo.scaled(ratio)),
@@ -331,7 +331,7 @@ class TempoMap:
         stretches = [
             _Stretch(Fraction(0), Fraction(0), first.wholes_a_second, Fraction(0), first.unit)
         ]
-        before: TempoChange | None = None
+        before: TempoAt | None = None
         for change in self.tempos:
             if before and (
                 change.start <= before.start or (before.ramp and change.start < before.ramp.end)
@@ -365,8 +365,8 @@ def constant_tempo(
 ) -> TempoMap:
     """The map of music in one meter at one tempo, with a pick-up of `pickup` whole notes."""
     return TempoMap(
-        meters=(MeterChange(1, meter),),
-        tempos=(TempoChange(BarPoint(1), tempo),),
+        meters=(MeterAt(1, meter),),
+        tempos=(TempoAt(BarPoint(1), tempo),),
         pickup=pickup,
     )
 

@@ -15,11 +15,11 @@ from logbook.arranging.adaptations import (
 )
 from logbook.arranging.arrange import moved_key
 from logbook.arranging.form import arrange_form
-from logbook.arranging.hands import KEPT, MOVED, Rig, build_rig, recorded_voicings
+from logbook.arranging.hands import KEPT, MOVED, Setup, build_rig, recorded_voicings
 from logbook.arranging.parts import Moved, part_adaptations, steps_between
 from logbook.errors import LogbookError
 from logbook.records import ArrangedPart, Part, Voicing
-from logbook.records.context import Place
+from logbook.records.context import PartPlace
 from logbook.strings.capo import read_capos
 from logbook.strings.frets import count_frets
 from logbook.strings.sounding import played_midi, sounding_midi
@@ -32,14 +32,14 @@ def ways_of(part: Part, key: str) -> tuple[Adaptation, ...]:
     log, song = log_of()
     old, new = moved_key(VERSION, key)
     moved = Moved(old, new, steps_between(old, new), arrange_form(VERSION, ()))
-    return part_adaptations(Place(log, song, VERSION, part), moved)
+    return part_adaptations(PartPlace(log, song, VERSION, part), moved)
 
 
-def rig(tuning: str = "standard", capo: str = "") -> Rig:
+def rig(tuning: str = "standard", capo: str = "") -> Setup:
     return build_rig(find_tuning(tuning), read_capos(capo), None)
 
 
-def shapes(part: Part, before: Rig, steps: int, key: str = "C") -> tuple[Adaptation, ...]:
+def shapes(part: Part, before: Setup, steps: int, key: str = "C") -> tuple[Adaptation, ...]:
     recorded, problems = recorded_voicings(part, before, None)
     assert not problems
     return ways_to_key(recorded, before, steps, parse_key(key))
@@ -233,7 +233,7 @@ def test_a_way_that_does_not_lead_there_says_why() -> None:
 
 def test_a_part_without_tuning_says_so() -> None:
     log, song = log_of()
-    place = Place(log, song, VERSION, VERSION.parts[2])
+    place = PartPlace(log, song, VERSION, VERSION.parts[2])
     moved = Moved(None, None, 0, arrange_form(VERSION, ()))
     with pytest.raises(LogbookError, match="has no tuning"):
         part_adaptations(place, moved)

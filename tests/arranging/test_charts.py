@@ -10,7 +10,7 @@ from logbook.arranging.charts import distinct_labels, move_chart, move_name, mov
 from logbook.arranging.form import ArrangedForm, arrange_form
 from logbook.records import ArrangedSection, ChartEntry, TechniqueNote
 from logbook.theory.keys import parse_key
-from logbook.theory.kinds import Kind, all_kinds
+from logbook.theory.kinds import ChordKind, all_kinds
 from logbook.theory.symbols import read_symbol
 from tests.arranging.material import GUITAR_PART, VERSION
 
@@ -117,6 +117,12 @@ def test_technique_notes_follow_their_bars() -> None:
         ("jangle", 5, "C", "jangle"),
         ("", 5, "C", ""),
         ("Db", 0, "C#", "C#"),
+        ("C on E", 2, "D", "D/F#"),
+        ("C/E add9", 2, "D", "Dadd9/F#"),
+        ("B flat 7", 2, "D", "C7"),
+        ("C:maj/3", 2, "D", "D:maj/3"),
+        ("am", 2, "D", "Bm"),
+        ("C⁷", 2, "D", "D⁷"),
     ],
 )
 def test_names_keep_the_way_they_are_written(name: str, steps: int, key: str, moved: str) -> None:
@@ -124,7 +130,7 @@ def test_names_keep_the_way_they_are_written(name: str, steps: int, key: str, mo
 
 
 @given(st.sampled_from(all_kinds()), st.integers(-6, 6), st.sampled_from(["C", "Eb", "A", "F#"]))
-def test_a_moved_name_is_the_moved_chord(kind: Kind, steps: int, key: str) -> None:
+def test_a_moved_name_is_the_moved_chord(kind: ChordKind, steps: int, key: str) -> None:
     symbol = read_symbol("C" + kind.suffix + "/E")
     moved = read_symbol(move_name(symbol.symbol, steps, parse_key(key)))
     assert moved.intervals == symbol.intervals

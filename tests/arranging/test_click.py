@@ -133,3 +133,11 @@ def test_a_click_of_days_is_refused() -> None:
     found = arranged(bpm=1, sections=(ArrangedSection(name="chorus", times=1000),))
     with pytest.raises(LogbookError, match=r"a click of 266.7 hours is too long for a WAV file"):
         click_bytes(found)
+
+
+def test_each_group_of_an_uneven_meter_has_an_accent() -> None:
+    version = replace(VERSION, meters=(MeterChange(bar=1, meter="3+2+2/8"),), form=(), parts=())
+    track = click_track(arranged(version=version), 1)
+    # One bar of count-in and one of music, seven eighths each at 120 eighths a minute.
+    assert "".join("X" if each.accent else "." for each in track.clicks) == "X..X.X." * 2
+    assert [each.seconds for each in track.clicks][:3] == [0, Fraction(1, 2), 1]

@@ -8,7 +8,8 @@ import mido
 import pytest
 
 from logbook.arranging.clicks import click_track
-from logbook.arranging.midi import TICKS_A_QUARTER, midi_bytes, midi_file, tempo_events
+from logbook.arranging.midi import TICKS_A_QUARTER, _velocity, midi_bytes, midi_file, tempo_events
+from logbook.arranging.performance import Note
 from logbook.errors import LogbookError
 from logbook.records import (
     ArrangedPart,
@@ -277,3 +278,45 @@ def test_swing_is_kept_to_the_tick() -> None:
     ticks = sorted({t for t, n, _ in onsets(midi_file(arranged(version=version, count_in_bars=0)),
                                             "guitar") if n == 50})  # fmt: skip
     assert ticks[:3] == [0, Fraction(2, 3) * TICKS_A_QUARTER, TICKS_A_QUARTER]
+
+
+def test_chord_names_are_text_and_sections_markers_with_their_moves() -> None:
+    sections = (
+        ArrangedSection(name="verse", source="verse"),
+        ArrangedSection(name="chorus", source="chorus", moves="up 2, ring"),
+    )
+    file = midi_file(arranged(sections=sections), count_in_bars=0, click=False)
+    conductor, guitar = file.tracks[0], next(t for t in file.tracks if t.name == "guitar")
+    markers = [m.text for m in conductor if m.type == "marker"]
+    assert markers == ["verse", "chorus; up a tone; let the last chord ring"]
+    assert [m.key for m in conductor if m.type == "key_signature"] == ["D", "E"]
+    assert [m.text for m in guitar if m.type == "text"] == ["Bm", "A", "B", "A", "B"]
+    # The last chord rings a bar beyond the form of six bars.
+    assert sum(m.time for m in guitar) == 7 * 4 * 960
+
+
+def test_an_ending_is_cut_off_or_fades() -> None:
+    def velocities(moves: str) -> list[int]:
+        sections = (ArrangedSection(name="chorus", source="chorus", moves=moves),)
+        file = midi_file(arranged(sections=sections), count_in_bars=0, click=False, parts=["bass"])
+        track = next(t for t in file.tracks if t.name == "bass")
+        return [m.velocity for m in track if m.type == "note_on" and m.velocity]
+
+    plain, fading = velocities(""), velocities("fade 4 bars")
+    assert len(plain) == len(fading)
+    assert fading[0] == plain[0]
+    assert fading == sorted(fading, reverse=True)
+    assert fading[-1] < plain[-1]
+
+
+def test_softness_is_heard_and_slaps_are_as_loud_as_accents() -> None:
+    usual = Note(Fraction(0), Fraction(1), (60,), 1, 0)
+    loud = [
+        _velocity(usual._replace(soft=soft, accent=accent, stroke=stroke), 110, 84)
+        for soft, accent, stroke in (
+            (2, False, "D"), (1, False, "D"), (0, False, "h"), (0, False, "D"), (0, False, "T"),
+            (0, True, "D"),
+        )
+    ]  # fmt: skip
+    assert loud == sorted(loud)
+    assert loud[0] < loud[1] < loud[2] < loud[3] < loud[4] == loud[5]

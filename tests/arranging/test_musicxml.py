@@ -18,11 +18,14 @@ from logbook.records import (
     TempoChange,
     Voicing,
 )
+from logbook.records.context import tempo_map_of
 from logbook.strings.capo import read_capos
 from logbook.strings.frets import place_frets, read_fingers, read_frets
 from logbook.strings.tunings import find_tuning
 from logbook.theory.keys import ALL_KEYS, Key
+from logbook.timing.bars import BarPoint
 from tests.arranging.material import GUITAR_PART, VERSION, arranged
+from tests.musicxml_schema import assert_valid
 
 Element = ElementTree.Element
 
@@ -40,7 +43,7 @@ def text(parent: Element, path: str) -> str:
 
 
 def test_a_part_says_key_meter_capo_strings_and_transposition() -> None:
-    root = musicxml_tree(arranged(key="E"))
+    root = musicxml_tree(arranged(key="E"), notes=False)
     first = part_of(root)[0]
     assert (text(first, "attributes/key/fifths"), text(first, "attributes/key/mode")) == (
         "4", "major",
@@ -94,7 +97,7 @@ def test_a_horn_has_the_chords_of_another_part_without_its_frames() -> None:
 
 
 def test_bars_are_full_and_chords_stand_at_their_beats() -> None:
-    root = musicxml_tree(arranged())
+    root = musicxml_tree(arranged(), notes=False)
     divisions = int(text(part_of(root)[0], "attributes/divisions"))
     for part in root.findall("part"):
         assert [each.get("number") for each in part] == [str(n) for n in range(1, 9)]
@@ -112,7 +115,7 @@ def test_bars_are_full_and_chords_stand_at_their_beats() -> None:
 
 def test_slashes_where_it_plays_and_whole_rests_where_not() -> None:
     part = replace(GUITAR_PART, chart=(*GUITAR_PART.chart[:2], ChartEntry(bar=5)))
-    root = musicxml_tree(arranged(version=replace(VERSION, parts=(part,))))
+    root = musicxml_tree(arranged(version=replace(VERSION, parts=(part,))), notes=False)
     styles = {
         bar.get("number"): slash.get("type")
         for bar in part_of(root)
@@ -154,7 +157,7 @@ def test_a_pick_up_is_an_implicit_bar_with_the_tempo() -> None:
         tempos=(TempoChange(bar=1, bpm=80),),
         meters=(MeterChange(bar=1, meter="3/4"),),
     )
-    first = part_of(musicxml_tree(arranged(version=version)))[0]
+    first = part_of(musicxml_tree(arranged(version=version), notes=False))[0]
     assert (first.get("number"), first.get("implicit")) == ("0", "yes")
     assert text(first, "note/duration") == text(first, "attributes/divisions")
     sound = first.find("direction/sound")
@@ -169,7 +172,7 @@ def test_dotted_and_felt_beats() -> None:
         tempos=(TempoChange(bar=1, bpm=60),),
         parts=(replace(GUITAR_PART, patterns=(), chart=(ChartEntry(bar=1, voicing="D"),)),),
     )
-    first = part_of(musicxml_tree(arranged(version=version)))[0]
+    first = part_of(musicxml_tree(arranged(version=version), notes=False))[0]
     assert text(first, "direction/direction-type/metronome/beat-unit") == "quarter"
     assert first.find("direction/direction-type/metronome/beat-unit-dot") is not None
     assert text(first, "note/type") == "quarter"
@@ -288,7 +291,7 @@ def test_the_first_tempo_stands_where_the_pick_up_begins() -> None:
 
 def test_a_rest_in_a_pick_up_is_as_long_as_the_pick_up() -> None:
     """A rest of a whole bar would be read as a full one, and the part fall behind."""
-    root = musicxml_tree(arranged(version=replace(VERSION, pickup_beats="3/8")))
+    root = musicxml_tree(arranged(version=replace(VERSION, pickup_beats="3/8")), notes=False)
     divisions = int(text(part_of(root, 2)[0], "attributes/divisions"))
     for number in (1, 2, 3):
         first = part_of(root, number)[0]
@@ -308,3 +311,79 @@ def test_a_ramp_between_two_writings_of_one_tempo_is_no_slowing() -> None:
     ramp = TempoChange(bar=1, bpm=120, ramp_bpm=60, ramp_unit="1/2", ramp_end="3")
     root = musicxml_tree(arranged(version=replace(VERSION, tempos=(ramp,))))
     assert [each.text for each in root.iter("words")] == []
+
+
+def test_a_fretted_part_has_its_notes_a_clef_with_an_octave_and_tablature() -> None:
+    root = musicxml_tree(arranged())
+    first = part_of(root)[0]
+    assert text(first, "attributes/staves") == "2"
+    clefs = first.findall("attributes/clef")
+    assert [(text(c, "sign"), c.findtext("clef-octave-change")) for c in clefs] == [
+        ("G", "-1"), ("TAB", None),
+    ]  # fmt: skip
+    assert first.find("attributes/transpose") is None
+    assert text(first, "attributes/staff-details/staff-lines") == "6"
+    notes = [n for n in first.findall("note") if n.find("pitch") is not None]
+    tab = [n for n in notes if text(n, "staff") == "2"][:5]
+    # The first stroke of a D, a C shape under capo 2: frets from the capo.
+    assert [text(n, "notations/technical/string") for n in tab] == ["5", "4", "3", "2", "1"]
+    assert [text(n, "notations/technical/fret") for n in tab] == ["3", "2", "0", "1", "0"]
+    clefs = part_of(root, 2)[0].findall("attributes/clef")
+    assert [(text(c, "sign"), c.findtext("clef-octave-change")) for c in clefs] == [
+        ("F", "-1"), ("TAB", None),
+    ]  # fmt: skip
+
+
+def test_moves_are_in_the_score() -> None:
+    sections = (
+        ArrangedSection(name="verse", source="verse", moves="segno, rit 1 bar to 60"),
+        ArrangedSection(name="chorus", source="chorus", moves="D.S., up 2, ring"),
+    )
+    text_of_it = musicxml_text(arranged(sections=sections))
+    assert_valid(text_of_it)
+    root = ElementTree.fromstring(text_of_it.encode())
+    part = part_of(root)
+    keys = {m.get("number"): text(m, "attributes/key/fifths") for m in part
+            if m.find("attributes/key") is not None}  # fmt: skip
+    assert keys == {"1": "2", "3": "4", "7": "2", "9": "4"}
+    words = [each.text for each in part.iter("words")]
+    assert "segno; rit. in the last bar, to 60" in words
+    assert "up a tone; let the last chord ring; then D.S." in words
+    # Four beats that slow down from 120 to 60, evenly in time: their sounds last as the bar does.
+    steps = [float(each.get("tempo", "0")) for each in part[1].findall("sound")]
+    assert len(steps) == 4
+    assert steps == sorted(steps, reverse=True)
+    bars = tempo_map_of(arranged(sections=sections).version)
+    assert bars is not None
+    assert sum(60 / each for each in steps) == pytest.approx(
+        float(bars.seconds_at(BarPoint(3)) - bars.seconds_at(BarPoint(2)))
+    )
+    assert part[-1].find(".//fermata") is not None
+
+
+@pytest.mark.parametrize(
+    ("to", "wanted"),
+    [("D", "B D# F# A"), ("C", "A C# E G"), ("Eb", "C E G Bb")],
+)
+def test_the_notes_of_a_chord_are_spelled_by_it(to: str, wanted: str) -> None:
+    """The dominant of the sixth degree keeps its raised third: B7 in D, A7 in C, C7 in E flat."""
+    b7 = Voicing(label="B7", frets="x 2 1 2 0 2", counted="nut")
+    guitar = replace(
+        GUITAR_PART,
+        capo="",
+        shape_key="",
+        voicings=(b7,),
+        chart=(ChartEntry(bar=1, voicing="B7"),),
+        patterns=(),
+        takes=(),
+        comps=(),
+        overdubs=(),
+        doubles=(),
+    )
+    version = replace(VERSION, key="D", parts=(guitar,))
+    root = musicxml_tree(arranged(version=version, key=to))
+    steps = {
+        text(pitch, "step") + {"1": "#", "-1": "b", "": ""}[pitch.findtext("alter") or ""]
+        for pitch in part_of(root)[0].iter("pitch")
+    }
+    assert steps == set(wanted.split())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -11,8 +12,8 @@ from logbook.arranging.arrange import arrange
 from logbook.arranging.performance import perform
 from logbook.notebook.read import read_log
 from logbook.records import Arrangement, Log, Part, Song, Version
-from logbook.records.context import Place, capos_of, tempo_map_of, tuning_of
-from logbook.strings.voicing import Voicing, describe
+from logbook.records.context import PartPlace, capos_of, tempo_map_of, tuning_of
+from logbook.strings.voicing import SoundingVoicing, describe
 from logbook.theory.keys import Key, parse_key
 
 SAMPLE = Path(__file__).parents[2] / "sample_session" / "session.toml"
@@ -20,7 +21,7 @@ LOG = read_log(SAMPLE.read_text(encoding="utf-8"), folder=str(SAMPLE.parent))
 TITLES = [song.title for song in LOG.songs]
 
 
-def described(place: Place) -> dict[str, Voicing]:
+def described(place: PartPlace) -> dict[str, SoundingVoicing]:
     """Every voicing of a part, looked at afresh."""
     tuning = tuning_of(place)
     if tuning is None:
@@ -39,7 +40,7 @@ def described(place: Place) -> dict[str, Voicing]:
     }
 
 
-def agrees(voicing: Voicing) -> bool:
+def agrees(voicing: SoundingVoicing) -> bool:
     return voicing.verdict is not None and voicing.verdict.agrees
 
 
@@ -52,7 +53,7 @@ def test_names_notes_and_charts_agree_in_every_key(title: str, steps: int) -> No
     found = arrange(LOG, song, version, Arrangement(name="x", key=key.short))
     for plan in found.parts:
         assert plan.part is not None
-        before = described(Place(LOG, song, version, plan.recorded))
+        before = described(PartPlace(LOG, song, version, plan.recorded))
         after = described(found.place(plan.part))
         for (was_label, was), now in zip(before.items(), after.values(), strict=True):
             assert agrees(now) == agrees(was), f"{plan.name}: {was_label}"
@@ -86,12 +87,12 @@ def test_there_and_back_again(title: str) -> None:
             assert plan.part.capo == recorded.capo
 
 
-def sounded(log: Log, song: Song, version: Version, part: Part) -> list[tuple[object, ...]]:
+def sounded(log: Log, song: Song, version: Version, part: Part) -> list[Any]:
     bars = tempo_map_of(version)
     assert bars is not None
     return [
         (note.start, note.end, note.string, note.muted, note.midi)
-        for note in perform(Place(log, song, version, part), bars)
+        for note in perform(PartPlace(log, song, version, part), bars)
     ]
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from logbook.audio.facts import AudioInfo, BroadcastInfo, IxmlInfo
-from logbook.audio.guessing import Evidence, Finding, Guess, guess
+from logbook.audio.guessing import Finding, Guess, NameEvidence, guess
 from logbook.audio.patterns import compile_pattern
 
 PARTS = ["gtr", "Acoustic Gtr", "tide gtr"]
@@ -52,8 +52,8 @@ def told(info: AudioInfo, *patterns: str) -> Guess:
 
 def test_the_file_name_alone() -> None:
     found = told(file("acoustic_gtr_03.wav"))
-    assert found.part == Finding("Acoustic Gtr", (Evidence.FILE_NAME,))
-    assert found.take == Finding(3, (Evidence.FILE_NAME,))
+    assert found.part == Finding("Acoustic Gtr", (NameEvidence.FILE_NAME,))
+    assert found.take == Finding(3, (NameEvidence.FILE_NAME,))
     assert (found.pattern, found.conflicts, found.song) == ("{part}_{take}", (), None)
 
 
@@ -66,9 +66,11 @@ def test_everything_agrees() -> None:
         title="Low Tide",
     )
     found = told(info)
-    assert found.take == Finding(4, (Evidence.FILE_NAME, Evidence.BROADCAST, Evidence.IXML))
-    assert found.song == Finding("Low Tide", (Evidence.IXML, Evidence.TAGS))
-    assert found.date == Finding("2024-05-06", (Evidence.BROADCAST,))
+    assert found.take == Finding(
+        4, (NameEvidence.FILE_NAME, NameEvidence.BROADCAST, NameEvidence.IXML)
+    )
+    assert found.song == Finding("Low Tide", (NameEvidence.IXML, NameEvidence.TAGS))
+    assert found.date == Finding("2024-05-06", (NameEvidence.BROADCAST,))
     assert found.circled is True
     assert found.conflicts == ()
 
@@ -82,7 +84,7 @@ def test_takes_that_contradict_are_not_chosen_from() -> None:
 
 def test_the_chunks_alone_know_no_part() -> None:
     found = told(file("untitled.wav", description="sTAKE=12"))
-    assert found.take == Finding(12, (Evidence.BROADCAST,))
+    assert found.take == Finding(12, (NameEvidence.BROADCAST,))
     assert found.part is None
     assert found.pattern == ""
 
@@ -109,14 +111,14 @@ def test_what_the_log_knows_settles_a_reading() -> None:
     found = guess(
         file("low_tide_gtr_3.wav"), patterns=compiled, parts=["gtr"], songs=["Low Tide", "Low"]
     )
-    assert found.song == Finding("Low Tide", (Evidence.FILE_NAME,))
-    assert found.take == Finding(3, (Evidence.FILE_NAME,))
+    assert found.song == Finding("Low Tide", (NameEvidence.FILE_NAME,))
+    assert found.take == Finding(3, (NameEvidence.FILE_NAME,))
 
 
 def test_the_first_pattern_that_reads_it_wins() -> None:
     found = told(file("gtr_3_neck.wav"), "{part}_{take}", "{part}_{take}_{mic}")
     assert found.pattern == "{part}_{take}_{mic}"
-    assert found.mic == Finding("neck", (Evidence.FILE_NAME,))
+    assert found.mic == Finding("neck", (NameEvidence.FILE_NAME,))
 
 
 def test_songs_that_contradict() -> None:

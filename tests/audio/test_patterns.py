@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from logbook.audio.patterns import (
     FIELDS,
     USUAL_PATTERNS,
+    NameReading,
     PatternError,
-    Reading,
     compile_pattern,
     iso_date,
     same_name,
@@ -21,29 +21,33 @@ from logbook.audio.patterns import (
 )
 
 
-def readings(pattern: str, name: str) -> tuple[Reading, ...]:
+def readings(pattern: str, name: str) -> tuple[NameReading, ...]:
     return compile_pattern(pattern).readings(name)
 
 
 @pytest.mark.parametrize(
     ("pattern", "name", "expected"),
     [
-        ("{part}_{take}", "gtr_03.wav", Reading(part="gtr", take=3)),
-        ("{part}_{take}", "gtr_T03.wav", Reading(part="gtr", take=3)),
-        ("{part}_{take}", "acoustic_gtr_12.aiff", Reading(part="acoustic_gtr", take=12)),
-        ("{part} {take}", "gtr take 3.flac", Reading(part="gtr", take=3)),
-        ("{part}-{take}", "gtr-tk007.mp3", Reading(part="gtr", take=7)),
-        ("{part}_{take}.wav", "gtr_3.wav", Reading(part="gtr", take=3)),
-        ("{take} {part}", "03 gtr left.wav", Reading(part="gtr left", take=3)),
-        ("{part}_{take}_{mic}", "gtr_3_neck.wav", Reading(part="gtr", take=3, mic="neck")),
-        ("Session {text} - {part} {take}", "session ü - gtr 4.wav", Reading(part="gtr", take=4)),
-        ("{song}/{part}_{take}", "Monday/Low Tide/gtr_4.wav", Reading("Low Tide", "gtr", 4)),
-        ("{date}_{part}_{take}", "2024-05-06_gtr_2.wav", Reading(None, "gtr", 2, "2024-05-06")),
-        ("{date} {part} {take}", "20240506 gtr 2.wav", Reading(None, "gtr", 2, "2024-05-06")),
-        ("{song} - {part} - {take}", "Low-Tide - gtr - 9.wav", Reading("Low-Tide", "gtr", 9)),
+        ("{part}_{take}", "gtr_03.wav", NameReading(part="gtr", take=3)),
+        ("{part}_{take}", "gtr_T03.wav", NameReading(part="gtr", take=3)),
+        ("{part}_{take}", "acoustic_gtr_12.aiff", NameReading(part="acoustic_gtr", take=12)),
+        ("{part} {take}", "gtr take 3.flac", NameReading(part="gtr", take=3)),
+        ("{part}-{take}", "gtr-tk007.mp3", NameReading(part="gtr", take=7)),
+        ("{part}_{take}.wav", "gtr_3.wav", NameReading(part="gtr", take=3)),
+        ("{take} {part}", "03 gtr left.wav", NameReading(part="gtr left", take=3)),
+        ("{part}_{take}_{mic}", "gtr_3_neck.wav", NameReading(part="gtr", take=3, mic="neck")),
+        (
+            "Session {text} - {part} {take}",
+            "session ü - gtr 4.wav",
+            NameReading(part="gtr", take=4),
+        ),
+        ("{song}/{part}_{take}", "Monday/Low Tide/gtr_4.wav", NameReading("Low Tide", "gtr", 4)),
+        ("{date}_{part}_{take}", "2024-05-06_gtr_2.wav", NameReading(None, "gtr", 2, "2024-05-06")),
+        ("{date} {part} {take}", "20240506 gtr 2.wav", NameReading(None, "gtr", 2, "2024-05-06")),
+        ("{song} - {part} - {take}", "Low-Tide - gtr - 9.wav", NameReading("Low-Tide", "gtr", 9)),
     ],
 )
-def test_a_name_is_read(pattern: str, name: str, expected: Reading) -> None:
+def test_a_name_is_read(pattern: str, name: str, expected: NameReading) -> None:
     assert readings(pattern, name) == (expected,)
 
 
@@ -66,7 +70,7 @@ def test_a_name_that_does_not_fit_is_not_read(pattern: str, name: str) -> None:
 
 def test_every_way_to_read_a_name_is_found() -> None:
     found = readings("{song}_{part}_{take}", "low_tide_gtr_3.wav")
-    assert set(found) == {Reading("low", "tide_gtr", 3), Reading("low_tide", "gtr", 3)}
+    assert set(found) == {NameReading("low", "tide_gtr", 3), NameReading("low_tide", "gtr", 3)}
 
 
 @pytest.mark.parametrize(
@@ -114,7 +118,7 @@ names = st.text(alphabet="abcdefgh", min_size=1, max_size=8).filter(lambda n: n 
 @given(names, names, st.integers(0, 9999))
 def test_what_a_pattern_writes_it_reads(song: str, part: str, take: int) -> None:
     found = readings("{song}_{part}_{take}", f"{song}_{part}_{take:02d}.wav")
-    assert Reading(song=song, part=part, take=take) in found
+    assert NameReading(song=song, part=part, take=take) in found
 
 
 @pytest.mark.parametrize("name", ["_" * 255, "a_" * 500 + "1", "_a" * 500 + "x", "1_" * 500])

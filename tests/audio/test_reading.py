@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from logbook.audio.errors import AudioError, Reason
-from logbook.audio.facts import Cue
+from logbook.audio.facts import FileCue
 from logbook.audio.mpeg import frame_header
 from logbook.audio.reading import audio_digest, read_audio
 from logbook.audio.tag_fields import FileTags
@@ -67,8 +67,8 @@ def test_aiff_markers_become_cues(tmp_path: Path) -> None:
     info = read_audio(path)
     assert (info.rate_hz, info.frames) == (48000, 100)
     assert info.cues == (
-        Cue(position_frames=5, label="verse"),
-        Cue(position_frames=80, label="chorus"),
+        FileCue(position_frames=5, label="verse"),
+        FileCue(position_frames=80, label="chorus"),
     )
 
 

@@ -13,7 +13,7 @@ import pytest
 from logbook.audio.errors import AudioError, Reason
 from logbook.audio.scanning import (
     Fresh,
-    Known,
+    KnownFile,
     Progress,
     Refused,
     Unchanged,
@@ -40,9 +40,9 @@ def folder(tmp_path: Path) -> Path:
     return tmp_path / "takes"
 
 
-def known(folder: Path) -> dict[str, Known]:
+def known(folder: Path) -> dict[str, KnownFile]:
     return {
-        fresh.name: Known(fresh.info.size_bytes, fresh.info.modified_ns)
+        fresh.name: KnownFile(fresh.info.size_bytes, fresh.info.modified_ns)
         for fresh in scan(folder, {})
         if isinstance(fresh, Fresh)
     }
@@ -87,7 +87,7 @@ def test_only_what_changed_is_read(folder: Path) -> None:
 def test_an_interrupted_scan_is_taken_up_again(folder: Path) -> None:
     first = next(iter(scan(folder, {})))
     assert isinstance(first, Fresh)
-    remembered = {first.name: Known(first.info.size_bytes, first.info.modified_ns)}
+    remembered = {first.name: KnownFile(first.info.size_bytes, first.info.modified_ns)}
     kinds = [type(item) for item in scan(folder, remembered)]
     assert kinds == [Unchanged, Refused, Fresh, Fresh]
 
@@ -188,6 +188,6 @@ def test_a_folder_that_is_none(tmp_path: Path) -> None:
 
 def test_size_and_time_as_they_are_now(folder: Path) -> None:
     path = folder / "gtr_1.wav"
-    assert stat_known(path) == Known(path.stat().st_size, path.stat().st_mtime_ns)
+    assert stat_known(path) == KnownFile(path.stat().st_size, path.stat().st_mtime_ns)
     assert stat_known(folder) is None
     assert stat_known(folder / "nowhere") is None

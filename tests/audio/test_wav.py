@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from logbook.audio.errors import AudioError, Reason
-from logbook.audio.facts import Cue
+from logbook.audio.facts import FileCue
 from logbook.audio.reading import read_audio
 
 SAMPLES = Path(__file__).parent / "samples"
@@ -173,9 +173,9 @@ def test_cues_with_labels_and_a_long_region(path: Path) -> None:
         )
     )
     assert read_audio(path).cues == (
-        Cue(position_frames=10, label="Brücke"),
-        Cue(position_frames=90),
-        Cue(position_frames=200, label="chorus"),
+        FileCue(position_frames=10, label="Brücke"),
+        FileCue(position_frames=90),
+        FileCue(position_frames=200, label="chorus"),
     )
 
 
@@ -235,7 +235,7 @@ def test_rf64_of_more_than_4_gb(path: Path) -> None:
     assert info.size_bytes > 4 * 2**30
     assert info.duration_s * 48000 == frames
     assert info.broadcast is not None
-    assert info.cues == (Cue(position_frames=4_000_000_000, label="late"),)
+    assert info.cues == (FileCue(position_frames=4_000_000_000, label="late"),)
     assert info.warnings == ()
 
 

@@ -15,9 +15,9 @@ from pathlib import Path
 from statistics import mean
 from time import perf_counter, thread_time
 
-from logbook.strings.finder import Found, find_same_notes, find_voicings
+from logbook.strings.finder import Fingering, find_same_notes, find_voicings
 from logbook.strings.frets import Position, place_frets, read_frets
-from logbook.strings.tunings import Tuning, find_tuning
+from logbook.strings.tunings import StringTuning, find_tuning
 from logbook.theory.names import name_chord
 
 ROWS = Path(__file__).parents[1] / "data" / "chord-fingerings" / "guitar.json"
@@ -34,14 +34,18 @@ def naming_ms(times: int = 2000) -> float:
     return (perf_counter() - start) * 1000 / times
 
 
-def search(chord: str, tuning: Tuning, near: Position | None) -> tuple[float, tuple[Found, ...]]:
+def search(
+    chord: str, tuning: StringTuning, near: Position | None
+) -> tuple[float, tuple[Fingering, ...]]:
     """Milliseconds one search takes, and what it finds."""
     start = thread_time()
     found = find_voicings(chord, tuning, near=near)
     return (thread_time() - start) * 1000, found
 
 
-def timed(chord: str, tuning: Tuning, near: Position | None) -> tuple[float, tuple[Found, ...]]:
+def timed(
+    chord: str, tuning: StringTuning, near: Position | None
+) -> tuple[float, tuple[Fingering, ...]]:
     """The same, the better of two where it is slow."""
     ms, found = search(chord, tuning, near)
     return (min(ms, search(chord, tuning, near)[0]) if ms > TARGET_MS / 2 else ms), found

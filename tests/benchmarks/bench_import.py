@@ -29,7 +29,7 @@ from pathlib import Path
 import mutagen
 
 from logbook.audio.reading import read_audio
-from logbook.audio.scanning import Fresh, Known, Unchanged, scan
+from logbook.audio.scanning import Fresh, KnownFile, Unchanged, scan
 
 SAMPLES = sorted((Path(__file__).parents[1] / "audio" / "samples").iterdir())
 SMALL_FILES = 10_000
@@ -152,7 +152,7 @@ def compare_scans(folder: Path) -> float:
     found = list(scan(folder, {}))
     first_s = time.perf_counter() - begin
     known = {
-        fresh.name: Known(fresh.info.size_bytes, fresh.info.modified_ns)
+        fresh.name: KnownFile(fresh.info.size_bytes, fresh.info.modified_ns)
         for fresh in found
         if isinstance(fresh, Fresh)
     }

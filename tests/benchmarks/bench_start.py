@@ -19,7 +19,7 @@ from time import perf_counter
 from typing import NamedTuple
 
 ROOT = Path(__file__).parents[2]
-RUNS = 20
+RUNS = int(os.environ.get("BENCH_RUNS", "20"))
 LOGBOOK = (sys.executable, "-c", "from logbook.cli.main import main; main()")
 
 
@@ -42,6 +42,12 @@ FIGURES = (
         1.4,
         needs_sample=True,
     ),
+    Figure("take", ("take", "keeper", "1-8"), "import sqlalchemy", 1.8, needs_sample=True),
+    Figure("note", ("note", "t1 keeper 1-8"), "import sqlalchemy", 2.6, needs_sample=True),
+    Figure("here", ("here",), "import sqlalchemy", 1.5, needs_sample=True),
+    Figure("song list", ("song", "list"), "import sqlalchemy", 1.5, needs_sample=True),
+    Figure("takes", ("takes", "varnish"), "import sqlalchemy", 1.5, needs_sample=True),
+    Figure("at", ("at", "3"), "import sqlalchemy", 1.5, needs_sample=True),
 )
 
 
@@ -79,6 +85,8 @@ def main() -> int:
         if any(figure.needs_sample for figure in FIGURES):
             load = (*LOGBOOK, "load", f"{folder}/sample/session.toml")
             subprocess.run(load, check=True, env=env, stdout=subprocess.DEVNULL)
+            here = (*LOGBOOK, "here", "varnish", "EP", "guitar")
+            subprocess.run(here, check=True, env=env, stdout=subprocess.DEVNULL)
         for figure in FIGURES:
             taken, baseline = measure(figure, env)
             ratio = taken / baseline

@@ -2,10 +2,12 @@
 
     python tests/benchmarks/fit_hearing.py PARTS [MINUTES [FILE]]
 
-Parts are rendered with seeds that no test and no benchmark uses (500,000 and up). Each span's
-spectra are kept, not the sound. A third of the parts is played by other sounds of the same sound
-fonts than those that are scored (jazz, overdriven and distorted guitar), so that the model does not
-learn three instruments by heart. Needs fluidsynth, both sound fonts, ffmpeg and scikit-learn.
+Parts are rendered with seeds that no test and no benchmark uses (500,000 and up). Each part's sound
+and spectra are kept in the folder of renderings. A fifth of the parts is played by other sounds of
+the same sound fonts than those that are scored (jazz, overdriven and distorted guitar), and a
+sixth by made-up strings, each part another instrument, so that the model does not learn three
+guitars by heart. Lines of single notes on guitar and bass, and noise, come on top. Needs
+fluidsynth, both sound fonts and ffmpeg.
 """
 
 from __future__ import annotations
@@ -40,6 +42,43 @@ def cases(count: int, first: int = FIRST_SEED) -> list[r.Wanted]:
             sound = random.Random(n).choice(("jazz", "overdriven", "distorted"))
         out.append(replace(wanted, sound=sound, voicings=20))
     return out
+
+
+def strings(count: int, first: int = FIRST_SEED + 100) -> list[r.Wanted]:
+    """Parts on made-up strings."""
+    return [replace(each, font=r.STRINGS) for each in cases(count, first)]
+
+
+def lines(count: int, first: int = FIRST_SEED + 300) -> list[r.Wanted]:
+    """Lines of single notes, on a guitar and on a bass."""
+    out = []
+    for n, each in enumerate(cases(count, first)):
+        low = n % 2 == 0
+        sound = r.BASSES[n // 2 % 3] if low else each.sound
+        font = r.STRINGS if n % 7 == 6 else each.font
+        division, tuning = ("half", "beat")[n // 2 % 2], "bass" if low else "line"
+        out.append(replace(each, sound=sound, font=font, division=division, tuning=tuning, bars=8))
+    return out
+
+
+def muted(count: int, first: int = FIRST_SEED + 400) -> list[r.Wanted]:
+    """Parts with hand-muted hits of every kind."""
+    return [replace(each, condition="muted") for each in cases(count, first)]
+
+
+def noise(seconds: int = 120) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Levels, seconds and truth of stretches in which nothing but noise sounds."""
+    rng = np.random.default_rng(3)
+    parts = []
+    for n in range(seconds // 2):
+        shape = np.exp(-np.linspace(0, rng.uniform(0, 8), AUDIO_RATE + 1))
+        white = np.fft.rfft(rng.normal(size=2 * AUDIO_RATE)) * shape
+        parts.append(np.fft.irfft(white) * 10 ** rng.uniform(-2, 0) * (1 if n % 3 else 0.01))
+    frames = frames_of(np.concatenate(parts).astype(np.float32), 0.0)
+    spans = [(2.0 * n, 2.0 * n + rng.uniform(0.3, 2.0)) for n in range(seconds // 2)]
+    levels = np.stack([channels(frames, start, end) for start, end in spans])
+    truth = np.zeros((len(spans), SEMITONES), dtype=bool)
+    return levels.astype(np.float16), np.diff(spans, axis=1)[:, 0].astype(np.float32), truth
 
 
 def material(wanted: r.Wanted) -> Material:
@@ -111,7 +150,7 @@ class Net:
     ) -> float:
         """One step on a batch of stretches; the loss a pitch."""
         w1, b1, w2, b2, w3, b3 = self.p
-        lows, highs = 10, 66  # pitches that are learned: MIDI 34 to 89
+        lows, highs = 0, 66  # pitches that are learned: MIDI 24 to 89
         x = first_inputs(levels, seconds)
         h1 = np.maximum(x @ w1 + b1, 0)
         s = second_inputs(h1)[:, lows:highs]
@@ -145,6 +184,7 @@ def fit(
 ) -> None:
     """Fit for so many minutes, the rate falling to nothing; goes on from weights that are there."""
     net, rng, size = Net((32, 24)), np.random.default_rng(1), 32
+    highest = 1e-3 if where.exists() else 2e-3
     if where.exists():
         with np.load(where) as kept:
             net.p = [kept[f"p{n}"].astype(np.float32) for n in range(len(net.p))]
@@ -154,7 +194,9 @@ def fit(
         for at in range(0, len(order) - size + 1, size):
             part = min(1.0, (time.monotonic() - begun) / (60 * minutes))
             pick = order[at : at + size]
-            rate = 2e-3 * min(1.0, (net.step + 1) / 200) * 0.5 * (1 + np.cos(np.pi * part)) + 1e-6
+            rate = (
+                highest * min(1.0, (net.step + 1) / 200) * 0.5 * (1 + np.cos(np.pi * part)) + 1e-6
+            )
             batch = tilted(levels[pick].astype(np.float32), rng)
             losses.append(net.learn(batch, seconds[pick], truth[pick], rate))
         print(f"{part:.2f} loss {np.mean(losses[-len(order) // size :]):.5f}", flush=True)
@@ -163,12 +205,13 @@ def fit(
 
 def main() -> None:
     """Render what is missing of so many parts; with minutes given, fit as well."""
-    wanted = cases(int(sys.argv[1]))
+    count = int(sys.argv[1])
+    wanted = cases(count) + strings(count // 5) + lines(count // 8) + muted(count // 5)
     if len(sys.argv) < 3:
         for each in wanted:
             material(each)
         return
-    rows = [spectra_of(material(each), each) for each in wanted]
+    rows = [noise(), *(spectra_of(material(each), each) for each in wanted)]
     levels, seconds, truth = (np.concatenate(column) for column in zip(*rows, strict=True))
     print(levels.shape, flush=True)
     where = (

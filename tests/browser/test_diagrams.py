@@ -65,7 +65,7 @@ CASES = {
     ),
     "mandolin": Case("2 0 0 2", 4, {4: 2, 1: 2}, open=(3, 2), more={"tuning": "mandolin"}),
     "ukulele": Case("0 0 0 3", 4, {1: 3}, open=(4, 3, 2), more={"tuning": "ukulele"}),
-    "bass": Case("x 5 x x", 4, {3: 5}, silent=(4, 2, 1), more={"tuning": "bass"}),
+    "bass": Case("x 5 4 x", 4, {3: 5, 2: 4}, silent=(4, 1), more={"tuning": "bass"}),
     "banjo, its short string open": Case(
         "0 2 0 1 2", 5, {4: 2, 2: 1, 1: 2}, open=(5, 3), more={"tuning": "banjo"}
     ),

@@ -54,22 +54,28 @@ def many_diagrams() -> Any:
 
 @pytest.mark.parametrize("paper", PAPER)
 def test_no_diagram_is_split_over_pages(paper: str, browser: Any, tmp_path: Path) -> None:
-    page = sheet_file(tmp_path, many_diagrams(), "Cartwheel", "live")
+    page = sheet_file(tmp_path, many_diagrams(), "Cartwheel", "player")
     pages = printed(browser, page, paper, tmp_path)
     # A card begins with its name; its table of strings stands below the diagram.
     counts = [(text.count("“Nr"), text.count("string ")) for text in pages]
     assert sum(names for names, _ in counts) == 40
-    assert all(names == rows for names, rows in counts), counts
+    # The table of open strings at the end is one more that begins so.
+    assert all(rows - names in (0, 1) for names, rows in counts), counts
     assert sum(names > 0 for names, _ in counts) >= 3
 
 
 @pytest.mark.parametrize("paper", PAPER)
 def test_every_player_has_a_page_to_take_on_stage(paper: str, browser: Any, tmp_path: Path) -> None:
     pages = printed(browser, sheet_file(tmp_path, SAMPLE_LOG, SONG, "live"), paper, tmp_path)
-    assert len(pages) == 3
-    assert "Road map" in pages[0]
+    assert len(pages) == 3 if paper == "A4" else len(pages) <= 4
     assert "1 bar: 1 2 3 4" in pages[0]
-    for page, words in ((pages[1], ("guitar", "Dsus4", "sparse")), (pages[2], ("bass", "roots"))):
+    pages = [next(page for page in pages if page.lstrip().startswith(name))
+             for name in (SONG, "bass", "voice")]  # fmt: skip
+    for page, words in (
+        (pages[0], ("guitar", "Dsus4", "sparse")),
+        (pages[1], ("bass", "roots")),
+        (pages[2], ("voice", "No chart")),
+    ):
         for word in words:
             assert word in page
 
@@ -107,11 +113,12 @@ def test_the_pdf_form_has_the_same_pages(tmp_path: Path) -> None:
     from logbook.sheets.catalog import draw_sheet, make_sheet
     from logbook.sheets.looks import Look, Wanted
 
-    made = draw_sheet(make_sheet("live", many_diagrams(), Wanted("Cartwheel")), "pdf", Look())
+    made = draw_sheet(make_sheet("player", many_diagrams(), Wanted("Cartwheel")), "pdf", Look())
     assert isinstance(made, bytes)
     assert made.startswith(b"%PDF-")
     pdf = tmp_path / "made.pdf"
     pdf.write_bytes(made)
     counts = [(text.count("“Nr"), text.count("string ")) for text in read_pdf(pdf)]
     assert sum(names for names, _ in counts) == 40
-    assert all(names == rows for names, rows in counts), counts
+    # The table of open strings at the end is one more that begins so.
+    assert all(rows - names in (0, 1) for names, rows in counts), counts

@@ -205,6 +205,20 @@ def test_shapes_of_a_tuning_that_is_lower_as_a_whole_may_be_said_as_in_the_usual
     assert (found(song) == []) is right
 
 
+@pytest.mark.parametrize(
+    ("shape", "right"),
+    [("G", True), ("G mixolydian", True), ("C", True), ("D", False), ("A mixolydian", False)],
+)
+def test_shape_keys_of_a_church_mode(shape: str, right: bool) -> None:
+    """G mixolydian shapes with capo 2 sound in A mixolydian, which has the notes of D major."""
+    song = with_version(key="A mixolydian")
+    guitar = replace(song.versions[0].parts[0], shape_key=shape, voicings=(), chart=())
+    parts = (guitar, *song.versions[0].parts[1:])
+    song = replace(song, versions=(replace(song.versions[0], parts=parts), *song.versions[1:]))
+    rules = [problem.rule for problem in found(song)]
+    assert ("key and capo" in rules) is not right
+
+
 def test_a_gap_and_an_overlap_in_the_comp() -> None:
     pieces = (
         CompPiece(bars="1-6", take=2, source="1-6"),

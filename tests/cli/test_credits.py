@@ -10,7 +10,7 @@ import pytest
 
 from logbook import records as r
 from logbook.cli.main import run
-from logbook.store.finding import Place
+from logbook.store.finding import LogPlace
 from logbook.store.lifecycle import open_log
 from logbook.store.writing import put
 
@@ -84,7 +84,7 @@ def test_as_data(capsys: Capture, tmp_path: Path) -> None:
 
 def test_who_is_not_heard_is_listed_apart(sample: str, capsys: Capture) -> None:
     with open_log(sample) as store, store.change("edit") as change:
-        place = Place("Low Tide Ledger", "EP")
+        place = LogPlace("Low Tide Ledger", "EP")
         put(change, r.Part(name="voice", heard=False), place, given={"heard"})
     out = printed(capsys, "low")
     assert "performer, voice: " not in out
@@ -105,7 +105,7 @@ def test_names_like_formulas_are_harmless(sample: str, capsys: Capture) -> None:
     with open_log(sample) as store, store.change("add") as change:
         put(change, r.Person(name="=HYPERLINK(1)"))
         role = r.Role(person="=HYPERLINK(1)", role="producer")
-        put(change, role, Place("Varnish", "EP"))
+        put(change, role, LogPlace("Varnish", "EP"))
     rows = list(csv.reader(printed(capsys, "varn", "--as", "csv").splitlines()))
     assert any("'=HYPERLINK(1)" in row for row in rows)
     assert not any(cell.startswith("=") for row in rows for cell in row)
@@ -115,12 +115,12 @@ def test_names_like_formulas_are_harmless(sample: str, capsys: Capture) -> None:
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (["nothing"], "no song or project called"),
+        (["nothing"], "no song or project is called"),
         (["low", "--by", "height"], "not sorted by height"),
         (["low", "--as", "poem"], "cannot be written as poem"),
         (["slack", "--version", "EP"], "is a project"),
-        (["low", "--version", "live"], "no version called"),
-        (["low", "--project"], "no project called"),
+        (["low", "--version", "live"], "no version is called"),
+        (["low", "--project"], "no project is called"),
         ([], "none is current"),
     ],
     ids=range(7),

@@ -45,7 +45,7 @@ def test_a_section_put_in_is_charted_as_its_namesakes(typed: Typed) -> None:
     typed("form insert 'B 4 bars'")
     chart = {each["bar"]: each["voicing"] for each in typed.json("chart list")}
     assert [chart[bar] for bar in range(13, 17)] == ["Dm", "Em", "F", "G"]
-    typed("section add --name B --start 17 --bars 4")
+    typed("section add --name B --start 17 --length 4")
     chart = {each["bar"]: each["voicing"] for each in typed.json("chart list")}
     assert [chart[bar] for bar in range(17, 21)] == ["Dm", "Em", "F", "G"]
 
@@ -99,3 +99,10 @@ def test_the_history_tells_form_and_chart_from_what_to_what(typed: Typed) -> Non
     said = " ".join(typed("history -n 1").split())
     assert "bar 5: B, 4 bars -> C, 2 bars; bar 7: nothing -> B, 4 bars" in said
     assert "bar 9: A, 4 bars -> nothing" in said
+
+
+def test_several_voicings_in_one_command(typed: Typed) -> None:
+    said = typed(["voicing", "add", "D x x 0 2 3 2, E7 0 2 0 1 0 0"])
+    assert said.count("added") == 2
+    labels = [each["label"] for each in typed.json("voicing list")]
+    assert labels[-2:] == ["D", "E7"]

@@ -134,6 +134,39 @@ def test_many_voicings_in_a_file(tmp_path: Path, capsys: Capture) -> None:
     assert "Top line" in page.read_text(encoding="utf-8")
 
 
+@pytest.mark.usefixtures("log")
+@pytest.mark.parametrize(
+    "words",
+    [WRITING["sheet"], WRITING["comp"], WRITING["chord"], WRITING["arrange"]],
+    ids=["sheet", "comp", "chord", "arrange"],
+)
+def test_what_has_a_picture_can_be_had_as_one(
+    words: list[str], tmp_path: Path, capsys: Capture
+) -> None:
+    from xml.etree import ElementTree
+
+    out = tmp_path / "picture.svg"
+    assert run([*words, "--out", str(out)]) == 0
+    capsys.readouterr()
+    root = ElementTree.parse(out).getroot()
+    assert root.tag.endswith("svg")
+    assert len(list(root.iter())) > 20
+
+
+@pytest.mark.usefixtures("log")
+def test_what_the_checks_found_stands_on_a_sheet_when_asked(capsys: Capture) -> None:
+    assert run(["sheet", "low"]) == 0
+    assert "WHAT THE CHECKS FOUND" not in capsys.readouterr().out
+    assert run(["sheet", "low", "--checks"]) == 0
+    assert "WHAT THE CHECKS FOUND" in capsys.readouterr().out
+
+
+def test_a_sheet_without_a_picture_says_so(log: None, tmp_path: Path, capsys: Capture) -> None:
+    out = tmp_path / "credits.svg"
+    assert run(["sheet", "low", "--for", "credits", "--out", str(out)]) == 2
+    assert "has no picture" in capsys.readouterr().err
+
+
 def test_a_paper_there_is_not(tmp_path: Path, capsys: Capture) -> None:
     out = tmp_path / "answer.pdf"
     assert run(["chord", "x02210", "--paper", "napkin", "--out", str(out)]) == 2

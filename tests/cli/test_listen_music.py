@@ -5,9 +5,13 @@ from __future__ import annotations
 import shutil
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 pytest.importorskip("scipy")
+
+import soundfile as sf
+from scipy.signal import resample_poly
 
 from logbook.cli.main import run
 from tests.cli.typed import Typed
@@ -104,13 +108,13 @@ def test_chart_beside_the_log(sample_typed: Typed) -> None:
 
 def test_chart_of_a_part_without_one(sample_typed: Typed) -> None:
     from logbook.store.editing import edit
-    from logbook.store.finding import Place, find
+    from logbook.store.finding import LogPlace, find
     from logbook.store.lifecycle import open_log
 
     with open_log(sample_typed.db) as store, store.change("test") as change:
-        song = Place("Varnish", "", "")
+        song = LogPlace("Varnish", "", "")
         edit(change, find(change.connection, "version", "EP", song), {"form": ()})
-        where = Place("Varnish", "EP", "")
+        where = LogPlace("Varnish", "EP", "")
         edit(change, find(change.connection, "part", "guitar", where), {"chart": ()})
     found = sample_typed.json("listen chart varnish guitar --yes")
     assert found["applied"]
@@ -124,3 +128,82 @@ def test_chart_of_a_part_without_one(sample_typed: Typed) -> None:
 def test_bass_line_is_charted_as_notes(sample_typed: Typed) -> None:
     found = sample_typed.json("listen chart varnish bass")
     assert found["differences"] == []
+
+
+def test_what_contradicts_the_log_is_kept_and_forgotten(sample_typed: Typed) -> None:
+    def checked(code: int) -> list[str]:
+        said = sample_typed("check low", code=code)
+        return [line for line in said.splitlines() if "is heard" in line]
+
+    assert checked(0) == []
+    assert sample_typed.json("listen against low guitar --take 2")["contradictions"] == []
+    found = sample_typed.json("listen against low guitar")
+    (one,) = found["contradictions"]
+    assert (one["place"], one["logged"], one["heard"]) == ("10", "F#m7", "A")
+    assert found["kept"]
+    assert not sample_typed.json("listen against low guitar")["kept"]
+    assert len(checked(1)) == 1
+    # It goes through the session file, and is forgotten when the chart changes there.
+    assert "heard_chord" in sample_typed("dump low")
+    sample_typed("listen chart low guitar --yes")
+    assert checked(0) == []
+    sample_typed("undo")
+    assert len(checked(1)) == 1
+
+
+def test_a_capo_logged_wrongly_is_told_before_any_bar(sample_typed: Typed) -> None:
+    sample_typed("part edit guitar --song varnish --capo 2")
+    found = sample_typed.json("listen against varnish guitar")
+    assert found["semitones_moved"] == 1
+    (one,) = found["contradictions"]
+    assert (one["place"], one["logged"], one["heard"]) == ("all", "capo 2", "capo 3")
+    assert "as with capo 3" in sample_typed("check varnish", code=1)
+    sample_typed("part edit guitar --song varnish --capo 3")
+    assert "as with capo 3" not in sample_typed("check varnish", code=1)
+
+
+def test_a_bass_line_is_held_against_its_notes(sample_typed: Typed) -> None:
+    assert sample_typed.json("listen against low bass")["contradictions"] == []
+    assert "has no audio file" in sample_typed("listen against low voice", code=2)
+
+
+def test_another_recording_of_the_song(sample_typed: Typed, tmp_path: Path) -> None:
+    # Take 2 as a rehearsal a tone lower and slower, two bars of the chorus forgotten.
+    sound, rate = sf.read(SAMPLE / "low-tide-ledger_guitar_2.flac")
+    bar = 240.0 / 112.0
+    short = np.concatenate([sound[: round(6 * bar * rate)], sound[round(8 * bar * rate) :]])
+    lower = tmp_path / "rehearsal.wav"
+    m.save(resample_poly(short, 449, 400)[:, None], lower, rate)
+    command = ["listen", "against", "low", "guitar", "--recording", str(lower)]
+    found = sample_typed.json(command)
+    assert found["semitones"] == -2
+    assert found["bpm"] == pytest.approx(112 * 400 / 449, abs=0.6)
+    kinds = {(each["bar"], each["beat"]): each["kind"] for each in found["bars"]}
+    assert {place for place, kind in kinds.items() if kind == "left out"} == {
+        (7, "1"),
+        (7, "3"),
+        (8, "1"),
+    }
+    assert sum(kind == "as recorded" for kind in kinds.values()) >= 9
+    assert not any(kind == "another chord" for kind in kinds.values())
+    said = sample_typed([*command, "--arrangement", "harbour"])
+    assert "2 semitones below it" in said
+    assert "The arrangement asks for G at 100." in said
+    assert "left out" in said
+    page = tmp_path / "lesson.md"
+    sample_typed([*command, "--out", str(page)])
+    text = page.read_text(encoding="utf-8")
+    assert "chorus, bars 7-10" in text
+    assert "left out" in text
+    assert "2 semitones below it" in text
+    assert "no arrangement pier" in sample_typed([*command, "--arrangement", "pier"], code=2)
+
+
+def test_the_recording_itself_is_as_recorded(sample_typed: Typed) -> None:
+    take = str(SAMPLE / "low-tide-ledger_guitar_2.flac")
+    found = sample_typed.json(["listen", "against", "low", "guitar", "--recording", take])
+    assert (found["semitones"], found["bpm"]) == (0, pytest.approx(112, abs=0.3))
+    kinds = [each["kind"] for each in found["bars"]]
+    assert kinds.count("as recorded") >= 12
+    assert "another chord" not in kinds
+    assert "left out" not in kinds

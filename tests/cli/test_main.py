@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib.util
 import os
+import re
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -228,3 +229,21 @@ def test_a_group_without_a_subcommand_prints_its_help(capsys: pytest.CaptureFixt
     said = capsys.readouterr().err
     assert said.startswith("Usage: logbook listen")
     assert len(said.splitlines()) > 5
+
+
+def test_verbose_says_how_long_a_slow_command_took(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    db = str(tmp_path / "log.db")
+    monkeypatch.setattr("logbook.cli.main._SLOW", 0.0)
+    caplog.set_level("INFO", logger="logbook")
+    assert run(["--db", db, "song", "add", "Low Water", "--verbose"]) == 0
+    ours = [each.getMessage() for each in caplog.records if each.name == "logbook"]
+    assert len(ours) == 1
+    assert re.fullmatch(r"song add 'Low Water': \d+\.\d s, exit code 0", ours[0])
+    caplog.clear()
+    monkeypatch.setattr("logbook.cli.main._SLOW", 60.0)
+    assert run(["--verbose", "--db", db, "song", "list"]) == 0
+    monkeypatch.setattr("logbook.cli.main._SLOW", 0.0)
+    assert run(["--db", db, "song", "list"]) == 0
+    assert not [each for each in caplog.records if each.name == "logbook"]

@@ -46,7 +46,7 @@ EVERY = {
     "double": ("double add 'second guitar: right'", "second", "--pan left", "pan"),
     "overdub": ("overdub add 'over second guitar: 5-8'", "over", "--notes x", "notes"),
     "technique-note": ("technique-note add '5-8: let it ring'", "let", "--bars 5-12", "bars"),
-    "section": ("section add 'outro 4 bars'", "out", "--bars 2", "bars"),
+    "section": ("section add 'outro 4 bars'", "out", "--length 2", "bars"),
     "meter": ("meter add '17 6/8'", "17", "--meter 3/4", "meter"),
     "tempo": ("tempo add '17 q=88'", "17", "--bpm 90", "bpm"),
     "share": ("share add 'Wren Holt 1/2 publisher'", "wren", "--share 1/3", "share"),
@@ -77,9 +77,12 @@ OWNERS = {
 
 
 def test_the_list_of_nouns_is_complete() -> None:
-    assert {noun for noun, _ in NOUN_COMMANDS.values()} | {"take", "cue", "heard-double"} == set(
-        NOUNS
-    )
+    assert {noun for noun, _ in NOUN_COMMANDS.values()} | {
+        "take",
+        "cue",
+        "heard-double",
+        "heard-chord",
+    } == set(NOUNS)
     assert set(EVERY) == set(NOUN_COMMANDS) | {"take"}
 
 
@@ -197,8 +200,8 @@ def test_edit_in_an_editor(typed: Typed, tmp_path: Path, monkeypatch: pytest.Mon
     assert "nothing was changed" in typed("take edit 3", 2)
     killed = "import os; open(file, 'a').write('# half'); os.kill(os.getpid(), 9)"
     monkeypatch.setenv("EDITOR", editor(tmp_path, killed))
-    kept = Path(typed("take edit 3", 2).rsplit(" ", 1)[1].strip())
-    assert "# half" in kept.read_text(encoding="utf-8")
+    half = Path(typed("take edit 3", 2).rsplit(" ", 1)[1].strip())
+    assert "# half" in half.read_text(encoding="utf-8")
 
 
 def test_hostile_names_are_printed_harmless(typed: Typed) -> None:
@@ -260,7 +263,11 @@ def test_a_name_in_an_empty_list_is_answered_with_a_sentence(typed: Typed, actio
 
 def test_one_of_two_sections_of_a_name_is_never_taken_for_the_other(typed: Typed) -> None:
     typed("version add twice --song low --form 'verse 1-8' --form 'verse 9-16'")
-    for said in ("section show verse", "section edit verse --bars 4", "section remove verse --yes"):
+    for said in (
+        "section show verse",
+        "section edit verse --length 4",
+        "section remove verse --yes",
+    ):
         told = typed(f"{said} --version twice", code=2)
         assert "may be any of 2 sections" in told
         assert "verse 9-16" in told

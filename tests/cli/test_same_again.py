@@ -123,3 +123,25 @@ def test_a_capo_moves_with_the_shapes_or_with_the_sound(typed: Typed) -> None:
     assert frets(typed) == before
     assert "add --capo" in typed("part edit guitar --keep sound", 2)
     assert "--keep shapes or --keep sound" in typed("part edit guitar --capo 3 --keep both", 2)
+
+
+def test_a_new_song_is_recorded_on_at_once(
+    fresh: Callable[[], str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    typed = Typed(fresh(), capsys)
+    typed("song add New")
+    typed("here new")
+    assert typed("take k 1-8").startswith("take 1 of guitar, New: keeper, bars 1-8")
+    assert typed("here").startswith("New / recording / guitar")
+    assert typed("take f").startswith("take 2 of guitar")
+    typed("version edit recording --name album")
+    typed("part edit guitar --name 'high guitar'")
+    typed("song add Newer")
+    typed("voicing add Am 'x 0 2 2 1 0' --song newer")
+    assert typed.json("part list --song newer")[0]["name"] == "guitar"
+
+
+def test_what_is_missing_says_how_to_add_it(typed: Typed) -> None:
+    assert 'logbook person add "Wren"' in typed("part add lute --player Wren", 2)
+    assert 'logbook part add "lute"' in typed("take k --part lute", 2)
+    assert 'logbook song add "Nowhere"' in typed("here Nowhere", 2)

@@ -31,7 +31,7 @@ from logbook.records import (
     Track,
     Version,
 )
-from logbook.store.finding import Place, find
+from logbook.store.finding import LogPlace, find
 from logbook.store.lifecycle import open_log
 from logbook.store.reading import read_list
 from logbook.store.store import Store
@@ -39,7 +39,7 @@ from logbook.store.writing import put
 
 SAMPLE = Path(__file__).parents[2] / "sample_session"
 Capture = pytest.CaptureFixture[str]
-SONG = Place("Low Tide Ledger")
+SONG = LogPlace("Low Tide Ledger")
 
 
 @pytest.fixture

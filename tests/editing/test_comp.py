@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.editing.comp import CompPiece, comp_lines, parse_comp, parse_piece
+from logbook.editing.comp import EditPiece, comp_lines, parse_comp, parse_piece
 from logbook.editing.takes import TakeId
 from logbook.errors import LogbookError
 from logbook.timing.bars import BarPoint, BarRange, parse_range
@@ -21,7 +21,7 @@ RANGES = (
 WORDS = st.text(st.characters(codec="utf-8", categories=["L", "N", "P"]), min_size=1)
 NOTES = st.lists(WORDS, max_size=4).map(" ".join)
 PIECES = st.builds(
-    CompPiece,
+    EditPiece,
     bars=RANGES,
     take=st.builds(TakeId, st.integers(1, 99), NOTES),
     source=RANGES,
@@ -31,13 +31,13 @@ PIECES = st.builds(
 
 
 @given(st.lists(PIECES, max_size=4))
-def test_a_comp_is_written_and_read_back(pieces: list[CompPiece]) -> None:
+def test_a_comp_is_written_and_read_back(pieces: list[EditPiece]) -> None:
     assert list(parse_comp(comp_lines(pieces))) == pieces
 
 
 def test_one_line_says_everything() -> None:
     piece = parse_piece("41-48 take 2 @ 9-16 xfade 10ms note third chorus was late")
-    assert piece == CompPiece(
+    assert piece == EditPiece(
         bars=parse_range("41-48"),
         take=TakeId(2),
         source=parse_range("9-16"),

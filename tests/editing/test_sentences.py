@@ -6,25 +6,25 @@ from logbook.editing.comp import parse_comp
 from logbook.editing.doubling import Doubling, DoublingState
 from logbook.editing.sentences import tell_comp, tell_doubling
 from logbook.editing.survey import Section, survey_comp
-from logbook.editing.takes import Take, TakeResult, parse_punch_in
+from logbook.editing.takes import TakeResult, TakeSpan, parse_punch_in
 from logbook.timing.bars import parse_range
 from logbook.timing.map_text import read_tempo_map
 
 STEADY = read_tempo_map("4/4", "96")
 FORM = (Section("verse", parse_range("1-32")), Section("chorus", parse_range("33-48")))
 CLEAN = (
-    Take(number=2, bars=parse_range("1-48"), result=TakeResult.KEEPER),
-    Take(number=5, bars=parse_range("1-48")),
-    Take(number=6, bars=parse_range("1-48")),
+    TakeSpan(number=2, bars=parse_range("1-48"), result=TakeResult.KEEPER),
+    TakeSpan(number=5, bars=parse_range("1-48")),
+    TakeSpan(number=6, bars=parse_range("1-48")),
 )
 PUNCHED = (
-    Take(number=2, bars=parse_range("1-48"), punch_ins=(parse_punch_in("12"),)),
-    Take(number=5, bars=parse_range("1-48"), punch_ins=(parse_punch_in("30-31"),)),
+    TakeSpan(number=2, bars=parse_range("1-48"), punch_ins=(parse_punch_in("12"),)),
+    TakeSpan(number=5, bars=parse_range("1-48"), punch_ins=(parse_punch_in("30-31"),)),
 )
 APART = Doubling(state=DoublingState.DOUBLED, by=("second guitar",), panned=("apart",))
 
 
-def tell(comp: str, takes: tuple[Take, ...] = CLEAN, doubling: Doubling | None = None) -> str:
+def tell(comp: str, takes: tuple[TakeSpan, ...] = CLEAN, doubling: Doubling | None = None) -> str:
     return tell_comp(survey_comp(parse_comp(comp), takes, FORM, STEADY), takes, doubling)
 
 
@@ -170,7 +170,7 @@ def test_without_a_comp_the_takes_are_told() -> None:
     assert tell_comp(None, []) == "no takes and no comp logged"
     assert tell_comp(None, CLEAN) == "no comp logged; take 2 is the keeper"
     assert tell_comp(None, CLEAN[1:]) == "no comp logged; takes 5 and 6 recorded"
-    two = (CLEAN[0], Take(number=3, result=TakeResult.KEEPER))
+    two = (CLEAN[0], TakeSpan(number=3, result=TakeResult.KEEPER))
     assert tell_comp(None, two) == "no comp logged; takes 2 and 3 are keepers"
     assert tell("") == "no comp logged; take 2 is the keeper"
     assert tell_comp(None, [], Doubling()) == (
@@ -180,8 +180,8 @@ def test_without_a_comp_the_takes_are_told() -> None:
 
 def test_takes_of_two_sessions_are_told_apart() -> None:
     takes = (
-        Take(number=2, session="Friday", bars=parse_range("1-48")),
-        Take(number=2, session="second day", bars=parse_range("1-48")),
+        TakeSpan(number=2, session="Friday", bars=parse_range("1-48")),
+        TakeSpan(number=2, session="second day", bars=parse_range("1-48")),
     )
     comp = '1-16 take 2/Friday\n17-48 take 2/"second day"'
     assert tell(comp, takes) == "takes 2 of Friday and 2 of second day"

@@ -11,21 +11,21 @@ from logbook.editing.side_by_side import (
 )
 from logbook.editing.survey import survey_comp
 from logbook.editing.take_list import length_text, take_list_rows
-from logbook.editing.takes import Take, TakeResult, parse_punch_in
+from logbook.editing.takes import TakeResult, TakeSpan, parse_punch_in
 from logbook.timing.bars import parse_range, ranges_text
 from logbook.timing.map_text import read_tempo_map
 from logbook.timing.tempo import parse_tempo
 
 STEADY = read_tempo_map("4/4", "96")
-FIRST = Take(
+FIRST = TakeSpan(
     number=2,
     bars=parse_range("1-16"),
     result=TakeResult.KEEPER,
     punch_ins=(parse_punch_in("12 pass 2 flat"),),
     file_seconds=Fraction(40),
 )
-SECOND = Take(number=5, bars=parse_range("1-16"), file_seconds=Fraction(41), note="lazier")
-TAKES = (FIRST, SECOND, Take(number=6, result=TakeResult.FALSE_START))
+SECOND = TakeSpan(number=5, bars=parse_range("1-16"), file_seconds=Fraction(41), note="lazier")
+TAKES = (FIRST, SECOND, TakeSpan(number=6, result=TakeResult.FALSE_START))
 SURVEY = survey_comp(parse_comp("1-12 take 2\n13-16 take 5"), TAKES, [], STEADY)
 
 
@@ -87,6 +87,6 @@ def test_the_take_list_marks_the_keeper() -> None:
 
 
 def test_a_length_is_in_minutes_and_seconds() -> None:
-    assert length_text(Take(number=1, file_seconds=Fraction(1874, 10))) == "3:07.4"
-    assert length_text(Take(number=1, file_seconds=Fraction(5999, 100))) == "1:00.0"
-    assert length_text(Take(number=1)) == ""
+    assert length_text(TakeSpan(number=1, file_seconds=Fraction(1874, 10))) == "3:07.4"
+    assert length_text(TakeSpan(number=1, file_seconds=Fraction(5999, 100))) == "1:00.0"
+    assert length_text(TakeSpan(number=1)) == ""

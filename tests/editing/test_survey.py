@@ -6,7 +6,7 @@ import pytest
 
 from logbook.editing.comp import parse_comp
 from logbook.editing.survey import CompSurvey, PieceFault, Section, survey_comp
-from logbook.editing.takes import Take, TakeId, TakeResult, parse_punch_in
+from logbook.editing.takes import TakeId, TakeResult, TakeSpan, parse_punch_in
 from logbook.errors import LogbookError
 from logbook.timing.bars import BarRange, parse_point, parse_range
 from logbook.timing.map_text import read_tempo_map
@@ -19,14 +19,14 @@ FORM = (
     Section("outro", parse_range("33-48")),
 )
 TAKES = (
-    Take(number=2, bars=parse_range("1-48"), punch_ins=(parse_punch_in("12 pass 2 flat"),)),
-    Take(number=5, bars=parse_range("17-40")),
+    TakeSpan(number=2, bars=parse_range("1-48"), punch_ins=(parse_punch_in("12 pass 2 flat"),)),
+    TakeSpan(number=5, bars=parse_range("17-40")),
 )
 
 
 def survey(
     comp: str,
-    takes: tuple[Take, ...] = TAKES,
+    takes: tuple[TakeSpan, ...] = TAKES,
     form: tuple[Section, ...] = FORM,
     tempo_map: TempoMap = STEADY,
 ) -> CompSurvey:
@@ -114,7 +114,7 @@ def test_length_is_in_bars_seconds_and_samples() -> None:
 def test_a_pick_up_is_a_part_of_a_bar() -> None:
     song = read_tempo_map("4/4", "60", "1 q")
     form = (Section("verse", parse_range("0-8")),)
-    found = survey("0-8 take 1", (Take(number=1, bars=parse_range("0-8")),), form, song)
+    found = survey("0-8 take 1", (TakeSpan(number=1, bars=parse_range("0-8")),), form, song)
     assert found.length_bars == Fraction(33, 4)
     assert found.length_seconds == 33
     assert not found.gaps
@@ -138,7 +138,7 @@ def test_a_punch_in_is_heard_wherever_its_bar_stands() -> None:
 
 
 def test_a_number_and_its_session_are_one_take() -> None:
-    takes = (Take(number=2, session="Friday", bars=parse_range("1-48")),)
+    takes = (TakeSpan(number=2, session="Friday", bars=parse_range("1-48")),)
     found = survey("1-16 take 2\n17-48 take 2/Friday", takes)
     assert found.is_untouched
     assert [each.take for each in found.shares] == [TakeId(2, "Friday")]
@@ -147,9 +147,9 @@ def test_a_number_and_its_session_are_one_take() -> None:
 def test_what_is_wrong_with_a_source_is_named() -> None:
     takes = (
         *TAKES,
-        Take(number=6, result=TakeResult.REJECT, bars=parse_range("1-48")),
-        Take(number=7, session="Friday"),
-        Take(number=7, session="Saturday"),
+        TakeSpan(number=6, result=TakeResult.REJECT, bars=parse_range("1-48")),
+        TakeSpan(number=7, session="Friday"),
+        TakeSpan(number=7, session="Saturday"),
     )
 
     def faults(line: str) -> list[tuple[str, str]]:

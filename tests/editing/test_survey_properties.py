@@ -9,10 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from logbook.editing.clips import TakeAudio, lay_clips
-from logbook.editing.comp import CompPiece
+from logbook.editing.comp import EditPiece
 from logbook.editing.spans import Span, merged, total, without
 from logbook.editing.survey import Section, survey_comp
-from logbook.editing.takes import Take, TakeId
+from logbook.editing.takes import TakeId, TakeSpan
 from logbook.timing.bars import BarPoint, BarRange, bars
 from logbook.timing.map_text import read_tempo_map
 from logbook.timing.tempo_map import TempoMap
@@ -54,13 +54,13 @@ def forms(draw: st.DrawFn, tempo_map: TempoMap) -> list[Section]:
 
 
 @st.composite
-def comps(draw: st.DrawFn, tempo_map: TempoMap) -> list[CompPiece]:
+def comps(draw: st.DrawFn, tempo_map: TempoMap) -> list[EditPiece]:
     pieces = []
     for _ in range(draw(st.integers(0, 5))):
         at = draw(spans(tempo_map))
         source = draw(st.just(at) | spans(tempo_map))
         pieces.append(
-            CompPiece(
+            EditPiece(
                 bars=tempo_map.range_between(*at),
                 take=TakeId(draw(st.integers(1, 2))),
                 source=tempo_map.range_between(*source),
@@ -111,7 +111,7 @@ def test_a_source_is_inside_its_take_or_a_fault_says_what_is_not(
     data: st.DataObject, tempo_map: TempoMap
 ) -> None:
     takes = [
-        Take(number=number, bars=tempo_map.range_between(*data.draw(spans(tempo_map))))
+        TakeSpan(number=number, bars=tempo_map.range_between(*data.draw(spans(tempo_map))))
         for number in (1, 2)
     ]
     found = survey_comp(data.draw(comps(tempo_map)), takes, [], tempo_map)
@@ -133,7 +133,7 @@ def test_every_moment_of_a_take_is_either_used_or_never_used(
     data: st.DataObject, tempo_map: TempoMap
 ) -> None:
     whole = bars(tempo_map.first_bar, LAST_BAR)
-    takes = [Take(number=number, bars=whole) for number in (1, 2)]
+    takes = [TakeSpan(number=number, bars=whole) for number in (1, 2)]
     found = survey_comp(data.draw(comps(tempo_map)), takes, [], tempo_map)
     for take in takes:
         unused = [

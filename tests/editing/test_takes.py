@@ -5,10 +5,10 @@ from fractions import Fraction
 import pytest
 
 from logbook.editing.takes import (
-    PunchIn,
-    Take,
+    PunchedBars,
     TakeId,
     TakeResult,
+    TakeSpan,
     implied_tempo,
     parse_punch_in,
     parse_result,
@@ -66,16 +66,16 @@ def test_what_is_no_take_is_refused(text: str) -> None:
 @pytest.mark.parametrize(
     ("text", "punch_in"),
     [
-        ("12", PunchIn(parse_range("12"))),
-        ("12-13 pass 3", PunchIn(parse_range("12-13"), 3)),
+        ("12", PunchedBars(parse_range("12"))),
+        ("12-13 pass 3", PunchedBars(parse_range("12-13"), 3)),
         (
             "12.3-13 pass 2 late on the change",
-            PunchIn(parse_range("12.3-13"), 2, "late on the change"),
+            PunchedBars(parse_range("12.3-13"), 2, "late on the change"),
         ),
-        ("30 a passing buzz", PunchIn(parse_range("30"), 2, "a passing buzz")),
+        ("30 a passing buzz", PunchedBars(parse_range("30"), 2, "a passing buzz")),
     ],
 )
-def test_a_punch_in_has_bars_a_pass_and_a_reason(text: str, punch_in: PunchIn) -> None:
+def test_a_punch_in_has_bars_a_pass_and_a_reason(text: str, punch_in: PunchedBars) -> None:
     assert parse_punch_in(text) == punch_in
     assert parse_punch_in(str(punch_in)) == punch_in
 
@@ -91,19 +91,19 @@ def test_what_is_no_punch_in_is_refused(text: str, said: str) -> None:
 
 def test_the_implied_tempo_fills_the_audio_with_the_bars() -> None:
     song = read_tempo_map("4/4", "96")
-    take = Take(number=1, bars=parse_range("1-16"), file_seconds=Fraction(40))
+    take = TakeSpan(number=1, bars=parse_range("1-16"), file_seconds=Fraction(40))
     assert implied_tempo(take, song) == parse_tempo("96")
-    late = Take(number=2, bars=parse_range("1-16"), file_seconds=Fraction(42))
+    late = TakeSpan(number=2, bars=parse_range("1-16"), file_seconds=Fraction(42))
     assert implied_tempo(late, song) == parse_tempo("640/7")
     compound = read_tempo_map("6/8", "60")
     assert implied_tempo(take, compound) == parse_tempo("q.=48")
-    assert implied_tempo(Take(number=3, bars=parse_range("1-16")), song) is None
-    assert implied_tempo(Take(number=3, file_seconds=Fraction(9)), song) is None
+    assert implied_tempo(TakeSpan(number=3, bars=parse_range("1-16")), song) is None
+    assert implied_tempo(TakeSpan(number=3, file_seconds=Fraction(9)), song) is None
 
 
 def test_a_number_finds_its_take_only_when_it_is_the_only_one() -> None:
-    first, second = Take(number=2, session="Friday"), Take(number=2, session="Saturday")
-    other = Take(number=3, session="Friday")
+    first, second = TakeSpan(number=2, session="Friday"), TakeSpan(number=2, session="Saturday")
+    other = TakeSpan(number=3, session="Friday")
     assert take_of([first, other], TakeId(2)) is first
     assert take_of([first, second], TakeId(2)) is None
     assert take_of([first, second], TakeId(2, "Saturday")) is second
@@ -120,6 +120,6 @@ def test_takes_of_several_sessions_are_each_listed_with_their_own() -> None:
     from logbook.timing.map_text import read_tempo_map
 
     song = read_tempo_map("4/4", "q=120")
-    days = [Take(number=1, session="day one"), Take(number=2, session="day two")]
+    days = [TakeSpan(number=1, session="day one"), TakeSpan(number=2, session="day two")]
     assert [row[1] for row in take_list_rows(days, song)[1:]] == ["1 of day one", "2 of day two"]
     assert [row[1] for row in take_list_rows(days[:1], song)[1:]] == ["1"]

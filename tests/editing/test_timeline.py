@@ -11,9 +11,9 @@ from typing import Any
 import pytest
 
 from logbook.editing.clips import TakeAudio, lay_clips
-from logbook.editing.comp import CompPiece, parse_comp
+from logbook.editing.comp import EditPiece, parse_comp
 from logbook.editing.handles import missing_handles
-from logbook.editing.takes import Take, TakeId
+from logbook.editing.takes import TakeId, TakeSpan
 from logbook.editing.timeline import (
     CSV_HEADER,
     build_timeline,
@@ -31,7 +31,7 @@ COMP = parse_comp(
     "0-8 take 2\n9-12.3 take 5 xfade 10ms\n12.3+1/3-16 take 2\n17-20 take 2 @ 21-24 xfade 7ms\n"
     "23-24 take 5 note end"
 )
-TAKES = (Take(number=2, bars=parse_range("0-24")), Take(number=5, bars=parse_range("1-24")))
+TAKES = (TakeSpan(number=2, bars=parse_range("0-24")), TakeSpan(number=5, bars=parse_range("1-24")))
 LONG = SONG.sample_at(parse_range("0-24").end, RATE_HZ) + 50_000
 
 
@@ -88,7 +88,7 @@ def test_the_timeline_reads_back_to_the_sample(tmp_path: Path) -> None:
     assert _pieces_of(clips) == list(COMP)
 
 
-def _pieces_of(clips: list[Any]) -> list[CompPiece]:
+def _pieces_of(clips: list[Any]) -> list[EditPiece]:
     return list(parse_comp([clip.metadata["session-logbook"]["piece"] for clip in clips]))
 
 
@@ -198,7 +198,7 @@ def test_without_files_the_table_still_has_its_pieces() -> None:
 # Crossfades and their material
 
 STEADY = read_tempo_map("4/4", "120")  # a bar lasts 2 s
-BOTH = (Take(number=1, bars=parse_range("1-4")), Take(number=2, bars=parse_range("3-8")))
+BOTH = (TakeSpan(number=1, bars=parse_range("1-4")), TakeSpan(number=2, bars=parse_range("3-8")))
 CUT = parse_comp("1-4 take 1\n5-8 take 2 xfade 40ms")
 
 
@@ -246,7 +246,7 @@ def test_bars_moved_to_another_tempo_are_stretched_to_fill_their_place(tmp_path:
     slower = read_tempo_map("4/4", ["1 q=120", "5 q=96"])  # 2 s and 2.5 s a bar
     file = TakeAudio(take=TakeId(1), path="/a b/ü.wav", rate_hz=1000, frames=30_000)
     pieces = parse_comp("1-4 take 1\n5-6 take 1 @ 1-2\n7-8 take 1")
-    clips = lay_clips(pieces, [file], [Take(number=1, bars=parse_range("1-8"))], slower)
+    clips = lay_clips(pieces, [file], [TakeSpan(number=1, bars=parse_range("1-8"))], slower)
     assert [(c.first_frame, c.frames, c.at_frame, c.fills) for c in clips] == [
         (0, 8000, 0, 8000), (0, 4000, 8000, 5000), (13_000, 5000, 13_000, 5000),
     ]  # fmt: skip

@@ -16,7 +16,7 @@ import pytest
 from logbook import records as r
 from logbook.audio.reading import read_audio
 from logbook.importing.folder import import_folder
-from logbook.importing.matching import Asked
+from logbook.importing.matching import ImportOptions
 from logbook.records import Log
 from logbook.store.file_rows import FileLine, read_files
 from logbook.store.store import Store
@@ -98,11 +98,11 @@ def test_every_file_is_found_again(file_store: Store, tmp_path: Path, seed: int)
     for _ in range(ROUNDS):
         for _ in range(vandal.chance.randint(1, 4)):
             vandal.act()
-        import_folder(file_store, folder, Asked(), command="import")
+        import_folder(file_store, folder, ImportOptions(), command="import")
         now = sounds(folder)
         lines = {line.path: line for line in rows(file_store)}
         assert {name: lines[name].digest for name in now} == now
-        again = import_folder(file_store, folder, Asked(), command="import")
+        again = import_folder(file_store, folder, ImportOptions(), command="import")
         assert again.outcomes == []
         _moved_keep_their_takes(now, hung, lines)
         hung = {d: lines[n].take_id or 0 for n, d in now.items() if _only(d, now)}

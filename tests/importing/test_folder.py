@@ -19,11 +19,12 @@ from sqlalchemy import event
 from logbook import records as r
 from logbook.audio.patterns import PatternError
 from logbook.errors import LogbookError
+from logbook.importing.filing import FileOutcome
 from logbook.importing.folder import Imported, import_folder
-from logbook.importing.matching import Asked
+from logbook.importing.matching import ImportOptions
 from logbook.importing.relinking import report_files
 from logbook.records import AudioFile, Log
-from logbook.store.finding import Place, find
+from logbook.store.finding import LogPlace, find
 from logbook.store.lifecycle import open_log
 from logbook.store.reading import read_log
 from logbook.store.store import Store
@@ -31,7 +32,7 @@ from logbook.store.undoing import undo
 from logbook.store.writing import put, put_log
 from tests.sounds import RATE_HZ, wav
 
-GUITAR = Place("Salt Road", "album", "guitar")
+GUITAR = LogPlace("Salt Road", "album", "guitar")
 
 
 def part(name: str, *takes: r.Take) -> r.Part:
@@ -79,16 +80,18 @@ def filled(store: Store) -> Store:
     return store
 
 
-def ids(store: Store, song: str = "", session: str = "") -> Asked:
+def ids(store: Store, song: str = "", session: str = "") -> ImportOptions:
     with store.reading() as connection:
-        return Asked(
+        return ImportOptions(
             song_id=find(connection, "song", song).id if song else None,
             session_id=find(connection, "session", session).id if session else None,
         )
 
 
-def bring(store: Store, folder: Path, asked: Asked | None = None, **more: bool) -> Imported:
-    return import_folder(store, folder, asked or Asked(), command=f"import {folder}", **more)
+def bring(store: Store, folder: Path, asked: ImportOptions | None = None, **more: bool) -> Imported:
+    return import_folder(
+        store, folder, asked or ImportOptions(), command=f"import {folder}", **more
+    )
 
 
 def log_of(store: Store) -> Log:
@@ -123,7 +126,7 @@ def files_of(store: Store) -> dict[str, AudioFile]:
     return {file.path: file for file in found}
 
 
-def outcome(done: Imported, name: str) -> object:
+def outcome(done: Imported, name: str) -> FileOutcome:
     (found,) = [each for each in done.outcomes if each.file == name]
     return found
 
@@ -207,13 +210,13 @@ def test_contradicting_evidence_leaves_a_file_alone(filled: Store, tmp_path: Pat
 def test_a_pattern_of_the_command_or_the_session(filled: Store, tmp_path: Path) -> None:
     wav(tmp_path / "p1=bass=take.wav")
     asked = ids(filled, song="Salt Road", session="day one")
-    pattern = Asked(
+    pattern = ImportOptions(
         song_id=asked.song_id, session_id=asked.session_id, pattern="p{take}={part}={text}"
     )
     bring(filled, tmp_path, pattern)
     assert hung(filled) == {"p1=bass=take.wav": "Salt Road/bass/1 day one"}
     with pytest.raises(PatternError):
-        bring(filled, tmp_path, Asked(pattern="{who}"))
+        bring(filled, tmp_path, ImportOptions(pattern="{who}"))
     with filled.change("session edit") as change:
         session = r.Session(name="day one", date="2026-05-02", file_pattern="{take}~{part}")
         put(change, session, given={"file_pattern"})
@@ -235,7 +238,7 @@ def test_what_is_known_later_is_hung_later(filled: Store, tmp_path: Path) -> Non
     assert bring(filled, tmp_path).unassigned
     assert bring(filled, tmp_path).outcomes == []
     with filled.change("part add") as change:
-        put(change, r.Part(name="cello"), Place("Salt Road", "album"))
+        put(change, r.Part(name="cello"), LogPlace("Salt Road", "album"))
     done = bring(filled, tmp_path, ids(filled, session="day one"))
     assert [each.what for each in done.outcomes] == ["assigned"]
     assert hung(filled) == {"cello_1.wav": "Salt Road/cello/1 day one"}
@@ -422,7 +425,7 @@ def test_a_file_that_the_log_mentions_is_filled_in(filled: Store, tmp_path: Path
     here, gone = tmp_path.resolve().as_posix(), "/nowhere/at/all"
     with filled.change("load") as change:
         put(change, AudioFile(path="finished.wav", folder=here), GUITAR)
-        put(change, AudioFile(path="mixes/rough.wav", folder=gone), Place("Salt Road", "album"))
+        put(change, AudioFile(path="mixes/rough.wav", folder=gone), LogPlace("Salt Road", "album"))
     wav(tmp_path / "finished.wav")
     wav(tmp_path / "mixes" / "rough.wav")
     done = bring(filled, tmp_path)
@@ -489,7 +492,7 @@ def test_what_others_write_meanwhile_is_seen(
         if not told:
             told.append(True)
             with filled.change("part add", who="other") as change:
-                put(change, r.Part(name="cello"), Place("Salt Road", "album"))
+                put(change, r.Part(name="cello"), LogPlace("Salt Road", "album"))
 
     import_folder(
         filled, tmp_path, ids(filled, session="day two"), command="import", on_progress=other_user

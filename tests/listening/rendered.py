@@ -39,12 +39,29 @@ FONTS = {
     "FluidR3": Path("/usr/share/sounds/sf2/FluidR3_GM.sf2"),
     "TimGM6mb": Path("/usr/share/sounds/sf2/TimGM6mb.sf2"),
 }
+STRINGS = "strings"  # in place of a sound font: made-up strings
 SOUNDS = ("nylon", "steel", "electric")
-PROGRAMS = {"nylon": 24, "steel": 25, "electric": 27, "jazz": 26, "overdriven": 29, "distorted": 30}
+BASSES = ("finger bass", "picked bass", "upright bass")
+PROGRAMS = {
+    "nylon": 24,
+    "steel": 25,
+    "electric": 27,
+    "jazz": 26,
+    "overdriven": 29,
+    "distorted": 30,
+    "upright bass": 32,
+    "finger bass": 33,
+    "picked bass": 34,
+}
+MUTED_PROGRAMS = (28, 0)  # the muted electric guitar, or (0) the part's own sound cut short
 HAVE_FLUIDSYNTH = shutil.which("fluidsynth") is not None
 HAVE_FFMPEG = shutil.which("ffmpeg") is not None
 STANDARD = (40, 45, 50, 55, 59, 64)
 DADGAD = (38, 45, 50, 55, 57, 62)
+BASS = (28, 33, 38, 43)
+TUNINGS = {"standard": STANDARD, "dadgad": DADGAD, "line": STANDARD, "bass": BASS}
+LENGTHS = {"bar": 4.0, "half": 2.0, "beat": 1.0}
+MUTES = ("noise", "damped", "grip", "open")  # how hand-muted hits are made, by the seed
 CONDITIONS = ("clean", "room", "muted", "mp3")
 RATE = 44_100
 CACHE = Path(os.environ.get("LOGBOOK_RENDERED", Path(tempfile.gettempdir()) / "hear"))
@@ -100,11 +117,14 @@ class Rendered:
 
 
 @dataclass(frozen=True, slots=True)
-class _Hit:
+class Hit:
+    """One struck note: seconds at which and for how long, MIDI pitch and velocity."""
+
     at: float
     length: float
     pitch: int
     velocity: int
+    muted: bool = False
 
 
 def sounding(frets: Frets, open_strings: Sequence[int], capo: int) -> tuple[int, ...]:
@@ -135,10 +155,15 @@ def fingerings() -> tuple[tuple[str, Frets], ...]:
 def chosen_voicings(wanted: Wanted, rng: random.Random) -> list[Frets]:
     """The voicings of a part, frets from the nut."""
     out: list[Frets] = []
-    pool = fingerings()
+    pool = fingerings() if wanted.tuning == "standard" else ()
     weights = [_weight(suffix) for suffix, _ in pool]
     while len(out) < wanted.voicings:
-        frets = _made_up(rng) if wanted.tuning == "dadgad" else rng.choices(pool, weights)[0][1]
+        if wanted.tuning == "dadgad":
+            frets = _made_up(rng)
+        elif wanted.tuning in ("line", "bass"):
+            frets = _single(rng, len(TUNINGS[wanted.tuning]))
+        else:
+            frets = rng.choices(pool, weights)[0][1]
         moved = tuple(f if not f else f + wanted.capo for f in frets)
         if max(f or 0 for f in moved) <= 17 and moved not in out:
             out.append(moved)
@@ -149,6 +174,16 @@ def _weight(suffix: str) -> float:
     if suffix not in COMMON:
         return 0.2
     return 3.0 if COMMON.index(suffix) < USUAL else 1.0
+
+
+def _single(rng: random.Random, strings: int) -> Frets:
+    """One note, or seldom two, as a line has them."""
+    out: list[int | None] = [None] * strings
+    low = rng.randrange(strings)
+    out[low] = rng.randrange(13)
+    if rng.random() < 0.15 and low + 1 < strings:
+        out[rng.randrange(low + 1, strings)] = max(0, (out[low] or 0) + rng.choice((-1, 0, 1, 2)))
+    return tuple(out)
 
 
 def _made_up(rng: random.Random) -> Frets:
@@ -171,21 +206,21 @@ def _made_up(rng: random.Random) -> Frets:
             return tuple(frets)
 
 
-def perform(wanted: Wanted) -> tuple[list[_Hit], list[float], Rendered]:
+def perform(wanted: Wanted) -> tuple[list[Hit], list[float], Rendered]:
     """The notes of a part, the moments of its hand-muted hits, and its truth."""
     rng = random.Random(repr(replace(wanted, condition="clean", font="", sound="")))
-    open_strings = DADGAD if wanted.tuning == "dadgad" else STANDARD
+    open_strings = TUNINGS[wanted.tuning]
     tempo = rng.uniform(76.0, 132.0)
     beat = 60.0 / tempo
     lead = rng.uniform(0.2, 0.8)
-    length = 4.0 if wanted.division == "bar" else 2.0
-    count = wanted.bars * (1 if wanted.division == "bar" else 2)
+    length = LENGTHS[wanted.division]
+    count = wanted.bars * round(4.0 / length)
     voicings = chosen_voicings(wanted, rng)
     frets = [voicings[n] if n < len(voicings) else rng.choice(voicings) for n in range(count)]
     rng.shuffle(frets)
     rings = rng.random() < 0.5  # open strings of this part are let ring over the change
     spread = rng.uniform(0.008, 0.035)
-    hits: list[_Hit] = []
+    hits: list[Hit] = []
     mutes: list[float] = []
     spans = []
     rhythm = rng.choice(((0, 1, 1.5, 2.5, 3), (0, 1, 2, 3), (0, 2), (0, 0.5, 1, 1.5, 2, 3, 3.5)))
@@ -208,7 +243,7 @@ def perform(wanted: Wanted) -> tuple[list[_Hit], list[float], Rendered]:
                 if hits[i].pitch == pitch and hits[i].at + hits[i].length > at:
                     hits[i] = replace(hits[i], length=max(0.02, at - hits[i].at - 0.003))
             velocity = round(min(118.0, max(35.0, loud + rng.gauss(0, 7))))
-            hits.append(_Hit(max(0.0, at), stop - at, pitch, velocity))
+            hits.append(Hit(max(0.0, at), stop - at, pitch, velocity))
 
         if wanted.style == "strum":
             for place in (p for p in rhythm if p < length):
@@ -232,6 +267,9 @@ def perform(wanted: Wanted) -> tuple[list[_Hit], list[float], Rendered]:
             for string in missing:
                 struck(start + 0.5 * length * beat, string, 84)
         mutes += [start + p * beat for p in (1.0, 3.0) if p < length]
+    if wanted.condition == "muted" and MUTES[wanted.seed % len(MUTES)] != "noise":
+        hits += _muted(wanted, mutes, spans, frets)
+        mutes = []
     truth = Rendered(
         wanted=wanted,
         path=Path(),
@@ -244,25 +282,52 @@ def perform(wanted: Wanted) -> tuple[list[_Hit], list[float], Rendered]:
     return hits, mutes, truth
 
 
+def _muted(
+    wanted: Wanted,
+    at: Sequence[float],
+    spans: Sequence[tuple[float, float]],
+    grips: Sequence[Frets],
+) -> list[Hit]:
+    """Hand-muted hits as very short notes: of the grip or the open strings, damping it or not."""
+    rng = random.Random(wanted.seed)
+    kind, opens, out = MUTES[wanted.seed % len(MUTES)], TUNINGS[wanted.tuning], []
+    loud, length = rng.randrange(50, 85), rng.uniform(0.02, 0.06)
+    for moment in at:
+        grip = next((g for g, (a, b) in zip(grips, spans, strict=True) if a <= moment < b), None)
+        for string, note in enumerate(opens):
+            fret = grip[string] if grip is not None else None
+            if kind == "open":
+                fret = 0
+            if fret is not None:
+                begin = moment + 0.002 * string + rng.gauss(0, 0.002)
+                pitch = note + max(wanted.capo, fret)
+                out.append(Hit(begin, length, pitch, loud, muted=kind != "damped"))
+    return out
+
+
 def _played(
-    hits: Sequence[_Hit], start: float, strings: Sequence[int], grip: Frets, wanted: Wanted
+    hits: Sequence[Hit], start: float, strings: Sequence[int], grip: Frets, wanted: Wanted
 ) -> set[int]:
     """Strings whose pitch has been struck since `start`."""
-    opens = DADGAD if wanted.tuning == "dadgad" else STANDARD
+    opens = TUNINGS[wanted.tuning]
     pitches = {hit.pitch for hit in hits if hit.at >= start - 0.05}
     return {s for s in strings if opens[s] + max(wanted.capo, grip[s] or 0) in pitches}
 
 
 def render(wanted: Wanted) -> Rendered:
-    """Render a part, or find it rendered; needs fluidsynth, and ffmpeg for MP3."""
+    """Render a part, or find it rendered; sound fonts need fluidsynth, and MP3 ffmpeg."""
     hits, mutes, truth = perform(wanted)
     CACHE.mkdir(parents=True, exist_ok=True)
     stem = "-".join(str(getattr(wanted, field.name)) for field in fields(wanted))
     stem += f"-{sha256(repr((hits, mutes)).encode()).hexdigest()[:12]}"
     path = CACHE / f"{stem}.{'mp3' if wanted.condition == 'mp3' else 'flac'}"
     if not path.exists():
-        sound = play(wanted, hits, cents=12.0 if wanted.condition == "muted" else 0.0)
+        cents = 12.0 if wanted.condition == "muted" else 0.0
         rng = np.random.default_rng(wanted.seed)
+        if wanted.font == STRINGS:
+            sound = plucked(hits, rng, cents=cents)
+        else:
+            sound = play(wanted, hits, cents=cents)
         if wanted.condition == "room":
             sound = in_a_room(sound, rng)
         elif wanted.condition == "muted":
@@ -271,19 +336,27 @@ def render(wanted: Wanted) -> Rendered:
     return replace(truth, path=path)
 
 
-def play(wanted: Wanted, hits: Sequence[_Hit], *, cents: float = 0.0) -> Audio:
+def play(wanted: Wanted, hits: Sequence[Hit], *, cents: float = 0.0) -> Audio:
     """The notes through FluidSynth, frames x 2."""
     per_second = 960
-    events: list[tuple[int, int, int, int]] = []
+    events: list[tuple[int, int, int, int, int]] = []
     for hit in hits:
-        events.append((round(hit.at * per_second), 1, hit.pitch, hit.velocity))
-        events.append((round((hit.at + hit.length) * per_second), 0, hit.pitch, 0))
-    program = PROGRAMS[wanted.sound]
-    track = mido.MidiTrack([mido.Message("program_change", program=program, time=0)])
+        start, stop = round(hit.at * per_second), round((hit.at + hit.length) * per_second)
+        events.append((start, 1, hit.pitch, hit.velocity, int(hit.muted)))
+        events.append((stop, 0, hit.pitch, 0, int(hit.muted)))
+    program, second = PROGRAMS[wanted.sound], MUTED_PROGRAMS[wanted.seed // 4 % 2]
+    track = mido.MidiTrack(
+        [
+            mido.Message("program_change", program=program, channel=0, time=0),
+            mido.Message("program_change", program=second or program, channel=1, time=0),
+        ]
+    )
     now = 0
-    for tick, on, pitch, velocity in sorted(events):
+    for tick, on, pitch, velocity, channel in sorted(events):
         kind = "note_on" if on else "note_off"
-        track.append(mido.Message(kind, note=pitch, velocity=velocity, time=tick - now))
+        track.append(
+            mido.Message(kind, note=pitch, velocity=velocity, channel=channel, time=tick - now)
+        )
         now = tick
     with tempfile.TemporaryDirectory() as folder:
         midi, wav = Path(folder) / "part.mid", Path(folder) / "part.wav"
@@ -293,12 +366,44 @@ def play(wanted: Wanted, hits: Sequence[_Hit], *, cents: float = 0.0) -> Audio:
         if cents:
             settings = Path(folder) / "tuning.cfg"
             keys = "\n".join(f"tune 0 0 {key} {100 * key + cents:.3f}" for key in range(128))
-            settings.write_text(f"tuning t 0 0\n{keys}\nsettuning 0 0 0\n")
+            settings.write_text(f"tuning t 0 0\n{keys}\nsettuning 0 0 0\nsettuning 1 0 0\n")
             command += ["-f", str(settings)]
         command += [str(FONTS[wanted.font]), str(midi)]
         quiet = {**os.environ, "SDL_AUDIODRIVER": "dummy"}
         subprocess.run(command, check=True, capture_output=True, timeout=300, env=quiet)
         return np.asarray(sf.read(wav)[0])
+
+
+def plucked(hits: Sequence[Hit], rng: np.random.Generator, *, cents: float = 0.0) -> Audio:
+    """The notes on made-up strings, frames x 2: an instrument that no sound font has.
+
+    Each string is stiff (partial n at n f sqrt(1 + B n^2), the usual formula), plucked at one
+    place (partials as sin(pi n place) / n), its high partials dying sooner; a body of a few
+    resonances is laid over all. What is drawn at random holds for the whole part.
+    """
+    rate = RATE // 2
+    place, bright = rng.uniform(0.08, 0.35), rng.uniform(0.0, 1.0)
+    stiff, slow, loss = 10 ** rng.uniform(-5, -3.7), rng.uniform(0.4, 2.0), rng.uniform(0.1, 0.9)
+    bumps = [(rng.uniform(90, 3000), rng.normal(0, 6), rng.uniform(0.2, 0.8)) for _ in range(8)]
+    out = np.zeros(round((max(hit.at + hit.length for hit in hits) + 1.0) * rate))
+    for hit in hits:
+        first = round(hit.at * rate)
+        t = np.arange(min(round((hit.length + 0.15) * rate), out.size - first)) / rate
+        pitch = 440.0 * 2.0 ** ((hit.pitch - 69 + cents / 100) / 12)
+        tone = np.zeros_like(t)
+        for n in range(1, 21):
+            hz = n * pitch * np.sqrt(1 + stiff * n * n)
+            if hz > 0.42 * rate:
+                break
+            body = sum(g * np.exp(-((np.log2(hz / f) / w) ** 2)) for f, g, w in bumps)
+            level = np.sin(np.pi * n * place) / n ** (2 - bright) * 10 ** (body / 20)
+            decay = np.exp(-t * (slow + loss * n) * (pitch / 200) ** 0.5)
+            tone += level * decay * np.sin(2 * np.pi * hz * t + rng.uniform(0, 6.28))
+        tone += 0.1 * rng.normal(size=t.size) * np.exp(-t / 0.008)
+        tone *= np.minimum(1.0, (t[-1] - t) / 0.12)
+        out[first : first + t.size] += tone * 10 ** ((hit.velocity - 127) / 40)
+    whole = signal.resample_poly(out, 2, 1)
+    return np.stack([whole, 0.8 * whole], axis=1)
 
 
 def in_a_room(sound: Audio, rng: np.random.Generator) -> Audio:

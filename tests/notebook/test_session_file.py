@@ -220,7 +220,7 @@ def test_names_may_be_cut_short_and_closest_ones_are_offered() -> None:
     assert problem == (
         "session.toml, line 12: Low Water / album / guitar / player: "
         'no person is called "Ade Fen"; '
-        'did you mean "Ada Fenrush"?'
+        'did you mean "Ada Fenrush"? to add it: logbook person add "Ade Fen"'
     )
 
 

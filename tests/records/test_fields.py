@@ -11,7 +11,7 @@ from logbook.notebook.nouns import LOG, NOUNS
 from logbook.records import Song
 from logbook.records.fields import holds, needed, noted, storage_of, written
 from logbook.store.layout import SHAPES
-from logbook.store.layout import Field as Column
+from logbook.store.layout import StoredField as Column
 from logbook.store.models import refuse_homeless
 
 

@@ -9,14 +9,14 @@ from pathlib import Path
 import pytest
 
 from logbook.checking import check_song
-from logbook.editing.surveyed import Share
+from logbook.editing.surveyed import TakeShare
 from logbook.editing.takes import TakeId
 from logbook.editing.words import share_said
 from logbook.errors import LogbookError
 from logbook.listening.part import meant_comp
 from logbook.notebook.read import read_log
 from logbook.records import Comp, CompPiece, Double, Log, Part, Take
-from logbook.records.context import Place, places
+from logbook.records.context import PartPlace, places
 from logbook.records.part_view import PartView, chosen_comp, part_views
 from logbook.sheets.catalog import draw_sheet, make_sheet
 from logbook.sheets.comps import comp_sheet
@@ -29,7 +29,7 @@ LOG = read_log((SAMPLE / "session.toml").read_text(encoding="utf-8"), folder=str
 TITLE = "Low Tide Ledger"
 
 
-def with_part(part: Part, *more: Part) -> Place:
+def with_part(part: Part, *more: Part) -> PartPlace:
     """The sample's first song with its guitar part exchanged, and parts added to the version."""
     place = next(p for p in places(LOG) if p.title == f"{TITLE}, EP, guitar")
     version = replace(
@@ -38,7 +38,7 @@ def with_part(part: Part, *more: Part) -> Place:
     )
     song = replace(place.song, versions=(version,))
     log = replace(LOG, songs=tuple(song if s is place.song else s for s in LOG.songs))
-    return Place(log, song, version, part)
+    return PartPlace(log, song, version, part)
 
 
 def guitar() -> Part:
@@ -146,4 +146,4 @@ def test_what_cannot_be_read_spoils_only_the_answers_that_need_it() -> None:
     ],
 )
 def test_a_share_is_said_in_bars_and_percent(bars: Fraction, share: Fraction, said: str) -> None:
-    assert share_said(Share(TakeId(1), bars, share)) == said
+    assert share_said(TakeShare(TakeId(1), bars, share)) == said

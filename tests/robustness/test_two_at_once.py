@@ -10,14 +10,14 @@ import sys
 import textwrap
 from pathlib import Path
 
-from logbook.store.finding import Place
+from logbook.store.finding import LogPlace
 from tests.robustness.commands import COMMAND, ROOT, done, give, one_sentence, refused
 
 # Two hundred takes each are in tests/benchmarks/bench_concurrency.py.
 PROCESSES, TAKES = 8, 20
 PART = ("--song", "Low Tide Ledger", "--version", "EP", "--at", "guitar", "--session", "day one")
 THERE = 4
-GUITAR = Place("Low Tide Ledger", "EP", "guitar", session="day one")
+GUITAR = LogPlace("Low Tide Ledger", "EP", "guitar", session="day one")
 
 # Each of eight processes gives this many commands; starting Python 1,600 times would measure that.
 PLAYER = textwrap.dedent(

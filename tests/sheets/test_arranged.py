@@ -97,7 +97,7 @@ def test_a_horn_part_says_whose_chords_it_reads() -> None:
     found = arranged(version=version, parts=(ArrangedPart(part="horn", written_for="F"),))
     lines = to_lines(found)
     at = lines.index("Chart of horn, written for F instruments: the chords of guitar")
-    chart = [line.split() for line in lines[at : at + 6]]
+    chart = [line.split() for line in lines[at : at + 9]]
     assert ["1", "│", "D", "│", "·", "│"] in chart
     assert ["│", "A", "│", "·", "│"] in chart
     assert any("written for F instruments, in A major" in line for line in lines)

@@ -5,7 +5,7 @@ import pytest
 from logbook.editing.bar_map import BarMapRow, bar_map
 from logbook.editing.comp import parse_comp
 from logbook.editing.survey import Section, survey_comp
-from logbook.editing.takes import Take, TakeId, parse_punch_in
+from logbook.editing.takes import TakeId, TakeSpan, parse_punch_in
 from logbook.sheets.text_bar_map import bar_map_lines
 from logbook.timing.bars import parse_range
 from logbook.timing.map_text import read_tempo_map
@@ -16,12 +16,12 @@ FORM = (
     Section("a very long chorus", parse_range("9-20")),
 )
 TAKES = (
-    Take(number=2, bars=parse_range("1-20"), punch_ins=(parse_punch_in("2"),)),
-    Take(number=12, bars=parse_range("1-20")),
+    TakeSpan(number=2, bars=parse_range("1-20"), punch_ins=(parse_punch_in("2"),)),
+    TakeSpan(number=12, bars=parse_range("1-20")),
 )
 
 
-def rows(comp: str, takes: tuple[Take, ...] = TAKES) -> tuple[BarMapRow, ...]:
+def rows(comp: str, takes: tuple[TakeSpan, ...] = TAKES) -> tuple[BarMapRow, ...]:
     return bar_map(survey_comp(parse_comp(comp), takes, FORM, STEADY), takes, FORM, STEADY)
 
 
@@ -84,7 +84,7 @@ def test_lines_fit_the_width(width: int) -> None:
 
 
 def test_takes_of_two_sessions_have_letters() -> None:
-    takes = (Take(number=2, session="Friday"), Take(number=2, session="Saturday"))
+    takes = (TakeSpan(number=2, session="Friday"), TakeSpan(number=2, session="Saturday"))
     lines = bar_map_lines(rows("1-8 take 2/Friday\n9-20 take 2/Saturday", takes))
     assert lines == [
         "verse           1 | 2a 2a 2a 2a | 2a 2a 2a 2a",
@@ -104,7 +104,7 @@ def test_a_pick_up_bar_is_bar_0() -> None:
 
 def test_a_pickup_that_is_heard_stands_first_and_is_part_of_the_music() -> None:
     lilting = read_tempo_map("7/8", "e=200", "3")
-    takes = (Take(number=3, bars=parse_range("0-8")),)
+    takes = (TakeSpan(number=3, bars=parse_range("0-8")),)
     form = (Section("air", parse_range("1-8")),)
     survey = survey_comp(parse_comp("0-8 take 3"), takes, form, lilting)
     assert survey.outside_form == ()
@@ -117,6 +117,6 @@ def test_a_pickup_that_is_heard_stands_first_and_is_part_of_the_music() -> None:
 def test_a_pickup_may_be_left_out_and_bars_after_the_form_may_not() -> None:
     lilting = read_tempo_map("7/8", "e=200", "3")
     form = (Section("air", parse_range("1-8")),)
-    survey = survey_comp(parse_comp("1-9 take 3"), (Take(number=3),), form, lilting)
+    survey = survey_comp(parse_comp("1-9 take 3"), (TakeSpan(number=3),), form, lilting)
     assert [str(each) for each in survey.outside_form] == ["9"]
     assert [row.section for row in bar_map(survey, (), form, lilting)] == ["air", ""]

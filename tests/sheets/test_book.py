@@ -20,7 +20,7 @@ from logbook.notebook.read import read_log
 from logbook.records import Instrument, Log, Person, Session, Song, Version
 from logbook.sheets import book_files
 from logbook.sheets.book import plan_book
-from logbook.sheets.book_files import LIST, Written, write_book
+from logbook.sheets.book_files import LIST, WrittenBook, write_book
 from logbook.sheets.book_names import addresses, plain_name
 from logbook.sheets.looks import Look
 
@@ -29,7 +29,7 @@ LOG = read_log(SAMPLE.read_text(encoding="utf-8"))
 PAGES = 1 + 4 * 4 + 2 + 5 + 3
 
 
-def written(log: Log, folder: Path, look: Look | None = None) -> Written:
+def written(log: Log, folder: Path, look: Look | None = None) -> WrittenBook:
     return write_book(plan_book(log), folder, look or Look(), lambda total: lambda done: None)
 
 
@@ -46,7 +46,7 @@ def changed(log: Log, title: str, **fields: Any) -> Log:
 
 def test_a_book_has_a_page_for_everything(tmp_path: Path) -> None:
     done = written(LOG, tmp_path)
-    assert done == Written(PAGES, 0, 0, ())
+    assert done == WrittenBook(PAGES, 0, 0, ())
     assert sorted(times(tmp_path))[:4] == [
         "index.html", "instruments/fretted-bass.html", "instruments/mandolin.html",
         "instruments/parlour-guitar.html",
@@ -71,7 +71,7 @@ def test_a_book_has_a_page_for_everything(tmp_path: Path) -> None:
 def test_a_second_run_writes_nothing(tmp_path: Path) -> None:
     written(LOG, tmp_path)
     before = times(tmp_path)
-    assert written(LOG, tmp_path) == Written(0, PAGES, 0, ())
+    assert written(LOG, tmp_path) == WrittenBook(0, PAGES, 0, ())
     assert times(tmp_path) == before
 
 

@@ -64,7 +64,7 @@ def test_without_a_kept_arrangement_it_is_played_as_recorded() -> None:
     assert found.parts[0].capo_now == "capo 5"
     text = draw_sheet(make_sheet("live", LOG, Wanted("Lantern on the Slip")), "text", Look())
     assert isinstance(text, str)
-    assert "Nothing: it is played as recorded." in text
+    assert "None: it is played as recorded." in text
 
 
 def test_the_count_in_leaves_room_for_the_pick_up() -> None:
@@ -120,10 +120,11 @@ def test_what_is_read_from_the_floor_is_in_large_type_on_top() -> None:
     assert top.large
     rows = dict(top.rows)
     assert rows["key"] == "E♭ major" or rows["key"] == "Eb major"
-    assert rows["tempo"] == "quarter = 120; from bar 7 quarter = 104"
+    assert rows["tempo"] == "quarter = 120"
     assert rows["count-in"] == "1 bar: 1 2 3 4"
-    assert rows["guitar (Ina)"] == "capo 3, standard"
-    assert rows["high guitar (Tam)"] == "capo 3, high-strung"
+    assert (rows["capo"], rows["tuning"]) == ("capo 3", "standard")
+    high = [block for block in sheet.blocks if isinstance(block, Facts) and block.large][1]
+    assert dict(high.rows)["tuning"] == "high-strung"
 
 
 def test_a_transposing_player_reads_the_chart_at_written_pitch() -> None:

@@ -11,7 +11,7 @@ import pytest
 from logbook.errors import LogbookError
 from logbook.notebook.read import read_log
 from logbook.records import AudioFile, Comp, CompPiece, Measurement, TempoChange
-from logbook.records.context import Place, places
+from logbook.records.context import PartPlace, places
 from logbook.records.part_view import PartView, chosen_comp
 from logbook.sheets.comps import AskedComp, comp_clips, comp_sheet
 from logbook.sheets.takes import measured_text, part_takes
@@ -22,12 +22,12 @@ LOG = read_log((SAMPLE / "session.toml").read_text(encoding="utf-8"), folder=str
 RATE = 22050
 
 
-def guitar() -> Place:
+def guitar() -> PartPlace:
     """The part with a comp of three takes: 12 bars of 4/4 at 112."""
     return next(p for p in places(LOG) if p.title == "Low Tide Ledger, EP, guitar")
 
 
-def with_files(place: Place) -> Place:
+def with_files(place: PartPlace) -> PartPlace:
     """The same part with a file for each take, a little longer than its bars."""
     takes = tuple(
         replace(

@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from logbook.sheets.voicings import Answer, one_line, other_names, to_dict
+from logbook.sheets.voicings import VoicingAnswer, one_line, other_names, to_dict
 from logbook.strings.capo import read_capos
 from logbook.strings.stretch import STRAIN_CAUTION
 from logbook.strings.tunings import find_tuning
@@ -56,7 +56,7 @@ def test_the_wrapped_lines_fit_and_say_everything() -> None:
         "x 0 2 2 1 0", STANDARD, read_capos("2"), counted="capo", key="Bm", name="Am"
     )
     for width in (60, 80, 120):
-        lines = lines_of("chord", Answer(voicing), width)
+        lines = lines_of("chord", VoicingAnswer(voicing), width)
         assert max(map(len, lines)) <= width
         assert said(lines, "Written") == (
             "shape name: Am is the shape name, not the concert name: what sounds is Bm"
@@ -64,7 +64,7 @@ def test_the_wrapped_lines_fit_and_say_everything() -> None:
 
 
 def test_a_string_that_only_may_ring_stands_in_brackets() -> None:
-    lines = lines_of("chord", Answer(describe("x 3 2 (0) 1 0", STANDARD)))
+    lines = lines_of("chord", VoicingAnswer(describe("x 3 2 (0) 1 0", STANDARD)))
     assert said(lines, "Sounds") == "C3 E3 (G3) C4 E4"
     assert said(lines, "Degrees") == "R 3 (5) R 3 of C"
     assert said(lines, "May ring") == "string 3, G3: chord tone, the fifth of the chord"
@@ -72,9 +72,9 @@ def test_a_string_that_only_may_ring_stands_in_brackets() -> None:
 
 
 def test_octave_courses_are_said() -> None:
-    lines = lines_of("chord", Answer(describe("x 3 2 0 1 0", find_tuning("twelve-string"))))
+    lines = lines_of("chord", VoicingAnswer(describe("x 3 2 0 1 0", find_tuning("twelve-string"))))
     assert said(lines, "Courses") == "C4/C3 E4/E3 G4/G3 C4/C4 E4/E4"
-    lines = lines_of("chord", Answer(describe("0 2 0 0", find_tuning("mandolin"))))
+    lines = lines_of("chord", VoicingAnswer(describe("0 2 0 0", find_tuning("mandolin"))))
     assert not any(line.startswith("Courses") for line in lines)
 
 
@@ -88,7 +88,7 @@ def test_a_proposed_fingering_carries_the_caution_even_without_reach() -> None:
 def test_what_no_hand_reaches_gets_no_fingering() -> None:
     voicing = describe("x 3 2 0 1 <12>", STANDARD)
     assert voicing.fingers is None
-    lines = lines_of("chord", Answer(voicing))
+    lines = lines_of("chord", VoicingAnswer(voicing))
     assert said(lines, "Fingers") == "no hand reaches 288 mm: not all of this at once"
     assert said(lines, "Caution") == STRAIN_CAUTION
 
@@ -98,7 +98,7 @@ def test_over_another_parts_bass_no_string_is_the_lowest() -> None:
     kinds = {note.string: (note.kind, note.degree) for note in voicing.ring}
     assert kinds[5] == ("tension", "9")
     assert kinds[6] == ("tension", "13")
-    lines = lines_of("chord", Answer(voicing))
+    lines = lines_of("chord", VoicingAnswer(voicing))
     assert said(lines, "Bass") == "G, played by another part"
     assert to_dict(voicing)["bass"] == "G"
     assert to_dict(describe("x x 3 4 x x", STANDARD))["bass"] is None

@@ -6,13 +6,13 @@ from fractions import Fraction
 
 from logbook import records as r
 from logbook.store.changing import Change
-from logbook.store.finding import Place
+from logbook.store.finding import LogPlace
 from logbook.store.here import set_here
 from logbook.store.remembering import each_song
 from logbook.store.store import Store
 from logbook.store.writing import put, put_log
 
-GUITAR = Place("Salt Road", "album", "guitar")
+GUITAR = LogPlace("Salt Road", "album", "guitar")
 
 
 def audio(path: str) -> r.AudioFile:
@@ -31,6 +31,7 @@ def audio(path: str) -> r.AudioFile:
             r.HeardDouble(other="ab12", kind="second performance", offset_s=0.5, median_ms=9.5),
             r.HeardDouble(other="cd34", kind="delayed", offset_s=-1.25, residual_db=-80.0),
         ),
+        heard_chords=(r.HeardChord(place="9.3", logged="F#m7", heard="A", sure=0.93, basis="b"),),
     )
 
 

@@ -6,7 +6,7 @@ import pytest
 
 from logbook import records as r
 from logbook.store.errors import NotFoundError
-from logbook.store.finding import Place, choose, find, find_owner
+from logbook.store.finding import LogPlace, choose, find, find_owner
 from logbook.store.here import Here, read_here, set_here
 from logbook.store.removing import remove
 from logbook.store.searching import search
@@ -58,8 +58,8 @@ def test_nobody_is_called_like_that_yet() -> None:
 def test_a_place_leads_down_and_an_only_version_need_not_be_named(store: Store) -> None:
     fill(store)
     with store.reading() as connection:
-        assert find(connection, "part", "guitar t", Place("salt")).name == "guitar two"
-        assert find_owner(connection, "version", Place("salt")).name == "album"
+        assert find(connection, "part", "guitar t", LogPlace("salt")).name == "guitar two"
+        assert find_owner(connection, "version", LogPlace("salt")).name == "album"
         with pytest.raises(NotFoundError, match="which song"):
             find(connection, "version", "album")
         with pytest.raises(NotFoundError, match='no song is called "Slat"'):
@@ -108,14 +108,14 @@ def test_words_are_found_wherever_they_were_written(store: Store) -> None:
         put(change, r.Song(title="Ærlig TALT", notes="about the boathouse"))
     with store.reading() as connection:
         (take,) = [hit for hit in search(connection, "good one") if hit.kind == "take"]
-        assert take.place == Place("Salt Road", "album", "guitar", 1)
+        assert take.place == LogPlace("Salt Road", "album", "guitar", 1)
         assert (take.field, take.text) == ("notes", "the good one")
         assert [hit.kind for hit in search(connection, "ærlig boathouse")] == ["song"]
         assert {hit.kind for hit in search(connection, "BOATHOUSE")} == {"song", "project"}
         (buzz,) = search(connection, "buzz")
         assert (buzz.kind, buzz.place.part) == ("punch_in", "guitar")
         files = [hit for hit in search(connection, "guitar_1.wav") if hit.kind == "audio_file"]
-        assert files[0].place == Place("Salt Road", "album", "guitar", 1)
+        assert files[0].place == LogPlace("Salt Road", "album", "guitar", 1)
         assert search(connection, "boathouse nowhere") == []
         assert search(connection, "  ") == []
         assert len(search(connection, "a", limit=2)) == 2

@@ -7,7 +7,7 @@ import pytest
 from logbook import records as r
 from logbook.errors import LogbookError
 from logbook.store.editing import edit
-from logbook.store.finding import Place, find
+from logbook.store.finding import LogPlace, find
 from logbook.store.history import history, wordings
 from logbook.store.reading import read_log
 from logbook.store.removing import remove
@@ -126,7 +126,7 @@ def test_undo_refuses_to_take_away_what_something_new_hangs_on(store: Store) -> 
     with store.change("song add") as change:
         put(change, r.Song(title="Reed"))
     with store.change("version add") as change:
-        put(change, r.Version(name="demo"), Place("Reed"))
+        put(change, r.Version(name="demo"), LogPlace("Reed"))
     with store.reading() as connection:
         first = history(connection)[-1].id
     with pytest.raises(LogbookError, match="1 version hang on it"):
@@ -156,7 +156,7 @@ def test_an_error_leaves_neither_rows_nor_history(store: Store) -> None:
     def half_right() -> None:
         with store.change("bad") as change:
             take(change, 7, "day one")
-            put(change, r.Part(name="x", player="Nobody"), Place("Salt Road", "album"))
+            put(change, r.Part(name="x", player="Nobody"), LogPlace("Salt Road", "album"))
 
     with pytest.raises(LogbookError, match="no person called 'Nobody'"):
         half_right()

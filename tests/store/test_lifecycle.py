@@ -56,7 +56,7 @@ def test_urls(said: str, dialect: str) -> None:
 
 
 def test_a_password_is_not_said() -> None:
-    assert "secret" not in read_target("postgresql://u:secret@h/d").said
+    assert "secret" not in read_target("postgresql://u:secret@h/d").shown
 
 
 @pytest.mark.parametrize("said", ["mysql://h/d", "sqlite://", "sqlite:///:memory:"])

@@ -14,7 +14,7 @@ from logbook.errors import LogbookError
 from logbook.store.changing import Change
 from logbook.store.editing import edit
 from logbook.store.errors import HangsOnError, NotFoundError
-from logbook.store.finding import Place, find
+from logbook.store.finding import LogPlace, find
 from logbook.store.reading import read_list, read_log
 from logbook.store.remembering import each_song
 from logbook.store.removing import remove
@@ -35,7 +35,7 @@ def guitar(store: Store) -> r.Part:
     return whole(store).songs[0].versions[0].parts[0]
 
 
-def refused(store: Store, record: object, place: Place = ALBUM) -> LogbookError:
+def refused(store: Store, record: object, place: LogPlace = ALBUM) -> LogbookError:
     def attempt() -> None:
         with store.change("bad") as change:
             put(change, record, place)
@@ -153,8 +153,8 @@ def test_takes_that_cannot_be(store: Store, take: r.Take) -> None:
 def test_shares_lie_between_nothing_and_the_whole(store: Store) -> None:
     fill(store)
     for share in (Fraction(-1, 2), Fraction(3, 2)):
-        refused(store, r.Share(person="Ada", share=share), Place("Salt Road"))
-    refused(store, r.Share(person="Ada", share=Fraction(1), side="singer"), Place("Salt Road"))
+        refused(store, r.Share(person="Ada", share=share), LogPlace("Salt Road"))
+    refused(store, r.Share(person="Ada", share=Fraction(1), side="singer"), LogPlace("Salt Road"))
 
 
 def test_the_tables_themselves_refuse_what_a_record_may_not_say(store: Store) -> None:
@@ -225,7 +225,7 @@ def test_editing_a_field_that_is_not_there(store: Store) -> None:
 def test_removing_says_what_hangs_on_it_and_wants_to_be_told_twice(store: Store) -> None:
     fill(store)
 
-    def attempt(confirmed: bool, kind: str, name: str, place: Place = GUITAR) -> None:
+    def attempt(confirmed: bool, kind: str, name: str, place: LogPlace = GUITAR) -> None:
         with store.change("remove") as change:
             remove(change, find(change.connection, kind, name, place), confirmed=confirmed)
 
@@ -321,7 +321,9 @@ def test_findings_are_remembered_until_something_they_are_about_changes(store: S
         list(each_song(store, rules, look))
         return list(asked)
 
-    def then(kind: str, name: str, fields: dict[str, object], place: Place = GUITAR) -> list[str]:
+    def then(
+        kind: str, name: str, fields: dict[str, object], place: LogPlace = GUITAR
+    ) -> list[str]:
         with store.change("edit") as change:
             edit(change, find(change.connection, kind, name, place), fields)
         return ask()

@@ -9,12 +9,12 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from logbook import records as r
 from logbook.store.backup import backup
-from logbook.store.finding import Place
+from logbook.store.finding import LogPlace
 from logbook.store.lifecycle import open_log
 from logbook.store.undoing import redo, undo
 from logbook.store.writing import next_take, put
 
-GUITAR = Place("Salt Road", "album", "guitar")
+GUITAR = LogPlace("Salt Road", "album", "guitar")
 
 
 def log_takes(target: str, who: str, count: str) -> None:

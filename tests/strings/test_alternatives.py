@@ -1,6 +1,6 @@
 from __future__ import annotations
 
-from logbook.sheets.capo_tables import Asked, CapoTable, table_to_dicts
+from logbook.sheets.capo_tables import AskedCapo, CapoTable, table_to_dicts
 from logbook.sheets.finger_ways import (
     change_to_line,
     voice_leading,
@@ -13,13 +13,13 @@ from logbook.strings.capo_table import RecordedChord, capo_table
 from logbook.strings.finder import Limits
 from logbook.strings.moves import moves_between
 from logbook.strings.tunings import find_tuning
-from logbook.strings.voicing import Voicing, describe
+from logbook.strings.voicing import SoundingVoicing, describe
 from tests.sheets.drawing import lines_of
 
 STANDARD = find_tuning("standard")
 
 
-def voicing(frets: str, capo: str = "0") -> Voicing:
+def voicing(frets: str, capo: str = "0") -> SoundingVoicing:
     return describe(frets, STANDARD, read_capos(capo), counted="capo")
 
 
@@ -86,7 +86,7 @@ def test_lines_of_a_section() -> None:
 def test_a_capo_table_in_lines_and_as_data() -> None:
     chords = [RecordedChord("Bm", voicing("x 0 2 2 1 0", "2").position), RecordedChord("A")]
     rows = capo_table(chords, STANDARD, key="D", capos=read_capos("2"))
-    lines = lines_of("capo", Asked((CapoTable("", "D", "", rows),), frets=True))
+    lines = lines_of("capo", AskedCapo((CapoTable("", "D", "", rows),), frets=True))
     assert max(map(len, lines)) <= 80
     assert "(the recorded shapes)" in "\n".join(lines)
     assert any(line.endswith("  Am x 0 2 2 1 0") for line in lines)

@@ -3,12 +3,14 @@ from __future__ import annotations
 from logbook.strings.capo import Capos, read_capos
 from logbook.strings.diagram import ASCII, draw, side_by_side
 from logbook.strings.frets import place_frets, read_fingers, read_frets
-from logbook.strings.tunings import Tuning, find_tuning
+from logbook.strings.tunings import StringTuning, find_tuning
 
 STANDARD = find_tuning("standard")
 
 
-def drawn(frets: str, fingers: str = "", capos: Capos = (), tuning: Tuning = STANDARD) -> list[str]:
+def drawn(
+    frets: str, fingers: str = "", capos: Capos = (), tuning: StringTuning = STANDARD
+) -> list[str]:
     position = place_frets(read_frets(frets), tuning, capos)
     held = read_fingers(fingers) if fingers else None
     return [line.rstrip() for line in draw(position, tuning, capos, fingers=held)]

@@ -16,14 +16,14 @@ from logbook.strings.fingering import fingers_needed, shape_of
 from logbook.strings.frets import CAPO, Position, count_frets, place_frets, read_frets
 from logbook.strings.sounding import sounding_midi
 from logbook.strings.stretch import fingered_frets, stretch_mm
-from logbook.strings.tunings import Tuning, find_tuning
+from logbook.strings.tunings import StringTuning, find_tuning
 from logbook.theory.symbols import read_symbol
 
 STANDARD = find_tuning("standard")
 ROWS = Path(__file__).parents[1] / "data" / "chord-fingerings" / "guitar.json"
 
 
-def at(frets: str, tuning: Tuning = STANDARD, capos: Capos = ()) -> Position:
+def at(frets: str, tuning: StringTuning = STANDARD, capos: Capos = ()) -> Position:
     return place_frets(read_frets(frets), tuning, capos)
 
 

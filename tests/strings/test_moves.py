@@ -11,12 +11,12 @@ from logbook.strings.moves import (
     top_line,
 )
 from logbook.strings.tunings import find_tuning
-from logbook.strings.voicing import Voicing, describe
+from logbook.strings.voicing import SoundingVoicing, describe
 
 STANDARD = find_tuning("standard")
 
 
-def voicing(frets: str, fingers: str = "") -> Voicing:
+def voicing(frets: str, fingers: str = "") -> SoundingVoicing:
     return describe(frets, STANDARD, key="C", fingers=fingers)
 
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from logbook.errors import LogbookError
 from logbook.strings.picking import (
     STROKE_NAMES,
-    Cell,
+    GridCell,
     PickingPattern,
     Stroke,
     count_labels,
@@ -18,12 +18,13 @@ from logbook.strings.picking import (
     parse_swing,
     pattern_bars,
     pattern_lines,
+    pattern_text,
     read_pattern,
     struck_strings,
     swing_text,
 )
 from logbook.strings.picking_cells import GHOST, SOFT
-from logbook.timing.meter import Meter
+from logbook.timing.meter import Meter, parse_meter
 from logbook.timing.tempo import parse_tempo
 
 SIX_EIGHT = Meter(6, 8)
@@ -41,25 +42,27 @@ PICKED = st.builds(Stroke, st.sampled_from("DU"), NAMED, PLAIN)
 BOTH = st.tuples(PICKED, st.builds(Stroke, st.sampled_from("imac"), STRINGS, PLAIN))
 
 
-def _played(strokes: tuple[Stroke, ...], force: tuple[bool, int], palm: bool) -> Cell:
-    return Cell(strokes, force[0], force[1], palm)
+def _played(strokes: tuple[Stroke, ...], force: tuple[bool, int], palm: bool) -> GridCell:
+    return GridCell(strokes, force[0], force[1], palm)
 
 
-ONE = st.just(Cell()) | st.builds(
+ONE = st.just(GridCell()) | st.builds(
     _played, SINGLE.map(lambda stroke: (stroke,)) | TOGETHER | BOTH, FORCES, st.booleans()
 )
 
 
 @st.composite
-def cells(draw: st.DrawFn, steps: int) -> tuple[Cell, ...]:
+def cells(draw: st.DrawFn, steps: int) -> tuple[GridCell, ...]:
     """Cells of so many steps, some of them shared by others."""
-    found: list[Cell] = []
+    found: list[GridCell] = []
     while steps:
         last = draw(st.integers(1, min(steps, 4)))
         if draw(st.integers(0, 7)):
             last, cell = 1, draw(ONE)
         else:
-            cell = Cell(split=draw(st.lists(ONE, min_size=2, max_size=5).map(tuple)), steps=last)
+            cell = GridCell(
+                split=draw(st.lists(ONE, min_size=2, max_size=5).map(tuple)), steps=last
+            )
         found.append(cell)
         steps -= last
     return tuple(found)
@@ -303,7 +306,7 @@ def test_every_letter_has_a_name_and_is_read() -> None:
         strings = (4,) if letter in "hlsS" else ()
         stroke = Stroke(letter, strings)
         (cell,) = read_pattern(str(stroke), "1/1").cells
-        assert cell == Cell((stroke,))
+        assert cell == GridCell((stroke,))
 
 
 def test_swing_goes_both_ways() -> None:
@@ -311,7 +314,7 @@ def test_swing_goes_both_ways() -> None:
     assert [each.start for each in snap.placed()[:3]] == [0, Fraction(1, 12), Fraction(1, 4)]
     assert swing_text(snap.swing) == "swing 1:2"
     with pytest.raises(LogbookError, match="leaves a step no time"):
-        PickingPattern(cells=(Cell(),) * 8, grid=Fraction(1, 8), swing=Fraction(0))
+        PickingPattern(cells=(GridCell(),) * 8, grid=Fraction(1, 8), swing=Fraction(0))
 
 
 def test_braces_share_the_time_of_their_steps() -> None:
@@ -385,3 +388,11 @@ def test_the_new_strokes_meet_their_strings() -> None:
     assert met == {
         "T": (5,), "O": (2,), "R": (5, 4, 3, 2), "R432": (4, 3, 2), "c": (2,), "h4": (4,), "s6": (),
     }  # fmt: skip
+
+
+def test_a_pattern_is_counted_and_grouped_as_its_meter_is() -> None:
+    meter = parse_meter("3+2+2/8")
+    pattern = read_pattern("DuuDuDu", "1/8", meter)
+    assert "".join(count_labels(pattern)) == "1231212"
+    assert pattern_text(pattern) == "Duu Du Du"
+    assert read_pattern(pattern_text(pattern), "1/8", meter) == pattern

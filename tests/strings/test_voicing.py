@@ -5,18 +5,18 @@ import json
 import pytest
 
 from logbook.errors import LogbookError
-from logbook.sheets.voicings import Answer, one_line, to_dict
+from logbook.sheets.voicings import VoicingAnswer, one_line, to_dict
 from logbook.strings.capo import read_capos
 from logbook.strings.ring import AVOID, CHORD_TONE, TENSION, judge_ring
 from logbook.strings.tunings import find_tuning
-from logbook.strings.voicing import Voicing, describe
+from logbook.strings.voicing import SoundingVoicing, describe
 from logbook.theory.symbols import read_symbol
 from tests.sheets.drawing import lines_of
 
 STANDARD = find_tuning("standard")
 
 
-def under_capo(frets: str, capo: str, *, key: str | None = None, name: str = "") -> Voicing:
+def under_capo(frets: str, capo: str, *, key: str | None = None, name: str = "") -> SoundingVoicing:
     return describe(frets, STANDARD, read_capos(capo), counted="capo", key=key, name=name)
 
 
@@ -146,6 +146,6 @@ def test_the_report_is_plain_data_and_fits_the_page(tuning: str, frets: str, cap
         for row in data["strings"]
         if row["midi"] is not None and row["state"] != "may ring"
     ] == data["midi"]
-    lines = lines_of("chord", Answer(voicing))
+    lines = lines_of("chord", VoicingAnswer(voicing))
     assert max(map(len, lines)) <= 80
     assert all(line == line.rstrip() for line in lines)

@@ -50,3 +50,24 @@ HARDER = {
     "Cm7 F7 Bbmaj7 Ebmaj7 Am7b5 D7 Gm": "Gm", "Am7 D7 Gmaj7 Cmaj7 F#m7b5 B7 Em": "Em",
     "Fm7 Bbm7 Eb7 Abmaj7 Dbmaj7 G7 Cmaj7": "Ab|C|Fm", "D7 G7 C7 F7 Bb": "Bb",
 }  # fmt: skip
+
+MORE = {
+    "Cmaj7 Dm7 Em7 Fmaj7": "C", "Am7 Dm7 G7 Cmaj7 Fmaj7 Bm7b5 E7 Am7": "Am",
+    "Am D Am D": "A dorian", "Bm A G F#": "Bm", "Bm A G F#7 Bm": "Bm", "Gm Bb C Gm": "Gm|G dorian",
+    "Em G A C": "Em", "A C D A": "A", "F Eb Bb F": "F|F mixolydian", "Dm7 Gm7 C7 Fmaj7": "F",
+    "Fmaj7 Em7 Dm7 Cmaj7": "C", "Dbmaj7 Cm7 Bbm7 Abmaj7": "Ab", "Bbm7 Eb7 Ab": "Ab",
+    "C#m F#m G#7 C#m": "C#m", "E A E B7": "E", "B7 E": "E", "C Csus4 C": "C", "Gsus4 G C": "C",
+    "Am Fmaj7 C G/B": "Am", "C C/B Am F": "C", "Em7 A7 D": "D", "D Dmaj7 D7 G Gm D": "D",
+    "F#m7b5 B7 Em": "Em", "Cm7b5 F7 Bbm": "Bbm", "Abm Db7 Gb": "Gb", "Am E F C Dm Am E": "Am",
+    "G F C G": "G|G mixolydian", "C Bb Ab G": "C|Cm", "Cm Bb Ab G": "Cm",
+    "C E7 Am7 C7 F Fm C": "C", "Bb Bb7 Eb Ebm Bb": "Bb", "Am7 Abdim7 Gm7 C7 F": "F",
+    "Cmaj7 B7 Em7 A7 Dm7 G7": "C", "Dm Db C": "C|Dm", "Em F G F": "E phrygian|Em",
+    "Cm7 F7 Cm7 F7": "C dorian|Cm", "Fm Gb Fm Gb": "F phrygian|Fm", "A E D E": "A|E", "G D C": "G",
+    "D A G": "D", "A5 G5 D5 A5": "A|A mixolydian|Am|D", "E5 D5 A5 E5": "E|Em|E mixolydian",
+    "G G/F# Em C D": "G", "C Gm7 C7 F Bb F C": "C|F|C mixolydian", "Bm G D A Bm": "Bm",
+    "G A Bm": "Bm", "A B C#m": "C#m", "Ab Bb C": "C", "Ab Bb Cm": "Cm", "F G C Am F G C": "C",
+    "D Bm G A D": "D", "Gm Eb Bb F Gm": "Gm", "Ebm Cb Gb Db": "Ebm", "Abmaj7 Gm7 Fm7 Ebmaj7": "Eb",
+    "G7#9 Cm": "Cm", "E7 E7 A7 E7 B7 A7 E7 B7": "E", "Am7 D7 Gm7 C7 F": "F",
+    "C Dm7 Ebdim7 C/E F Fm C G7 C": "C", "Dm7 Db7 Cmaj7": "C", "Gm7 Gb7 Fmaj7": "F",
+    "A Amaj7 A7 D Dm A": "A", "Em A Em A": "E dorian|Em", "Am Em F G Am": "Am", "C G F C": "C",
+}  # fmt: skip

@@ -5,13 +5,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from logbook.theory import judge, name_chord, read_symbol
-from logbook.theory.kinds import Kind, all_kinds
+from logbook.theory.kinds import ChordKind, all_kinds
 from logbook.theory.notes import PLAIN_NAMES
 
 KINDS = st.sampled_from(all_kinds())
 
 
-def sounding(kind: Kind, root: int) -> list[int]:
+def sounding(kind: ChordKind, root: int) -> list[int]:
     return [root + interval for interval in sorted(kind.intervals)]
 
 
@@ -88,13 +88,13 @@ def test_the_key_spells_the_concert_name() -> None:
 
 
 @given(KINDS, st.integers(48, 59))
-def test_the_full_chord_is_exact(kind: Kind, root: int) -> None:
+def test_the_full_chord_is_exact(kind: ChordKind, root: int) -> None:
     assert judge(PLAIN_NAMES[root % 12] + kind.suffix, sounding(kind, root)).word == "exact"
 
 
 @given(KINDS, st.integers(48, 59), st.integers(1, 11))
 def test_a_moved_name_is_exact_only_if_the_notes_fit_both(
-    kind: Kind, root: int, moved: int
+    kind: ChordKind, root: int, moved: int
 ) -> None:
     notes = sounding(kind, root)
     written = read_symbol(PLAIN_NAMES[(root + moved) % 12] + kind.suffix)
@@ -103,7 +103,7 @@ def test_a_moved_name_is_exact_only_if_the_notes_fit_both(
 
 
 @given(KINDS, st.integers(48, 59), st.integers(1, 11))
-def test_with_a_capo_the_shape_name_is_told_apart(kind: Kind, root: int, capo: int) -> None:
+def test_with_a_capo_the_shape_name_is_told_apart(kind: ChordKind, root: int, capo: int) -> None:
     shape = sounding(kind, root)
     written = read_symbol(PLAIN_NAMES[root % 12] + kind.suffix)
     concert = [note + capo for note in shape]
@@ -118,3 +118,24 @@ def test_our_own_names_never_contradict_the_notes(notes: list[int]) -> None:
         if name.plausible and not name.omits & {0, 3, 4}:
             verdict = judge(name.symbol, notes)
             assert (verdict.word == "exact") == (not name.omits and not name.adds)
+
+
+UKULELE_F = [69, 60, 65, 69]  # 2010 on g C E A
+
+
+def test_no_slash_is_held_against_a_name_where_the_lowest_note_is_no_bass() -> None:
+    assert judge("F", UKULELE_F).sentence == "F is exactly what sounds"
+    assert judge("F/A", UKULELE_F).word == "exact"
+    assert judge("F/A", UKULELE_F, bass_counts=True).word == "contradicts"
+    assert judge("F", UKULELE_F, bass_counts=True).sentence.endswith("with C (the 5) lowest")
+
+
+def test_a_wrong_name_is_answered_without_a_slash_too() -> None:
+    verdict = judge("G", UKULELE_F)
+    assert verdict.word == "contradicts"
+    assert verdict.concert == "F"
+
+
+def test_what_sounds_is_spelled_by_function() -> None:
+    verdict = judge("C", [49, 52, 55, 58], key="C")
+    assert verdict.concert == "C#dim7"

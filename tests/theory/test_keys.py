@@ -1,3 +1,4 @@
+# ruff: noqa: E501
 from __future__ import annotations
 
 import pytest
@@ -117,3 +118,47 @@ def test_flat_and_sharp_may_be_spoken(text: str, name: str) -> None:
 def test_a_spoken_key_that_does_not_exist_names_the_one_that_does() -> None:
     with pytest.raises(LogbookError, match="write Ab major"):
         parse_key("G sharp major")
+
+
+# Church modes: scales and signatures are common practice, no source; from C major's white keys.
+
+
+@pytest.mark.parametrize(("text", "scale", "fifths"), [
+    ("D dorian", "D E F G A B C", 0), ("E phrygian", "E F G A B C D", 0), ("F lydian", "F G A B C D E", 0),
+    ("G mixolydian", "G A B C D E F", 0), ("B locrian", "B C D E F G A", 0),
+    ("A dorian", "A B C D E F# G", 1), ("D mixolydian", "D E F# G A B C", 1),
+    ("Bb lydian", "Bb C D E F G A", -1), ("F# phrygian", "F# G A B C# D E", 2),
+    ("Eb mixolydian", "Eb F G Ab Bb C Db", -4), ("C dorian", "C D Eb F G A Bb", -2),
+])  # fmt: skip
+def test_church_modes_are_keys_of_their_own(text: str, scale: str, fifths: int) -> None:
+    key = parse_key(text)
+    assert key.scale == tuple(scale.split())
+    assert (key.fifths, key.name, key.short) == (fifths, text, text)
+    assert parse_key(key.short) == key
+    assert [key.spell(pitch_class(note)) for note in key.scale] == list(key.scale)
+    assert key.pitch_classes == key.relative.pitch_classes == key.signature_key.pitch_classes
+
+
+@pytest.mark.parametrize(("text", "name"), [
+    ("d Dorian", "D dorian"), ("E mixo", "E mixolydian"), ("A dor", "A dorian"), ("C# phr", "C# phrygian"),
+    ("F lyd", "F lydian"), ("B flat mixolydian", "Bb mixolydian"), ("C ionian", "C major"),
+    ("A aeolian", "A minor"), ("D-dorian", "D dorian"),
+])  # fmt: skip
+def test_modes_are_read_as_musicians_write_them(text: str, name: str) -> None:
+    assert parse_key(text).name == name
+
+
+def test_a_mode_moves_and_keeps_its_kind() -> None:
+    assert parse_key("D mixolydian").transpose(2).name == "E mixolydian"
+    assert parse_key("A dorian").transpose(-2).name == "G dorian"
+    assert parse_key("E phrygian").transpose(1).name == "F phrygian"
+    assert parse_key("D dorian").signature_key.short == "Am"
+    assert parse_key("G mixolydian").signature_key.short == "C"
+    assert parse_key("D dorian").is_minor
+    assert not parse_key("D lydian").is_minor
+
+
+def test_degrees_of_a_mode_are_counted_as_in_the_key_on_its_tonic() -> None:
+    assert scale_degree("C", "D mixolydian") == "b7"
+    assert scale_degree("F", "E phrygian") == "b2"
+    assert scale_degree("F#", "C lydian") == "#4"

@@ -9,7 +9,7 @@ from logbook.theory.harmony import diatonic_chords
 from logbook.theory.keys import ALL_KEYS, Key, parse_key
 from logbook.theory.likely import likely_keys
 from logbook.theory.symbols import transpose_symbol
-from tests.theory.progressions import HARDER, PLAIN
+from tests.theory.progressions import HARDER, MORE, PLAIN
 
 
 @pytest.mark.parametrize(
@@ -56,7 +56,7 @@ def test_power_chords_may_be_the_tonic_of_either_mode() -> None:
     assert "ends on the tonic" in likely_keys(["C5", "D5", "E5"])[0].reason
 
 
-@pytest.mark.parametrize(("chords", "keys"), [*PLAIN.items(), *HARDER.items()])
+@pytest.mark.parametrize(("chords", "keys"), [*PLAIN.items(), *HARDER.items(), *MORE.items()])
 def test_the_key_of_a_progression(chords: str, keys: str) -> None:
     assert likely_keys(chords.split())[0].key.short in keys.split("|")
 

@@ -11,7 +11,7 @@ from logbook.errors import LogbookError
 from logbook.theory import ChordName, name_chord, name_to_midi, read_symbol
 from logbook.theory.degrees import degree_semitones
 from logbook.theory.keys import ALL_KEYS, Key
-from logbook.theory.kinds import Kind, all_kinds
+from logbook.theory.kinds import ChordKind, all_kinds
 
 VOICINGS = st.lists(st.integers(36, 84), min_size=1, max_size=7).map(sorted)
 ANY_ORDER = st.lists(st.integers(36, 84), min_size=1, max_size=7)
@@ -37,7 +37,7 @@ def first(notes: Sequence[int], *, key: str | None = None, bass: int | None = No
     return name_chord(notes, key=key, bass=bass)[0].symbol
 
 
-def close_voicing(kind: Kind, root: int) -> list[int]:
+def close_voicing(kind: ChordKind, root: int) -> list[int]:
     """Root position with the tensions above the octave, as an arranger would write it down."""
     return [
         root + degree_semitones(degree) + (12 if degree.lstrip("b#") in ("9", "11", "13") else 0)
@@ -46,7 +46,7 @@ def close_voicing(kind: Kind, root: int) -> list[int]:
 
 
 @pytest.mark.parametrize("kind", all_kinds(), ids=lambda kind: kind.suffix or "major")
-def test_every_kind_in_root_position_is_named_as_itself(kind: Kind) -> None:
+def test_every_kind_in_root_position_is_named_as_itself(kind: ChordKind) -> None:
     for root in range(48, 60):
         names = name_chord(close_voicing(kind, root))
         itself = [n for n in names if (n.root, n.suffix) == (root % 12, kind.suffix)]

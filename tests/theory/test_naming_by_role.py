@@ -179,6 +179,12 @@ def test_what_cannot_be_taken_is_said_in_a_sentence(notes: object) -> None:
     assert "\n" not in str(caught.value)
 
 
+@pytest.mark.parametrize("notes", [None, 60, 3.5])
+def test_what_is_no_list_is_said_too(notes: object) -> None:
+    with pytest.raises(LogbookError, match="is no list of notes"):
+        name_chord(notes)  # type: ignore[arg-type]
+
+
 def test_nothing_to_name_is_said_for_numpy_too() -> None:
     with pytest.raises(LogbookError, match="no notes to name"):
         name_chord(np.array([], dtype=int))  # type: ignore[arg-type]

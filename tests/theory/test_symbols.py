@@ -4,7 +4,7 @@ import pytest
 from hypothesis import event, given
 from hypothesis import strategies as st
 
-from logbook.theory.kinds import Kind, all_kinds
+from logbook.theory.kinds import ChordKind, all_kinds
 from logbook.theory.notes import pitch_class
 from logbook.theory.symbols import ChordSymbol, ChordSymbolError, read_symbol, transpose_symbol
 
@@ -155,12 +155,12 @@ def _assert_stable(symbol: ChordSymbol) -> None:
 
 
 @pytest.mark.parametrize("kind", all_kinds(), ids=lambda kind: kind.suffix or "major")
-def test_every_printed_suffix_reads_back(kind: Kind) -> None:
+def test_every_printed_suffix_reads_back(kind: ChordKind) -> None:
     assert set(read_symbol("E" + kind.suffix).degrees) == set(kind.degrees)
 
 
 @given(st.sampled_from(all_kinds()), st.integers(-11, 11), st.sampled_from(["C", "F#", "Bb/D"]))
-def test_transposing_moves_every_note(kind: Kind, semitones: int, root: str) -> None:
+def test_transposing_moves_every_note(kind: ChordKind, semitones: int, root: str) -> None:
     name, _, bass = root.partition("/")
     text = name + kind.suffix + (f"/{bass}" if bass else "")
     before, after = read_symbol(text), read_symbol(text).transpose(semitones)

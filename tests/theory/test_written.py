@@ -24,7 +24,7 @@ WRITTEN = {
     "Cm7b5": "Cø|C∅|Cø⁷|C half dim|C half-dim|C half dim 7|Chalf dim7|C half diminished|"
              "C half diminished seventh|C half-diminished 7th|C half dim.|C m7 flat 5|Cm7♭５|"
              "Cm7 flat five|Cm7(flat 5)",
-    "Cdim7": "C°⁷|C diminished seventh|C diminished 7th|C dim. 7|Co7|Cº⁷",
+    "Cdim7": "C˚7|C°⁷|C diminished seventh|C diminished 7th|C dim. 7|Co7|Cº⁷",
     "Cdim": "C dim.|C diminished triad|Cdim.",
     "Caug": "C⁺|C aug.|C augmented triad|C＋",
     "C7#5": "C⁺⁷|C7aug|C7(aug5)|C7aug5|C augmented seventh|C7 sharp 5|C7 sharp five",
@@ -38,7 +38,7 @@ WRITTEN = {
     "C7#9": "C7 sharp 9|C7 sharp nine|C7(sharp 9)|C⁷♯⁹|C⁷⁽♯⁹⁾",
     "Cmaj7#11": "Cmaj7 sharp 11|C^7#11|Cj7#11|Cmaj7 (sharp eleven)|CΔ⁷♯¹¹|Cmaj7 sharp eleventh",
     "C13": "C¹³|C thirteenth|C dominant 13|C 13th",
-    "C9": "C⁹|C ninth|C dominant ninth|C 9th",
+    "C9": "C7,9|C⁹|C ninth|C dominant ninth|C 9th",
     "C11": "C¹¹|C eleventh",
     "Cmaj9": "C^9|Cj9|C9maj|C major ninth|CΔ⁹",
     "Cm9": "Cm⁹|C minor ninth|cm9|C₋⁹",
@@ -77,7 +77,7 @@ WRITTEN = {
 REFUSED = {
     # text: the nearest symbol that reads
     "Csus#4": "Csus4", "Csusb2": "Csus2", "C7sus#4": "C7sus4", "Csus(#4)": "Csus4", "Csus♭2": "Csus2",
-    "Do": "C", "Do7": "C7", "Dom7": "Cm7", "Re": "D", "Mi7": "E7", "Fa": "F", "Fa#m": "F#m",
+    "Do": "C", "Do7": "C7", "Dosus4": "Csus4", "Do#": "C#", "Dom7": "Cm7", "Re": "D", "Mi7": "E7", "Fa": "F", "Fa#m": "F#m",
     "Sol": "G", "Sol7": "G7", "La": "A", "Lam": "Am", "Si": "B", "Sib": "Bb", "Sib7": "Bb7",
     "H": "B", "H7": "B7", "Hm": "Bm", "Hm7b5": "Bm7b5", "C/H": "C/B", "Hmaj7": "Bmaj7",
     "C9/6": "C6/9", "C7/4": "C7sus4", "C7dim": "Cdim7", "C7°": "Cdim7", "C0": "Cdim", "C07": "Cdim7",

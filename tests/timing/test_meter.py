@@ -42,3 +42,31 @@ def test_what_is_no_meter_is_refused(text: str) -> None:
 def test_the_lower_number_is_a_note_value() -> None:
     with pytest.raises(LogbookError, match="1, 2, 4, 8, 16, 32 or 64"):
         Meter(4, 5)
+
+
+@pytest.mark.parametrize(
+    ("text", "beats", "felt", "length", "accents", "counts"),
+    [
+        ("3+2+2/8", 7, 7, Fraction(1, 8), (0, Fraction(3, 8), Fraction(5, 8)), "1231212"),
+        ("2+3/4", 5, 5, Fraction(1, 4), (0, Fraction(1, 2)), "12123"),
+        ("3+3+2/8", 8, 8, Fraction(1, 8), (0, Fraction(3, 8), Fraction(3, 4)), "12312312"),
+        ("2+2+2/8", 6, 3, Fraction(1, 4), (0,), "121212"),
+        ("3+3/8", 6, 2, Fraction(3, 8), (0,), "123123"),
+        ("7/8", 7, 7, Fraction(1, 8), (0,), "1234567"),
+    ],
+)
+def test_a_meter_may_say_its_groups(
+    text: str, beats: int, felt: int, length: Fraction, accents: tuple[Fraction, ...], counts: str
+) -> None:
+    meter = parse_meter(text)
+    assert str(meter) == text
+    assert (meter.beats, meter.felt_beats, meter.felt_beat_length) == (beats, felt, length)
+    assert meter.bar_length == Fraction(beats, int(text.partition("/")[2]))
+    assert meter.accents == accents
+    assert "".join(str(meter.count_of(n)) for n in range(1, beats + 1)) == counts
+
+
+@pytest.mark.parametrize("text", ["3+2+/8", "3++2/8", "+3/8", "3+0/8", "a+2/8"])
+def test_groups_that_are_none(text: str) -> None:
+    with pytest.raises(LogbookError):
+        parse_meter(text)

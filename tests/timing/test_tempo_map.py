@@ -17,7 +17,7 @@ from logbook.timing.map_text import (
 from logbook.timing.meter import Meter
 from logbook.timing.simplest import simplest_between
 from logbook.timing.tempo import Tempo, parse_tempo
-from logbook.timing.tempo_map import MeterChange, Ramp, TempoChange, TempoMap, constant_tempo
+from logbook.timing.tempo_map import MeterAt, Ramp, TempoAt, TempoMap, constant_tempo
 
 SONG = read_tempo_map(["4/4", "17 6/8"], ["q=120", "17 q.=60"], "1 q")
 
@@ -163,10 +163,10 @@ def test_a_ramp_that_ends_before_it_begins_is_refused() -> None:
     slow = Tempo(Fraction(80))
     with pytest.raises(LogbookError, match="ends at 3, before it has begun"):
         TempoMap(
-            meters=(MeterChange(1, Meter(4, 4)),),
+            meters=(MeterAt(1, Meter(4, 4)),),
             tempos=(
-                TempoChange(BarPoint(1), slow),
-                TempoChange(BarPoint(5), slow, Ramp(BarPoint(3), slow)),
+                TempoAt(BarPoint(1), slow),
+                TempoAt(BarPoint(5), slow, Ramp(BarPoint(3), slow)),
             ),
         )
 

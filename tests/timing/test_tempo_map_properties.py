@@ -14,7 +14,7 @@ from logbook.timing.map_text import meter_lines, pickup_text, read_tempo_map, te
 from logbook.timing.meter import Meter
 from logbook.timing.simplest import simplest_between
 from logbook.timing.tempo import Tempo
-from logbook.timing.tempo_map import MeterChange, Ramp, TempoChange, TempoMap
+from logbook.timing.tempo_map import MeterAt, Ramp, TempoAt, TempoMap
 
 LAST_BAR = 40
 METERS = st.sampled_from(
@@ -33,7 +33,7 @@ def tempos(draw: st.DrawFn) -> Tempo:
 @st.composite
 def tempo_maps(draw: st.DrawFn) -> TempoMap:
     meter_bars = [1, *sorted(draw(st.sets(st.integers(2, LAST_BAR), max_size=3)))]
-    meters = tuple(MeterChange(bar, draw(METERS)) for bar in meter_bars)
+    meters = tuple(MeterAt(bar, draw(METERS)) for bar in meter_bars)
     first = meters[0].meter
     pickup = draw(st.integers(0, first.beats * 2 - 1)) * first.beat_length / 2
     edges = [1, *sorted(draw(st.sets(st.integers(2, LAST_BAR), max_size=5))), LAST_BAR + 1]
@@ -41,7 +41,7 @@ def tempo_maps(draw: st.DrawFn) -> TempoMap:
     for start, end in pairwise(edges):
         goal = draw(st.none() | tempos())
         ramp = Ramp(BarPoint(draw(st.integers(start + 1, end))), goal) if goal else None
-        changes.append(TempoChange(BarPoint(start), draw(tempos()), ramp))
+        changes.append(TempoAt(BarPoint(start), draw(tempos()), ramp))
     return TempoMap(meters=meters, tempos=tuple(changes), pickup=pickup)
 
 

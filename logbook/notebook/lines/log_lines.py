@@ -14,13 +14,13 @@ from logbook.errors import LogbookError
 from logbook.notebook import days
 from logbook.notebook.lines.facts import SongSaid
 from logbook.notebook.lines.meaning import mean
-from logbook.notebook.lines.page import Outcome, Page, Write
+from logbook.notebook.lines.page import LineOutcome, Page, Write
 from logbook.notebook.lines.reading import read_line
 from logbook.notebook.lines.where import Where
 from logbook.records import Remark, Session, Song
 from logbook.store.changing import now
 from logbook.store.errors import StoreError
-from logbook.store.finding import Place, exactly, find, names_in
+from logbook.store.finding import LogPlace, exactly, find, names_in
 from logbook.store.here import move_here, read_here
 from logbook.store.layout import TABLE_OF
 from logbook.store.reading import read_one, read_rows
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Answer:
+class LineAnswer:
     """What came of one line.
 
     `again` is the line as the notebook prints it, `understood` what it was understood as, `sounds`
@@ -72,7 +72,7 @@ class Notebook:
         self._session_said = ""
         self._count = 0
 
-    def write(self, text: str) -> Answer:
+    def write(self, text: str) -> LineAnswer:
         """Put one line into the log and answer it. Only a log that fails raises."""
         self._count += 1
         line = text.strip()
@@ -82,11 +82,11 @@ class Notebook:
             why, remedy, place = error.problem, error.remedy, error.place
         with self.store.change(f"note {line}", who=self.who) as change:
             remark = _keep(change, line, why, place)
-        return Answer(
+        return LineAnswer(
             number=self._count, line=line, read=False, remark=remark, why=why, remedy=remedy
         )
 
-    def trial(self, text: str) -> Answer:
+    def trial(self, text: str) -> LineAnswer:
         """Say what a line would come to, and leave the log as it is."""
         line = text.strip()
         with self.store.reading() as connection:
@@ -100,9 +100,9 @@ class Notebook:
                     why, remedy = error.problem, error.remedy
                 else:
                     return _answer(self._count, line, str(understood.fact), outcome)
-        return Answer(number=self._count, line=line, read=False, why=why, remedy=remedy)
+        return LineAnswer(number=self._count, line=line, read=False, why=why, remedy=remedy)
 
-    def _written(self, line: str) -> Answer:
+    def _written(self, line: str) -> LineAnswer:
         """Put a line into the log. Raises LineError, and then nothing is changed."""
         with self.store.change(f"note {line}", who=self.who) as change:
             where = self._where(change.connection, line)
@@ -156,7 +156,7 @@ class Notebook:
             session=lambda name: _session(connection, name),
         )
 
-    def _go(self, change: Change, before: Where, outcome: Outcome) -> None:
+    def _go(self, change: Change, before: Where, outcome: LineOutcome) -> None:
         after = outcome.where
         if after.session_said and after.session:
             self._session_said = after.session.name
@@ -166,12 +166,14 @@ class Notebook:
         ]
         if names[0] != names[1]:
             song, version, part, session = names[1]
-            move_here(change.connection, Place(song, version, part, session=session), who=self.who)
+            move_here(
+                change.connection, LogPlace(song, version, part, session=session), who=self.who
+            )
 
 
 def apply_lines(
     store: Store, lines: Iterable[str], *, who: str | None = None, today: str = ""
-) -> Iterator[Answer]:
+) -> Iterator[LineAnswer]:
     """Put lines into the log one after another, and answer each; empty ones are passed over.
 
     An answer's number is that of its line, from 1.
@@ -198,9 +200,9 @@ def _one(connection: Connection, kind: str, name: str) -> Any:
     return row.record if row else None
 
 
-def _place(owner: tuple[str, ...]) -> Place:
+def _place(owner: tuple[str, ...]) -> LogPlace:
     song, version, part = (*owner, "", "", "")[:3]
-    return Place(song, version, part)
+    return LogPlace(song, version, part)
 
 
 def _put(change: Change, write: Write) -> None:
@@ -216,8 +218,8 @@ def _put(change: Change, write: Write) -> None:
     put(change, write.record, _place(write.owner), write.given)
 
 
-def _answer(number: int, line: str, again: str, outcome: Outcome) -> Answer:
-    return Answer(
+def _answer(number: int, line: str, again: str, outcome: LineOutcome) -> LineAnswer:
+    return LineAnswer(
         number=number,
         line=line,
         read=True,

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from logbook.errors import LogbookError
+from logbook.names import closest
 from logbook.notebook.days import is_on
 from logbook.notebook.lines.facts import (
     DoubleSaid,
@@ -34,6 +35,7 @@ from logbook.records import (
 )
 from logbook.records.context import by_name
 from logbook.strings.capo import check_capos, read_capos
+from logbook.strings.tunings import find_tuning
 from logbook.timing.bars import ranges_text
 
 
@@ -255,7 +257,7 @@ def _set(said: Setting, page: Page) -> None:
     part = page.part()
     field, value = said.field, said.value
     if field == "tuning":
-        name = page.tuning(value)
+        name = page.tuning(_of_its_kind(value, page))
         page.change_part(tuning=name)
         strung = page.where.strung
         page.told.append(f"{part.name} in {name}" + (f": {strung.text}" if strung else ""))
@@ -292,9 +294,26 @@ def _set(said: Setting, page: Page) -> None:
     page.told.append(f"{part.name}: {word.get(field, field)} {value}")
 
 
+def _of_its_kind(value: str, page: Page) -> str:
+    """Drop D on a bass is the bass's own drop D."""
+    strung = page.where.strung
+    kind = strung.kind if strung else ""
+    if kind in ("", "guitar"):
+        return value
+    try:
+        return find_tuning(f"{kind} {value}").name
+    except LogbookError:
+        return value
+
+
 def _double(said: DoubleSaid, page: Page) -> None:
     part = page.part()
     if said.by or said.of:
+        known = [each.name for each in page.version().parts]
+        if said.by and one_named(said.by, known) is None and not closest(said.by, known, 0.75):
+            # The double is said before anybody has begun to log it.
+            page.new_part(Part(name=said.by))
+            page.where = replace(page.where, part=part.name)
         other = other_part(said.by or said.of, page)
         if other.name == part.name:
             raise LogbookError(f"{part.name} cannot double itself", "name the other part")

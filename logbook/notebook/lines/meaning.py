@@ -25,7 +25,7 @@ from logbook.notebook.lines.mean_places import (
     mean_version,
 )
 from logbook.notebook.lines.mean_takes import mean_comp, mean_take
-from logbook.notebook.lines.page import Outcome, Page
+from logbook.notebook.lines.page import LineOutcome, Page
 
 _MEANINGS: dict[type[Any], Callable[[Any, Page], None]] = {
     facts.SongSaid: mean_song,
@@ -49,7 +49,7 @@ _MEANINGS: dict[type[Any], Callable[[Any, Page], None]] = {
 }
 
 
-def mean(fact: facts.Fact, page: Page) -> Outcome:
+def mean(fact: facts.Fact, page: Page) -> LineOutcome:
     """Change the page as the fact says. Raises LogbookError where it cannot be so."""
     for each in fact.facts if isinstance(fact, facts.Several) else (fact,):
         _MEANINGS[type(each)](each, page)

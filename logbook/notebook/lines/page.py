@@ -37,7 +37,7 @@ class Write:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Outcome:
+class LineOutcome:
     """What a line comes to: what is written, where the work is now, and the answer."""
 
     writes: tuple[Write, ...]
@@ -66,9 +66,9 @@ class Page:
         self.made: list[str] = []
         self.warnings: list[str] = []
 
-    def outcome(self) -> Outcome:
+    def outcome(self) -> LineOutcome:
         """What the page has come to."""
-        return Outcome(
+        return LineOutcome(
             writes=tuple(self.writes),
             where=self.where,
             told="; ".join(self.told),

@@ -302,7 +302,8 @@ def _doubled(line: str, where: Where) -> DoubleSaid | None:
 def _overdub(line: str, where: Where) -> OverdubSaid | None:
     words = line.split()
     if len(words) > 1 and words[-2][-1] not in ",:" and place_text(words[-1], where):
-        line = f"{' '.join(words[:-1])}: {words[-1]}"
+        before = re.sub(r"\s+(?:on|in|for|from)$", "", " ".join(words[:-1]), flags=re.I)
+        line = f"{before}: {words[-1]}"
     found = _OVERDUB.fullmatch(line)
     if found is None:
         return None

@@ -169,7 +169,7 @@ def _punches(text: str, where: Where) -> list[PunchSaid]:
     number = 0
     if passed := re.match(r",?\s*pass\s+([0-9]+)\b", body, re.I):
         number, body = int(passed[1]), body[passed.end() :]
-    why = re.sub(r"^[\s,:;]+", "", body)
+    why = re.sub(r"^[\s,:;-]+", "", body)
     return [PunchSaid(bars=each.bars, why=why, number=number) for each in punches]
 
 

@@ -9,12 +9,12 @@ from logbook.notebook.lines.page import Page
 from logbook.notebook.lines.where import Where
 from logbook.records import Part, Voicing
 from logbook.strings.capo import read_capos
-from logbook.strings.voicing import Voicing as Described
+from logbook.strings.voicing import SoundingVoicing as Described
 from logbook.strings.voicing import describe
 
 
 @dataclass(frozen=True, kw_only=True)
-class Sound:
+class LineSound:
     """A fingering worked out: what sounds, and what its name says against it ("" for nothing)."""
 
     described: Described
@@ -22,7 +22,7 @@ class Sound:
     against: str = ""
 
 
-def sound_of(voicing: Voicing, part: Part, where: Where) -> Sound | None:
+def sound_of(voicing: Voicing, part: Part, where: Where) -> LineSound | None:
     """What a voicing sounds like on a part, None where its strings are not known.
 
     Raises LogbookError for frets that cannot be played as they are written.
@@ -49,7 +49,7 @@ def sound_of(voicing: Voicing, part: Part, where: Where) -> Sound | None:
         text += f" (shape {described.shape_name})"
     verdict = described.verdict
     against = verdict.sentence if verdict is not None and not verdict.agrees else ""
-    return Sound(described=described, text=text, against=against)
+    return LineSound(described=described, text=text, against=against)
 
 
 def _letters(described: Described) -> list[str]:

@@ -9,7 +9,7 @@ from logbook.records import FormSection, Instrument, Part, Session, Song, Tuning
 from logbook.records.context import sections_of
 from logbook.strings.capo import Capos, read_capos
 from logbook.strings.instruments import KINDS
-from logbook.strings.tunings import Tuning as Strung
+from logbook.strings.tunings import StringTuning as Strung
 from logbook.strings.tunings import find_tuning, parse_tuning
 from logbook.timing.bars import BarRange
 

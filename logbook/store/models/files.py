@@ -136,3 +136,21 @@ class HeardDoubleRow(Listed, Base):
         at_least("lower_quartile_ms"),
         at_least("upper_quartile_ms"),
     )
+
+
+class HeardChordRow(Listed, Base):
+    """A chord that listening heard otherwise than it is logged."""
+
+    __tablename__ = "heard_chord"
+    audio_file_id: Mapped[int] = owner("audio_file")
+    place: Mapped[str]
+    logged: Mapped[str] = optional_text()
+    heard: Mapped[str] = optional_text()
+    notes: Mapped[str] = optional_text()
+    sure: Mapped[float]
+    basis: Mapped[str] = optional_text()
+    heard_at: Mapped[str] = optional_text()
+    __table_args__ = (
+        Index("uq_heard_chord_audio_file_id_place", "audio_file_id", "place", unique=True),
+        named("place"),
+    )

@@ -26,6 +26,7 @@ class PersonRow(Revised, Base):
     name: Mapped[str]
     full_name: Mapped[str] = optional_text()
     credited_as: Mapped[str] = optional_text()
+    kind: Mapped[str] = optional_text()
     other_names: Mapped[str] = optional_text()
     isni: Mapped[str] = optional_text()
     ipi: Mapped[str] = optional_text()
@@ -46,6 +47,7 @@ class RoleRow(Listed, Base):
     person_id: Mapped[int] = must_refer("person")
     role: Mapped[str]
     instrument: Mapped[str] = optional_text()
+    billing: Mapped[str] = optional_text()
     notes: Mapped[str] = optional_text()
     __table_args__ = (
         named("role"),

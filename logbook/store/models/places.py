@@ -60,6 +60,8 @@ class SessionRow(Revised, Base):
     name: Mapped[str]
     date: Mapped[str] = optional_text()
     end_date: Mapped[str] = optional_text()
+    started_at: Mapped[str] = optional_text()
+    ended_at: Mapped[str] = optional_text()
     place: Mapped[str] = optional_text()
     gear: Mapped[str] = optional_text()
     file_pattern: Mapped[str] = optional_text()
@@ -74,6 +76,10 @@ class ProjectRow(Revised, Base):
     title: Mapped[str]
     barcode: Mapped[str] = optional_text()
     date: Mapped[str] = optional_text()
+    artist: Mapped[str] = optional_text()
+    genre: Mapped[str] = optional_text()
+    phonogram: Mapped[str] = optional_text()
+    copyright: Mapped[str] = optional_text()
     notes: Mapped[str] = optional_text()
     __table_args__ = (UniqueConstraint("title"), named("title"))
 

@@ -38,6 +38,12 @@ class VersionRow(Listed, Revised, Base):
     sample_rate_hz: Mapped[int | None]
     isrc: Mapped[str] = optional_text()
     date: Mapped[str] = optional_text()
+    artist: Mapped[str] = optional_text()
+    language: Mapped[str] = optional_text()
+    genre: Mapped[str] = optional_text()
+    explicit: Mapped[str] = optional_text()
+    published: Mapped[str] = optional_text()
+    phonogram: Mapped[str] = optional_text()
     bar_one_at: Mapped[str] = optional_text()
     a4_hz: Mapped[float] = mapped_column(default=440.0)
     melody_low: Mapped[str] = optional_text()

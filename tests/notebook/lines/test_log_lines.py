@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from logbook.notebook.lines.log_lines import Answer, Notebook, apply_lines
+from logbook.notebook.lines.log_lines import LineAnswer, Notebook, apply_lines
 from logbook.records import Log
 from logbook.store.lifecycle import open_log
 from logbook.store.reading import read_log, read_rows
@@ -21,7 +21,7 @@ def log_of(db: str) -> Log:
         return read_log(connection)
 
 
-def write(db: str, text: str) -> list[Answer]:
+def write(db: str, text: str) -> list[LineAnswer]:
     with open_log(db) as store:
         return list(apply_lines(store, text.splitlines(), today=TODAY))
 
@@ -205,3 +205,22 @@ def test_a_retyped_part_goes_back_to_it(fresh: Callable[[], str]) -> None:
     )
     parts = log_of(db).songs[0].versions[0].parts
     assert [len(each.takes) for each in parts] == [2, 1]
+
+
+def test_a_double_may_be_named_before_it_is_logged(fresh: Callable[[], str]) -> None:
+    db = fresh()
+    answers = write(
+        db, "song One\npart guitar\ndoubled by second guitar\nt1 keeper\ndoubled by gitar"
+    )
+    assert answers[2].made == ("part second guitar",)
+    assert not answers[4].read, "a slip is no new part"
+    guitar, second = log_of(db).songs[0].versions[0].parts
+    assert (guitar.doubled, [each.part for each in guitar.doubles]) == ("doubled", [second.name])
+    assert len(guitar.takes) == 1
+
+
+def test_a_tuning_is_that_of_the_instrument(fresh: Callable[[], str]) -> None:
+    db = fresh()
+    write(db, "song One\npart bass, Tor\ndrop D\npart guitar\ndrop D")
+    parts = log_of(db).songs[0].versions[0].parts
+    assert [each.tuning for each in parts] == ["bass drop D", "drop D"]

@@ -1,0 +1,1 @@
+"""The drafting room: a session file written from the sound of takes that nobody logged."""

@@ -1,0 +1,182 @@
+"""Take numbers, days, sessions and microphones, as a file's path and chunks may mean them.
+
+What each is worth is counted as in `weighing`. A number that is a date, a time of day, a sample
+rate or part of a name is no take.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+
+from logbook.audio.facts import AudioInfo
+from logbook.audio.patterns import iso_date, take_number
+from logbook.importing.path_words import MIC_WORDS, NOISE_WORDS, TAKE_WORDS, Word, runs_of
+from logbook.store.file_rows import Outline, PartLine, SessionLine
+
+_DATE = re.compile(r"(?<!\d)(\d{4})([-_. ]?)(\d{2})\2(\d{2})(?!\d)")
+_RATES = frozenset((441, 48, 96, 192, 44100, 48000, 88200, 96000, 192000, 24, 16))
+_MOST_TAKES = 999
+
+# Takes
+
+
+def take_numbers(
+    steps: Sequence[Sequence[Word]],
+    used: set[tuple[int, int]],
+    info: AudioInfo,
+    text: str,
+) -> list[tuple[int, float, str, set[tuple[int, int]]]]:
+    """The take numbers that may be meant, each with its worth, by what, and its words."""
+    chunks: dict[int, float] = {}
+    ixml = take_number(info.ixml.take or "") if info.ixml else None
+    if ixml is not None:
+        chunks[ixml] = 2.0
+    if info.broadcast:
+        said = re.search(r"take[ _:#]*0*(\d{1,3})", info.broadcast.description, re.IGNORECASE)
+        if said:
+            chunks[int(said[1])] = 2.0
+    dated = _dated_words(steps)
+    found: dict[int, tuple[float, str, set[tuple[int, int]]]] = {}
+    for number, step in enumerate(steps[:3]):
+        plain_numbers = [
+            word for word in step
+            if word.plain.isdecimal()
+            and 0 < int(word.plain[:6]) <= _MOST_TAKES
+            and (number, word.at) not in used
+            and (number, word.at) not in dated
+            and not _is_figure(word, step)
+        ]  # fmt: skip
+        for word in plain_numbers:
+            worth, by = _number_worth(word, step, number, plain_numbers)
+            value = int(word.plain)
+            cells = {(number, word.at)}
+            if worth > 1.9:
+                cells.add((number, word.at - 1))
+            if value not in found or worth > found[value][0]:
+                found[value] = (worth, by, cells)
+    out = []
+    for value in found.keys() | chunks.keys():
+        worth, by, cells = found.get(value, (0.0, "", set()))
+        if value in chunks:
+            worth, by = worth + chunks[value], by or "take in its chunks"
+        elif chunks:
+            worth -= 2.0
+        out.append((value, worth, by, cells))
+    return out
+
+
+def _number_worth(
+    word: Word, step: Sequence[Word], number: int, others: Sequence[Word]
+) -> tuple[float, str]:
+    before = step[word.at - 1].plain if word.at else ""
+    if before in TAKE_WORDS:
+        return (2.4, "take in its name") if number == 0 else (2.0, "take in its folder")
+    if number > 0:
+        return (0.4, "number in its folder") if len(step) > 1 else (0.9, "folder is a number")
+    worth = 1.0 if len(others) == 1 else 0.6
+    if word is others[-1]:
+        worth += 0.3
+    if word.written.startswith("0"):
+        worth += 0.1
+    return worth, "number in its name"
+
+
+def _is_figure(word: Word, step: Sequence[Word]) -> bool:
+    """Whether a number is a sample rate, a depth or a tempo rather than a take."""
+    after = step[word.at + 1].plain if word.at + 1 < len(step) else ""
+    if after in ("khz", "k", "hz", "bit", "bpm", "db", "st", "nd", "rd", "th"):
+        return True
+    return int(word.plain) in _RATES and after in ("1", "24", "16", "32") and len(word.written) > 1
+
+
+def dates_of(text: str, info: AudioInfo) -> dict[str, float]:
+    """The days that a file says it is from, and what each is worth."""
+    found: dict[str, float] = {}
+    for match in _DATE.finditer(text):
+        day = iso_date("-".join(match.group(1, 3, 4)))
+        if day:
+            found[day] = 1.5
+    if info.broadcast:
+        day = iso_date(re.sub(r"[^0-9]", "-", info.broadcast.date))
+        if day:
+            found[day] = found.get(day, 0.0) + 1.5
+    return found
+
+
+def _dated_words(steps: Sequence[Sequence[Word]]) -> set[tuple[int, int]]:
+    """Where numbers are a date or a time of day."""
+    found: set[tuple[int, int]] = set()
+    for number, step in enumerate(steps):
+        for at, word in enumerate(step):
+            if len(word.written) >= 6 and word.written.isdecimal():
+                found.add((number, at))
+            three = [each.written for each in step[at : at + 3]]
+            if len(three) == 3 and all(each.isdecimal() for each in three):
+                year = len(three[0]) == 4 and iso_date("-".join(three))
+                clock = [len(each) for each in three] == [2, 2, 2] and int(three[1]) < 60
+                if year or clock:
+                    found |= {(number, at + offset) for offset in range(3)}
+    return found
+
+
+# Sessions
+
+
+def sessions_of(
+    steps: Sequence[Sequence[Word]],
+    dates: Mapping[str, float],
+    part: PartLine,
+    number: int,
+    outline: Outline,
+    numbers: Mapping[tuple[int, int | None], set[int]],
+    asked: int | None,
+) -> list[tuple[int | None, float, str]]:
+    """The sessions that a take may be from, each with its worth and by what."""
+    sessions = outline.sessions
+    if asked is not None:
+        return [(asked, 0.5, "--session")]
+    if not sessions:
+        return [(None, 0.0, "")]
+    out: list[tuple[int | None, float, str]] = []
+    for session in sessions.values():
+        worth, by = 0.0, ""
+        if runs_of(session.name, steps):
+            worth, by = 2.0, "session in its path"
+        for day, value in dates.items():
+            if not session.date:
+                continue
+            fits = session.date <= day <= (session.end_date or session.date)
+            worth += value if fits else -value
+            by = by or ("its date" if fits else "")
+        if number in numbers.get((part.id, session.id), ()):
+            worth, by = worth + 1.2, by or "that take is logged"
+        if len(sessions) == 1:
+            worth += 0.3
+        out.append((session.id, worth + _latest(session, sessions.values()), by))
+    if number in numbers.get((part.id, None), ()):
+        out.append((None, 1.2, "that take is logged"))
+    return out
+
+
+def _latest(session: SessionLine, sessions: Iterable[SessionLine]) -> float:
+    """Where nothing else tells, the last session is a little likelier."""
+    last = max(sessions, key=lambda each: (each.date, each.id))
+    return 0.05 if session is last else 0.0
+
+
+# Microphones
+
+
+def microphone_of(step: Sequence[Word], used: set[tuple[int, int]]) -> str:
+    """Which line of the take a file is: the words for one that nothing else has taken."""
+    dated = _dated_words((step,))
+    words: list[str] = []
+    for at, word in enumerate(step):
+        if (0, at) in used or (0, at) in dated or word.plain in NOISE_WORDS | TAKE_WORDS:
+            continue
+        after_word = words and words[-1] == step[at - 1].written
+        sided = word.plain[-1:] in ("l", "r") and word.plain[:-1] in MIC_WORDS
+        if word.plain in MIC_WORDS or sided or (word.plain.isdecimal() and after_word):
+            words.append(word.written)
+    return " ".join(words)

@@ -1,0 +1,95 @@
+"""What stands at each bar of a chart besides its chords.
+
+Changes of meter and tempo stand where they begin, as a player writes them: `3/4`, `♩=96`,
+`rit. to 80 by bar 12` (common practice, no source). The first ones stand at the first bar.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+from math import floor
+
+from logbook.errors import LogbookError
+from logbook.records.parts import Part
+from logbook.sheets.charts import BarFacts, count_text
+from logbook.timing.bars import BarPoint, parse_range
+from logbook.timing.tempo import Tempo, unit_name
+from logbook.timing.tempo_map import TempoAt, TempoMap
+
+_SIGNS = {Fraction(1, 4): "♩", Fraction(1, 8): "♪", Fraction(3, 8): "♩.", Fraction(3, 16): "♪."}
+
+
+def facts_of(
+    bars: Iterable[int], tempo_map: TempoMap, part: Part, *, timed: bool
+) -> dict[int, BarFacts]:
+    """Return what stands at each of these bars; `timed` says that the tempos were logged."""
+    wanted = sorted(bars)
+    first = next((bar for bar in wanted if bar >= tempo_map.first_bar), 1)
+    marks = _marks(tempo_map, first, timed=timed)
+    notes = _notes(part, first)
+    found = {}
+    for bar in wanted:
+        meter = tempo_map.meter_at(bar)
+        found[bar] = BarFacts(
+            _beats(bar, tempo_map),
+            3 if meter.is_compound else 1,
+            tuple(marks.get(bar, ())),
+            tuple(notes.get(bar, ())),
+        )
+    return found
+
+
+def _beats(bar: int, tempo_map: TempoMap) -> range:
+    """The written beats of a bar; a pick-up holds the last of a full one."""
+    meter = tempo_map.meter_at(bar)
+    first = 1
+    if bar < 1:
+        first += floor((meter.bar_length - tempo_map.pickup) / meter.beat_length)
+    return range(first, meter.beats + 1)
+
+
+def _marks(tempo_map: TempoMap, first: int, *, timed: bool) -> dict[int, list[str]]:
+    marks: dict[int, list[str]] = {}
+    for change in tempo_map.meters:
+        marks.setdefault(max(change.bar, first), []).append(str(change.meter))
+    for place in tempo_map.tempos if timed else ():
+        at = first if place.start <= BarPoint(first) else place.start.bar
+        marks.setdefault(at, []).append(tempo_mark(place))
+    return marks
+
+
+def tempo_mark(change: TempoAt) -> str:
+    """Return a change of tempo as it stands over its bar."""
+    at = "" if change.start.beat == 1 else f" from beat {count_text(change.start.beat)}"
+    said = _tempo(change.tempo) + at
+    if change.ramp is None:
+        return said
+    goal = change.ramp.tempo
+    slower = goal.wholes_a_second < change.tempo.wholes_a_second
+    figure = _figure(goal) if goal.unit == change.tempo.unit else _tempo(goal)
+    return f"{said}, {'rit.' if slower else 'accel.'} to {figure} by bar {change.ramp.end}"
+
+
+def _tempo(tempo: Tempo) -> str:
+    sign = _SIGNS.get(tempo.unit)
+    return f"{sign}={_figure(tempo)}" if sign else f"{unit_name(tempo.unit)} = {_figure(tempo)}"
+
+
+def _figure(tempo: Tempo) -> str:
+    return f"{float(tempo.bpm):.2f}".rstrip("0").rstrip(".")
+
+
+def _notes(part: Part, first: int) -> dict[int, list[str]]:
+    """The remarks on the playing at the bar where each begins; those for all bars are left out."""
+    notes: dict[int, list[str]] = {}
+    for note in part.technique_notes:
+        for words in note.bars.split(","):
+            try:
+                bars = parse_range(words.strip())
+            except LogbookError:
+                continue
+            last = bars.bars[-1]
+            until = f" (to bar {last})" if last > bars.start.bar else ""
+            notes.setdefault(max(bars.start.bar, first), []).append(f"{note.text}{until}")
+    return notes

@@ -1,0 +1,139 @@
+"""A chart folded as a copyist folds it: what comes again is written once.
+
+Sections that follow each other with the same bars are one, played x2; two that only part at their
+end are one with a first and a second ending; a run of sections that comes back later is played
+dal segno, to the end (al Fine) or with another ending (al Coda). Nothing is folded that differs
+in a chord, a pattern, a mark or a remark (common practice, no source).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from logbook.sheets.charts import BARS_A_ROW, ChartBar, ChartSection
+
+SEGNO, TO_CODA, CODA, FINE = "segno", "to Coda", "Coda", "Fine"
+AL_CODA, AL_FINE = "D.S. al Coda", "D.S. al Fine"
+_LONGEST_ENDING = 2
+_LEAST_SECTIONS, _LEAST_BARS = 2, 8  # a shorter run is easier read than sprung to
+
+
+class Folded(NamedTuple):
+    """A section as it is written: `times` over, and which later bars are the same (`again`).
+
+    The bars all passes share stand in the section's rows, those in which they part in `endings`.
+    `signs` are what stands at it: "segno" and "Coda" at its beginning, the others at its end.
+    """
+
+    section: ChartSection
+    times: int = 1
+    again: tuple[str, ...] = ()
+    endings: tuple[tuple[ChartBar, ...], ...] = ()
+    signs: tuple[str, ...] = ()
+
+
+def fold(sections: Sequence[ChartSection]) -> tuple[Folded, ...]:
+    """Return the sections of a chart, each written once as far as that can be read."""
+    playing = _with_patterns(sections)
+    folded: list[tuple[Folded, object]] = []
+    at = 0
+    while at < len(sections):
+        section, key = sections[at], playing[at]
+        same = at + 1
+        while same < len(sections) and playing[same] == key and section.name:
+            same += 1
+        ending = _ending(sections, playing, at) if same == at + 1 else 0
+        if ending:
+            folded.append((_with_endings(sections[at], sections[at + 1], ending),
+                           (key, playing[at + 1])))  # fmt: skip
+            at += 2
+            continue
+        again = tuple(each.bars for each in sections[at + 1 : same])
+        folded.append((Folded(section, same - at, again), (key, same - at)))
+        at = same
+    return _dal_segno([each for each, _ in folded], [key for _, key in folded])
+
+
+def _with_patterns(sections: Sequence[ChartSection]) -> list[tuple[object, ...]]:
+    """What is played in each section, with the pattern that is on in every bar."""
+    pattern = ""
+    keys = []
+    opening = True  # the first meter and tempo hold for what comes again as well
+    for section in sections:
+        bars: list[object] = []
+        for bar in _bars(section):
+            pattern = bar.pattern or pattern
+            marks, opening = (() if opening else bar.marks), False
+            bars.append(
+                (bar.first_beat, bar.beats, bar.held and bar.held[2:], bar.chords, pattern,
+                 marks, bar.notes)
+            )  # fmt: skip
+        keys.append((section.name, section.said, section.tacet, section.charted, *bars))
+    return keys
+
+
+def _bars(section: ChartSection) -> list[ChartBar]:
+    return [bar for row in section.rows for bar in row]
+
+
+def _ending(
+    sections: Sequence[ChartSection], playing: Sequence[tuple[object, ...]], at: int
+) -> int:
+    """In how many last bars a section and the one after it part; 0 where they are no pair."""
+    if at + 1 >= len(sections) or not sections[at].name:
+        return 0
+    first, second = playing[at], playing[at + 1]
+    count = len(_bars(sections[at]))
+    if len(first) != len(second) or count < 2 * _LONGEST_ENDING:
+        return 0
+    for bars in range(1, _LONGEST_ENDING + 1):
+        if first[:-bars] == second[:-bars]:
+            return bars
+    return 0
+
+
+def _with_endings(first: ChartSection, second: ChartSection, ending: int) -> Folded:
+    shared, one = _bars(first)[:-ending], _bars(first)[-ending:]
+    rows = tuple(tuple(shared[at : at + BARS_A_ROW]) for at in range(0, len(shared), BARS_A_ROW))
+    return Folded(
+        first._replace(rows=rows), 2, (second.bars,), (tuple(one), tuple(_bars(second)[-ending:]))
+    )
+
+
+def _dal_segno(folded: list[Folded], keys: list[object]) -> tuple[Folded, ...]:
+    """Fold the longest run of sections that comes back."""
+    count = len(folded)
+    best = (0, 0, 0)
+    for first in range(count):
+        for again in range(first + _LEAST_SECTIONS, count):
+            length = 0
+            while (
+                first + length < again
+                and again + length < count
+                and keys[first + length] == keys[again + length]
+            ):
+                length += 1
+            best = max(best, (length, -first, -again))
+    length, first, again = best[0], -best[1], -best[2]
+    bars = sum(len(_bars(each.section)) for each in folded[again : again + length])
+    if length < _LEAST_SECTIONS or bars < _LEAST_BARS:
+        return tuple(folded)
+    tail = folded[again + length :]
+    kept = folded[:again]
+    for at in range(length):
+        later = folded[again + at]
+        kept[first + at] = kept[first + at]._replace(
+            again=(*kept[first + at].again, later.section.bars, *later.again)
+        )
+    kept[first] = _signed(kept[first], SEGNO)
+    last = first + length - 1
+    kept[last] = _signed(kept[last], TO_CODA if tail else FINE)
+    kept[-1] = _signed(kept[-1], AL_CODA if tail else AL_FINE)
+    if tail:
+        tail[0] = _signed(tail[0], CODA)
+    return (*kept, *tail)
+
+
+def _signed(folded: Folded, sign: str) -> Folded:
+    return folded._replace(signs=(*folded.signs, sign))

@@ -1,0 +1,162 @@
+"""Which take a file most likely is, on the habits of several recorders; all names invented."""
+
+from __future__ import annotations
+
+from pathlib import Path, PurePosixPath
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from logbook.audio.facts import AudioInfo, BroadcastInfo, IxmlInfo
+from logbook.errors import LogbookError
+from logbook.importing.path_words import initials_of, path_words, runs_of
+from logbook.importing.proposal_text import Group, ProposalError, read_groups, write_group
+from logbook.importing.weighing import Known, Reading, weigh
+from logbook.store.file_rows import Outline, PartLine, SessionLine, TakeOutline, VersionLine
+
+SONGS = {1: "Low Tide Ledger", 2: "Varnish", 3: "Rowan Gate"}
+PARTS = ("guitar", "high guitar", "drums", "bass", "lead vocal", "backing vocal", "violin 1")
+OUTLINE = Outline(
+    songs=SONGS,
+    versions={n: VersionLine(n, n, "EP", None, "") for n in SONGS},
+    parts={
+        10 * song + at: PartLine(10 * song + at, song, name)
+        for song in SONGS
+        for at, name in enumerate(PARTS)
+    },
+    sessions={
+        1: SessionLine(1, "day one", "2026-05-02", "", ""),
+        2: SessionLine(2, "day two", "2026-05-03", "", ""),
+    },
+    takes=[TakeOutline(n, 10 + part, 1, n, "") for part in range(7) for n in (1, 2, 3)],
+    files=[],
+    last_command=0,
+)
+KNOWN = Known(OUTLINE)
+
+
+def info(
+    *, broadcast: str = "", date: str = "", ixml: IxmlInfo | None = None, title: str = ""
+) -> AudioInfo:
+    said = None
+    if broadcast or date:
+        said = BroadcastInfo(
+            version=0, description=broadcast, originator="", originator_reference="",
+            date=date, time="", time_reference_samples=0,
+        )  # fmt: skip
+    return AudioInfo(
+        path=Path("x"), container="WAV", codec="PCM", rate_hz=48000, depth_bits=24, channels=1,
+        frames=48000, size_bytes=1, modified_ns=0, digest="",
+        tags={"title": (title,)} if title else {}, broadcast=said, ixml=ixml,
+    )  # fmt: skip
+
+
+def told(reading: Reading) -> tuple[str, str, int, str]:
+    part = OUTLINE.parts[reading.part_id]
+    return SONGS[part.version_id], part.name, reading.take, reading.microphone
+
+
+@pytest.mark.parametrize(
+    ("path", "expected"),
+    [
+        ("Low Tide Ledger/Gtr_03.wav", ("Low Tide Ledger", "guitar", 3, "")),
+        ("LowTideLedger_HiGtr_T2_L.wav", ("Low Tide Ledger", "high guitar", 2, "L")),
+        ("LTL-high-guitar-02-R.wav", ("Low Tide Ledger", "high guitar", 2, "R")),
+        ("Varnish/drums/07_KickIn.wav", ("Varnish", "drums", 7, "Kick In")),
+        ("Varnish/Take 07/Snare Top.wav", ("Varnish", "drums", 7, "Snare Top")),
+        ("2026-05-03/varnish ldvox take 4.wav", ("Varnish", "lead vocal", 4, "")),
+        ("Rowan/Vln1_02.wav", ("Rowan Gate", "violin 1", 2, "")),
+        ("rowan gate - bass - 3 (48k 24bit).wav", ("Rowan Gate", "bass", 3, "")),
+        ("Varnish_2026-05-02_BV_5.wav", ("Varnish", "backing vocal", 5, "")),
+        ("05 bass varnish DI.wav", ("Varnish", "bass", 5, "DI")),
+        ("20260502_143210_rowangate_bass_tk11.wav", ("Rowan Gate", "bass", 11, "")),
+        ("Rowan Gate/day two/backing vocal/12.wav", ("Rowan Gate", "backing vocal", 12, "")),
+        ("02_varnish_drums_OH_L.wav", ("Varnish", "drums", 2, "OH L")),
+        ("Lead Vocal.Varnish.3.wav", ("Varnish", "lead vocal", 3, "")),
+    ],
+)
+def test_habits(path: str, expected: tuple[str, str, int, str]) -> None:
+    found = weigh(info(), PurePosixPath(path), KNOWN)
+    assert found, path
+    assert told(found[0]) == expected
+
+
+@pytest.mark.parametrize("path", ["REC_0001.wav", "ZOOM/track 4.wav", "ideas/humming.wav", "x"])
+def test_what_nothing_tells_is_not_guessed(path: str) -> None:
+    assert weigh(info(), PurePosixPath(path), KNOWN) == []
+
+
+def test_chunks_and_tags_tell_what_the_name_does_not() -> None:
+    said = info(broadcast="Varnish, bass, take 3", date="2026-05-03")
+    (best, *_) = weigh(said, PurePosixPath("REC_0001.wav"), KNOWN)
+    assert told(best) == ("Varnish", "bass", 3, "")
+    assert best.session_id == 2
+    assert best.sure > 0.9
+    scene = info(ixml=IxmlInfo(project="Rowan Gate", scene="bass", take="2"))
+    assert told(weigh(scene, PurePosixPath("a.wav"), KNOWN)[0])[:3] == ("Rowan Gate", "bass", 2)
+
+
+def test_a_take_that_is_logged_tells_its_session() -> None:
+    best, other = weigh(info(), PurePosixPath("Low Tide Ledger/guitar_2.wav"), KNOWN)[:2]
+    assert (best.session_id, other.session_id) == (1, 2)
+    assert best.sure > 0.8 > other.sure
+
+
+def test_two_sessions_that_both_fit_are_not_sure() -> None:
+    (best, *_) = weigh(info(), PurePosixPath("Varnish/bass_9.wav"), KNOWN)
+    assert 0.3 < best.sure < 0.6
+
+
+def test_a_part_of_three_songs_without_a_song_is_not_sure() -> None:
+    (best, *_) = weigh(info(), PurePosixPath("bass_9.wav"), KNOWN)
+    assert best.sure < 0.4
+    here = Known(OUTLINE, here_song=2)
+    assert told(weigh(info(), PurePosixPath("bass_9.wav"), here)[0])[0] == "Varnish"
+
+
+def test_words_of_a_path() -> None:
+    steps = path_words("Low Tide/KickIn_07.wav")
+    assert [[word.plain for word in step] for step in steps] == [
+        ["kick", "in", "7"],
+        ["low", "tide"],
+    ]
+    assert runs_of("violin 1", path_words("Vln01_02.wav"))
+    assert not runs_of("guitar", path_words("guild_02.wav"))
+    assert initials_of("Low Tide Ledger") == "ltl"
+
+
+NAMES = st.text(
+    st.characters(codec="utf-8", exclude_categories=("Cc", "Cs", "Zl", "Zp")), max_size=12
+).map(lambda text: " ".join(text.split()))
+
+
+@given(
+    st.builds(
+        Group,
+        song=NAMES.filter(bool), version=NAMES.filter(bool), part=NAMES.filter(bool),
+        session=NAMES, take=st.integers(1, 9999),
+        files=st.lists(st.tuples(NAMES, NAMES.filter(bool)), min_size=1, max_size=3).map(tuple),
+    )
+)  # fmt: skip
+def test_printing_and_reading_are_inverse(group: Group) -> None:
+    from dataclasses import replace
+
+    (found,) = read_groups(f"# a remark\n\n{write_group(replace(group, said='93 %: why # so'))}\n")
+    assert found == replace(group, line=3)
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("a | b | c | d | x.wav", "5 fields"),
+        ("a | b | c | d | none | x.wav", "'none' is no take"),
+        ("a |  | c | d | 1 | x.wav", "the version is missing"),
+        ("a | b | c | d | 1 | ", "a file is missing"),
+        ('a | "b | c | d | 1 | x', "no partner"),
+    ],
+)
+def test_every_wrong_line_is_named(text: str, says: str) -> None:
+    with pytest.raises(ProposalError, match=f"line 2: .*{says}"):
+        read_groups(f"a | b | c |  | 1 | x.wav\n{text}")
+    assert issubclass(ProposalError, LogbookError)
