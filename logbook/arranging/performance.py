@@ -219,12 +219,14 @@ def _all_strokes(chords: list[_Chord]) -> list[list[_Struck]]:
     for number, chord in enumerate(chords):
         if chord.pattern is None or chord.begins is None or chord.position is None:
             continue
+        lead = chord.pattern.lead_placed()
         first = chord.begins - chord.pattern.lead_length
+        first = min([first, *(chord.begins + step.start for step in lead)])
         for before in range(number):
             strokes[before] = [
                 each for each in strokes[before] if not first <= each.at < chord.begins
             ]
-        for step in chord.pattern.lead_placed():
+        for step in lead:
             at = chord.begins + step.start
             there = next(
                 (
