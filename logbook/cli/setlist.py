@@ -52,6 +52,9 @@ def sheet(
     swap_s: Annotated[
         float, typer.Option("--swap", metavar="S", help="Seconds to swap instruments.")
     ] = 20.0,
+    stage: Annotated[
+        bool, typer.Option("--stage", help="As a page for the stage instead of the planner.")
+    ] = False,
     form: Annotated[str, form_option(*FORMS)] = "",
     out: OutOption = None,
     open_it: OpenOption = False,
@@ -77,7 +80,7 @@ def sheet(
     made = set_sheet(log, setlist, times)
     wish = FEWEST if fewest else WAITING
     found = reordered(log, setlist, times, wish) if order or fewest else None
-    made_sheet = make_sheet("set list", AskedSet(made, found))
+    made_sheet = make_sheet("stage" if stage else "set list", AskedSet(made, found))
     hand_out(made_sheet, chosen, out, open_it=open_it, paper=paper)
     if keep and found is not None:
         entries = tuple(setlist.entries[place] for place in found.order.places)
@@ -110,6 +113,7 @@ app.command(
     epilog=examples(
         'logbook setlist "harbour fair"',
         'logbook setlist "harbour fair" --order --keep',
+        'logbook setlist "harbour fair" --stage --out set.pdf',
         "logbook setlist harbour --fewest-changes",
         "logbook setlist harbour --string 10 --swap 30",
     ),

@@ -180,6 +180,25 @@ class RoadMap(NamedTuple):
     stops: tuple[RoadStop, ...]
 
 
+class StageSong(NamedTuple):
+    """A song of a set as it is read from the floor; `changes` are made before it."""
+
+    number: str
+    title: str
+    key: str
+    tempo: str
+    rigs: tuple[str, ...]
+    changes: tuple[str, ...]
+    then: str
+    notes: str
+
+
+class StageSongs(NamedTuple):
+    """The songs of a set in the largest letters there are."""
+
+    songs: tuple[StageSong, ...]
+
+
 Block = (
     Heading
     | Facts
@@ -196,4 +215,5 @@ Block = (
     | Study
     | Moves
     | RoadMap
+    | StageSongs
 )

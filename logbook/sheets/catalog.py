@@ -35,6 +35,7 @@ ANSWERS = {
     "set list": "logbook.sheets.set_lists",
     "arrangement": "logbook.sheets.arranged",
     "arrangement answer": "logbook.sheets.arranged_answers",
+    "stage": "logbook.sheets.stage_sets",
     "label copy": "logbook.sheets.label_copy",
     "recording": "logbook.sheets.other_recordings",
 }

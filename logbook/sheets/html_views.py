@@ -25,6 +25,7 @@ from logbook.sheets.blocks import (
     Paragraph,
     Patterns,
     RoadMap,
+    StageSongs,
     Study,
     Tab,
     Table,
@@ -393,6 +394,16 @@ def _road_map(block: RoadMap, look: Look) -> View:
     return {"stops": block.stops}
 
 
+def _stage_songs(block: StageSongs, look: Look) -> View:
+    del look
+    return {
+        "songs": [
+            {**song._asdict(), "key": with_signs(song.key) if song.key[:1] else ""}
+            for song in block.songs
+        ]
+    }
+
+
 _VIEWS: dict[type, tuple[str, Callable[[Any, Look], View]]] = {
     Heading: ("heading", _heading),
     Facts: ("facts", _facts),
@@ -409,4 +420,5 @@ _VIEWS: dict[type, tuple[str, Callable[[Any, Look], View]]] = {
     Study: ("study", _study),
     Moves: ("moves", _moves),
     RoadMap: ("road_map", _road_map),
+    StageSongs: ("stage_songs", _stage_songs),
 }

@@ -27,6 +27,7 @@ from logbook.sheets.blocks import (
     Paragraph,
     Patterns,
     RoadMap,
+    StageSongs,
     Study,
     Tab,
     Table,
@@ -176,4 +177,5 @@ _DRAWN: dict[type, Callable[[Any, Look], str]] = {
     Study: _study,
     Moves: _moves,
     RoadMap: _road_map,
+    StageSongs: _drawn_as_text,
 }

@@ -27,6 +27,7 @@ from logbook.sheets.blocks import (
     Paragraph,
     Patterns,
     RoadMap,
+    StageSongs,
     Study,
     Tab,
     Table,
@@ -197,6 +198,20 @@ def _moves(block: Moves, look: Look) -> list[Line]:
     return moves_lines(block, look)
 
 
+def _stage_songs(block: StageSongs, look: Look) -> list[Line]:
+    lines: list[Line] = []
+    for song in block.songs:
+        lines += [()] if lines else []
+        for change in song.changes:
+            lines += [plain(f"   > {row}", CARE) for row in wrapped(change, look.width - 5)]
+        title = f"{song.number}. {song.title.upper()}"
+        lines += [plain(row, TITLE) for row in wrapped(title, look.width)]
+        said = ", ".join(filter(None, (song.key, song.tempo)))
+        for text in (said, *song.rigs, song.notes, song.then):
+            lines += [plain(f"   {row}") for row in wrapped(text, look.width - 3)]
+    return lines
+
+
 def _road_map(block: RoadMap, look: Look) -> list[Line]:
     from logbook.sheets.text_lessons import road_lines
 
@@ -219,4 +234,5 @@ _DRAWN: dict[type, Callable[[Any, Look], list[Line]]] = {
     Study: _study,
     Moves: _moves,
     RoadMap: _road_map,
+    StageSongs: _stage_songs,
 }

@@ -19,6 +19,7 @@ WRITING = {
     "two takes": ["takes", "low", "guitar", "--beside", "2", "--beside", "3"],
     "credits": ["credits", "low"],
     "set list": ["setlist", "pier"],
+    "stage": ["setlist", "pier", "--stage"],
     "arrange": ["arrange", "low", "--recorded", "--key", "D"],
     "what differs": ["arrange", "low", "--recorded", "--key", "D", "--diff"],
     "ways": ["arrange", "low", "--recorded", "--key", "D", "--ways", "guitar"],

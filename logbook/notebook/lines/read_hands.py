@@ -64,7 +64,7 @@ def read_form(line: str, where: Where) -> FormSaid | None:
             return _refused(head, piece)
         times = int(found["times"].strip()[1:]) if found["times"] else 1
         said += [section] + [SectionSaid(name=section.name)] * (times - 1)
-    if not said or (not head and not lengths):
+    if not said or (not head and not lengths and len(pieces) < 2):
         return None
     if not head and len(said) == 1 and not re.search(r"\bbars?\b", line, re.I):
         return None

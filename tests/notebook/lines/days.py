@@ -80,7 +80,7 @@ OTHERS: Sequence[str] = (
     "Bm7 x24232, Gmaj7 3x443x", "Em9 0 x 5 7 7 x fingers 0x1230", "Em9 0x577x, avoid 1, ring 5",
     "B: C F/A Gm7 %2", "A: Bm7 . | Gmaj7 | % | - x2", "5-8: Am F C G", "bridge: Am F C G",
     "A2: Bm7 Gmaj7 x4", "strum: D.DU .UDU on A, swing", "p i m a p i m a on B, in 1/8",
-    "A 8, B 8, A, B", "form: intro 4, verse 8, chorus 8 x2", "8 bars C", "form A B A B",
+    "A 8, B 8, A, B", "form: intro 4, verse 8, chorus 8 x2", "8 bars C", "form A B A B", "A, B, A",
     "note 12: let it ring", "B: let the low string ring", "bar 12: late", "note nothing special",
     "session note: rain on the roof", "lyric B: the tide comes in", "capo 2, drop D, pan left",
     "key F#m, q.=72, 6/8", "part high = guitar on the little one, B only", "part voice, José Núñez",

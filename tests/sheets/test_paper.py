@@ -1,0 +1,204 @@
+"""What paper gets: how many pages, how large the letters are, and what stands on every page.
+
+The pages are those of the PDF, read back with poppler.
+"""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+
+from logbook.notebook.read import read_log
+from logbook.records import (
+    Comp,
+    CompPiece,
+    FormSection,
+    Log,
+    Part,
+    Song,
+    Take,
+    TempoChange,
+    Version,
+)
+from logbook.records.context import PartPlace
+from logbook.records.part_view import PartView
+from logbook.sheets.catalog import draw_sheet, make_sheet
+from logbook.sheets.looks import Look, Wanted
+from logbook.sheets.strips import Strip, strip_of
+from logbook.sheets.svg_strip import strip_svg
+from tests.sheets.drawing import lines_of
+
+SAMPLE = Path(__file__).parents[2] / "sample_session"
+LOG = read_log((SAMPLE / "session.toml").read_text(encoding="utf-8"), folder=str(SAMPLE))
+TITLE = "Low Tide Ledger"
+
+
+@pytest.fixture
+def poppler() -> None:
+    pytest.importorskip("weasyprint", reason="the extra pdf is not installed")
+    if shutil.which("pdftotext") is None:
+        pytest.skip("pdftotext (poppler-utils) is not installed")
+
+
+def pdf_of(kind: str, folder: Path, paper: str = "A4", part: str = "guitar") -> Path:
+    made = draw_sheet(make_sheet(kind, LOG, Wanted(TITLE, part=part)), "pdf", Look(paper=paper))
+    assert isinstance(made, bytes)
+    file = folder / f"{kind}.pdf"
+    file.write_bytes(made)
+    return file
+
+
+def asked(*command: str) -> str:
+    return subprocess.run(command, check=True, capture_output=True, text=True).stdout
+
+
+@pytest.mark.usefixtures("poppler")
+@pytest.mark.parametrize(
+    ("kind", "most", "paper"),
+    [("player", 2, "A4"), ("lesson", 4, "A4"), ("live", 1, "A4"), ("player", 3, "letter")],
+)
+def test_a_sheet_fits_its_pages(kind: str, most: int, paper: str, tmp_path: Path) -> None:
+    file = pdf_of(kind, tmp_path, paper)
+    pages = asked("pdftotext", "-layout", str(file), "-").split("\f")[:-1]
+    assert len(pages) <= most
+    for number, page in enumerate(pages, start=1):
+        assert re.search(rf"{number} */ *{len(pages)}", page)
+        assert f"{TITLE}, guitar" in page
+    facts = asked("pdfinfo", str(file))
+    assert re.search(r"Tagged: +yes", facts)
+    size = {"A4": "595", "letter": "612"}[paper]
+    assert re.search(rf"Page size: +{size}", facts)
+
+
+@pytest.mark.usefixtures("poppler")
+def test_nothing_on_a_live_sheet_is_below_eight_points(tmp_path: Path) -> None:
+    file = pdf_of("live", tmp_path)
+    found = asked("pdftohtml", "-xml", "-i", "-stdout", str(file))
+    sizes = [int(size) for size in re.findall(r'<fontspec id="\d+" size="(-?\d+)"', found)]
+    assert min(sizes) >= 12  # the reader shows a page half as large again, in whole units
+
+
+@pytest.mark.usefixtures("poppler")
+def test_the_chart_stands_first_and_the_facts_last(tmp_path: Path) -> None:
+    text = asked("pdftotext", "-layout", str(pdf_of("player", tmp_path)), "-")
+    places = [text.index(word) for word in ("intro", "Picking hand", "How it was taped", "ISRC")
+              if word in text]  # fmt: skip
+    assert places == sorted(places)
+    assert text.index("Dadd9") < text.index("How it was taped") < text.index("The version EP")
+
+
+# The comp to scale
+
+
+def place(pieces: tuple[CompPiece, ...], takes: tuple[Take, ...], bars: int) -> PartPlace:
+    part = Part(name="guitar", takes=takes, comps=(Comp(pieces=pieces),))
+    form = (FormSection(name="all", start=1, bars=bars),)
+    version = Version(
+        name="demo", form=form, tempos=(TempoChange(bar=1, bpm=120.0),), parts=(part,)
+    )
+    song = Song(title="Cartwheel", versions=(version,))
+    return PartPlace(Log(songs=(song,)), song, version, part)
+
+
+def strip(where: PartPlace) -> Strip:
+    view = PartView(where)
+    assert view.survey is not None
+    return strip_of(view, view.survey)
+
+
+def test_a_strip_is_to_scale_and_runs_are_merged() -> None:
+    pieces = (
+        CompPiece(bars="1-4", take=1, source="1-4"),
+        CompPiece(bars="5-6", take=1, source="5-6"),
+        CompPiece(bars="7-8", take=2, source="3-4", crossfade_ms=1000),
+    )
+    takes = (Take(number=1, bars="1-8", result="complete"), Take(number=2, bars="1-8"))
+    found = strip(place(pieces, takes, 8))
+    assert [(run.at, run.take, run.source, run.moved) for run in found.runs] == [
+        ((0.0, 6.0), "1", "1-6", False),
+        ((6.0, 8.0), "2", "3-4", True),
+    ]
+    assert found.runs[1].fade == pytest.approx(0.5)  # a second of a bar of two seconds
+    assert found.length == 8
+    assert [take.used for take in found.takes] == [((0.0, 6.0),), ((2.0, 4.0),)]
+    picture = strip_svg(found, 500)
+    assert picture.count('class="run"') == 2
+    assert picture.count('class="fade"') == 1
+    assert picture.count('class="ghost"') == 2
+    assert "3–4" in picture
+
+
+def test_forty_pieces_are_forty_boxes_side_by_side() -> None:
+    pieces = tuple(
+        CompPiece(bars=str(bar), take=bar % 3 + 1, source=str(bar)) for bar in range(1, 41)
+    )
+    takes = tuple(Take(number=number, bars="1-40") for number in (1, 2, 3))
+    found = strip(place(pieces, takes, 40))
+    picture = strip_svg(found, 520)
+    boxes = [
+        (float(x), float(wide))
+        for x, wide in re.findall(r'class="run" x="([\d.]+)"[^>]* width="([\d.]+)"', picture)
+    ]
+    assert len(boxes) == 40
+    for (x, wide), (after, _) in pairwise(boxes):
+        assert x + wide == pytest.approx(after, abs=0.2)
+    assert boxes[-1][0] + boxes[-1][1] <= 520
+
+
+def test_takes_that_are_neither_used_nor_good_are_counted() -> None:
+    takes = tuple(
+        Take(number=number, bars="1-4", result="false start" if number > 2 else "complete")
+        for number in range(1, 61)
+    )
+    where = place((CompPiece(bars="1-4", take=2, source="1-4"),), takes, 4)
+    found = strip(where)
+    assert [take.name for take in found.takes] == ["1", "2"]
+    assert found.left_out == 58
+    log = where.log
+    drawn = draw_sheet(make_sheet("player", log, Wanted("Cartwheel")), "text", Look())
+    assert "And 58 more takes, not used: 58 false start." in drawn
+    assert "false start  1-4" not in drawn
+
+
+# Tablature
+
+
+def test_single_notes_are_tablature_and_no_diagrams() -> None:
+    sheet = make_sheet("player", LOG, Wanted(TITLE, part="bass"))
+    text = str(draw_sheet(sheet, "text", Look()))
+    chorus = text[text.index("chorus, bars 7–10", text.index("Tablature")) :].splitlines()[1:5]
+    assert chorus == [
+        "G|-------------|-------------|-------------|-------------|",
+        "D|-------------|-------------|-------------|-------------|",
+        "A|-5-----------|-------------|-5-----------|-------------|",
+        "E|-------0-----|-5-----------|-------0-----|-2-----------|",
+    ]
+    assert "nut" not in text.partition("How it was taped")[0].replace("from the nut", "")
+    page = str(draw_sheet(sheet, "html", Look()))
+    assert page.count("<pre") == 4
+
+
+# A set for the stage
+
+
+def test_a_set_for_the_stage_says_what_changes_before_each_song() -> None:
+    from logbook.arranging.changeovers import ChangeTimes
+    from logbook.arranging.setlist import set_sheet
+    from logbook.sheets.set_lists import AskedSet
+
+    (setlist, *_) = LOG.setlists
+    made = set_sheet(LOG, setlist, ChangeTimes())
+    lines = lines_of("stage", AskedSet(made))
+    at = next(n for n, line in enumerate(lines) if "2. LOW TIDE LEDGER" in line)
+    assert lines[at - 2 : at] == [
+        "   > Ina: retune DADGAD to standard, 3 strings",
+        "   > Ina: capo off",
+    ]
+    page = str(draw_sheet(make_sheet("stage", AskedSet(made)), "html", Look()))
+    assert "font: 700 40pt" in page
+    assert setlist.name in page
