@@ -67,7 +67,9 @@ bars_text = st.tuples(st.integers(1, 40), st.integers(0, 12)).map(
     lambda pair: f"{pair[0]}-{pair[0] + pair[1]}" if pair[1] else str(pair[0])
 )
 fret_lines = st.sampled_from(["x 3 2 0 1 0", "x 0 2 2 1 0", "3 2 0 0 0 3", "0 2 2 1 0 0"])
-picking = st.sampled_from(["D . D U . U D U", "D - D U - U D U"])
+picking = st.sampled_from(
+    ["D . D U . U D U", "D - D U - U D U", "DU ^ >_D (D) {DU} [D5 m3] h4-2 R2 p10+ <c x2"]
+)
 meters = st.sampled_from(["3+2+2/8", "4/4", "3/4", "6/8", "7/8", "12/8"])
 keys = st.sampled_from(["", "C", "Db", "Bb minor", "F# minor", "A"])
 units = st.sampled_from(["", "1/4", "3/8", "1/2"])
