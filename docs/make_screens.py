@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import html
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -73,6 +74,29 @@ def run(words: list[str], environment: dict[str, str]) -> str:
     return done.stdout
 
 
+def open_room(log: Path, drawing: Path) -> None:
+    """Draw the open room on a log, after a section was chosen and a take logged in it."""
+    import asyncio
+
+    from logbook.room.screen import RoomScreen
+    from logbook.room.working import Room
+    from logbook.store.lifecycle import open_log
+
+    async def draw(app: RoomScreen) -> None:
+        async with app.run_test(size=(80, 24)) as pilot:
+            await pilot.press("1", "k")
+            await pilot.pause()
+            # Without the buttons of a window that nobody has.
+            plain = re.sub(r"<circle[^>]*/>", "", app.export_screenshot())
+            drawing.write_text(plain, encoding="utf-8")
+
+    with open_log(str(log)) as store:
+        room = Room(store)
+        for line in ("song Low Tide Ledger", "part guitar", "session day three, today"):
+            room.write(line)
+        asyncio.run(draw(RoomScreen(room)))
+
+
 def main() -> None:
     """Make every picture anew."""
     OUT.mkdir(exist_ok=True)
@@ -95,6 +119,9 @@ def main() -> None:
         for name, words, width, height in PAGES:
             page.write_text(run(words, environment), encoding="utf-8")
             photograph(page, OUT / f"{name}.png", width, height)
+        drawing = Path(scratch) / "room.svg"
+        open_room(Path(scratch) / "log.db", drawing)
+        photograph(drawing, OUT / "room.png", 1000, 690)
 
 
 if __name__ == "__main__":

@@ -2,8 +2,9 @@
 
 Conventions. The click falls on felt beats: four in a bar of 4/4, two in 6/8, seven in 3+2+2/8.
 Beat one of every bar is accented, and the first beat of every group of a meter that has uneven
-ones. The bars of the count-in come before bar one, in its meter and the tempo the
-music begins in; a pick-up fills the end of the last of them, and the click goes on under it.
+ones. The bars of the count-in come before bar one, in its meter and the tempo the music begins in;
+a pick-up fills the end of the last of them, and the click goes on under it. In free time there is
+no click, and nothing is counted into it: the count-in is silent then.
 Times are in seconds from the first click, whole notes from where the count-in begins.
 """
 
@@ -84,6 +85,8 @@ def _count_in(
     bars: TempoMap, count: int, lead_wholes: Fraction, speed: Fraction
 ) -> Iterator[Click]:
     meter = bars.meter_at(1)
+    if bars.is_free(Fraction(0)):
+        return  # nothing is counted into free time
     for number in range(count * meter.felt_beats):
         wholes = number * meter.felt_beat_length
         if wholes < lead_wholes:
@@ -99,7 +102,7 @@ def _beats(bars: TempoMap, last: int, lead_wholes: Fraction, lead: Fraction) -> 
             start -= meter.bar_length - bars.pickup
         for beat in range(meter.felt_beats):
             wholes = start + beat * meter.felt_beat_length
-            if wholes >= 0:
+            if wholes >= 0 and not bars.is_free(wholes):
                 seconds = lead + bars.seconds_at_wholes(wholes)
                 accent = beat * meter.felt_beat_length in meter.accents
                 yield Click(lead_wholes + wholes, seconds, accent)

@@ -272,6 +272,9 @@ def _write_marks(measure: Element, score: Score, bar: int) -> None:
             early = bar == score.numbers[0] and change.start <= BarPoint(1)
             wholes = Fraction(0) if early else score.bars.wholes_at(change.start) - start
             offset = score.ticks(wholes)
+            if change.free is not None:
+                _write_free(measure, score.bars.tempo_at(change.start), offset)
+                continue
             _write_tempo(measure, change.tempo, offset)
             if change.ramp and change.ramp.tempo.wholes_a_second != change.tempo.wholes_a_second:
                 faster = change.ramp.tempo.wholes_a_second > change.tempo.wholes_a_second
@@ -323,6 +326,12 @@ def _direction(measure: Element, offset: int = 0) -> Element:
     if offset:
         add_text(direction, "offset", str(offset))
     return kind
+
+
+def _write_free(measure: Element, goes_by: Tempo, offset: int) -> None:
+    """Free time in words, and the tempo at which it goes by for whoever plays the file."""
+    add_text(_direction(measure, offset), "words", "free time")
+    _sub(measure[-1], "sound", tempo=f"{float(goes_by.quarter_bpm):.9g}")
 
 
 def _write_tempo(measure: Element, tempo: Tempo, offset: int) -> None:

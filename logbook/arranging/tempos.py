@@ -187,7 +187,9 @@ def _run(scaled: TempoMap, first: int, origin: int, count: int) -> list[TempoPla
     for change in scaled.tempos:
         if start <= change.start < end:
             ramp = _cut(change.ramp, scaled, end, moved)
-            places.append(TempoPlace(_moved(change.start, moved), change.tempo, ramp))
+            free = _cut_free(change, scaled, end)
+            tempo = change.tempo if free is None else scaled.tempo_at(change.start)
+            places.append(TempoPlace(_moved(change.start, moved), tempo, ramp, free))
     return sorted(places, key=lambda each: each.start)
 
 
@@ -204,12 +206,21 @@ def _cut(ramp: Ramp | None, scaled: TempoMap, end: BarPoint, moved: int) -> Ramp
     return Ramp(_moved(end, moved), scaled.tempo_at(end).in_unit(ramp.tempo.unit))
 
 
+def _cut_free(change: TempoPlace, scaled: TempoMap, end: BarPoint) -> Fraction | None:
+    """How long free time lasts: as recorded where all of it is kept, else nobody knows."""
+    if change.free is None:
+        return None
+    after = next((each.start for each in scaled.tempos if each.start > change.start), None)
+    return change.free if after is not None and after <= end else Fraction(0)
+
+
 def _without_repeats(places: list[TempoPlace]) -> list[TempoPlace]:
     kept: list[TempoPlace] = []
     for place in places:
         before = kept[-1] if kept else None
         now = (before.ramp.tempo if before.ramp else before.tempo) if before else None
-        if place.ramp or now is None or now != place.tempo:
+        free = place.free is not None or (before is not None and before.free is not None)
+        if place.ramp or free or now is None or now != place.tempo:
             kept.append(place)
     return kept
 
@@ -221,10 +232,9 @@ def _in_unit(places: list[TempoPlace], wanted: Tempo) -> list[TempoPlace]:
     if len(units) > 1:
         return places
     return [
-        TempoPlace(
-            each.start,
-            each.tempo.in_unit(wanted.unit),
-            each.ramp and Ramp(each.ramp.end, each.ramp.tempo.in_unit(wanted.unit)),
+        each._replace(
+            tempo=each.tempo.in_unit(wanted.unit),
+            ramp=each.ramp and Ramp(each.ramp.end, each.ramp.tempo.in_unit(wanted.unit)),
         )
         for each in places
     ]
@@ -354,6 +364,7 @@ def _record(place: TempoPlace) -> TempoChange:
         ramp_bpm=None if ramp is None else _number(ramp.tempo.bpm),
         ramp_unit="" if ramp is None else str(ramp.tempo.unit),
         ramp_end="" if ramp is None else str(ramp.end),
+        free_s=None if place.free is None else float(place.free),
     )
 
 

@@ -17,6 +17,7 @@ from typing import Any, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from logbook.listening.heard import LAST_FRET
 from logbook.strings import fingering
 from logbook.theory.kinds import all_kinds
 
@@ -51,9 +52,9 @@ class Grips(NamedTuple):
 
 
 def pitches_of(open_strings: Sequence[int], capo: int) -> npt.NDArray[np.int_]:
-    """The MIDI numbers that can sound, from the lowest open string to the last fret held."""
+    """The MIDI numbers that can sound, from the lowest open string to the last fret there is."""
     low = min(open_strings) + capo
-    high = max(open_strings) + max(LAST_HELD, capo + 12)
+    high = max(open_strings) + LAST_FRET
     return np.arange(low, min(high, low + MOST_PITCHES - 1) + 1)
 
 
@@ -74,9 +75,9 @@ def likely_grips(odds: Floats, open_strings: Sequence[int], capo: int) -> Grips:
     odds: spans x pitches, the logarithm of the odds of each of `pitches_of`.
     """
     pitches = pitches_of(open_strings, capo)
-    highest = max(LAST_HELD, capo + 12)
+    highest = min(max(LAST_HELD, capo + 12), LAST_FRET)
     every: list[tuple[Floats, Masks, Frets]] = []
-    for place in range(capo + 1, highest - 2):
+    for place in range(capo + 1, max(capo + 2, highest - 2)):
         reach = 4 if place - capo < 5 else 5
         held = range(place, min(place + reach, highest + 1))
         every.append(_beam(odds, open_strings, capo, held, int(pitches[0])))
@@ -242,8 +243,8 @@ def features(frets: Frets, masks: Masks, open_strings: Sequence[int], capo: int)
 
 USUAL = np.array(
     (
-        *(0.44, -1.57, -1.48, -0.46, -0.78, -0.14, -0.21, -0.64, -0.13, 0.49, -0.62, 0.94),
-        *(-0.17, -1.65, 0.0, 0.03, 0.26),
+        *(0.34, -1.57, -1.22, -0.61, -0.81, 0.05, -0.69, 0.33, -0.1, 0.81, -0.76, 0.8),
+        *(-0.1, -1.8, 0.0, 0.48, -0.52),
     ),
     dtype=np.float32,
 )

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import isfinite
+from operator import index
 
 from logbook.listening.extra import ListeningError
 
@@ -71,7 +72,7 @@ def asked_for(
 
     A span may stand over the end of the file by a tenth of a second, which rounding does.
     """
-    strings = tuple(int(note) for note in open_strings)
+    strings = tuple(_whole(note, "an open string") for note in open_strings)
     if not 1 <= len(strings) <= MOST_STRINGS:
         raise ListeningError(
             f"{len(strings)} open strings were given" if strings else "no open strings were given",
@@ -83,6 +84,7 @@ def asked_for(
                 f"an open string cannot sound at MIDI number {note}",
                 f"give numbers from {LOWEST_OPEN} to {HIGHEST_OPEN}, 40 being a guitar's low E",
             )
+    capo = _whole(capo, "the capo")
     if not 0 <= capo < LAST_FRET:
         raise ListeningError(
             f"a capo cannot be at fret {capo}", f"give a fret from 0 (none) to {LAST_FRET - 1}"
@@ -91,6 +93,15 @@ def asked_for(
     return AskedHearing(
         spans=_checked_spans(spans, seconds), open_strings=strings, capo=capo, logged=grips
     )
+
+
+def _whole(value: object, what: str) -> int:
+    try:
+        return index(value)  # type: ignore[arg-type]
+    except TypeError:
+        raise ListeningError(
+            f"{what} was given as {value!r}", "give a whole number, as MIDI and frets are counted"
+        ) from None
 
 
 def _checked_spans(
@@ -128,7 +139,7 @@ def _grip(frets: Sequence[int | None], strings: int, capo: int) -> Frets:
             f"the logged grip {text} has {len(frets)} strings where there are {strings}",
             "give a fret, 0 or None for every string",
         )
-    grip = tuple(None if f is None else int(f) for f in frets)
+    grip = tuple(None if f is None else _whole(f, "a fret") for f in frets)
     if all(f is None for f in grip):
         raise ListeningError(f"the logged grip {text} plays no string", "give one string a fret")
     for fret in grip:

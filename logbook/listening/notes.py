@@ -34,6 +34,7 @@ SHARED = np.concatenate(
     ]
 )
 MARGIN = 44
+UNHEARD = -9.0
 EXTRAS = 2  # the pitch itself, and how long the stretch is
 WEIGHTS = "note_weights.npz"
 
@@ -67,12 +68,16 @@ def weights() -> tuple[Floats, ...]:
 
 
 def note_odds(levels: Floats, seconds: Floats, pitches: npt.NDArray[np.int_]) -> Floats:
-    """Logarithm of the odds of every pitch (MIDI) in every span, spans x pitches."""
+    """Logarithm of the odds of every pitch (MIDI) in every span, spans x pitches.
+
+    Pitches outside the semitones of the spectra are never heard.
+    """
     w1, b1, w2, b2, w3, b3 = weights()
-    out = np.empty((len(levels), pitches.size), dtype=np.float32)
+    out = np.full((len(levels), pitches.size), UNHEARD, dtype=np.float32)
+    told = np.flatnonzero((pitches >= LOWEST) & (pitches < LOWEST + SEMITONES))
     for at in range(0, len(levels), 32):
         part = slice(at, at + 32)
         hidden = np.maximum(first_inputs(levels[part], seconds[part]) @ w1 + b1, 0.0)
-        shared = second_inputs(hidden)[:, pitches - LOWEST]
-        out[part] = (np.maximum(shared @ w2 + b2, 0.0) @ w3 + b3)[:, :, 0]
+        shared = second_inputs(hidden)[:, pitches[told] - LOWEST]
+        out[part, told] = (np.maximum(shared @ w2 + b2, 0.0) @ w3 + b3)[:, :, 0]
     return out

@@ -19,7 +19,7 @@ from logbook.notebook import values
 from logbook.notebook.declare import AllRead, Context, Record, Value
 from logbook.records import FormSection, MeterChange, TempoChange, Version
 from logbook.timing.bars import BarPoint, BarRange, parse_point, parse_range
-from logbook.timing.map_text import read_meters, read_tempos
+from logbook.timing.map_text import free_text, read_meters, read_tempos
 from logbook.timing.meter import COMMON_TIME, Meter, parse_meter
 from logbook.timing.tempo import Tempo, parse_unit, unit_text
 from logbook.timing.tempo_map import MeterAt as MeterAt
@@ -137,6 +137,8 @@ def _tempo_record(line: str, change: TempoAt, unit_before: str) -> TempoChange:
     record = TempoChange(
         bar=change.start.bar, beat=str(change.start.beat), bpm=float(change.tempo.bpm), unit=unit
     )
+    if change.free is not None:
+        return replace(record, bpm=60.0, unit="", free_s=float(change.free))
     if change.ramp is None:
         return record
     return replace(
@@ -154,7 +156,8 @@ def _unit(unit: Fraction) -> str:
 def write_tempo_lines(tempos: tuple[Record, ...], context: Context) -> list[Value]:
     """Write a version's tempos as lines."""
     first = tempos[0] if len(tempos) == 1 else None
-    if first and first.ramp_bpm is None and (first.bar, first.beat) == (1, "1"):
+    steady = first is not None and first.ramp_bpm is None and first.free_s is None
+    if first and steady and (first.bar, first.beat) == (1, "1"):
         return [_tempo_text(first.bpm, first.unit)]
     return [tempo_line(each) for each in tempos]
 
@@ -162,6 +165,8 @@ def write_tempo_lines(tempos: tuple[Record, ...], context: Context) -> list[Valu
 def tempo_line(each: TempoChange) -> str:
     """Write one tempo as its line."""
     start = point(each.bar, each.beat)
+    if each.free_s is not None:
+        return f"{start} {free_text(each.free_s)}"
     tempo = _tempo_text(each.bpm, each.unit)
     if each.ramp_bpm is None:
         return f"{start} {tempo}"

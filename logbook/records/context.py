@@ -109,7 +109,8 @@ def _tempo_place(change: TempoChange, meters: tuple[MeterAt, ...]) -> TempoPlace
     if change.ramp_bpm is not None:
         goal = Fraction(change.ramp_unit) if change.ramp_unit else unit
         ramp = Ramp(parse_point(change.ramp_end), Tempo(exact(change.ramp_bpm), goal))
-    return TempoPlace(place, Tempo(exact(change.bpm), unit), ramp)
+    free = None if change.free_s is None else exact(change.free_s)
+    return TempoPlace(place, Tempo(exact(change.bpm), unit), ramp, free)
 
 
 def _meter_at(meters: tuple[MeterAt, ...], bar: int) -> Meter:

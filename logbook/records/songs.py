@@ -44,7 +44,8 @@ class TempoChange:
     `bpm` counts beats of `unit` a minute; `unit` is a note value as a fraction of a whole note
     ("1/4", "3/8") or empty for the meter's felt beat. `beat` counts from 1 and may be a fraction
     ("5/2"). A ramp glides to `ramp_bpm` beats of `ramp_unit` (empty: of `unit`), reached at the
-    place `ramp_end` ("37", "36.3"); without one `ramp_bpm` is None.
+    place `ramp_end` ("37", "36.3"); without one `ramp_bpm` is None. With `free_s` there is no tempo
+    up to the next change, which is so many seconds later (0: nobody knows).
     """
 
     bar: int = field(metadata=needed("from which bar on", "33", "read_bar"))
@@ -60,6 +61,14 @@ class TempoChange:
         "the bar or beat where the ramp has arrived",
         "37",
         lambda on: on.through(on.parse_point),
+    )
+    free_s: float | None = written(
+        None,
+        "no tempo up to the next one, and how many seconds that lasted (0: not known)",
+        "12.5",
+        lambda on: on.maybe(on.number(0, 100_000, "s")),
+        key="free",
+        write="short",
     )
 
 

@@ -317,8 +317,9 @@ def chart_table(cells: tuple[ChartCell, ...]) -> Table:
 def takes_table(view: View) -> Table:
     """The last takes, the newest on top."""
     table = Table(box=None, padding=(0, 2, 0, 0), title="last takes", title_justify="left")
+    # A note that is cut is read in full with `logbook takes`; eight takes in sight count more.
     for heading in ("take", "result", "bars", "note"):
-        table.add_column(heading, overflow="ellipsis", no_wrap=heading != "note")
+        table.add_column(heading, overflow="ellipsis", no_wrap=True)
     for take in view.takes:
         session = f" ({take.session})" if take.session != view.session else ""
         note = ", ".join(filter(None, (take.note, *take.files)))

@@ -126,6 +126,8 @@ def _figure(bpm: Fraction) -> str:
 def change_said(change: TempoAt) -> str:
     """A change of tempo in words, and the bar where it is not the first."""
     said = tempo_said(change.tempo)
+    if change.free is not None:
+        said = "free time" + (f", {float(change.free):g} s" if change.free else "")
     if change.ramp is not None:
         same = change.ramp.tempo.unit == change.tempo.unit
         goal = _figure(change.ramp.tempo.bpm) if same else tempo_said(change.ramp.tempo)

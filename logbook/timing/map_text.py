@@ -5,6 +5,7 @@
   and two tempos are a ramp over these bars, both included: "33-36 q=96>84". It starts from the
   tempo before it when that is left out: "33-36 >84". A goal without a unit is in the unit of its
   start.
+* Free time: "1 free" or, with how long it was, "1 free 12.5 s": no tempo up to the next line.
 * A bare number counts the felt beat of the meter at that bar: dotted quarters in 6/8.
 * Pick-up: a note value with how many of it, "3 e", "1 q", a fraction of a whole note "3/8", or
   a number of the meter's written beats, "3". Empty or "0" is none.
@@ -12,6 +13,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
@@ -22,6 +24,7 @@ from logbook.timing.meter import Meter, parse_meter
 from logbook.timing.tempo import Tempo, parse_tempo, parse_unit, unit_text
 from logbook.timing.tempo_map import MeterAt, Ramp, TempoAt, TempoMap
 
+_FREE = re.compile(r"free(?:\s+(?P<seconds>\d{1,6}(?:\.\d{1,6})?)\s*s?)?", re.I)
 _METER_FORMS = 'write the bar and the meter, as in "17 6/8"'
 _TEMPO_FORMS = 'write the bar and the tempo, as in "17 q=96", or a ramp, as in "33-36 q=96>84"'
 
@@ -134,6 +137,11 @@ def pickup_text(tempo_map: TempoMap) -> str:
 def _read_change(
     place: str, text: str, meters: Sequence[MeterAt], before: Sequence[TempoAt]
 ) -> TempoAt:
+    free = _FREE.fullmatch(text.strip())
+    if free is not None:
+        last = before[-1] if before else None
+        tempo = (last.ramp.tempo if last.ramp else last.tempo) if last else Tempo(Fraction(60))
+        return TempoAt(parse_point(place), tempo, None, Fraction(free["seconds"] or 0))
     start_text, arrow, goal_text = text.partition(">")
     if not arrow:
         point = parse_point(place)
@@ -151,12 +159,20 @@ def _read_change(
 
 
 def _change_line(change: TempoAt) -> str:
+    if change.free is not None:
+        return f"{change.start} {free_text(change.free)}"
     if change.ramp is None:
         return f"{change.start} {change.tempo}"
     goal = str(change.ramp.tempo)
     if change.ramp.tempo.unit == change.tempo.unit:
         goal = goal.partition("=")[2]
     return f"{BarRange(change.start, change.ramp.end)} {change.tempo}>{goal}"
+
+
+def free_text(seconds: Fraction | float) -> str:
+    """Free time as its line says it: "free 12.5 s", or "free" where its length is not known."""
+    number = f"{float(seconds):.6f}".rstrip("0").rstrip(".")
+    return f"free {number} s" if seconds else "free"
 
 
 def _plain(tempo: Tempo) -> TempoAt:

@@ -7,6 +7,8 @@ Conventions:
   0 means where the pick-up begins.
 * Musical time is an exact fraction of whole notes, and seconds and samples count, from the start
   of the pick-up, or of bar 1 where there is none.
+* Free time is a passage without a tempo, up to the next tempo that is stated: its bars share out
+  the seconds it lasted. Where nobody said how long it was, it goes by as at the tempo after it.
 * A meter change falls on a bar line. A tempo change falls on any beat and holds until the next.
 * In a ramp the tempo is linear in musical time: halfway through its bars it is halfway between
   its ends. At speed v = v0 + kx the time to reach x is ln(1 + kx/v0) / k (by integration of 1/v).
@@ -50,11 +52,16 @@ class Ramp(NamedTuple):
 
 
 class TempoAt(NamedTuple):
-    """From `start` on the tempo is `tempo`, or glides away from it along `ramp`."""
+    """From `start` on the tempo is `tempo`, or glides away from it along `ramp`.
+
+    `free` says that there is none up to the next change, and how many seconds that lasted (0: not
+    known); `tempo` then only counts where no other follows.
+    """
 
     start: BarPoint
     tempo: Tempo
     ramp: Ramp | None = None
+    free: Fraction | None = None
 
 
 class _BarRun(NamedTuple):
@@ -237,6 +244,7 @@ class TempoMap:
                     change.start,
                     change.tempo.scaled(ratio),
                     change.ramp and Ramp(change.ramp.end, change.ramp.tempo.scaled(ratio)),
+                    change.free,
                 )
                 for change in self.tempos
             ),
@@ -321,6 +329,32 @@ class TempoMap:
             )
         return tuple(runs)
 
+    def is_free(self, wholes: Fraction) -> bool:
+        """Whether there is no tempo at a musical time."""
+        before = [each for each in self.tempos if self._start_of(each) <= wholes]
+        return bool(before) and before[-1].free is not None
+
+    def _start_of(self, change: TempoAt) -> Fraction:
+        """Where a tempo begins; a first one at bar 1 holds for the pick-up as well."""
+        early = change is self.tempos[0] and change.start <= BarPoint(1)
+        return Fraction(0) if early else self.wholes_at(change.start)
+
+    def _speed(self, place: int) -> Fraction:
+        """Whole notes a second where the tempo at a place of the list begins."""
+        change = self.tempos[place]
+        after = self.tempos[place + 1] if place + 1 < len(self.tempos) else None
+        if change.free is None or after is None:
+            return change.tempo.wholes_a_second
+        if not change.free:
+            return self._speed(place + 1)
+        length = self.wholes_at(after.start) - self._start_of(change)
+        if length <= 0:
+            raise LogbookError(
+                f"the free time at {change.start} ends before it has begun",
+                "list tempos in the order of their bars, one to a place",
+            )
+        return length / change.free
+
     def _lay_time(self) -> tuple[_Stretch, ...]:
         if not self.tempos or self.tempos[0].start > BarPoint(1):
             raise LogbookError(
@@ -328,11 +362,10 @@ class TempoMap:
             )
         # A first tempo stated at bar 1 holds for the pick-up as well.
         first = self.tempos[0].tempo
-        stretches = [
-            _Stretch(Fraction(0), Fraction(0), first.wholes_a_second, Fraction(0), first.unit)
-        ]
+        speed = self._speed(0)
+        stretches = [_Stretch(Fraction(0), Fraction(0), speed, Fraction(0), first.unit)]
         before: TempoAt | None = None
-        for change in self.tempos:
+        for place, change in enumerate(self.tempos):
             if before and (
                 change.start <= before.start or (before.ramp and change.start < before.ramp.end)
             ):
@@ -342,7 +375,7 @@ class TempoMap:
                 )
             before = change
             start = self.wholes_at(change.start)
-            speed, unit = change.tempo.wholes_a_second, change.tempo.unit
+            speed, unit = self._speed(place), change.tempo.unit
             if change.ramp is None:
                 stretches.append(_next_stretch(stretches[-1], start, speed, Fraction(0), unit))
                 continue

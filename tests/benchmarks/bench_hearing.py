@@ -20,6 +20,7 @@ import random
 import sys
 import time
 from collections import defaultdict
+from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
 
@@ -30,8 +31,9 @@ from scipy.optimize import nnls
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from logbook.listening import hear_chords, hear_part
-from logbook.listening.contradicting import contradictions
+from logbook.listening.contradictions import Charted, find_contradictions
 from logbook.listening.decoding import decode
+from logbook.listening.playing import Strings
 from logbook.listening.signals import resampled
 from logbook.listening.spectra import AUDIO_RATE, LOWEST, SEMITONES, frames_of
 from logbook.theory.names import name_chord
@@ -51,7 +53,7 @@ def main() -> int:
         return 0
     asked = argparse.ArgumentParser()
     asked.add_argument("parts", type=int, nargs="?", default=12)
-    asked.add_argument("--seed", type=int, default=7)
+    asked.add_argument("--seed", type=int, default=5)
     options = asked.parse_args()
     rng = random.Random(options.seed)
     rows: dict[str, list[tuple[float, ...]]] = defaultdict(list)
@@ -86,7 +88,7 @@ def main() -> int:
             named.append((notes, span.notes))
             if span.voicings:
                 sure.append((span.voicings[0].confidence, first))
-        planted += _planted(part, own, rng)
+        planted += _planted(part, rng)
         plain += _plain(part)
         changes += _changes(part)
     return _report(rows, sure, planted, plain, changes, length / spent, named)
@@ -104,7 +106,7 @@ def _label(notes: tuple[int, ...]) -> str:
     return f"{midi_to_name(60 + best.root)[:-1]}:(1,{','.join(DEGREES[n] for n in above)})"
 
 
-def _planted(part: r.Rendered, own: object, rng: random.Random) -> np.ndarray:
+def _planted(part: r.Rendered, rng: random.Random) -> np.ndarray:
     """Wrong bars, of them found, right bars, of them accused."""
     logged = list(part.frets)
     wrong = set(rng.sample(range(len(logged)), max(1, len(logged) // 10)))
@@ -113,8 +115,20 @@ def _planted(part: r.Rendered, own: object, rng: random.Random) -> np.ndarray:
         logged[place] = rng.choice(
             [g for g in part.own if r.sounding(g, part.open_strings, part.capo) != notes]
         )
-    said = contradictions(own, logged, open_strings=part.open_strings, capo=part.capo)
-    places = {each.place for each in said}
+    names = {grip: str(n) for n, grip in enumerate(part.own)}
+    charted = [
+        Charted(bar=n, beat=Fraction(1), start_s=start, end_s=end, label=names[grip], frets=grip)
+        for n, ((start, end), grip) in enumerate(zip(part.spans, logged, strict=True))
+    ]
+    strings = Strings(
+        open_midi=part.open_strings,
+        capo=part.capo,
+        added=(0,) * len(part.open_strings),
+        stops=(part.capo,) * len(part.open_strings),
+    )
+    own = {name: grip for grip, name in names.items()}
+    said = find_contradictions(decode(part.path), charted, own, strings)
+    places = {each.charted.bar for each in said}
     right = set(range(len(logged))) - wrong
     return np.array([len(wrong), len(wrong & places), len(right), len(right & places)])
 

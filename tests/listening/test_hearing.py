@@ -72,7 +72,10 @@ def test_the_parts_own_voicings_are_told_apart() -> None:
         ([(0.0, float("nan"))], STANDARD, 0, None, "no length"),
         ([(0.0, 1.0)], (), 0, None, "no open strings"),
         ([(0.0, 1.0)], (400,), 0, None, "open string"),
+        ([(0.0, 1.0)], ("E2",), 0, None, "whole number"),
         ([(0.0, 1.0)], STANDARD, -1, None, "capo"),
+        ([(0.0, 1.0)], STANDARD, 1.5, None, "whole number"),
+        ([(0.0, 1.0)], STANDARD, 0, [("x", 3, 2, 0, 1, 0)], "whole number"),
         ([(0.0, 1.0)], STANDARD, 0, [(0, 0)], "6"),
         ([(0.0, 1.0)], STANDARD, 0, [(None,) * 6], "plays no string"),
         ([(0.0, 1.0)], STANDARD, 3, [(2, 0, 0, 0, 0, 0)], "capo"),
@@ -149,6 +152,20 @@ def test_where_none_of_the_logged_voicings_fits_none_is_said(tmp_path) -> None:
     assert heard[0].voicings[0].frets == logged[0]
     assert not any(span.voicings for span in heard[1:])
     assert all(span.notes and not span.silent for span in heard)
+
+
+def test_strings_at_the_ends_of_what_can_be_heard_are_asked_without_harm(tone) -> None:
+    for strings in ((23, 28, 33, 38, 43), (16,), (88, 81, 76)):
+        assert len(hear_part(tone, [(0.0, 2.0)], open_strings=strings)) == 1
+    high = [(None, None, None, None, None, 22)]
+    assert len(hear_part(tone, [(0.0, 2.0)], open_strings=STANDARD, logged=high)) == 1
+    assert len(hear_part(tone, [(0.0, 2.0)], open_strings=STANDARD, capo=23)) == 1
+
+
+def test_noise_is_no_chord(tmp_path) -> None:
+    sf.write(tmp_path / "hiss.wav", 0.1 * np.random.default_rng(0).normal(size=88_200), 44_100)
+    (heard,) = hear_part(tmp_path / "hiss.wav", [(0.0, 1.5)], open_strings=STANDARD)
+    assert heard.silent
 
 
 def test_silence_is_said_to_be_silent_and_short_spans_are_heard(tmp_path) -> None:

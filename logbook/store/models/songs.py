@@ -91,6 +91,7 @@ class TempoChangeRow(Listed, Base):
     ramp_bpm: Mapped[float | None]
     ramp_unit: Mapped[str] = optional_text()
     ramp_end: Mapped[str] = optional_text()
+    free_s: Mapped[float | None]
     __table_args__ = (
         UniqueConstraint("version_id", "bar", "beat"),
         at_least("bar"),
