@@ -12,9 +12,10 @@ from logbook.editing.handles import missing_handles
 from logbook.editing.spans import Span, common
 from logbook.editing.survey import CompSurvey, PieceFault
 from logbook.editing.takes import TakeId, take_of
-from logbook.editing.words import bars_said, listed, take_said
+from logbook.editing.words import bars_said, listed, named
 from logbook.errors import LogbookError
 from logbook.records.context import PartPlace, bars_map, takes_of
+from logbook.records.elsewhere import why_missing
 from logbook.records.log import Log
 from logbook.records.part_view import PartView
 from logbook.records.parts import Comp
@@ -59,7 +60,7 @@ def _handles(view: PartView, where: str, comp: Comp) -> Iterator[Problem]:
         yield Problem(
             "comp crossfade",
             f"{where}, bar {missing.at}",
-            f"take {take_said(piece.take, view.takes)} lacks {float(missing.short_ms):.1f} of "
+            f"{named(piece.take, view.takes)} lacks {float(missing.short_ms):.1f} of "
             f"{float(missing.needed_ms):.1f} ms {'ahead of' if begins else 'after'} its bars "
             f"{piece.source}",
             "a crossfade sounds both pieces on both sides of the join, and the file "
@@ -160,7 +161,7 @@ def _joined(sources: list[_Source]) -> list[_Source]:
 
 
 def _sources_text(sources: list[_Source], bars: TempoMap) -> str:
-    texts = [f"take {take}, bars {bars.range_between(*span)}" for _, take, span in sources]
+    texts = [f"{named(take)}, bars {bars.range_between(*span)}" for _, take, span in sources]
     return listed(texts) or "nothing"
 
 
@@ -182,9 +183,12 @@ def _meet(place: PartPlace, gap: BarRange, wanted: list[BarRange]) -> bool:
 
 def _fault(place: PartPlace, where: str, fault: PieceFault) -> Problem:
     piece = fault.piece
-    take = f"take {take_said(piece.take, takes_of(place.part))}"
+    take = named(piece.take, takes_of(place.part))
     at = f"{where}, bars {piece.bars}"
     match fault.kind:
+        case "no such take" if piece.take.is_elsewhere:
+            what, mend = why_missing(place, piece.take)
+            return Problem("comp take", at, what, "a comp can only use what is in the log", mend)
         case "no such take":
             return Problem(
                 "comp take",
@@ -214,8 +218,12 @@ def _fault(place: PartPlace, where: str, fault: PieceFault) -> Problem:
                 "comp source",
                 at,
                 f"{_bars_are([fault.bars])} not in {take}",
-                "the take covers other bars",
-                "correct the source bars, or the bars the take covers",
+                "its bars are counted by its own version, and it covers others"
+                if piece.take.is_elsewhere
+                else "the take covers other bars",
+                "correct the source bars, or what is logged of the file"
+                if piece.take.file
+                else "correct the source bars, or the bars the take covers",
             )
         case "another length":
             return Problem(
@@ -232,7 +240,9 @@ def _fault(place: PartPlace, where: str, fault: PieceFault) -> Problem:
                 at,
                 f"bars {piece.source} of {take} last {abs(late):.3f} s "
                 f"{'longer' if late > 0 else 'shorter'} than bars {piece.bars}",
-                "the tempo map has another tempo there",
+                f"the tempo map of {piece.take.version} has another tempo there"
+                if piece.take.version
+                else "the tempo map has another tempo there",
                 "check the tempo map, or note that the piece was stretched",
             )
 

@@ -61,12 +61,13 @@ def keepers(log: Log, song: Song) -> Iterator[Problem]:
         try:
             takes = takes_of(place.part)
             comp = final_comp(place.part)
-            pieces = pieces_of(comp) if comp else ()
+            whole = pieces_of(comp) if comp else ()
         except LogbookError:
             continue  # the rules on takes and comps say so
         kept = [take for take in takes if take.result is TakeResult.KEEPER and take.bars]
+        pieces = tuple(piece for piece in whole if not piece.take.is_elsewhere)
         used = {piece.take.number for piece in pieces}
-        if not pieces:
+        if not whole:
             yield from _two_of_one(place, kept)
             continue
         idle = [take for take in kept if take.number not in used]

@@ -216,5 +216,6 @@ def move(
 
 def _uses(comp: Any, take: Any) -> bool:
     return any(
-        piece.take == take.number and piece.session in ("", take.session) for piece in comp.pieces
+        piece.take == take.number and not piece.is_elsewhere and piece.session in ("", take.session)
+        for piece in comp.pieces
     )

@@ -41,7 +41,9 @@ def _sessions_used(part: Part) -> set[str]:
     """Return the sessions whose takes of this part are in its final comp, or else the best."""
     for comp in part.comps:
         if comp.final and comp.pieces:
-            pieces = {(piece.take, piece.session) for piece in comp.pieces}
+            pieces = {
+                (piece.take, piece.session) for piece in comp.pieces if not piece.is_elsewhere
+            }
             return {
                 take.session
                 for take in part.takes

@@ -15,7 +15,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from logbook.editing.comp import EditPiece
+from logbook.editing.survey import Maps, SourceMaps
 from logbook.editing.takes import TakeId, TakeSpan, take_of
+from logbook.editing.words import named
 from logbook.errors import LogbookError
 from logbook.timing.bars import BarRange
 from logbook.timing.tempo_map import TempoMap, nearest_sample
@@ -63,40 +65,44 @@ def lay_clips(
     audio: Sequence[TakeAudio],
     takes: Sequence[TakeSpan],
     tempo_map: TempoMap,
+    maps: Maps | None = None,
 ) -> tuple[Clip, ...]:
     """Find the frames of every piece in every file of its take, in the order of the part.
 
+    `maps` are the tempo maps of other versions that pieces come from.
     Raises LogbookError when a take has no audio file, or its file does not hold the bars.
     """
     clips = []
+    sources = SourceMaps(tempo_map, maps or {})
     for piece in sorted(pieces, key=lambda each: each.bars):
         take = take_of(takes, piece.take)
         take_id = take.id if take else piece.take
         files = [each for each in audio if each.take in (take_id, piece.take)]
         if not files:
             raise LogbookError(
-                f"take {piece.take} has no audio file, so {piece.bars} cannot be laid out",
+                f"{named(piece.take)} has no audio file, so {piece.bars} cannot be laid out",
                 "import its file and assign it to the take",
             )
-        clips += [_clip(piece, each, tempo_map) for each in files]
+        clips += [_clip(piece, each, sources) for each in files]
     return tuple(clips)
 
 
-def _clip(piece: EditPiece, audio: TakeAudio, tempo_map: TempoMap) -> Clip:
+def _clip(piece: EditPiece, audio: TakeAudio, maps: SourceMaps) -> Clip:
     rate = audio.rate_hz
+    theirs, tempo_map = maps.of(piece.take), maps.own
     first, end = (
         nearest_sample(seconds - audio.starts_at, rate)
-        for seconds in _seconds(piece.source, tempo_map)
+        for seconds in _seconds(piece.source, theirs)
     )
     if first < 0 or end > audio.frames:
         raise LogbookError(
-            f"{audio.path} does not hold bars {piece.source} of take {piece.take}: "
+            f"{audio.path} does not hold bars {piece.source} of {named(piece.take)}: "
             f"they are its frames {first} to {end} of {audio.frames}",
             "correct the bars the take covers, or where its file starts",
         )
     at, at_end = (nearest_sample(seconds, rate) for seconds in _seconds(piece.bars, tempo_map))
     fills = at_end - at
-    as_long = _wholes(piece.source, tempo_map) == _wholes(piece.bars, tempo_map)
+    as_long = _wholes(piece.source, theirs) == _wholes(piece.bars, tempo_map)
     if not as_long:
         # Other bars than fit the place: cut at its end, or silent once they are over.
         end = min(end, first + fills)

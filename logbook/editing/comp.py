@@ -10,6 +10,16 @@ First the bars of the finished part, then the take, "@" and the bars of that tak
 not the same bars, "xfade" and the length of the crossfade into the piece (centred on its start),
 and "note" with anything to the end of the line. Bars are written as in `logbook.timing.bars`, so
 pieces can start and end on a beat or a fraction of one. "t2" is short for "take 2".
+
+A piece may come from elsewhere: a take of another version of the song, and of another part there,
+or a finished file of a version (mix, master) or of a part (bounce), by its own name if need be:
+
+    1-8   take 2 of album
+    9-16  take 1 of "album long"/"second guitar" @ 25-32
+    17-24 mix of album @ 33-40
+    25-32 file "instrumental.wav" of album
+
+The bars after "@" are counted in that version.
 """
 
 from __future__ import annotations
@@ -19,13 +29,20 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from logbook.editing.takes import TakeId, parse_take_id
+from logbook.editing.takes import FINISHED, TakeId, parse_take_id
 from logbook.errors import LogbookError
 from logbook.timing.bars import BarRange, parse_range
 
 _FORMS = 'write it as in "41-48 take 2 @ 9-16 xfade 10ms note warmer"'
 _TAKE = re.compile(
     r'(?:take\s*|t)(?P<take>[0-9]+(?:/(?:"(?:[^"\\]|\\.)*"|[^\s@]+))?)\s*(?P<rest>.*)', re.I
+)
+_NAME = r'(?:"(?:[^"\\]|\\.)+"|[^\s"@/]+)'
+_FILE = re.compile(
+    rf"(?:(?P<word>{'|'.join(FINISHED)})|file\s+(?P<file>{_NAME}))(?=\s|@|$)\s*(?P<rest>.*)", re.I
+)
+_OF = re.compile(
+    rf"of\s+(?P<version>{_NAME})?(?:/(?P<part>{_NAME}))?(?=\s|@|$)\s*(?P<rest>.*)", re.I
 )
 _SOURCE = re.compile(r"@\s*(?P<bars>\S+)\s*(?P<rest>.*)")
 _FADE = re.compile(
@@ -36,7 +53,7 @@ _NOTE = re.compile(r"note\s+(?P<note>\S.*)", re.I)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EditPiece:
-    """`bars` of the finished part are `source` bars of `take`.
+    """`bars` of the finished part are `source` bars of `take`, counted where that lies.
 
     `crossfade_ms` is the crossfade into the piece, in milliseconds, centred on its start.
     """
@@ -48,7 +65,7 @@ class EditPiece:
     note: str = ""
 
     def __str__(self) -> str:
-        text = f"{self.bars} take {self.take}"
+        text = f"{self.bars} {'' if self.take.file else 'take '}{self.take}"
         if self.source != self.bars:
             text += f" @ {self.source}"
         if self.crossfade_ms:
@@ -65,10 +82,7 @@ def parse_piece(line: str) -> EditPiece:
     if not bars_text:
         raise LogbookError("a comp piece is empty", _FORMS)
     bars = parse_range(bars_text)
-    found = _TAKE.fullmatch(rest.strip())
-    if found is None:
-        raise LogbookError(f'"{line.strip()}" does not say which take after its bars', _FORMS)
-    take, rest = parse_take_id(found["take"]), found["rest"]
+    take, rest = _read_take(rest.strip(), line)
     source, fade, note = bars, Fraction(0), ""
     if found := _SOURCE.fullmatch(rest):
         source, rest = parse_range(found["bars"]), found["rest"]
@@ -79,6 +93,30 @@ def parse_piece(line: str) -> EditPiece:
     if rest:
         raise LogbookError(f'"{rest}" in "{line.strip()}" cannot be read', _FORMS)
     return EditPiece(bars=bars, take=take, source=source, crossfade_ms=fade, note=note)
+
+
+def _read_take(text: str, line: str) -> tuple[TakeId, str]:
+    """Read the take or the finished file a piece comes from, and where that lies."""
+    if found := _FILE.fullmatch(text):
+        file = (found["word"] or "").lower() or _plain(found["file"])
+        take, rest = TakeId(0, file=file), found["rest"]
+    elif found := _TAKE.fullmatch(text):
+        take, rest = parse_take_id(found["take"]), found["rest"]
+    else:
+        raise LogbookError(f'"{line.strip()}" does not say which take after its bars', _FORMS)
+    if found := _OF.fullmatch(rest):
+        version, part = _plain(found["version"]), _plain(found["part"])
+        if not version and not part:
+            raise LogbookError(f'"{line.strip()}" does not say of which version', _FORMS)
+        take, rest = take._replace(version=version, part=part), found["rest"]
+    return take, rest
+
+
+def _plain(name: str | None) -> str:
+    """A name without its quotation marks."""
+    if name and name.startswith('"'):
+        return re.sub(r"\\(.)", r"\1", name[1:-1])
+    return name or ""
 
 
 def parse_comp(lines: str | Iterable[str]) -> tuple[EditPiece, ...]:

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from logbook.editing.doubling import Doubling, DoublingState
 from logbook.editing.survey import CompSurvey, Reuse
 from logbook.editing.takes import TakeId, TakeResult, TakeSpan
-from logbook.editing.words import bars_said, listed, number_word, take_said, takes_said
+from logbook.editing.words import bars_said, listed, named, number_word, takes_said
 from logbook.timing.bars import BarRange
 
 _ARTICLES = ("the ", "a ", "an ", "his ", "her ", "their ", "my ", "our ", "himself", "herself")
@@ -84,10 +84,12 @@ def _tell_takes(survey: CompSurvey, takes: Sequence[TakeSpan]) -> str:
     holes = survey.gaps or survey.outside_form
     if survey.is_one_pass:
         where = f" over {bars_said(survey.covered)}" if holes else " from beginning to end"
+        if used[0].file:
+            return said + where
         said += where + (", one untouched pass" if survey.is_untouched else ", one pass")
     elif len(used) == 1:
         pieces = len(survey.pieces) - sum(join.is_continuous for join in survey.joins)
-        if _is_pass_with_repeats(survey):
+        if not used[0].file and _is_pass_with_repeats(survey):
             said += ", one pass with bars repeated"
         else:
             said += f" in {number_word(pieces)} {'piece' if pieces == 1 else 'pieces'}"
@@ -124,7 +126,7 @@ def _tell_reuse(survey: CompSurvey, takes: Sequence[TakeSpan]) -> list[str]:
             clauses.append(f"{bars} {stand} again at {listed(moved)}")
             continue
         again = f" and again at {listed(moved[1:])}" if moved[1:] else ""
-        clauses.append(f"{bars} of take {take_said(take, takes)} {stand} at {moved[0]}{again}")
+        clauses.append(f"{bars} of {named(take, takes)} {stand} at {moved[0]}{again}")
     return clauses
 
 

@@ -102,6 +102,8 @@ def side_by_side_rows(
 
 
 def _is_from(named: TakeId, take: TakeSpan) -> bool:
+    if named[2:] != take.id[2:]:
+        return False
     return named.number == take.number and named.session in ("", take.session)
 
 

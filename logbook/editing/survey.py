@@ -8,6 +8,8 @@ Everything is worked out in exact musical time and given back as bars:
   or when the same moment of the take is heard more than once (it is repeated).
 * How often a source bar is used is how often the most used moment of it is heard.
 * Shares are of the length of all pieces in bars, a part of a bar counting as its fraction.
+* What a piece draws on may lie in another version (`maps`): its source bars are counted by that
+  version's map, and it is moved when they have another number than the bars it stands at.
 * A join is where one piece ends and the next begins. It is continuous when the second goes on in
   the same take where the first left off: then nothing was cut.
 * The part is one pass when all pieces are one take, in place and continuous; it is untouched when
@@ -16,7 +18,7 @@ Everything is worked out in exact musical time and given back as bars:
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from itertools import pairwise
 from typing import NamedTuple
@@ -43,10 +45,12 @@ __all__ = [
     "CompSurvey",
     "HeardPunchIn",
     "Join",
+    "Maps",
     "Overlap",
     "PieceFault",
     "Reuse",
     "Section",
+    "SourceMaps",
     "SourceUse",
     "TakeShare",
     "Unused",
@@ -55,6 +59,21 @@ __all__ = [
 
 # Shorter differences between two tempos are nothing an editor would mend.
 _AUDIBLE_SECONDS = Fraction(1, 1000)
+
+
+Maps = Mapping[str, TempoMap]
+"""Tempo maps of other versions, by the names that pieces call them."""
+
+
+class SourceMaps(NamedTuple):
+    """The version's own map, and those of the versions that pieces come from."""
+
+    own: TempoMap
+    others: Maps
+
+    def of(self, take: TakeId) -> TempoMap:
+        """Return the map a take's bars are counted by; the own one where it is not known."""
+        return self.others.get(take.version, self.own)
 
 
 class _Placed(NamedTuple):
@@ -88,17 +107,20 @@ def survey_comp(
     form: Sequence[Section],
     tempo_map: TempoMap,
     rate_hz: int | None = None,
+    maps: Maps | None = None,
 ) -> CompSurvey:
     """Work out everything about a comp of a part whose takes and form are given.
 
+    `maps` are the tempo maps of other versions that pieces come from, by their names.
     Raises LogbookError when a piece, take or section names a bar or beat the map does not have.
     """
+    sources = SourceMaps(tempo_map, maps or {})
     ordered = tuple(sorted(pieces, key=lambda piece: tuple(map(tempo_map.wholes_at, piece.bars))))
     placed = [
         _Placed(
             _resolved(piece.take, takes),
             tempo_map.span_of(piece.bars),
-            tempo_map.span_of(piece.source),
+            sources.of(piece.take).span_of(piece.source),
         )
         for piece in ordered
     ]
@@ -119,13 +141,13 @@ def survey_comp(
         gaps=_as_bars(without(whole_form, covered), tempo_map),
         overlaps=_overlaps(placed, tempo_map),
         outside_form=_as_bars(without(covered, [*pickup, *whole_form]), tempo_map),
-        uses=_uses(runs, tempo_map),
-        reuses=_reuses(runs, tempo_map),
+        uses=_uses(runs, sources),
+        reuses=_reuses(runs, sources),
         shares=_shares(placed, tempo_map),
-        unused=_unused(placed, takes, tempo_map),
+        unused=_unused(placed, takes, sources),
         joins=joins,
-        punch_ins=_heard_punch_ins(runs, takes, tempo_map),
-        faults=tuple(fault for piece in ordered for fault in _faults(piece, takes, tempo_map)),
+        punch_ins=_heard_punch_ins(runs, takes, sources),
+        faults=tuple(fault for piece in ordered for fault in _faults(piece, takes, sources)),
         length_bars=sum((tempo_map.bars_between(*span) for span in covered), Fraction(0)),
         length_seconds=sum(
             (
@@ -135,7 +157,7 @@ def survey_comp(
             Fraction(0),
         ),
         length_samples=samples,
-        is_one_pass=len(runs) == 1 and runs[0].at == runs[0].source,
+        is_one_pass=len(runs) == 1 and not _is_moved(runs[0], runs[0].source, sources),
     )
 
 
@@ -189,14 +211,15 @@ def _heard(runs: Sequence[_Placed], take: TakeId, source: Span) -> list[Span]:
     return [at for run in runs if run.take == take and (at := run.heard_at(source)) is not None]
 
 
-def _uses(runs: Sequence[_Placed], tempo_map: TempoMap) -> tuple[SourceUse, ...]:
+def _uses(runs: Sequence[_Placed], maps: SourceMaps) -> tuple[SourceUse, ...]:
     uses = []
     for take in sorted({run.take for run in runs}):
+        tempo_map = maps.of(take)
         sources = [run.source for run in runs if run.take == take]
         touched = sorted({bar for span in sources for bar in tempo_map.range_between(*span).bars})
         for bar in touched:
             bar_span = (tempo_map.bar_start(bar), tempo_map.bar_start(bar + 1))
-            at = _as_bars(merged(_heard(runs, take, bar_span)), tempo_map)
+            at = _as_bars(merged(_heard(runs, take, bar_span)), maps.own)
             uses.append(SourceUse(take, bar, _deepest(sources, bar_span), at))
     return tuple(uses)
 
@@ -207,7 +230,16 @@ def _deepest(spans: Sequence[Span], window: Span) -> int:
     return max(sum(start <= moment < end for start, end in inside) for moment, _ in inside)
 
 
-def _reuses(runs: Sequence[_Placed], tempo_map: TempoMap) -> tuple[Reuse, ...]:
+def _is_moved(run: _Placed, source: Span, maps: SourceMaps) -> bool:
+    """Whether a stretch of a run stands at other bars than it comes from."""
+    if not run.take.version:
+        return run.shift != 0
+    at = run.heard_at(source)
+    assert at is not None, "the stretch is one of the run's"
+    return maps.own.range_between(*at) != maps.of(run.take).range_between(*source)
+
+
+def _reuses(runs: Sequence[_Placed], maps: SourceMaps) -> tuple[Reuse, ...]:
     reuses = []
     for run in runs:
         others = [each for each in runs if each.take == run.take and each.shift != run.shift]
@@ -216,14 +248,15 @@ def _reuses(runs: Sequence[_Placed], tempo_map: TempoMap) -> tuple[Reuse, ...]:
         for source in pairwise(edges):
             also_at = merged(_heard(others, run.take, source))
             at = run.heard_at(source)
-            if at is not None and (run.shift or also_at):
+            is_moved = _is_moved(run, source, maps)
+            if at is not None and (is_moved or also_at):
                 reuses.append(
                     Reuse(
                         run.take,
-                        tempo_map.range_between(*source),
-                        tempo_map.range_between(*at),
-                        run.shift != 0,
-                        _as_bars(also_at, tempo_map),
+                        maps.of(run.take).range_between(*source),
+                        maps.own.range_between(*at),
+                        is_moved,
+                        _as_bars(also_at, maps.own),
                     )
                 )
     return tuple(reuses)
@@ -238,14 +271,15 @@ def _shares(placed: Sequence[_Placed], tempo_map: TempoMap) -> tuple[TakeShare, 
 
 
 def _unused(
-    placed: Sequence[_Placed], takes: Sequence[TakeSpan], tempo_map: TempoMap
+    placed: Sequence[_Placed], takes: Sequence[TakeSpan], maps: SourceMaps
 ) -> tuple[Unused, ...]:
     found = []
     for take in takes:
         if take.bars is not None:
+            tempo_map = maps.of(take.id)
             used = [each.source for each in placed if each.take == take.id]
             left = without([tempo_map.span_of(take.bars)], used)
-            if left:
+            if left and (used or not take.id.is_elsewhere):
                 found.append(Unused(take.id, _as_bars(left, tempo_map)))
     return tuple(found)
 
@@ -277,13 +311,13 @@ def _joins(
 
 
 def _heard_punch_ins(
-    runs: Sequence[_Placed], takes: Sequence[TakeSpan], tempo_map: TempoMap
+    runs: Sequence[_Placed], takes: Sequence[TakeSpan], maps: SourceMaps
 ) -> tuple[HeardPunchIn, ...]:
     found = []
     for take in takes:
         of_take = [run for run in runs if run.take == take.id]
         for punch_in in take.punch_ins:
-            punched = tempo_map.span_of(punch_in.bars)
+            punched = maps.of(take.id).span_of(punch_in.bars)
             heard: list[Span] = []
             first: list[Span] = []
             again: list[Span] = []
@@ -301,19 +335,22 @@ def _heard_punch_ins(
                     HeardPunchIn(
                         take.id,
                         punch_in,
-                        _as_bars(merged(first), tempo_map),
-                        _as_bars(merged(again), tempo_map),
+                        _as_bars(merged(first), maps.own),
+                        _as_bars(merged(again), maps.own),
                     )
                 )
     return tuple(found)
 
 
-def _faults(piece: EditPiece, takes: Sequence[TakeSpan], tempo_map: TempoMap) -> list[PieceFault]:
+def _faults(piece: EditPiece, takes: Sequence[TakeSpan], maps: SourceMaps) -> list[PieceFault]:
     faults = []
-    source, at = tempo_map.span_of(piece.source), tempo_map.span_of(piece.bars)
+    theirs = maps.of(piece.take)
+    source, at = theirs.span_of(piece.source), maps.own.span_of(piece.bars)
     take = take_of(takes, piece.take)
     if take is None:
-        several = any(each.number == piece.take.number for each in takes)
+        several = any(
+            (each.number, *each.id[2:]) == (piece.take.number, *piece.take[2:]) for each in takes
+        )
         several = several and not piece.take.session
         kind = "several such takes" if several else "no such take"
         faults.append(PieceFault(kind, piece, piece.source))
@@ -321,14 +358,14 @@ def _faults(piece: EditPiece, takes: Sequence[TakeSpan], tempo_map: TempoMap) ->
         if take.result is TakeResult.REJECT:
             faults.append(PieceFault("rejected", piece, piece.source))
         if take.bars is not None:
-            outside = without([source], [tempo_map.span_of(take.bars)])
+            outside = without([source], [theirs.span_of(take.bars)])
             faults.extend(
-                PieceFault("outside the take", piece, bars) for bars in _as_bars(outside, tempo_map)
+                PieceFault("outside the take", piece, bars) for bars in _as_bars(outside, theirs)
             )
     if source[1] - source[0] != at[1] - at[0]:
         faults.append(PieceFault("another length", piece, piece.source))
         return faults
-    longer = tempo_map.seconds_of(piece.source) - tempo_map.seconds_of(piece.bars)
+    longer = theirs.seconds_of(piece.source) - maps.own.seconds_of(piece.bars)
     if abs(longer) >= _AUDIBLE_SECONDS:
         faults.append(PieceFault("another tempo", piece, piece.source, longer))
     return faults

@@ -1,7 +1,8 @@
 """Takes: what came of each recorded pass, the bars it covers and what was recorded over.
 
 A take is told by its number within a part, and by its session where numbers start again: "2", or
-2 of the session "Saturday", written "2/Saturday".
+2 of the session "Saturday", written "2/Saturday". What a comp draws on may lie elsewhere: a take of
+another version or part, or a finished file, which has no number.
 """
 
 from __future__ import annotations
@@ -36,18 +37,53 @@ class TakeResult(StrEnum):
 
 
 class TakeId(NamedTuple):
-    """Which take of a part: its number, and its session where the number alone is not enough."""
+    """Which take of a part: its number, and its session where the number alone is not enough.
+
+    `version` and `part` say where it lies when not in the part itself. `file` names a finished file
+    ("mix", "master", "bounce", or a file's own name) instead of a take, and `number` is 0 then.
+    """
 
     number: int
     session: str = ""
+    version: str = ""
+    part: str = ""
+    file: str = ""
 
     def __str__(self) -> str:
-        if not self.session:
-            return str(self.number)
-        if re.fullmatch(r"[^\s\"@]+", self.session):
-            return f"{self.number}/{self.session}"
-        escaped = re.sub(r'(["\\])', r"\\\1", self.session)
-        return f'{self.number}/"{escaped}"'
+        return self.in_words
+
+    @property
+    def is_elsewhere(self) -> bool:
+        """Whether it is anything else than a take of the part itself."""
+        return bool(self.version or self.part or self.file)
+
+    @property
+    def in_words(self) -> str:
+        """It as a comp's line has it, without the word take: "2/Saturday", "mix of album"."""
+        if self.file:
+            said = self.file if self.file in FINISHED else f"file {_quoted(self.file)}"
+        else:
+            said = str(self.number)
+            if self.session:
+                plain = re.fullmatch(r"[^\s\"@]+", self.session)
+                said += f"/{self.session if plain else _quoted(self.session)}"
+        if not (self.version or self.part):
+            return said
+        said += f" of {_named(self.version) if self.version else ''}"
+        return f"{said}/{_named(self.part)}" if self.part else said
+
+
+FINISHED = ("mix", "master", "bounce")
+"""Words for a finished file of a version or a part."""
+
+
+def _named(name: str) -> str:
+    return name if re.fullmatch(r"[^\s\"@/]+", name) else _quoted(name)
+
+
+def _quoted(name: str) -> str:
+    escaped = re.sub(r'(["\\])', r"\\\1", name)
+    return f'"{escaped}"'
 
 
 class PunchedBars(NamedTuple):
@@ -66,11 +102,16 @@ class PunchedBars(NamedTuple):
 class TakeSpan:
     """One recorded pass of a part. `bars` is None when nobody noted them.
 
+    `version`, `part` and `file` are those of its `TakeId`.
+
     `file_seconds` is the length of its audio, None while no file is known.
     """
 
     number: int
     session: str = ""
+    version: str = ""
+    part: str = ""
+    file: str = ""
     result: TakeResult | None = None
     bars: BarRange | None = None
     punch_ins: tuple[PunchedBars, ...] = ()
@@ -80,7 +121,7 @@ class TakeSpan:
     @property
     def id(self) -> TakeId:
         """The take as a comp names it."""
-        return TakeId(self.number, self.session)
+        return TakeId(self.number, self.session, self.version, self.part, self.file)
 
 
 def parse_result(text: str) -> TakeResult:
@@ -147,7 +188,7 @@ def implied_tempo(take: TakeSpan, tempo_map: TempoMap) -> Tempo | None:
 
 def take_of(takes: Iterable[TakeSpan], take_id: TakeId) -> TakeSpan | None:
     """The take a comp names, or None. Without a session, the only take of that number."""
-    named = [take for take in takes if take.number == take_id.number]
+    named = [take for take in takes if take.number == take_id.number and take.id[2:] == take_id[2:]]
     exact = [take for take in named if take.session == take_id.session]
     if exact:
         return exact[0]

@@ -18,6 +18,7 @@ from urllib.parse import quote
 from logbook.editing.clips import Clip
 from logbook.editing.comp import EditPiece
 from logbook.editing.handles import Dissolve, dissolve_between
+from logbook.editing.words import named
 from logbook.errors import LogbookError
 from logbook.timing.bars import BarRange
 from logbook.timing.tempo_map import TempoMap, nearest_sample
@@ -57,7 +58,7 @@ def comp_rows(
     for piece in sorted(pieces, key=lambda each: each.bars):
         front = (
             _dashed(piece.bars),
-            str(piece.take.number),
+            str(piece.take._replace(session="")),
             piece.take.session,
             _dashed(piece.source),
             f"{float(piece.crossfade_ms):g}",
@@ -152,7 +153,7 @@ def _otio_clip(otio: Any, clip: Clip) -> Any:
     if clip.frames != clip.fills:
         warps = [otio.schema.LinearTimeWarp(time_scalar=float(clip.speed))]
     return otio.schema.Clip(
-        name=f"take {clip.piece.take} bars {clip.piece.source}",
+        name=f"{named(clip.piece.take).removeprefix('the ')} bars {clip.piece.source}",
         media_reference=otio.schema.ExternalReference(
             target_url=file_url(clip.audio.path), available_range=span(0, clip.audio.frames)
         ),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from logbook.editing.surveyed import TakeShare
-from logbook.editing.takes import TakeId, TakeSpan
+from logbook.editing.takes import FINISHED, TakeId, TakeSpan
 from logbook.timing.bars import BarRange
 
 _NUMBERS = (
@@ -41,14 +41,31 @@ def share_said(share: TakeShare) -> str:
 
 
 def take_said(take_id: TakeId, takes: Iterable[TakeSpan]) -> str:
-    """A take as said, "2" or "2 of Saturday": with its session only where the number is shared."""
-    shared = sum(take.number == take_id.number for take in takes) > 1
+    """A take as said, "2" or "2 of Saturday": with its session only where the number is shared.
+
+    One that lies elsewhere is said so: "2 of album", "mix of album".
+    """
+    if take_id.is_elsewhere:
+        where = " ".join(filter(None, [take_id.version, take_id.part]))
+        said = take_id.file or str(take_id.number)
+        said += f" of {take_id.session}" if take_id.session else ""
+        return f"{said} of {where}" if where else said
+    shared = sum(take.number == take_id.number and not take.id.is_elsewhere for take in takes) > 1
     if take_id.session and shared:
         return f"{take_id.number} of {take_id.session}"
     return str(take_id.number)
 
 
 def takes_said(take_ids: Iterable[TakeId], takes: Sequence[TakeSpan]) -> str:
-    """Takes with the word before them: "take 2", "takes 2 and 5"."""
-    names = [take_said(each, takes) for each in sorted(set(take_ids))]
-    return f"{'take' if len(names) == 1 else 'takes'} {listed(names)}"
+    """Takes with the word before them: "take 2", "takes 2 and 5", "take 2 and the mix of album"."""
+    ids = sorted(set(take_ids))
+    names = [take_said(each, takes) for each in ids if not each.file]
+    said = [f"{'take' if len(names) == 1 else 'takes'} {listed(names)}"] if names else []
+    return listed([*said, *(named(each, takes) for each in ids if each.file)])
+
+
+def named(take_id: TakeId, takes: Iterable[TakeSpan] = ()) -> str:
+    """What a piece comes from, with the word before it: "take 2", "the mix of album"."""
+    if not take_id.file:
+        return f"take {take_said(take_id, takes) if takes or take_id.is_elsewhere else take_id}"
+    return f"the {'' if take_id.file in FINISHED else 'file '}{take_said(take_id, takes)}"

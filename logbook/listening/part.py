@@ -27,7 +27,7 @@ from logbook.listening.snapping import (
     unknown_bars,
 )
 from logbook.names import alike
-from logbook.records.context import PartPlace, pieces_of, takes_of, tempo_map_of
+from logbook.records.context import PartPlace, piece_of_record, pieces_of, takes_of, tempo_map_of
 from logbook.records.files import AudioFile
 from logbook.records.part_view import PartView
 from logbook.records.parts import Comp
@@ -247,25 +247,34 @@ def _kept(
     return tuple(out)
 
 
+def _take_meant(piece: EditPiece) -> TakeId:
+    """A piece's take without its session, which a number may leave unsaid."""
+    return piece.take._replace(session="")
+
+
 def records_of(pieces: Iterable[EditPiece], logged: Comp | None) -> tuple[PieceRecord, ...]:
     """The pieces as they are logged; a line that says the same already stays as it is."""
     old = (
         {}
         if logged is None
         else {
-            (piece.bars, piece.take, piece.source or piece.bars): piece for piece in logged.pieces
+            (piece.bars, _take_meant(piece_of_record(piece)), piece.source or piece.bars): piece
+            for piece in logged.pieces
         }
     )
     out = []
     for piece in pieces:
         bars, source = str(piece.bars), str(piece.source)
-        same = old.get((bars, piece.take.number, source))
+        same = old.get((bars, _take_meant(piece), source))
         out.append(
             same
             or PieceRecord(
                 bars=bars,
                 take=piece.take.number,
                 session=piece.take.session,
+                from_version=piece.take.version,
+                from_part=piece.take.part,
+                from_file=piece.take.file,
                 source=source,
                 crossfade_ms=float(piece.crossfade_ms) or None,
                 notes=piece.note,

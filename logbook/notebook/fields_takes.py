@@ -6,7 +6,8 @@ Lines, read by `logbook.editing` where it has the grammar:
   `file PATH`, and at last `note` with anything to the end:
   `3 keeper 1-32; punch 12 late on the change; file gtr_03.wav; note the one with the long ring`;
 * a punch-in is `12`, `12-13 pass 3` or `12 late on the change`;
-* a piece of a comp is `17-24 take 5 @ 9-16 xfade 10ms note cleaner`.
+* a piece of a comp is `17-24 take 5 @ 9-16 xfade 10ms note cleaner`, of another version
+  `17-24 take 5 of album @ 9-16`, of a finished file `17-24 mix of album @ 9-16`.
 
 A list of pieces alone is the part's one comp, called "comp".
 """
@@ -149,13 +150,23 @@ def _read_piece_line(line: str, context: Context) -> dict[str, Any]:
         "take": piece.take.number,
         "source": str(piece.source),
         "session": session(piece.take.session, context),
+        "from_version": piece.take.version,
+        "from_part": piece.take.part,
+        "from_file": piece.take.file,
         "crossfade_ms": float(piece.crossfade_ms) if piece.crossfade_ms else None,
         "notes": piece.note,
     }
 
 
 def _write_piece_line(piece: CompPiece, context: Context) -> str | None:
+    if piece.from_file and (piece.take or piece.session):
+        return None
     return str(piece_of_record(piece))
+
+
+def _piece_take(value: Value, context: Context) -> int:
+    """Read a take's number; 0 where a finished file stands instead."""
+    return int(values.whole(0, 1_000_000)(value, context))
 
 
 def _source(value: Value, context: Context) -> str:
@@ -249,7 +260,9 @@ TAKE = Noun(
 
 PIECE = Noun(
     word="piece",
-    called=lambda piece: f"{piece.bars} take {piece.take}",
+    called=lambda piece: (
+        f"{piece.bars} {'' if piece.from_file else 'take '}{piece_of_record(piece).take}"
+    ),
     plural="pieces",
     record=CompPiece,
     key=("bars",),
@@ -259,7 +272,8 @@ PIECE = Noun(
     line=LineForm(
         read=_read_piece_line,
         write=_write_piece_line,
-        form="BARS take N [@ SOURCE BARS] [xfade N ms] [note TEXT]",
+        form="BARS take N|mix|master|bounce [of VERSION[/PART]] [@ SOURCE BARS] [xfade N ms]"
+        " [note TEXT]",
         example="41-48 take 2 @ 9-16 xfade 10ms",
     ),
 )

@@ -212,7 +212,9 @@ def piece_of_record(piece: PieceRecord) -> EditPiece:
     """One edit decision as the editing room takes it."""
     return EditPiece(
         bars=parse_range(piece.bars),
-        take=TakeId(piece.take, piece.session),
+        take=TakeId(
+            piece.take, piece.session, piece.from_version, piece.from_part, piece.from_file
+        ),
         source=parse_range(piece.source or piece.bars),
         crossfade_ms=exact(piece.crossfade_ms or 0),
         note=piece.notes,

@@ -338,8 +338,11 @@ def _comp(comp: Comp, part: Part, place: Callable[[int], int | None], told: list
 
 def _piece(piece: CompPiece, place: Callable[[int], int | None]) -> list[CompPiece]:
     span, source = parse_range(piece.bars), parse_range(piece.source or piece.bars)
+    if piece.from_version:
+        piece = replace(piece, source=str(source))
     if not (span.is_whole_bars and source.is_whole_bars and len(span.bars) == len(source.bars)):
-        runs, sources = _runs(span, place), _runs(source, place)
+        runs = _runs(span, place)
+        sources = [source] if piece.from_version else _runs(source, place)
         if not runs or not sources:
             return []
         return [replace(piece, bars=str(runs[0]), source=str(sources[0]))]
@@ -350,6 +353,13 @@ def _piece(piece: CompPiece, place: Callable[[int], int | None]) -> list[CompPie
         # Bars of a take that are gone from the form were played all the same.
         and (came := place(origin) if place(origin) is not None else new) is not None
     ]
+    if piece.from_version:
+        # Bars of another version stay what they are, whatever happens to this one's form.
+        pairs = [
+            (new, origin)
+            for bar, origin in zip(span.bars, source.bars, strict=True)
+            if (new := place(bar)) is not None
+        ]
     pairs.sort()
     found: list[CompPiece] = []
     first = 0

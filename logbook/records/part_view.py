@@ -34,6 +34,7 @@ from logbook.records.context import (
     tempo_map_of,
     tuning_of,
 )
+from logbook.records.elsewhere import elsewhere
 from logbook.records.log import Log
 from logbook.records.parts import Comp, Part
 from logbook.records.parts import Take as TakeRecord
@@ -147,8 +148,14 @@ class PartView:
 
     def survey_of(self, comp: Comp) -> CompSurvey:
         """Return everything worked out about any comp of the part. Raises LogbookError."""
+        outside = elsewhere(self.place, comp)
         return survey_comp(
-            pieces_of(comp), self.takes, self.form, self.bars, self.version.sample_rate_hz
+            pieces_of(comp),
+            (*self.takes, *outside.takes),
+            self.form,
+            self.bars,
+            self.version.sample_rate_hz,
+            outside.maps,
         )
 
     def share_of(self, take: TakeRecord) -> TakeShare | None:

@@ -127,12 +127,15 @@ class Take:
 class CompPiece:
     """One edit decision: `bars` of the finished part come from `source` bars of a take.
 
+    The take may be one of another version of the song and of another part there, or there is a
+    finished file instead of a take (`take` 0); `source` is counted by that version's bars.
+
     `take` is the take's number and `session` its session, which may stay empty while the number
     alone says which take is meant. Crossfades are in milliseconds at the piece's start.
     """
 
     bars: str = field(metadata=needed("bars of the finished part", "17-24", "bars"))
-    take: int = field(metadata=needed("the take's number", "5", "take_number"))
+    take: int = field(metadata=needed("the take's number (0: a finished file)", "5", "_piece_take"))
     source: str = field(
         metadata=needed("bars of that take (empty: the same bars)", "9-16", "_source")
     )
@@ -143,6 +146,11 @@ class CompPiece:
         "session",
         stored=">session",
     )
+    from_version: str = written("", "the version it comes from, if another", "album", "text")
+    from_part: str = written("", "the part it comes from, if another", "second guitar", "text")
+    from_file: str = written(
+        "", "mix, master, bounce or a file's name, instead of a take", "mix", "text"
+    )
     crossfade_ms: float | None = written(
         None,
         "crossfade into the piece, in ms",
@@ -152,6 +160,11 @@ class CompPiece:
         write="short",
     )
     notes: str = noted()
+
+    @property
+    def is_elsewhere(self) -> bool:
+        """Whether it comes from anything else than a take of the part itself."""
+        return bool(self.from_version or self.from_part or self.from_file)
 
 
 @dataclass(frozen=True, kw_only=True)

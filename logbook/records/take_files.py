@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 from logbook.editing.clips import Clip, TakeAudio, lay_clips
 from logbook.editing.placing import file_start
+from logbook.editing.takes import TakeId
 from logbook.errors import LogbookError
 from logbook.records.context import pieces_of
+from logbook.records.elsewhere import drawn_on, elsewhere
 from logbook.records.files import AudioFile
 from logbook.records.part_view import PartView
 from logbook.records.parts import Comp
@@ -27,20 +30,50 @@ def take_audio(view: PartView) -> list[TakeAudio]:
     found = []
     for take, record in zip(view.takes, view.part.takes, strict=True):
         starts_at = bars.seconds_at(take.bars.start) if take.bars else Fraction(0)
-        for file in _once(record.files):
-            if not file.rate_hz or not file.frames:
-                continue
-            found.append(
-                TakeAudio(
-                    take=take.id,
-                    path=f"{file.folder}/{file.path}" if file.folder else file.path,
-                    rate_hz=file.rate_hz,
-                    frames=file.frames,
-                    starts_at=_file_start(view, file, starts_at),
-                    microphone=file.microphone,
-                )
-            )
+        placed = (_audio(view, take.id, file, starts_at) for file in _once(record.files))
+        found += [each for each in placed if each is not None]
     return found
+
+
+def comp_audio(view: PartView, comp: Comp) -> list[TakeAudio]:
+    """Return the files of the part's takes, and those elsewhere that a comp draws on.
+
+    Raises LogbookError as `take_audio` does.
+    """
+    found = take_audio(view)
+    for drawn in drawn_on(view.place, comp):
+        if drawn.version is None:
+            continue
+        place = view.place._replace(version=drawn.version, part=drawn.part or view.part)
+        there = PartView(place)
+        if drawn.id.file:
+            files = drawn.files if len(drawn.files) == 1 else ()
+            spans = [(drawn.id, file, Fraction(0)) for file in files]
+            found += [audio for each in spans if (audio := _audio(there, *each)) is not None]
+        elif drawn.part is not None:
+            found += [
+                replace(
+                    audio,
+                    take=audio.take._replace(version=drawn.id.version, part=drawn.id.part),
+                )
+                for audio in take_audio(there)
+                if audio.take.number == drawn.id.number
+            ]
+    return found
+
+
+def _audio(view: PartView, take: TakeId, file: AudioFile, starts_at: Fraction) -> TakeAudio | None:
+    """One file where it lies in the music; None without rate or length."""
+    if not file.rate_hz or not file.frames:
+        return None
+    return TakeAudio(
+        take=take,
+        path=f"{file.folder}/{file.path}" if file.folder else file.path,
+        rate_hz=file.rate_hz,
+        frames=file.frames,
+        starts_at=_file_start(view, file, starts_at),
+        microphone=file.microphone,
+    )
 
 
 def _once(files: tuple[AudioFile, ...]) -> list[AudioFile]:
@@ -70,12 +103,13 @@ def _file_start(view: PartView, file: AudioFile, take_s: Fraction) -> Fraction:
 
 def clips_found(view: PartView, comp: Comp) -> tuple[tuple[Clip, ...], tuple[str, ...]]:
     """Return the clips of those pieces whose files hold them, and why the others have none."""
-    audio = take_audio(view)
+    audio = comp_audio(view, comp)
+    maps = elsewhere(view.place, comp).maps
     clips: list[Clip] = []
     without: list[str] = []
     for piece in sorted(pieces_of(comp), key=lambda each: each.bars):
         try:
-            clips += lay_clips([piece], audio, view.takes, view.bars)
+            clips += lay_clips([piece], audio, view.takes, view.bars, maps)
         except LogbookError as error:
             without.append(f"{piece.bars}: {error.problem}")
     return tuple(clips), tuple(without)

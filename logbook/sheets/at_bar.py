@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from logbook.editing.comp import EditPiece
+from logbook.editing.words import named
 from logbook.errors import LogbookError
 from logbook.records.context import section_at, uncharted
 from logbook.records.part_view import PartView
@@ -138,6 +139,9 @@ def _takes(view: PartView, bar: int) -> Iterator[Said]:
 
 def _take_of_piece(view: PartView, piece: EditPiece, bar: int) -> Iterator[Said]:
     source = piece.source.start.bar + bar - piece.bars.start.bar
+    if piece.take.is_elsewhere:
+        yield Said("take", f"{named(piece.take)}, bar {source} there")
+        return
     record = next(
         (
             each

@@ -15,10 +15,11 @@ from logbook.editing.handles import MissingHandle, missing_handles
 from logbook.editing.sentences import tell_comp
 from logbook.editing.surveyed import CompSurvey
 from logbook.editing.timeline import comp_rows
-from logbook.editing.words import listed, share_said, take_said
+from logbook.editing.words import listed, named, share_said, take_said
 from logbook.records.context import PartPlace, pieces_of
+from logbook.records.elsewhere import elsewhere
 from logbook.records.part_view import PartView, chosen_comp
-from logbook.records.take_files import clips_found, take_audio
+from logbook.records.take_files import clips_found, comp_audio
 from logbook.sheets.blocks import BarMap, Facts, Heading, Paragraph
 from logbook.sheets.looks import Sheet, Wanted
 from logbook.sheets.strips import strip_of
@@ -69,7 +70,8 @@ def comp_sheet(place: PartPlace, name: str = "") -> CompSheet:
     """Return what a comp of the part amounts to. Raises LogbookError where it cannot be read."""
     view = PartView(place)
     comp = chosen_comp(view, name)
-    survey, takes = view.survey_of(comp), view.takes
+    survey = view.survey_of(comp)
+    takes = view.takes
     timed = view.tempo_map is not None
     return CompSheet(
         song=place.song.title,
@@ -90,25 +92,23 @@ def comp_sheet(place: PartPlace, name: str = "") -> CompSheet:
             for each in survey.overlaps
         ),
         reused=tuple(
-            f"{each.at} from bars {each.source} of take {take_said(each.take, takes)}"
+            f"{each.at} from bars {each.source} of {named(each.take, takes)}"
             + (f", heard too at {ranges_text(each.also_at)}" if each.also_at else "")
             for each in survey.reuses
         ),
-        shares=tuple(
-            f"take {take_said(each.take, takes)}: {share_said(each)}" for each in survey.shares
-        ),
+        shares=tuple(f"{named(each.take, takes)}: {share_said(each)}" for each in survey.shares),
         used_bars=tuple(
-            f"bar {each.bar} of take {take_said(each.take, takes)}: "
+            f"bar {each.bar} of {named(each.take, takes)}: "
             f"{_times(each.times)}, at {ranges_text(each.at)}"
             for each in survey.uses
         ),
         unused=tuple(
-            f"take {take_said(each.take, takes)}: {ranges_text(each.bars)}"
+            f"{named(each.take, takes)}: {ranges_text(each.bars)}"
             for each in survey.unused
             if each.bars
         ),
         joins=tuple(
-            f"{join.at}: take {take_said(join.before, takes)} to {take_said(join.after, takes)}"
+            f"{join.at}: {named(join.before, takes)} to {named(join.after, takes)}"
             + (f", inside {join.section}" if join.section else ", between sections")
             + (", uncut" if join.is_continuous else "")
             for join in survey.joins
@@ -159,8 +159,9 @@ def build(subject: AskedComp, wanted: Wanted) -> Sheet:
 def comp_clips(place: PartPlace, name: str = "") -> tuple[Clip, ...]:
     """Return the comp laid on the takes' files. Raises LogbookError where a file is missing."""
     view = PartView(place)
-    pieces = pieces_of(chosen_comp(view, name))
-    return lay_clips(pieces, take_audio(view), view.takes, view.bars)
+    comp = chosen_comp(view, name)
+    maps = elsewhere(place, comp).maps
+    return lay_clips(pieces_of(comp), comp_audio(view, comp), view.takes, view.bars, maps)
 
 
 def comp_csv_rows(place: PartPlace, name: str = "") -> list[tuple[str, ...]]:
@@ -181,7 +182,7 @@ def handle_said(missing: MissingHandle) -> str:
     piece, path = missing.clip.piece, missing.clip.audio.path
     where = "before the join" if missing.side == "before" else "after the join"
     return (
-        f"{missing.at}: take {piece.take} has {float(missing.there_ms):.1f} of "
+        f"{missing.at}: {named(piece.take)} has {float(missing.there_ms):.1f} of "
         f"{float(missing.needed_ms):.1f} ms {where}, {float(missing.short_ms):.1f} ms short "
         f"({path.rpartition('/')[2]})"
     )

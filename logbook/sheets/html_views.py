@@ -42,7 +42,7 @@ from logbook.sheets.svg_chord import LEFT, RIGHT, STRING_GAP, chord_svg, picture
 from logbook.sheets.svg_comp import comp_row_svg, take_keys
 from logbook.sheets.svg_neck import move_svg
 from logbook.sheets.svg_strip import strip_svg
-from logbook.sheets.text_bar_map import bar_map_key
+from logbook.sheets.text_bar_map import bar_map_marks
 from logbook.sheets.text_chart import HELD, SILENT, SLASH, bar_tokens, fold_said, section_about
 from logbook.sheets.text_chords import card_remarks
 from logbook.strings.capo import whole_capo
@@ -305,13 +305,8 @@ def _bar_map(block: BarMap, look: Look) -> View:
             {"svg": Markup(key.swatch), "said": key.said, "label": key.label}
             for key in take_keys(block.rows)
         ],
-        "marks": [line for line in bar_map_key(block.rows) if not _names_take(line)],
+        "marks": bar_map_marks(block.rows),
     }
-
-
-def _names_take(line: str) -> bool:
-    """Whether a line of the text form's key only tells takes apart, which the swatches do."""
-    return " take " in line and line[:1].isdecimal() and line.split()[1] == "take"
 
 
 def _tab(block: Tab, look: Look) -> View:

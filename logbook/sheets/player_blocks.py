@@ -295,7 +295,7 @@ def _edit(part: PartSheet) -> list[Block]:
 def _piece(piece: PieceLine) -> str:
     """An edit in a few words: "9-10 take 4 bars 7-8, 10 ms"."""
     source = f" bars {piece.source}" if piece.source else ""
-    said = f"{piece.bars} take {piece.take}{source}"
+    said = f"{piece.bars} {'take ' if piece.take[:1].isdecimal() else ''}{piece.take}{source}"
     said += f", {piece.crossfade}" if piece.crossfade else ""
     return f"{said} ({piece.said})" if piece.said else said
 

@@ -133,6 +133,9 @@ def _take(piece: EditPiece, takes: tuple[TakeSpan, ...]) -> TakeId:
 
 
 def _goes_on(run: _Run, piece: EditPiece, bars: TempoMap) -> bool:
+    if piece.take.version:
+        # Its bars are counted by another map.
+        return run.bars.end == piece.bars.start and run.source.end == piece.source.start
     return (
         bars.span_of(run.bars)[1] == bars.span_of(piece.bars)[0]
         and bars.span_of(run.source)[1] == bars.span_of(piece.source)[0]

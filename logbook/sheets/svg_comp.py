@@ -12,6 +12,7 @@ from typing import NamedTuple
 from logbook.editing.bar_map import BarMapCell, BarMapRow
 from logbook.editing.takes import TakeId
 from logbook.sheets.svg_marks import SOLID, picture, tag, text
+from logbook.sheets.text_bar_map import take_key, take_labels, takes_in
 
 BARS_A_LINE = 8
 _BOX, _TALL, _NUMBER, _GAP = 38.0, 30.0, 12.0, 5.0
@@ -29,11 +30,13 @@ class TakeKey(NamedTuple):
 
 def take_keys(rows: Sequence[BarMapRow]) -> tuple[TakeKey, ...]:
     """Return the key to a map: every take that is heard, in order."""
-    takes = _takes(rows)
-    labels = _labels(takes)
+    takes = takes_in(rows)
+    labels = take_labels(takes)
     return tuple(
         TakeKey(
-            f"take {take.number}" + (f", {take.session}" if take.session else ""),
+            take_key(take, ())
+            if take.is_elsewhere
+            else f"take {take.number}" + (f", {take.session}" if take.session else ""),
             labels[take],
             picture(
                 "swatch",
@@ -49,8 +52,8 @@ def take_keys(rows: Sequence[BarMapRow]) -> tuple[TakeKey, ...]:
 
 def comp_row_svg(row: BarMapRow, rows: Sequence[BarMapRow]) -> str:
     """Return one section of a map; `rows` is the whole of it, by which hatchings are given."""
-    takes = _takes(rows)
-    labels = _labels(takes)
+    takes = takes_in(rows)
+    labels = take_labels(takes)
     pitch = _NUMBER + _TALL + _GAP
     body = []
     for place, cell in enumerate(row.cells):
@@ -66,21 +69,6 @@ def comp_row_svg(row: BarMapRow, rows: Sequence[BarMapRow]) -> str:
         f"{row.section or 'outside the form'}: {said}",
         body,
     )
-
-
-def _takes(rows: Sequence[BarMapRow]) -> list[TakeId]:
-    return sorted({take for row in rows for cell in row.cells for take in cell.takes})
-
-
-def _labels(takes: Sequence[TakeId]) -> dict[TakeId, str]:
-    """A take's number, with a letter where two sessions share it, as in the text form."""
-    numbers = [take.number for take in takes]
-    labels: dict[TakeId, str] = {}
-    for take in takes:
-        before = sum(other.number == take.number for other in labels)
-        letter = chr(ord("a") + before) if numbers.count(take.number) > 1 else ""
-        labels[take] = f"{take.number}{letter}"
-    return labels
 
 
 def _cell(
@@ -142,6 +130,7 @@ def _said(cell: BarMapCell, labels: dict[TakeId, str]) -> str:
     if cell.is_gap:
         return f"bar {cell.bar} nothing"
     takes = " and ".join(labels[take] for take in cell.takes)
+    takes = takes if cell.takes and cell.takes[0].file else f"take {takes}"
     also = (
         ("partly empty", cell.is_partly_empty),
         ("claimed by both", cell.is_overlap),
@@ -150,7 +139,7 @@ def _said(cell: BarMapCell, labels: dict[TakeId, str]) -> str:
         ("punched in", cell.is_punched),
     )
     remarks = "".join(f" {word}" for word, there in also if there)
-    return f"bar {cell.bar} take {takes}{remarks}"
+    return f"bar {cell.bar} {takes}{remarks}"
 
 
 def _frame(x: float, y: float, width: float, height: float, *, dashed: bool = False) -> str:

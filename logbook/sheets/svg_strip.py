@@ -71,7 +71,8 @@ def strip_svg(strip: Strip, width: float = 520.0) -> str:
 
 def _said(strip: Strip) -> str:
     return "; ".join(
-        f"bars {run.bars} take {run.take}" + (f" from bars {run.source}" if run.moved else "")
+        f"bars {run.bars} {'take ' if run.take[:1].isdecimal() else ''}{run.take}"
+        + (f" from bars {run.source}" if run.moved else "")
         for run in strip.runs
     )
 

@@ -3,16 +3,17 @@
 It reads without colour: a bar is its take's number, with "+" after it where the same bars of the
 take are heard elsewhere too, "<" where they come from other bars, "^" where they were punched in.
 "2/5" is a bar cut from take 2 to take 5, "2&5" a bar both claim, "--" one no piece covers. Where
-two sessions share a take number, letters tell them apart. A key below explains the marks that
-occur.
+two takes share a number, letters tell them apart; a finished file is told by its word ("mix"). A
+key below explains the marks that occur.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from logbook.editing.bar_map import BarMapCell, BarMapRow
-from logbook.editing.takes import TakeId
+from logbook.editing.takes import FINISHED, TakeId
+from logbook.editing.words import named
 
 _BARS_A_ROW = 8
 _BARS_A_GROUP = 4
@@ -26,8 +27,8 @@ _MARKS = (
 
 def bar_map_lines(rows: Sequence[BarMapRow], width: int = 80) -> list[str]:
     """The bar map as lines no wider than `width` (at least 40), and a key to its marks."""
-    letters = _letters(rows)
-    texts = [[_cell_text(cell, letters) for cell in row.cells] for row in rows]
+    labels = take_labels(takes_in(rows))
+    texts = [[_cell_text(cell, labels) for cell in row.cells] for row in rows]
     cell_width = max((len(text) for row in texts for text in row), default=1)
     room = width - _NAME_WIDTH - 7
     groups = max(room // (_BARS_A_GROUP * (cell_width + 1) + 2), 0)
@@ -53,22 +54,35 @@ def _lines_of(row: BarMapRow, bars_a_row: int) -> Iterator[tuple[int, int]]:
             start = at
 
 
-def _letters(rows: Sequence[BarMapRow]) -> dict[TakeId, str]:
-    """A letter for each take whose number another take in the map has too."""
-    used = sorted({take for row in rows for cell in row.cells for take in cell.takes})
-    numbers = [take.number for take in used]
-    letters: dict[TakeId, str] = {}
-    for take in used:
-        if numbers.count(take.number) > 1:
-            before = sum(other.number == take.number for other in letters)
-            letters[take] = chr(ord("a") + before)
-    return letters
+def takes_in(rows: Sequence[BarMapRow]) -> list[TakeId]:
+    """Every take that is heard in a map, in order."""
+    return sorted({take for row in rows for cell in row.cells for take in cell.takes})
 
 
-def _cell_text(cell: BarMapCell, letters: dict[TakeId, str]) -> str:
+def take_labels(takes: Sequence[TakeId]) -> dict[TakeId, str]:
+    """What stands for a take in a map: its number, with a letter where several share it.
+
+    A finished file is told by its word: "mix".
+    """
+    words = [_label(take) for take in takes]
+    labels: dict[TakeId, str] = {}
+    for take, word in zip(takes, words, strict=True):
+        before = sum(_label(other) == word for other in labels)
+        letter = chr(ord("a") + before) if words.count(word) > 1 else ""
+        labels[take] = f"{word}{letter}"
+    return labels
+
+
+def _label(take: TakeId) -> str:
+    if not take.file:
+        return str(take.number)
+    return take.file if take.file in FINISHED else "file"
+
+
+def _cell_text(cell: BarMapCell, labels: dict[TakeId, str]) -> str:
     if cell.is_gap:
         return "--"
-    names = [f"{take.number}{letters.get(take, '')}" for take in cell.takes]
+    names = [labels[take] for take in cell.takes]
     if cell.is_partly_empty:
         names.append("-")
     text = ("&" if cell.is_overlap else "/").join(names)
@@ -88,8 +102,25 @@ def _fit(name: str) -> str:
 
 
 def bar_map_key(rows: Sequence[BarMapRow]) -> list[str]:
-    """What the marks that occur in a bar map mean, and which take a letter stands for."""
-    letters = _letters(rows)
+    """What the marks that occur in a bar map mean, and which take a label stands for."""
+    labels = take_labels(takes_in(rows))
+    return bar_map_marks(rows) + [
+        f"{label} {take_key(take, labels)}"
+        for take, label in labels.items()
+        if take.is_elsewhere or label != str(take.number)
+    ]
+
+
+def take_key(take: TakeId, labels: Iterable[TakeId]) -> str:
+    """Which take a label stands for: "take 2 of Saturday", "the mix of album"."""
+    if take.is_elsewhere:
+        return named(take)
+    shared = sum(each.number == take.number and not each.is_elsewhere for each in labels) > 1
+    return f"take {take.number}" + (f" of {take.session or 'no session'}" if shared else "")
+
+
+def bar_map_marks(rows: Sequence[BarMapRow]) -> list[str]:
+    """What the marks that occur in a bar map mean, whichever its takes are."""
     cells = [cell for row in rows for cell in row.cells]
     key = [
         f"{mark} {meaning}"
@@ -102,8 +133,4 @@ def bar_map_key(rows: Sequence[BarMapRow]) -> list[str]:
         key.append("2/5 cut inside the bar")
     if any(cell.is_overlap for cell in cells):
         key.append("2&5 claimed by both")
-    key += [
-        f"{take.number}{letter} take {take.number} of {take.session or 'no session'}"
-        for take, letter in letters.items()
-    ]
     return key

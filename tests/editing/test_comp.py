@@ -23,7 +23,17 @@ NOTES = st.lists(WORDS, max_size=4).map(" ".join)
 PIECES = st.builds(
     EditPiece,
     bars=RANGES,
-    take=st.builds(TakeId, st.integers(1, 99), NOTES),
+    take=st.one_of(
+        st.builds(TakeId, st.integers(1, 99), NOTES, NOTES, NOTES, st.just("")),
+        st.builds(
+            TakeId,
+            st.just(0),
+            st.just(""),
+            NOTES,
+            NOTES,
+            st.one_of(st.sampled_from(["mix", "master", "bounce"]), NOTES.filter(bool)),
+        ),
+    ),
     source=RANGES,
     crossfade_ms=st.fractions(0, 2000, max_denominator=1000),
     note=NOTES,
@@ -56,6 +66,15 @@ def test_one_line_says_everything() -> None:
         ("1-8 take 2/sat@9-16", "1-8 take 2/sat @ 9-16"),
         ("  1-8   take 2   note  a  b ", "1-8 take 2 note a  b"),
         ("1-8 take 2 xfade 1/3ms", "1-8 take 2 xfade 1/3ms"),
+        ("1-8 t2 of album", "1-8 take 2 of album"),
+        ("9-16 Mix of album @25-32", "9-16 mix of album @ 25-32"),
+        ("1-8 master note whole", "1-8 master note whole"),
+        (
+            '1-8 take 2/sat of "the album"/"other guitar"',
+            '1-8 take 2/sat of "the album"/"other guitar"',
+        ),
+        ("1-8 bounce of /bass", "1-8 bounce of /bass"),
+        ('1-8 file "a b.wav" of album xfade 5ms', '1-8 file "a b.wav" of album xfade 5ms'),
     ],
 )
 def test_shorter_forms_are_written_back_in_full(short: str, full: str) -> None:
@@ -81,6 +100,8 @@ def test_shorter_forms_are_written_back_in_full(short: str, full: str) -> None:
         ("1-8 take 2 warmer", '"warmer" in'),
         ("1-8 take 2 note", '"note" in'),
         ("1.3 take 2", "one point"),
+        ("1-8 mix of", '"of" in'),
+        ("1-8 mixed of album", "does not say which take"),
     ],
 )
 def test_what_cannot_be_read_is_named(line: str, said: str) -> None:

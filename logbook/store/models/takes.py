@@ -97,6 +97,9 @@ class CompPieceRow(Listed, Base):
     take: Mapped[int]
     source: Mapped[str]
     session_id: Mapped[int | None] = refers("session")
+    from_version: Mapped[str] = optional_text()
+    from_part: Mapped[str] = optional_text()
+    from_file: Mapped[str] = optional_text()
     crossfade_ms: Mapped[float | None]
     notes: Mapped[str] = optional_text()
     __table_args__ = (named("bars"), at_least("take"), at_least("crossfade_ms"))
