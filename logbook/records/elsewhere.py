@@ -54,6 +54,12 @@ class Drawn(NamedTuple):
     part: Part | None
     files: tuple[AudioFile, ...]
 
+    def session_of(self, session: str) -> str:
+        """Return the session that tells a take there: none where its number alone does."""
+        takes = self.part.takes if self.part else ()
+        shared = sum(each.number == self.id.number for each in takes) > 1
+        return session if shared or self.id.session else ""
+
 
 def drawn_on(place: PartPlace, comp: Comp) -> Iterator[Drawn]:
     """Yield what the pieces of a comp draw on outside their part, each once."""
@@ -150,6 +156,7 @@ def _spans(drawn: Drawn, version: Version) -> Iterator[TakeSpan]:
             span = take_of_record(record)
             yield replace(
                 span,
+                session=drawn.session_of(span.session),
                 version=take.version,
                 part=take.part,
                 bars=span.bars or _bars_of_form(version),

@@ -54,7 +54,11 @@ def comp_audio(view: PartView, comp: Comp) -> list[TakeAudio]:
             found += [
                 replace(
                     audio,
-                    take=audio.take._replace(version=drawn.id.version, part=drawn.id.part),
+                    take=audio.take._replace(
+                        session=drawn.session_of(audio.take.session),
+                        version=drawn.id.version,
+                        part=drawn.id.part,
+                    ),
                 )
                 for audio in take_audio(there)
                 if audio.take.number == drawn.id.number

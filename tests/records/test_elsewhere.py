@@ -17,6 +17,7 @@ from logbook.notebook.write import write_log
 from logbook.records import Log
 from logbook.records.context import PartPlace, places
 from logbook.records.elsewhere import elsewhere
+from logbook.records.form_edits import _piece
 from logbook.sheets.comps import comp_clips, comp_csv_rows, comp_sheet
 
 RATE = 48000
@@ -148,6 +149,29 @@ def test_two_files_of_one_word_have_to_be_told_apart() -> None:
         comp_clips(place)
     log = replace(place.log, songs=(song,))
     assert any("may be any of" in each.what for each in check_log(log))
+
+
+def test_a_take_of_a_session_is_told_by_its_number_where_that_is_enough() -> None:
+    place = radio("4-6 take 2 of album @ 5-8")
+    album = place.song.versions[0]
+    guitar = album.parts[0]
+    dated = replace(guitar.takes[0], session="day one")
+    for takes, count in (((dated,), 1), ((dated, replace(dated, session="day two")), 0)):
+        there = replace(album, parts=(replace(guitar, takes=takes),))
+        song = replace(place.song, versions=(there, *place.song.versions[1:]))
+        moved = place._replace(song=song)
+        if count:
+            assert comp_sheet(moved).shares == ("take 2 of album: 3 bars, 100 %",)
+            assert len(comp_clips(moved)) == count
+        else:
+            with pytest.raises(LogbookError, match="no audio file"):
+                comp_clips(moved)
+
+
+def test_a_bar_taken_out_of_the_form_leaves_the_other_version_alone() -> None:
+    comp = radio("1-4 mix of album", "5-8 take 2 of album @ 1-4").part.comps[0]
+    moved = _piece(comp.pieces[1], lambda bar: bar - 2)
+    assert [(each.bars, each.source) for each in moved] == [("3-6", "1-4")]
 
 
 def test_lines_are_written_back_as_they_were() -> None:
