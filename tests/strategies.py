@@ -7,7 +7,7 @@ texts with a grammar (fret lines, bars, meters ...) can also be read by the room
 from __future__ import annotations
 
 import string
-from dataclasses import MISSING, fields
+from dataclasses import MISSING, fields, replace
 from fractions import Fraction
 from typing import Any
 
@@ -334,7 +334,6 @@ def with_others(
     draw: st.DrawFn, plain: bool, part: r.Part, known: list[str], sessions: list[str]
 ) -> r.Part:
     """The part with doubles and overdubs that name other parts of its version."""
-    from dataclasses import replace
 
     others = [name for name in known if name != part.name]
     text = texts(plain)
@@ -432,6 +431,13 @@ def form(draw: st.DrawFn, plain: bool) -> tuple[r.FormSection, ...]:
     return tuple(sections)
 
 
+def ramp_or_none(tempo: r.TempoChange) -> r.TempoChange:
+    """A ramp has an end and a tempo there, and a passage without a tempo has no ramp."""
+    if tempo.ramp_bpm is not None and tempo.ramp_end and tempo.free_s is None:
+        return tempo
+    return replace(tempo, ramp_bpm=None, ramp_unit="", ramp_end="")
+
+
 @st.composite
 def versions(draw: st.DrawFn, plain: bool, name: str, world: dict[str, Any]) -> r.Version:
     """A version with its parts and arrangements."""
@@ -448,7 +454,7 @@ def versions(draw: st.DrawFn, plain: bool, name: str, world: dict[str, Any]) -> 
             bpm=numbers(20, 300),
             beat=beats,
             unit=units,
-        ),
+        ).map(ramp_or_none),
         2,
         lambda tempo: (tempo.bar, tempo.beat),
     )
