@@ -14,6 +14,8 @@ click, one for each part that is fingered, and one beside it for what it hits mu
   part's track; section names are markers with what the road map prints beside them.
 * An ending: where the last chord rings, it goes on for a bar after the form; stopped dead, it ends
   with the beat it is struck on; a fade lowers velocities evenly to a tenth.
+* Soft strokes have seven tenths of the usual velocity, ghosts four; a thumb slap and a pop that of
+  an accent; a hammer-on, pull-off or slide eight tenths (common sense, no source).
 * A muted strum is short soft notes at the open pitches, a muted hit a stick on the percussion
   channel; the click is two wood blocks there. A pick-up without count-in has a short bar.
 
@@ -37,6 +39,7 @@ from logbook.arranging.parts import PartPlan
 from logbook.arranging.performance import Note, perform
 from logbook.arranging.sections import section_keys
 from logbook.errors import LogbookError
+from logbook.strings.picking_cells import LEGATO
 from logbook.timing.bars import BarPoint
 from logbook.timing.tempo_map import TempoMap
 
@@ -362,7 +365,7 @@ def _spread(notes: tuple[Note, ...], track: ClickTrack) -> list[_PlacedNote]:
     placed = []
     for note in notes:
         at = note.start
-        if note.order and note.stroke in "DUdu":
+        if note.order and note.stroke in "DUduR":
             now = track.bars.seconds_at_wholes(at)
             step = STRUM_SECONDS
             if at in following:
@@ -375,6 +378,14 @@ def _spread(notes: tuple[Note, ...], track: ClickTrack) -> list[_PlacedNote]:
     return placed
 
 
+def _velocity(note: Note, accented: int, usual: int) -> int:
+    """How hard a note is struck: soft strokes, ghosts and what is not struck at all are softer."""
+    if note.soft:
+        return usual * (7, 4)[note.soft - 1] // 10
+    velocity = accented if note.accent or note.stroke in "TO" else usual
+    return velocity * 8 // 10 if note.stroke in LEGATO else velocity
+
+
 def _sounding(notes: list[_PlacedNote], channel: int, program: int) -> Iterator[_Event]:
     """Notes at their pitches; one that is struck while it sounds begins anew."""
     import mido
@@ -384,7 +395,7 @@ def _sounding(notes: list[_PlacedNote], channel: int, program: int) -> Iterator[
     for each in notes:
         if each.note.muted:
             continue
-        velocity = max(round((110 if each.note.accent else 84) * each.level), 1)
+        velocity = max(round(_velocity(each.note, 110, 84) * each.level), 1)
         for midi in dict.fromkeys(each.note.midi):
             by_pitch.setdefault(midi, []).append((each.start, each.end, velocity))
     for midi, struck in by_pitch.items():
@@ -408,7 +419,7 @@ def _muted(
     yield _Event(0, _META, mido.Message("program_change", channel=channel, program=program))
     last: dict[tuple[int, int], int] = {}
     for each in sorted(notes, key=lambda placed: placed.start):
-        velocity = max(round((70 if each.note.accent else 48) * each.level), 1)
+        velocity = max(round(_velocity(each.note, 70, 48) * each.level), 1)
         at = Fraction(each.start, 4 * TICKS_A_QUARTER) - track.lead_wholes
         now = track.bars.seconds_at_wholes(max(at, Fraction(0)))
         end = _ticks(track.lead_wholes + track.bars.wholes_at_seconds(now + MUTED_SECONDS))

@@ -6,7 +6,9 @@ where the meter changes; in a pick-up its last steps are played. A chord without
 struck once, where it begins, and a rest of the part silences the pattern too. A string sounds
 until it is struck again, stopped by a muted hit or a rest, or until the chord changes, except
 that an open string the next chord also leaves open rings on. `order` is the place in its stroke,
-so that whoever plays the notes can spread a strum in time.
+so that whoever plays the notes can spread a strum in time. What begins before a pattern's first
+bar is played once, where the pattern takes over. A hammer-on, pull-off or slide brings its string
+to the chord's note, and the note before it is the one it comes from.
 """
 
 from __future__ import annotations
@@ -22,7 +24,7 @@ from logbook.records.context import PartPlace, capos_of, tuning_of, uncharted
 from logbook.records.parts import ChartEntry, Part, Voicing
 from logbook.strings.frets import Position, place_frets, read_frets
 from logbook.strings.picking import PickingPattern, Stroke, read_pattern, struck_strings
-from logbook.strings.picking_cells import GridCell
+from logbook.strings.picking_cells import LEGATO, GridCell
 from logbook.strings.sounding import course_midi
 from logbook.strings.tunings import StringTuning
 from logbook.timing.bars import BarPoint
@@ -34,7 +36,8 @@ class Note(NamedTuple):
 
     `string` is the player's number (1 the highest), `order` its place in the stroke from 0;
     a muted one has no pitch to speak of (a hit has no string either), and ends where it starts.
-    `stroke` is the letter of the stroke, as patterns are written.
+    `stroke` is the letter of the stroke, as patterns are written; `soft` 1 for a soft one, 2 for
+    a ghost, `palm` where the palm damps the string.
     """
 
     start: Fraction
@@ -45,12 +48,15 @@ class Note(NamedTuple):
     accent: bool = False
     muted: bool = False
     stroke: str = "D"
+    soft: int = 0
+    palm: bool = False
 
 
 class _Chord(NamedTuple):
     """A voicing in force over a stretch: None where the part rests.
 
-    `rounds_from` are the places, in order, from which the pattern is counted.
+    `rounds_from` are the places, in order, from which the pattern is counted; `begins` is the
+    first of them where the pattern is new with this chord.
     """
 
     start: Fraction
@@ -58,6 +64,7 @@ class _Chord(NamedTuple):
     position: Position | None
     pattern: PickingPattern | None
     rounds_from: tuple[Fraction, ...]
+    begins: Fraction | None = None
 
 
 class _Struck(NamedTuple):
@@ -68,6 +75,7 @@ class _Struck(NamedTuple):
     chord: _Chord
 
 
+_PALM_LENGTH = Fraction(1, 32)  # how long a string sounds under the palm (common sense)
 _ONE_STRUM = GridCell((Stroke("D"),))
 
 
@@ -110,10 +118,11 @@ def _chords(
     for entry, start, then in zip(entries, starts, [*starts[1:], end], strict=True):
         after = min((at for at in stops if start < at), default=then)
         after = min(after, then)
+        begins = None
         if entry.pattern and entry.pattern != label:
             label = entry.pattern
             pattern = read_pattern_of(part, label, place, bars, entry.bar)
-            since = _counted_from(entry.bar, bars)
+            since = begins = _counted_from(entry.bar, bars)
         if entry.voicing and entry.voicing not in positions:
             raise LogbookError(
                 f"the chart of {place.title} names the voicing {entry.voicing}, which is not there",
@@ -122,7 +131,7 @@ def _chords(
         if start < min(after, end):
             position = positions[entry.voicing] if entry.voicing else None
             anew = [at for at in meter_starts if since < at < min(after, end)]
-            yield _Chord(start, min(after, end), position, pattern, (since, *anew))
+            yield _Chord(start, min(after, end), position, pattern, (since, *anew), begins)
 
 
 def _counted_from(bar: int, bars: TempoMap) -> Fraction:
@@ -201,6 +210,63 @@ def _strokes(chord: _Chord) -> Iterator[_Struck]:
             at_round += length
 
 
+def _all_strokes(chords: list[_Chord]) -> list[list[_Struck]]:
+    """The strokes of each chord; what begins before a pattern's first bar takes their place there.
+
+    It is played on the chord that sounds there, or on the coming one where none does.
+    """
+    strokes = [list(_strokes(chord)) for chord in chords]
+    for number, chord in enumerate(chords):
+        if chord.pattern is None or chord.begins is None or chord.position is None:
+            continue
+        lead = chord.pattern.lead_placed()
+        first = chord.begins - chord.pattern.lead_length
+        first = min([first, *(chord.begins + step.start for step in lead)])
+        for before in range(number):
+            strokes[before] = [
+                each for each in strokes[before] if not first <= each.at < chord.begins
+            ]
+        for step in lead:
+            at = chord.begins + step.start
+            there = next(
+                (
+                    index
+                    for index, each in enumerate(chords[:number])
+                    if each.start <= at < each.end and each.position is not None
+                ),
+                number,
+            )
+            if at >= 0:
+                strokes[there].append(_Struck(at, step.cell, chords[there]))
+    return [sorted(each, key=lambda struck: struck.at) for each in strokes]
+
+
+_USUAL_WAY = 2  # frets a slide or a pull-off goes where the pattern does not say
+
+
+def _comes_from(
+    stroke: Stroke, string: int, note: Note, struck: _Struck, tuning: StringTuning
+) -> Note:
+    """The note before a hammer-on, pull-off or slide, at the pitch it comes from."""
+    open_notes = course_midi(_open(struck, string, len(tuning)), tuning)[len(tuning) - string]
+    if stroke.kind == "h" and not stroke.frets:
+        return note._replace(midi=open_notes)
+    way = stroke.frets or _USUAL_WAY
+    way = -way if stroke.kind in "hs" else way
+    midi = tuple(
+        max(pitch + way, lowest) for pitch, lowest in zip(note.midi, open_notes, strict=True)
+    )
+    return note._replace(midi=midi)
+
+
+def _open(struck: _Struck, string: int, count: int) -> Position:
+    """A string of the chord as it sounds unfingered; the others are not played."""
+    position = struck.chord.position or (None,) * count
+    at = position[count - string]
+    alone = None if at is None else at._replace(fret=at.stop, harmonic=False)
+    return tuple(alone if index == count - string else None for index in range(count))
+
+
 def _notes(chords: list[_Chord], tuning: StringTuning, end: Fraction) -> Iterator[Note]:
     """Yield the notes in order; a sounding string is held back until what ends it is known."""
     sounding: dict[int, Note] = {}
@@ -211,16 +277,22 @@ def _notes(chords: list[_Chord], tuning: StringTuning, end: Fraction) -> Iterato
         if note is not None:
             done.append(note._replace(end=at))
 
-    for before, chord in pairwise([None, *chords]):
+    played = _all_strokes(chords)
+    for (before, chord), strokes in zip(pairwise([None, *chords]), played, strict=True):
         assert chord is not None
         for string in list(sounding):
             if not _rings_on(before, chord, len(tuning) - string):
                 stop(string, chord.start)
-        for struck in _strokes(chord):
-            for note in _stroke_notes(struck, tuning):
+        for struck in strokes:
+            for note, stroke in _stroke_notes(struck, tuning):
+                if stroke.kind in LEGATO and note.string in sounding:
+                    last = sounding[note.string]
+                    sounding[note.string] = _comes_from(stroke, note.string, last, struck, tuning)
                 stop(note.string, struck.at)
                 if note.muted:
                     done.append(note)
+                elif note.palm:
+                    done.append(note._replace(end=struck.at + _PALM_LENGTH))
                 else:
                     sounding[note.string] = note
             if any(stroke.kind in "xr" for stroke in struck.cell.strokes):
@@ -241,7 +313,8 @@ def _rings_on(before: _Chord | None, after: _Chord, index: int) -> bool:
     return first == second and not first.fingered
 
 
-def _stroke_notes(struck: _Struck, tuning: StringTuning) -> Iterator[Note]:
+def _stroke_notes(struck: _Struck, tuning: StringTuning) -> Iterator[tuple[Note, Stroke]]:
+    """Yield the notes of a stroke, each with the stroke it belongs to."""
     position, count = struck.chord.position, len(tuning)
     held = position or (None,) * count
     pitches = course_midi(held, tuning)
@@ -250,11 +323,15 @@ def _stroke_notes(struck: _Struck, tuning: StringTuning) -> Iterator[Note]:
     for stroke in struck.cell.strokes:
         muted = stroke.kind in "du"
         if stroke.kind in "x*":
-            yield Note(struck.at, struck.at, (), 0, order, struck.cell.accent, True, stroke.kind)
+            hit = Note(struck.at, struck.at, (), 0, order, struck.cell.accent, True, stroke.kind)
+            yield hit._replace(soft=struck.cell.soft), stroke
             order += 1
             continue
-        for string in struck_strings(stroke, played, count):
-            midi = tuning.strings[count - string].course_midi if muted else pitches[count - string]
+        strings = struck_strings(stroke, played, count)
+        for string in strings:
+            dead = muted or (stroke.kind == "R" and string != strings[-1])
+            midi = tuning.strings[count - string].course_midi if dead else pitches[count - string]
             accent = struck.cell.accent
-            yield Note(struck.at, struck.at, midi, string, order, accent, muted, stroke.kind)
+            note = Note(struck.at, struck.at, midi, string, order, accent, dead, stroke.kind)
+            yield note._replace(soft=struck.cell.soft, palm=struck.cell.palm and not dead), stroke
             order += 1

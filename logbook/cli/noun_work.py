@@ -13,7 +13,7 @@ from logbook.cli.log import changing, opened, settings
 from logbook.cli.noun_form import chart_namesakes, put_chart_line, restate_form
 from logbook.cli.noun_place import Owner, find_place, find_record
 from logbook.cli.noun_show import called, change_data, detail_lines, own_table
-from logbook.cli.printing import print_json, remark, say, shell_word
+from logbook.cli.printing import print_json, say, shell_word
 from logbook.cli.same_again import capo_kept, part_begun_like, song_begun_like
 from logbook.errors import LogbookError
 from logbook.names import quoted
@@ -72,13 +72,13 @@ def add(
         return
     lines = detail_lines(noun, owner, records, context)
     final = next((each.name for each in owner.siblings if getattr(each, "final", False)), "")
+    for text in lines if lines is not None else [called(noun, owner, each) for each in records]:
+        say(f"added {text}")
     if noun.word == "comp" and final and not records[0].final:
-        remark(
+        say(
             f"{final} is still the final comp; to have {records[0].name} heard:"
             f" logbook comp edit {shell_word(records[0].name)} --final"
         )
-    for text in lines if lines is not None else [called(noun, owner, each) for each in records]:
-        say(f"added {text}")
 
 
 def _several_voicings(words: Sequence[str]) -> list[Sequence[str]]:

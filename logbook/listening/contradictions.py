@@ -28,8 +28,8 @@ from logbook.records.charted import Frets
 
 MOVED_MARGIN = 0.12  # how much better (cosine) another place must fit the whole
 LEAST_SPANS = 3  # to say anything of the whole
-OWN_SURE = 0.75  # of another of the part's voicings, at least
-OWN_MARGIN = 0.5  # over the logged one
+OWN_SURE = 0.7  # of another of the part's voicings, at least
+OWN_MARGIN = 0.4  # over the logged one
 FREE_SURE = 0.9  # of a chord the part has no voicing for
 POOLED_SURE, POOLED_SHARE = 0.6, 0.6  # of stretches that share a voicing
 BACKED_SURE = 0.93  # the same, where the logged one is the best of the part's own

@@ -62,7 +62,9 @@ class Pattern:
         "straight", "straight, swing, or the lengths as in swing 3:2", "swing", "_feel"
     )
     line: str = field(
-        metadata=needed("the strokes: D U d u B b p i m a P x * . r", "D.DU .UDU", "_strokes")
+        metadata=needed(
+            "the strokes: D U d u B b p i m a c P T O R x * . r", "D.DU .UDU", "_strokes"
+        )
     )
     notes: str = noted()
 

@@ -11,14 +11,15 @@ from logbook.records.parts import ChartEntry
 from logbook.records.parts import Pattern as PatternRecord
 from logbook.strings.picking import (
     STROKE_NAMES,
+    GridCell,
     PickingPattern,
-    count_labels,
     grid_text,
+    pattern_bars,
     read_pattern,
     struck_strings,
     swing_text,
 )
-from logbook.strings.picking_cells import GridCell
+from logbook.strings.picking_cells import GHOST, SIGN_NAMES, SOFT
 from logbook.timing.meter import COMMON_TIME, Meter
 from logbook.timing.tempo_map import MeterAt
 
@@ -103,13 +104,13 @@ def _meters_tried(
 
 
 def _bars(pattern: PickingPattern, under: Under | None) -> tuple[PatternBar, ...]:
-    counts = count_labels(pattern)
-    strokes = tuple(map(str, pattern.cells))
-    strings = tuple(_strings(cell, under) for cell in pattern.cells) if under else ()
-    steps = pattern.steps_a_bar
     return tuple(
-        PatternBar(counts[at : at + steps], strokes[at : at + steps], strings[at : at + steps])
-        for at in range(0, len(strokes), steps)
+        PatternBar(
+            tuple(column.counted for column in bar),
+            tuple(column.text for column in bar),
+            tuple(_strings(column.cell, under) for column in bar) if under else (),
+        )
+        for bar in pattern_bars(pattern)
     )
 
 
@@ -127,10 +128,17 @@ def _strings(cell: GridCell, under: Under) -> str:
 
 
 def _key(pattern: PickingPattern) -> tuple[tuple[str, str], ...]:
-    used = {stroke.kind for cell in pattern.cells for stroke in cell.strokes}
+    written = (*pattern.lead, *pattern.cells)
+    cells = [one for cell in written for one in cell.split or (cell,)]
+    used = {stroke.kind for cell in cells for stroke in cell.strokes}
     key = [(letter, meaning) for letter, meaning in STROKE_NAMES.items() if letter in used]
-    if any(cell.accent for cell in pattern.cells):
-        key.append((">", "accent"))
-    if any(not cell.strokes for cell in pattern.cells):
-        key.append((".", "no stroke"))
-    return tuple(key)
+    signs = {
+        ">": any(cell.accent for cell in cells),
+        "<": any(cell.soft == SOFT for cell in cells),
+        "( )": any(cell.soft == GHOST for cell in cells),
+        "_": any(cell.palm for cell in cells),
+        "{ }": any(cell.split for cell in written),
+        "^": bool(pattern.lead),
+        ".": any(not cell.strokes for cell in cells),
+    }
+    return (*key, *((sign, SIGN_NAMES[sign]) for sign, there in signs.items() if there))

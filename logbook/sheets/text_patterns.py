@@ -45,9 +45,10 @@ def _strokes(card: PatternCard, width: int) -> list[Line]:
     """
     texts = [text for bar in card.bars for text in (*bar.counts, *bar.strokes, *bar.strings)]
     cell = widest(texts) + 1
-    fits = _whole_beats(card.bars[0].counts, max((width - len(_INDENT)) // cell, 1))
+    most = max((width - len(_INDENT)) // cell, 1)
     rows: list[list[tuple[str, ...]]] = []
     for bar in card.bars:
+        fits = _whole_beats(bar.counts, most)
         for at in range(0, len(bar.counts), fits):
             piece = _piece([row[at : at + fits] for row in _rows_of(bar)], cell)
             used = sum(len(each[0]) + len(_BAR_LINE) for each in rows[-1]) if rows else 0
@@ -78,4 +79,4 @@ def _whole_beats(counts: Sequence[str], fits: int) -> int:
     if fits >= len(counts):
         return len(counts)
     beats = [step for step, text in enumerate(counts) if text.isdecimal() and step <= fits]
-    return max(beats) or fits
+    return max(beats, default=0) or fits

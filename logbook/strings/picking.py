@@ -15,28 +15,44 @@ d u   the same on damped strings                   every string of the instrumen
 B b   bass string; the other bass string           the lowest sounding; the next one up
 p     thumb                                        the lowest sounding
 i m a index, middle, ring finger                   3, 2, 1 (common practice, no source)
+c     little finger                                1
 P     pinch: thumb and a finger at once            the lowest and the highest sounding
+T O   thumb slap; pop                              the lowest; the highest sounding
+R     rake: damped strings, the last one rings     every string sounding, from the low end
+h l   hammer-on, pull-off, not struck              the string has to be named
+s S   slide up, slide down, not struck             the string has to be named
 x     muted hit: the hand stops the strings        none rings
 *     hit with the notes left ringing              none is struck anew
 .     no stroke, what sounds goes on               none
 r     rest: the strings are stopped                none
 ===== ============================================ =============================================
 
-Digits after a letter name strings, 1 the highest: "p5", "D432". Square brackets hold fingers and
-hits that fall at once: "[pm]", "[p5x]". ">" before a cell is an accent: ">D".
+Digits after a letter name strings, 1 the highest: "p5", "D432"; strings 10 and up are written
+with a plus sign: "p10+", "D11+10". Square brackets hold fingers and hits that fall at once:
+"[pm]", "[p5x]", and a pick on named strings with them: "[D5 m3]". A hammer-on, pull-off or slide
+arrives at the chord's note: the stroke before it on its string sounds the note it comes from,
+for a hammer-on the open string, else two frets away; "h4-2" says how many frets.
+
+">" before a cell is an accent, "<" a soft stroke, "(D)" a ghost stroke that is hardly heard, and
+"_" before it a palm mute: ">_D". Braces hold cells that share the time of a step, or of several,
+evenly: "{DU}" on a grid of eighths is two sixteenths, "{DUD}2" a triplet over two of them. What
+stands before "^" is played before the first bar: "DU ^ D.DU .UDU". "x2" repeats: at the end of
+the line all of it, before a bar line its bar.
 
 A grid is a note value, "1/16" or "16ths", and its triplet "1/8t" or "8th triplets" (the same as
-"1/12"). Swing lengthens the first of every two steps: "swing" is 2:1, "swing 3:2" gentler,
-"straight" (or nothing) even. The count is of the meter's written beats: 1 e & a in sixteenths of
-4/4, 1 to 6 in eighths of 6/8, 1 & a in triplets (common practice, no source).
+"1/12"). Swing gives every two steps unequal lengths: "swing" is 2:1, "swing 3:2" gentler, "swing
+1:2" short before long, "straight" (or nothing) even. The count is of the meter's written beats:
+1 e & a in sixteenths of 4/4, 1 to 6 in eighths of 6/8, 1 & a in triplets (common practice, no
+source).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from bisect import bisect_right
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import pairwise
+from itertools import groupby, pairwise
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
@@ -46,7 +62,8 @@ from logbook.strings.picking_cells import (
     TAKES_STRINGS,
     GridCell,
     Stroke,
-    read_cells,
+    read_stroke_line,
+    steps_of,
 )
 from logbook.timing.meter import COMMON_TIME, Meter
 from logbook.timing.tempo import Tempo
@@ -54,6 +71,7 @@ from logbook.timing.tempo import Tempo
 __all__ = [
     "STRAIGHT",
     "STROKE_NAMES",
+    "Column",
     "GridCell",
     "PickingPattern",
     "PlacedCell",
@@ -62,6 +80,7 @@ __all__ = [
     "grid_text",
     "parse_grid",
     "parse_swing",
+    "pattern_bars",
     "pattern_lines",
     "pattern_text",
     "read_pattern",
@@ -70,7 +89,7 @@ __all__ = [
 ]
 
 STRAIGHT = Fraction(1)
-_USUAL_STRINGS = {"i": 3, "m": 2, "a": 1}
+_USUAL_STRINGS = {"i": 3, "m": 2, "a": 1, "c": 1}
 _OFFBEATS = {
     Fraction(1, 2): "&",
     Fraction(1, 4): "e",
@@ -80,7 +99,7 @@ _OFFBEATS = {
 }
 _GRID_WORDS = {"quarter": "1/4", "eighth": "1/8", "sixteenth": "1/16", "thirty-second": "1/32"}
 _GRID_FORMS = 'write a note value, as in "1/8", "16ths" or "1/8t"'
-_SWING_FORMS = 'write "straight", "swing", or the lengths as in "swing 3:2"'
+_SWING_FORMS = 'write "straight", "swing", or the lengths as in "swing 3:2" or "1:2"'
 
 
 class PlacedCell(NamedTuple):
@@ -90,18 +109,32 @@ class PlacedCell(NamedTuple):
     cell: GridCell
 
 
+class Column(NamedTuple):
+    """A cell as it is drawn: what is counted on it ("" for nothing) and what is written.
+
+    `cell` has no others in it; `beat` numbers the felt beats of its bar.
+    """
+
+    counted: str
+    text: str
+    cell: GridCell
+    beat: int
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PickingPattern:
     """A picking-hand pattern: `cells` on a `grid` (fraction of a whole note) in `meter`.
 
-    `swing` is how many times as long the first of two steps is as the second, 1 for straight.
-    Raises LogbookError when the cells do not fill whole bars or the grid cannot swing.
+    `swing` is how many times as long the first of two steps is as the second, 1 for straight;
+    `lead` is played before the first bar, once. Raises LogbookError when the cells do not fill
+    whole bars or the grid cannot swing.
     """
 
     cells: tuple[GridCell, ...]
     grid: Fraction
     meter: Meter = COMMON_TIME
     swing: Fraction = STRAIGHT
+    lead: tuple[GridCell, ...] = ()
 
     def __post_init__(self) -> None:
         steps = self.meter.bar_length / self.grid
@@ -110,14 +143,25 @@ class PickingPattern:
                 f"a grid of {self.grid} does not divide a bar of {self.meter}",
                 f"use a note value that does, such as {self.meter.beat_length}",
             )
-        if not self.cells or len(self.cells) % steps:
+        count = steps_of(self.cells)
+        if not self.cells or count % steps:
             raise LogbookError(
-                f"the pattern has {len(self.cells)} steps of {grid_text(self.grid)}, "
+                f"the pattern has {count} steps of {grid_text(self.grid)}, "
                 f"and a bar of {self.meter} has {steps}",
                 f"write {steps} steps for one bar, {2 * steps} for two",
             )
-        if self.swing < 1:
-            raise LogbookError(f"a swing of {self.swing} shortens the first step", _SWING_FORMS)
+        if steps_of(self.lead) > steps:
+            raise LogbookError(
+                f"{steps_of(self.lead)} steps before the first bar are more than a bar",
+                f"write {steps} or fewer before the ^",
+            )
+        place = 0
+        for cell in self.cells:
+            if place % steps + cell.steps > steps:
+                raise LogbookError(f"{cell} goes over a bar line", "divide it at the bar line")
+            place += cell.steps
+        if self.swing <= 0:
+            raise LogbookError(f"a swing of {self.swing} leaves a step no time", _SWING_FORMS)
         beat_steps = self.meter.felt_beat_length / self.grid
         if self.swing != 1 and (beat_steps.denominator != 1 or beat_steps % 2):
             raise LogbookError(
@@ -128,7 +172,7 @@ class PickingPattern:
     @property
     def bars(self) -> int:
         """How many bars the pattern lasts."""
-        return int(len(self.cells) * self.grid / self.meter.bar_length)
+        return int(self.length / self.meter.bar_length)
 
     @property
     def steps_a_bar(self) -> int:
@@ -138,25 +182,44 @@ class PickingPattern:
     @property
     def length(self) -> Fraction:
         """Length in whole notes."""
-        return len(self.cells) * self.grid
+        return steps_of(self.cells) * self.grid
 
-    def step_start(self, step: int) -> Fraction:
-        """Where a step begins, in whole notes from the pattern's beginning, swing included."""
-        if step % 2 and self.swing != 1:
-            return (step - 1) * self.grid + 2 * self.grid * self.swing / (self.swing + 1)
-        return step * self.grid
+    @property
+    def lead_length(self) -> Fraction:
+        """Length in whole notes of what is played before the first bar."""
+        return steps_of(self.lead) * self.grid
+
+    def step_start(self, step: int | Fraction) -> Fraction:
+        """Where a step begins, in whole notes from the pattern's beginning, swing included.
+
+        A fraction is a place within a step.
+        """
+        pair, place = divmod(Fraction(step), 2)
+        first = 2 * self.grid * self.swing / (self.swing + 1)
+        if place <= 1:
+            return pair * 2 * self.grid + place * first
+        return pair * 2 * self.grid + first + (place - 1) * (2 * self.grid - first)
 
     def placed(self) -> tuple[PlacedCell, ...]:
         """Every step with strokes (rests included) and where it falls."""
         return tuple(
             PlacedCell(self.step_start(step), cell)
-            for step, cell in enumerate(self.cells)
+            for step, cell in _single(self.cells)
+            if cell.strokes
+        )
+
+    def lead_placed(self) -> tuple[PlacedCell, ...]:
+        """The same of what is played before the first bar: starts are below 0."""
+        first = steps_of(self.lead)
+        return tuple(
+            PlacedCell(self.step_start(step - first), cell)
+            for step, cell in _single(self.lead)
             if cell.strokes
         )
 
     def strokes_a_second(self, tempo: Tempo) -> float:
         """How many strokes a second the hand makes at `tempo`, on average; a chord is one."""
-        struck = sum(cell.is_struck for cell in self.cells)
+        struck = sum(cell.is_struck for _, cell in _single(self.cells))
         return float(struck * tempo.wholes_a_second / self.length)
 
     def fastest_strokes_a_second(self, tempo: Tempo) -> float:
@@ -175,6 +238,15 @@ class PickingPattern:
         return pattern_text(self)
 
 
+def _single(cells: Iterable[GridCell]) -> Iterator[tuple[Fraction, GridCell]]:
+    """Yield each cell with the step it falls on, and each of those that share steps."""
+    step = Fraction(0)
+    for cell in cells:
+        for number, one in enumerate(cell.split or (cell,)):
+            yield step + Fraction(cell.steps * number, len(cell.split) or 1), one
+        step += cell.steps
+
+
 def read_pattern(
     strokes: str, grid: str, meter: Meter = COMMON_TIME, swing: str = ""
 ) -> PickingPattern:
@@ -183,11 +255,15 @@ def read_pattern(
     Raises LogbookError when one cannot be read, the steps do not fill whole bars, a bar line
     stands elsewhere than between bars, or the grid cannot swing.
     """
-    cells, bar_lines = read_cells(strokes)
+    read = read_stroke_line(strokes)
     pattern = PickingPattern(
-        cells=cells, grid=parse_grid(grid), meter=meter, swing=parse_swing(swing)
+        cells=read.cells,
+        grid=parse_grid(grid),
+        meter=meter,
+        swing=parse_swing(swing),
+        lead=read.lead,
     )
-    for step in bar_lines:
+    for step in read.bar_lines:
         if step % pattern.steps_a_bar:
             raise LogbookError(
                 f'a bar line in "{strokes}" stands after {step} steps',
@@ -226,19 +302,19 @@ def grid_text(grid: Fraction) -> str:
 
 
 def parse_swing(text: str) -> Fraction:
-    """Read "", "straight", "swing" or "swing 3:2" as long step over short step.
+    """Read "", "straight", "swing", "swing 3:2" or "swing 1:2" as first step over second.
 
-    Raises LogbookError when it is none of these, or the first step would be the shorter.
+    Raises LogbookError when it is none of these.
     """
     body = text.strip().lower()
     if body in ("", "straight"):
         return STRAIGHT
     lengths = body.removeprefix("swing").strip() or "2:1"
     long, colon, short = lengths.partition(":")
-    if colon and long.strip().isdecimal() and short.strip().isdecimal() and read_whole(short):
-        ratio = Fraction(read_whole(long), read_whole(short))
-        if ratio >= 1:
-            return ratio
+    if colon and long.strip().isdecimal() and short.strip().isdecimal():
+        first, second = read_whole(long), read_whole(short)
+        if first and second:
+            return Fraction(first, second)
     raise LogbookError(f'"{text}" is not a way to swing', _SWING_FORMS)
 
 
@@ -249,11 +325,20 @@ def swing_text(swing: Fraction) -> str:
 
 def pattern_text(pattern: PickingPattern) -> str:
     """The line `read_pattern` reads back, in groups of a felt beat, with bar lines."""
-    cuts = [*_group_steps(pattern), pattern.steps_a_bar]
-    return " | ".join(
-        " ".join("".join(bar[start:end]) for start, end in pairwise(cuts))
-        for bar in _by_bar([str(cell) for cell in pattern.cells], pattern.steps_a_bar)
-    )
+    cuts = _group_steps(pattern)
+    bars: list[str] = []
+    step = 0
+    for cell in pattern.cells:
+        place = step % pattern.steps_a_bar
+        if place == 0:
+            bars.append(str(cell))
+        else:
+            bars[-1] += (" " if place in cuts else "") + str(cell)
+        step += cell.steps
+    text = " | ".join(bars)
+    if len(bars) > 1 and len(set(bars)) == 1:
+        text = f"{bars[0]} x{len(bars)}" if len(bars) <= 64 else text
+    return f"{''.join(map(str, pattern.lead))} ^ {text}" if pattern.lead else text
 
 
 def _group_steps(pattern: PickingPattern) -> list[int]:
@@ -267,13 +352,54 @@ def _group_steps(pattern: PickingPattern) -> list[int]:
 
 
 def count_labels(pattern: PickingPattern) -> tuple[str, ...]:
-    """What is counted on each step: "1", "e", "&", "a", or "" where nothing is."""
-    labels = []
-    for step in range(len(pattern.cells)):
-        beats = step % pattern.steps_a_bar * pattern.grid / pattern.meter.beat_length
-        beat, part = divmod(beats, 1)
-        labels.append(_OFFBEATS.get(part, "") if part else str(pattern.meter.count_of(beat + 1)))
-    return tuple(labels)
+    """What is counted on each cell: "1", "e", "&", "a", or "" where nothing is.
+
+    Cells that share steps are counted one by one.
+    """
+    return tuple(_label(pattern, step) for step, _ in _single(pattern.cells))
+
+
+def _label(pattern: PickingPattern, step: Fraction) -> str:
+    beats = step % pattern.steps_a_bar * pattern.grid / pattern.meter.beat_length
+    beat, part = divmod(beats, 1)
+    return _OFFBEATS.get(part, "") if part else str(pattern.meter.count_of(beat + 1))
+
+
+def pattern_bars(pattern: PickingPattern) -> list[list[Column]]:
+    """The pattern as it is drawn, bar by bar; what begins before it stands first, with its "^"."""
+    cuts = _group_steps(pattern)
+    bars: list[list[Column]] = []
+    lead = steps_of(pattern.lead)
+    if lead:
+        first = pattern.steps_a_bar - lead
+        bars.append(
+            [
+                Column(_label(pattern, step), text, cell, bisect_right(cuts, step))
+                for step, text, cell in _written(pattern.lead, first)
+            ]
+        )
+        bars[0].append(Column("", "^", GridCell(), bars[0][-1].beat))
+    for step, text, cell in _written(pattern.cells, 0):
+        bar, place = divmod(step, pattern.steps_a_bar)
+        if bar + bool(lead) == len(bars):
+            bars.append([])
+        bars[-1].append(Column(_label(pattern, step), text, cell, bisect_right(cuts, place)))
+    return bars
+
+
+def _written(cells: Sequence[GridCell], first: int) -> Iterator[tuple[Fraction, str, GridCell]]:
+    """Each cell with its step and as it is written; braces stand at the first and last in them."""
+    step = Fraction(first)
+    for cell in cells:
+        count = len(cell.split)
+        for number, one in enumerate(cell.split or (cell,)):
+            text = str(one)
+            if count:
+                text = ("{" if number == 0 else "") + text
+                if number == count - 1:
+                    text += "}" + (str(cell.steps) if cell.steps > 1 else "")
+            yield step + Fraction(cell.steps * number, count or 1), text, one
+        step += cell.steps
 
 
 def pattern_lines(pattern: PickingPattern, width: int = 80) -> list[str]:
@@ -282,36 +408,37 @@ def pattern_lines(pattern: PickingPattern, width: int = 80) -> list[str]:
     A row holds as many bars as fit `width` columns, divided by "|". A bar too wide for a row is
     broken between felt beats, and a beat too wide for one stands alone in its row.
     """
-    labels = count_labels(pattern)
-    tokens = [str(cell) for cell in pattern.cells]
-    cell_width = max(map(len, (*labels, *tokens)))
-    bar_width = pattern.steps_a_bar * (cell_width + 1) - 1
-    bars_a_row = max((width + 3) // (bar_width + 3), 1)
+    bars = pattern_bars(pattern)
+    cell_width = max(len(text) for bar in bars for each in bar for text in each[:2])
+    rows: list[list[list[Column]]] = []
+    for bar in bars:
+        for piece in _pieces(bar, max((width + 1) // (cell_width + 1), 1)):
+            used = sum(len(each) * (cell_width + 1) + 2 for each in rows[-1]) if rows else 0
+            whole = piece is bar and rows and all(each in bars for each in rows[-1])
+            if whole and used + len(piece) * (cell_width + 1) - 1 <= width:
+                rows[-1].append(piece)
+            else:
+                rows.append([piece])
     lines = []
-    for first in range(0, pattern.bars, bars_a_row):
-        for row in (labels, tokens):
-            bars = _by_bar(row, pattern.steps_a_bar)[first : first + bars_a_row]
-            cells = [[each.ljust(cell_width) for each in bar] for bar in bars]
-            lines.append(" | ".join(" ".join(bar) for bar in cells).rstrip())
-    if bar_width <= width:
-        return lines
-    return _broken(lines, _row_steps(pattern, width, cell_width) * (cell_width + 1))
+    for row in rows:
+        for kind in (0, 1):
+            pieces = [[str(each[kind]).ljust(cell_width) for each in piece] for piece in row]
+            lines.append(" | ".join(" ".join(piece) for piece in pieces).rstrip())
+    return lines
 
 
-def _row_steps(pattern: PickingPattern, width: int, cell_width: int) -> int:
-    """How many steps of a bar too wide for a row go in one: whole felt beats, if these are so."""
-    beat = pattern.meter.felt_beat_length / pattern.grid
-    steps = int(beat) if beat.denominator == 1 else 1
-    return max((width + 1) // ((cell_width + 1) * steps), 1) * steps
-
-
-def _broken(lines: Sequence[str], columns: int) -> list[str]:
-    """Pairs of lines, each pair broken after every so many columns."""
-    broken = []
-    for count, stroke in zip(lines[::2], lines[1::2], strict=True):
-        for at in range(0, len(stroke), columns):
-            broken += [count[at : at + columns].rstrip(), stroke[at : at + columns].rstrip()]
-    return broken
+def _pieces(bar: list[Column], most: int) -> list[list[Column]]:
+    """A bar, or where it has more columns than a row takes its felt beats, as many as fit."""
+    if len(bar) <= most:
+        return [bar]
+    pieces: list[list[Column]] = []
+    for _, beat in groupby(bar, key=lambda column: column.beat):
+        columns = list(beat)
+        if pieces and len(pieces[-1]) + len(columns) <= most:
+            pieces[-1] += columns
+        else:
+            pieces.append(columns)
+    return pieces
 
 
 def struck_strings(stroke: Stroke, sounding: Iterable[int], string_count: int) -> tuple[int, ...]:
@@ -319,7 +446,7 @@ def struck_strings(stroke: Stroke, sounding: Iterable[int], string_count: int) -
 
     `sounding` are the strings the voicing plays or leaves open; strings named in the pattern but
     not among them stay silent, and a finger whose usual string is silent takes the nearest one.
-    Muted strums meet every string; hits and rests sound none.
+    Muted strums meet every string; hits and rests sound none. Of a rake only the last one rings.
     """
     low_to_high = sorted(set(sounding), reverse=True)
     if stroke.kind in "du":
@@ -329,8 +456,10 @@ def struck_strings(stroke: Stroke, sounding: Iterable[int], string_count: int) -
         return ()
     if stroke.strings:
         chosen = [string for string in low_to_high if string in stroke.strings]
-    elif stroke.kind in "Bp":
+    elif stroke.kind in "BpT":
         chosen = low_to_high[:1]
+    elif stroke.kind == "O":
+        chosen = low_to_high[-1:]
     elif stroke.kind == "b":
         chosen = low_to_high[1:2] or low_to_high
     elif stroke.kind == "P":
@@ -341,7 +470,3 @@ def struck_strings(stroke: Stroke, sounding: Iterable[int], string_count: int) -
     else:
         chosen = low_to_high
     return tuple(reversed(chosen)) if stroke.kind == "U" else tuple(chosen)
-
-
-def _by_bar(items: Sequence[str], steps: int) -> list[Sequence[str]]:
-    return [items[at : at + steps] for at in range(0, len(items), steps)]

@@ -8,7 +8,8 @@ import mido
 import pytest
 
 from logbook.arranging.clicks import click_track
-from logbook.arranging.midi import TICKS_A_QUARTER, midi_bytes, midi_file, tempo_events
+from logbook.arranging.midi import TICKS_A_QUARTER, _velocity, midi_bytes, midi_file, tempo_events
+from logbook.arranging.performance import Note
 from logbook.errors import LogbookError
 from logbook.records import (
     ArrangedPart,
@@ -306,3 +307,16 @@ def test_an_ending_is_cut_off_or_fades() -> None:
     assert fading[0] == plain[0]
     assert fading == sorted(fading, reverse=True)
     assert fading[-1] < plain[-1]
+
+
+def test_softness_is_heard_and_slaps_are_as_loud_as_accents() -> None:
+    usual = Note(Fraction(0), Fraction(1), (60,), 1, 0)
+    loud = [
+        _velocity(usual._replace(soft=soft, accent=accent, stroke=stroke), 110, 84)
+        for soft, accent, stroke in (
+            (2, False, "D"), (1, False, "D"), (0, False, "h"), (0, False, "D"), (0, False, "T"),
+            (0, True, "D"),
+        )
+    ]  # fmt: skip
+    assert loud == sorted(loud)
+    assert loud[0] < loud[1] < loud[2] < loud[3] < loud[4] == loud[5]

@@ -192,3 +192,65 @@ def test_no_string_sounds_twice_at_once(line: str, chords: list[str]) -> None:
         assert all(0 <= start < stop <= end for start, stop in mine)
         assert all(before[1] <= after[0] for before, after in itertools.pairwise(mine))
     assert list(notes) == sorted(notes, key=lambda n: (n.start, n.order, n.string))
+
+
+C_MAJOR = Voicing(label="C", frets="x 3 2 0 1 0")
+
+
+def test_a_hammer_on_comes_from_the_open_string_without_a_stroke() -> None:
+    pattern = Pattern(label="p", grid="1/4", line="p4 h4 p2 s2-1")
+    notes = play(pattern, ChartEntry(bar=1, voicing="C", pattern="p"), bars=1, voicings=(C_MAJOR,))
+    assert [(n.start * 4, n.string, n.midi[0], n.stroke) for n in notes] == [
+        (0, 4, 50, "p"), (1, 4, 52, "h"), (2, 2, 59, "p"), (3, 2, 60, "s"),
+    ]  # fmt: skip
+    pulled = Pattern(label="p", grid="1/4", line="p2 l2-2 . .")
+    notes = play(pulled, ChartEntry(bar=1, voicing="C", pattern="p"), bars=1, voicings=(C_MAJOR,))
+    assert [n.midi[0] for n in notes] == [62, 60]
+
+
+def test_a_rake_is_damped_up_to_its_last_string() -> None:
+    pattern = Pattern(label="p", grid="1/1", line="R432")
+    notes = play(pattern, ChartEntry(bar=1, voicing="C", pattern="p"), bars=1, voicings=(C_MAJOR,))
+    assert [(n.string, n.muted) for n in notes] == [(4, True), (3, True), (2, False)]
+    assert notes[-1].midi == (60,)
+
+
+def test_palm_mutes_are_short_and_ghosts_are_said() -> None:
+    pattern = Pattern(label="p", grid="1/4", line="_D (D) <D >D")
+    notes = play(pattern, ChartEntry(bar=1, voicing="C", pattern="p"), bars=1, voicings=(C_MAJOR,))
+    first = [n for n in notes if n.start == 0]
+    assert all(n.palm and n.end == Fraction(1, 32) for n in first)
+    softness = [next(n.soft for n in notes if n.start == start) for start in starts(notes)]
+    assert softness == [0, 2, 1, 0]
+
+
+def test_a_pattern_that_begins_before_the_bar_takes_the_end_of_the_bar_before() -> None:
+    entries = (
+        ChartEntry(bar=1, voicing="O", pattern="q"),
+        ChartEntry(bar=2, voicing="C", pattern="p"),
+    )
+    patterns = (
+        Pattern(label="q", grid="1/4", line="D D D D"),
+        Pattern(label="p", grid="1/4", line="U U ^ D . . ."),
+    )
+    part = Part(name="guitar", instrument="willow guitar", capo="", voicings=(OPEN, C_MAJOR),
+                patterns=patterns, chart=entries)  # fmt: skip
+    version = replace(VERSION, meters=(), pickup_beats="", form=(), parts=(part,))
+    log, song = log_of(version)
+    tempo_map = tempo_map_of(version)
+    assert tempo_map is not None
+    notes = perform(PartPlace(log, song, version, part), tempo_map, tempo_map.bar_start(4))
+    said = {n.start * 4: n.stroke for n in notes if n.order == 0}
+    assert said == {0: "D", 1: "D", 2: "U", 3: "U", 4: "D", 8: "D"}
+    # It is played on the chord that sounds there.
+    assert min(n.midi[0] for n in notes if n.start == Fraction(3, 4)) == 40
+
+
+def test_shared_steps_and_repeats_fall_where_they_are_written() -> None:
+    pattern = Pattern(label="p", grid="1/4", line="D {DUD} D {DU} x2")
+    notes = play(pattern, ChartEntry(bar=1, voicing="O", pattern="p"))
+    assert starts(notes)[:6] == [
+        Fraction(0), Fraction(1, 4), Fraction(1, 3), Fraction(5, 12), Fraction(1, 2),
+        Fraction(3, 4),
+    ]  # fmt: skip
+    assert starts(notes)[7] == Fraction(1)

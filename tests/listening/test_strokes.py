@@ -61,7 +61,7 @@ def played(case: Case, folder: Path, seed: int) -> tuple[Path, list[Sounding]]:
         stops = [t for t, p, _ in notes if p == pitch and t > at]
         stops += [t for t in muted if t > at + 0.02]
         stops += [c.end for c in chords if c.end > at + 0.03]
-        hits.append(r._Hit(max(0.0, at), max(0.03, min(stops) - at - 0.003), pitch, loud))
+        hits.append(r.Hit(max(0.0, at), max(0.03, min(stops) - at - 0.003), pitch, loud))
     audio = r.play(r.Wanted(seed=seed, sound=sound, font=font), hits)
     noise = np.random.default_rng(seed)
     if muted:

@@ -3,7 +3,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from logbook.errors import LogbookError
@@ -16,67 +16,102 @@ from logbook.strings.picking import (
     grid_text,
     parse_grid,
     parse_swing,
+    pattern_bars,
     pattern_lines,
     pattern_text,
     read_pattern,
     struck_strings,
     swing_text,
 )
+from logbook.strings.picking_cells import GHOST, SOFT
 from logbook.timing.meter import Meter, parse_meter
 from logbook.timing.tempo import parse_tempo
 
 SIX_EIGHT = Meter(6, 8)
-STRINGS = st.lists(st.integers(1, 9), unique=True, max_size=3).map(tuple)
-SINGLE = st.builds(Stroke, st.sampled_from("DUduBbpimaP"), STRINGS) | st.sampled_from("x*r").map(
-    Stroke
-)
+PLAIN = st.just(0)
+STRINGS = st.lists(st.integers(1, 12), unique=True, max_size=3).map(tuple)
+NAMED = st.lists(st.integers(1, 12), unique=True, min_size=1, max_size=3).map(tuple)
+LEGATO = st.builds(Stroke, st.sampled_from("hlsS"), NAMED, st.integers(0, 12))
+SINGLE = st.builds(Stroke, st.sampled_from("DUduBbpimacPTOR"), STRINGS, PLAIN) | LEGATO
+SINGLE |= st.sampled_from("x*r").map(Stroke)
 TOGETHER = st.lists(st.sampled_from("Bbpima"), unique=True, min_size=2, max_size=4).flatmap(
-    lambda kinds: st.tuples(*(st.builds(Stroke, st.just(kind), STRINGS) for kind in kinds))
+    lambda kinds: st.tuples(*(st.builds(Stroke, st.just(kind), STRINGS, PLAIN) for kind in kinds))
 )
-CELLS = (
-    st.just(GridCell())
-    | st.builds(GridCell, SINGLE.map(lambda stroke: (stroke,)), st.booleans())
-    | st.builds(GridCell, TOGETHER, st.booleans())
+FORCES = st.sampled_from([(False, 0), (True, 0), (False, SOFT), (False, GHOST)])
+PICKED = st.builds(Stroke, st.sampled_from("DU"), NAMED, PLAIN)
+BOTH = st.tuples(PICKED, st.builds(Stroke, st.sampled_from("imac"), STRINGS, PLAIN))
+
+
+def _played(strokes: tuple[Stroke, ...], force: tuple[bool, int], palm: bool) -> GridCell:
+    return GridCell(strokes, force[0], force[1], palm)
+
+
+ONE = st.just(GridCell()) | st.builds(
+    _played, SINGLE.map(lambda stroke: (stroke,)) | TOGETHER | BOTH, FORCES, st.booleans()
 )
+
+
+@st.composite
+def cells(draw: st.DrawFn, steps: int) -> tuple[GridCell, ...]:
+    """Cells of so many steps, some of them shared by others."""
+    found: list[GridCell] = []
+    while steps:
+        last = draw(st.integers(1, min(steps, 4)))
+        if draw(st.integers(0, 7)):
+            last, cell = 1, draw(ONE)
+        else:
+            cell = GridCell(
+                split=draw(st.lists(ONE, min_size=2, max_size=5).map(tuple)), steps=last
+            )
+        found.append(cell)
+        steps -= last
+    return tuple(found)
 
 
 @st.composite
 def patterns(draw: st.DrawFn) -> PickingPattern:
     meter = draw(st.sampled_from([Meter(4, 4), Meter(3, 4), SIX_EIGHT, Meter(7, 8), Meter(2, 2)]))
     grid = Fraction(1, draw(st.sampled_from([8, 16, 24, 32])))
-    steps = int(meter.bar_length / grid) * draw(st.integers(1, 2))
+    steps = int(meter.bar_length / grid)
+    bars = [draw(cells(steps)) for _ in range(draw(st.integers(1, 2)))] * draw(st.integers(1, 2))
     swings = meter.felt_beat_length / grid % 2 == 0
-    swing = draw(st.fractions(1, 4, max_denominator=5)) if swings else Fraction(1)
-    cells = draw(st.lists(CELLS, min_size=steps, max_size=steps))
-    return PickingPattern(cells=tuple(cells), grid=grid, meter=meter, swing=swing)
+    swing = draw(st.fractions(Fraction(1, 4), 4, max_denominator=5)) if swings else Fraction(1)
+    lead = draw(cells(draw(st.integers(0, steps))))
+    played = tuple(cell for bar in bars for cell in bar)
+    return PickingPattern(cells=played, grid=grid, meter=meter, swing=swing, lead=lead)
 
 
+@settings(deadline=None, max_examples=60)
 @given(patterns())
 def test_a_pattern_is_written_and_read_back(pattern: PickingPattern) -> None:
     texts = str(pattern), grid_text(pattern.grid), pattern.meter, swing_text(pattern.swing)
     assert read_pattern(*texts) == pattern
 
 
+@settings(deadline=None, max_examples=60)
 @given(patterns())
 def test_strokes_stand_in_order_inside_the_pattern(pattern: PickingPattern) -> None:
     starts = [each.start for each in pattern.placed()]
     assert starts == sorted(set(starts))
     assert all(0 <= start < pattern.length for start in starts)
     assert pattern.length == pattern.bars * pattern.meter.bar_length
+    before = [each.start for each in pattern.lead_placed()]
+    assert before == sorted(set(before))
+    # A step that swing makes long begins earlier than an even one would.
+    earliest = -pattern.lead_length - pattern.grid
+    assert all(earliest < start < 0 for start in before)
 
 
+@settings(deadline=None, max_examples=60)
 @given(patterns(), st.integers(40, 240))
 def test_columns_line_up(pattern: PickingPattern, width: int) -> None:
     lines = pattern_lines(pattern, width)
+    columns = [column for bar in pattern_bars(pattern) for column in bar]
     assert len(lines) % 2 == 0
-    cell_width = max(len(str(cell)) for cell in pattern.cells)
-    steps = max(pattern.meter.felt_beat_length / pattern.grid, Fraction(1))
-    if (cell_width + 1) * steps <= width:
-        assert max(map(len, lines)) <= width
     counts = " | ".join(lines[::2]).replace("|", " ").split()
-    strokes = " | ".join(lines[1::2]).replace("|", " ").split()
-    assert counts == [label for label in count_labels(pattern) if label]
-    assert strokes == [str(cell) for cell in pattern.cells]
+    strokes = " | ".join(lines[1::2]).replace("|", " ")
+    assert counts == [column.counted for column in columns if column.counted]
+    assert strokes.split() == " ".join(column.text for column in columns).split()
     for count, stroke in zip(lines[::2], lines[1::2], strict=True):
         for column, letter in enumerate(count):
             if letter not in " |" and (column == 0 or count[column - 1] == " "):
@@ -232,7 +267,7 @@ def test_what_is_no_grid_is_refused(text: str) -> None:
         parse_grid(text)
 
 
-@pytest.mark.parametrize("text", ["sw", "1:2", "swing 2", "swing 2:0", "swing x:y"])
+@pytest.mark.parametrize("text", ["sw", "0:2", "swing 2", "swing 2:0", "swing x:y"])
 def test_what_is_no_swing_is_refused(text: str) -> None:
     with pytest.raises(LogbookError, match="not a way to swing"):
         parse_swing(text)
@@ -270,13 +305,91 @@ def test_what_is_no_pattern_is_refused_with_the_reason(
 
 def test_every_letter_has_a_name_and_is_read() -> None:
     for letter in STROKE_NAMES:
-        (cell,) = read_pattern(letter, "1/1").cells
-        assert cell == GridCell((Stroke(letter),))
+        strings = (4,) if letter in "hlsS" else ()
+        stroke = Stroke(letter, strings)
+        (cell,) = read_pattern(str(stroke), "1/1").cells
+        assert cell == GridCell((stroke,))
 
 
-def test_a_backward_swing_is_refused() -> None:
-    with pytest.raises(LogbookError, match="shortens the first step"):
-        PickingPattern(cells=(GridCell(),) * 8, grid=Fraction(1, 8), swing=Fraction(1, 2))
+def test_swing_goes_both_ways() -> None:
+    snap = read_pattern("DUDU DUDU", "1/8", swing="swing 1:2")
+    assert [each.start for each in snap.placed()[:3]] == [0, Fraction(1, 12), Fraction(1, 4)]
+    assert swing_text(snap.swing) == "swing 1:2"
+    with pytest.raises(LogbookError, match="leaves a step no time"):
+        PickingPattern(cells=(GridCell(),) * 8, grid=Fraction(1, 8), swing=Fraction(0))
+
+
+def test_braces_share_the_time_of_their_steps() -> None:
+    mixed = read_pattern("D {DU} {DUD}2 D . D U", "1/8")
+    assert [each.start * 8 for each in mixed.placed()] == [
+        0, 1, Fraction(3, 2), 2, Fraction(8, 3), Fraction(10, 3), 4, 6, 7,
+    ]  # fmt: skip
+    assert str(mixed) == "D{D U} {D U D}2 D. DU"
+    strokes = ["D", "{D", "U}", "{D", "U", "D}2", "D", ".", "D", "U"]
+    assert pattern_lines(mixed)[1].split() == strokes
+    assert pattern_lines(mixed)[0].split() == ["1", "&", "a", "2", "&", "a", "3", "&", "4", "&"]
+
+
+def test_how_hard_and_how_damped_a_stroke_is() -> None:
+    cells = read_pattern(">D <D (D) _D >_[pm] (_U) [D5 m3] .", "1/8").cells
+    assert [(cell.accent, cell.soft, cell.palm) for cell in cells[:6]] == [
+        (True, 0, False), (False, SOFT, False), (False, GHOST, False), (False, 0, True),
+        (True, 0, True), (False, GHOST, True),
+    ]  # fmt: skip
+    assert cells[6].strokes == (Stroke("D", (5,)), Stroke("m", (3,)))
+
+
+def test_strings_from_ten_up() -> None:
+    cells = read_pattern("p10+ D12+11+3 p12 .", "1/4").cells
+    assert [cell.strokes[0].strings for cell in cells[:3]] == [(10,), (12, 11, 3), (1, 2)]
+    assert str(cells[0]) == "p10+"
+
+
+def test_what_begins_before_the_bar_and_what_is_repeated() -> None:
+    pattern = read_pattern("DU ^ D.DU .UDU x2", "1/8")
+    assert pattern.bars == 2
+    assert [each.start for each in pattern.lead_placed()] == [Fraction(-1, 4), Fraction(-1, 8)]
+    assert str(pattern) == "DU ^ D. DU .U DU x2"
+    one = read_pattern("D.DU .UDU x2 | x....... ", "1/8")
+    assert one.bars == 3
+    assert pattern_lines(read_pattern("U ^ D D D D", "1/4")) == ["4   | 1 2 3 4", "U ^ | D D D D"]
+
+
+@pytest.mark.parametrize(
+    ("strokes", "said"),
+    [
+        ("D.DU.UDU x1", "repeats nothing"),
+        ("D.DU.UDU x65", "repeats nothing"),
+        ("^ D.DU.UDU", "does not stand after"),
+        ("D ^ D ^ D.DU.UD", "does not stand after"),
+        ("D.DU.UDUD ^ D.DU.UDU", "more than a bar"),
+        ("D.DU.UD{DU", "never closed"),
+        ("D.DU.UD{D}", "hold 1 cells"),
+        ("D.DU.UD{D|U}", "does not go in braces"),
+        ("D.DU.UD{DU}2", "has 9 steps"),
+        ("D.DU.U.{DU}2 D.DU.UD", "goes over a bar line"),
+        ("D.DU.UD(D", "never closed"),
+        ("D.DU.UD(>D)", "no ghost stroke"),
+        ("D.DU.UD<.", "marks a step with no stroke"),
+        ("D.DU.UDh", "does not say on which string"),
+        ("D.DU.UDp4-2", "goes a way it cannot"),
+        ("D.DU.UDp25+", "names strings it cannot strike"),
+    ],
+)
+def test_what_cannot_be_meant_says_why(strokes: str, said: str) -> None:
+    with pytest.raises(LogbookError, match=said):
+        read_pattern(strokes, "1/8")
+
+
+def test_the_new_strokes_meet_their_strings() -> None:
+    sounding = [2, 3, 4, 5]
+    met = {
+        text: struck_strings(read_pattern(text, "1/1").cells[0].strokes[0], sounding, 6)
+        for text in ("T", "O", "R", "R432", "c", "h4", "s6")
+    }
+    assert met == {
+        "T": (5,), "O": (2,), "R": (5, 4, 3, 2), "R432": (4, 3, 2), "c": (2,), "h4": (4,), "s6": (),
+    }  # fmt: skip
 
 
 def test_a_pattern_is_counted_and_grouped_as_its_meter_is() -> None:

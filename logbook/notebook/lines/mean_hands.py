@@ -25,7 +25,7 @@ from logbook.notebook.lines.words import fold, is_bars, is_chord, ranges_of
 from logbook.notebook.time_lines import meter_at, read_tempo_lines, tempo_line
 from logbook.records import ChartEntry, FormSection, MeterChange, Part, Pattern, Voicing
 from logbook.strings.picking import grid_text, parse_grid, read_pattern
-from logbook.strings.picking_cells import read_cells
+from logbook.strings.picking_cells import read_cells, steps_of
 from logbook.timing.bars import BarRange
 from logbook.timing.map_text import read_pickup
 
@@ -302,7 +302,7 @@ def mean_pattern(said: PatternSaid, page: Page) -> None:
     spans = [span for each in said.at for span in ranges_of(each, page.where)]
     meter = meter_at(version, spans[0].start.bar if spans else 1)
     grid = said.grid and grid_text(parse_grid(said.grid))
-    grid = grid or _grid_for(len(cells), lines, meter)
+    grid = grid or _grid_for(steps_of(cells), lines, meter)
     read_pattern(said.strokes, grid, meter, said.feel)
     label = said.label or _label(said, part)
     new = Pattern(label=label, grid=grid, line=said.strokes, feel=said.feel or "straight")
