@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import zip_longest
+from math import sqrt
 
 from logbook.listening.following import LaidBar
 from logbook.listening.heard import HeardNote
@@ -152,8 +153,8 @@ def _division(notes: Sequence[HeardNote], bar: LaidBar) -> int:
         away = [(p - s / division) * _felt(bar) for p, s in zip(places, steps, strict=True)]
         crowded = len(steps) - len(set(steps))
         return (
-            sum(min(9.0, (each / AWAY_S) ** 2) for each in away)
-            + ways[division] * len(places) ** 0.5
+            sum(min(9.0, each * each / AWAY_S**2) for each in away)
+            + ways[division] * sqrt(len(places))
             + CROWDED * crowded
         )
 

@@ -24,10 +24,10 @@ def line_chart(
     """
     key = place.version.key
     points: dict[tuple[int, Fraction], PlacedNote | None] = {}
-    for one in notes:
-        points[one.bar, one.beat] = one
-        if one.rest_after is not None:
-            points.setdefault(one.rest_after, None)
+    for placed in notes:
+        points[placed.bar, placed.beat] = placed
+        if placed.rest_after is not None:
+            points.setdefault(placed.rest_after, None)
     sounding: PlacedNote | None = None
     entries: list[HeardEntry] = []
     for bar in bars:
@@ -37,8 +37,8 @@ def line_chart(
             sounding = one
             entries.append(_line_entry(bar.bar, beat, one, key))
     sure: dict[str, list[float]] = {}
-    for one in notes:
-        sure.setdefault(note_label(one.note, key), []).append(one.note.confidence)
+    for placed in notes:
+        sure.setdefault(note_label(placed.note, key), []).append(placed.note.confidence)
     known = {each.label for each in place.part.voicings}
     labels = dict.fromkeys(entry.label for entry in entries if entry.label)
     return HeardChart(
