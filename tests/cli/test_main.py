@@ -255,7 +255,7 @@ def test_verbose_says_how_long_a_slow_command_took(
         (["here"], {"logbook.records", "logbook.notebook", "tomllib"}),
         (["song", "list"], {"logbook.arranging.moves", "logbook.notebook.lines", "tomllib"}),
         (["takes", "plain"], {"logbook.arranging", "logbook.notebook", "tomllib"}),
-        (["sheet", "plain"], {"logbook.arranging.arrange", "logbook.notebook", "tomllib"}),
+        (["sheet", "plain"], {"logbook.arranging.arrange", "logbook.checking", "logbook.notebook"}),
     ],
     ids=lambda each: " ".join(each) if isinstance(each, list) else "",
 )
