@@ -226,6 +226,8 @@ def _keys(part: PartSheet) -> str:
 def _chords(part: PartSheet) -> list[Block]:
     if not part.chords:
         return []
+    if not part.rig.strings and part.chart and not any(card.as_written for card in part.chords):
+        return []  # a voice: its notes stand in the chart, and no string has to be fingered
     if is_single_notes(part.chords) and part.chart:
         return [Heading(3, "Tablature"), tablature(part.chart, part.chords, part.rig.strings)]
     blocks: list[Block] = [
