@@ -47,7 +47,7 @@ def pytest_configure(config: pytest.Config) -> None:
 
 
 def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
-    """Leave what is not quick unread where only that is asked for; it may need other libraries."""
+    """Leave what is not quick unread where only that is asked for."""
     if config.getoption("-m") != "quick" or collection_path.suffix != ".py":
         return None
     here = Path(__file__).parent
