@@ -24,6 +24,7 @@ MOST_AWAY = 4.0  # what a frame can cost at most: a glide passes, a cracked note
 CHANGE = 7.0
 UNPITCHED = 1.2  # what a frame costs that has a pitch and is given to no note
 SHORTEST_S = 0.07
+PASSED_S, SLIDE = 0.13, 5.0  # a shorter run that moves more semitones a second is a slide
 RISE_DB = 6.0  # by which the level rises where a note begins again
 LEAST_CLEAR = 0.05  # how far the pitches must agree for their tuning to be taken off
 
@@ -40,7 +41,7 @@ def line_notes(track: PitchTrack) -> tuple[HeardNote, ...]:
     cents = line_cents(track)
     pitch = track.midi - cents / 100.0
     runs = [part for run in _runs(pitch) for part in _struck_again(run, track.level)]
-    runs = _long_enough(runs)
+    runs = _long_enough(runs, pitch)
     return tuple(_told(run, pitch, track.depth) for run in runs)
 
 
@@ -116,14 +117,30 @@ def _struck_again(run: _Run, level: Floats) -> list[_Run]:
     return [_Run(a, b, run.note) for a, b in pairwise(edges)]
 
 
-def _long_enough(runs: list[_Run]) -> list[_Run]:
+def _slides(run: _Run, pitch: Floats) -> bool:
+    """Whether a short run is only passed through: its pitch does not stay."""
+    length = run.last - run.first
+    if length * FRAME_S > PASSED_S:
+        return False
+    fifth = max(1, length // 5)
+    part = pitch[run.first + fifth : run.last - fifth]
+    part = part[np.isfinite(part)]
+    if part.size < 3:
+        return length * FRAME_S < SHORTEST_S
+    slope = np.polyfit(np.arange(part.size) * FRAME_S, part, 1)[0]
+    return bool(abs(slope) > SLIDE)
+
+
+def _long_enough(runs: list[_Run], pitch: Floats) -> list[_Run]:
     """Runs without scraps: one between two notes goes half to each, one within a note joins it."""
     least = round(SHORTEST_S / FRAME_S)
     out: list[_Run] = []
     pending: _Run | None = None
     for run in runs:
-        if run.last - run.first < least:
-            pending = run
+        if run.last - run.first < least or _slides(run, pitch):
+            joined = pending is not None and pending.last == run.first
+            first = pending.first if pending is not None and joined else run.first
+            pending = _Run(first, run.last, run.note)
             continue
         first = run.first
         if pending is not None and pending.last == run.first and out:

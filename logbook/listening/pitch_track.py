@@ -16,7 +16,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy import fft
 
-from logbook.listening.signals import Samples, resampled
+from logbook.listening.signals import Samples, filtered, low_pass, resampled
 
 Floats = npt.NDArray[np.float64]
 
@@ -25,11 +25,12 @@ HOP = 220  # 10 ms
 WINDOW = 1024
 LOWEST_HZ, HIGHEST_HZ = 29.0, 2200.0  # below a five-string bass's low B, above a flute's C7
 DIPS = 6  # of a frame that stand for election
-DEEP_ENOUGH = 0.5  # of the difference function over its mean: shallower is no dip
-NO_PITCH = 0.3  # what a frame without pitch costs: deeper dips are taken for notes
+DEEP_ENOUGH = 0.6  # of the difference function over its mean: shallower is no dip
+NO_PITCH = 0.4  # what a frame without pitch costs: deeper dips are taken for notes
 LONGER = 0.02  # an octave down costs so much
 MOVE = 0.6  # an octave from one frame to the next costs so much
 BEGIN = 0.1  # to begin or to end
+LOW_PASS, LOW_PASS_TAPS = 0.18, 65  # 2 kHz, as a share of half the rate
 SILENT_DB = -45.0  # below the loudest
 
 
@@ -43,7 +44,8 @@ class PitchTrack(NamedTuple):
 
 def track_pitch(samples: Samples, rate: int) -> PitchTrack:
     """The pitch of a single line; frame n is centred n * HOP / RATE seconds into the sound."""
-    audio = resampled(samples, rate, RATE)
+    # Breath and consonants lie above the partials that tell a pitch.
+    audio = filtered(resampled(samples, rate, RATE), low_pass(LOW_PASS_TAPS, LOW_PASS))
     longest = int(RATE / LOWEST_HZ) + 2
     size = 1 << (WINDOW + longest - 1).bit_length()
     count = max(1, -(-audio.size // HOP))

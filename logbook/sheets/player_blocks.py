@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
+from typing import TYPE_CHECKING
 
-from logbook.checking import Problem
 from logbook.records.log import Log
 from logbook.sheets.blocks import (
     KEY,
@@ -27,6 +27,9 @@ from logbook.sheets.looks import Sheet, Wanted
 from logbook.sheets.player import PartSheet, PlayerSheet, VersionSheet, player_sheet
 from logbook.sheets.tabs import is_single_notes, tablature
 from logbook.strings.stretch import STRAIN_CAUTION, WIDE_MM
+
+if TYPE_CHECKING:
+    from logbook.checking import Problem
 
 _MOST_TAKES = 12
 CHORDS_ASIDE = "the name is what sounds, under it the shape the hands play"

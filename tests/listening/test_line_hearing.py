@@ -13,8 +13,10 @@ pytest.importorskip("scipy")
 import soundfile as sf
 
 from logbook.listening import HeardNote, ListeningError, hear_notes, hear_part
+from logbook.listening.chart_heard import single_notes
 from logbook.listening.following import LaidBar
 from logbook.listening.line_chart import place_notes, plays_line
+from logbook.listening.playing import Strings
 from logbook.records import Instrument, Log, Part, Song, Version
 from logbook.records.context import PartPlace
 from logbook.timing.meter import Meter
@@ -59,6 +61,16 @@ def test_sung_lines_with_vibrato_slides_breath_and_off_pitch(
     assert right >= 0.95 * said
 
 
+def test_slow_slides_and_a_breathy_voice_add_no_notes(tmp_path: Path) -> None:
+    for name, how in [("slow", {"glide": 0.15}), ("breathy", {"breath": 0.1})]:
+        truth = sung.melody(50, low=50, high=74)
+        path = tmp_path / f"{name}.wav"
+        sf.write(path, sung.sing(truth, **how), RATE)
+        found = hear_notes(path)
+        assert _right(truth, found) >= 0.95 * len(truth)
+        assert len(found) <= 1.05 * len(truth)
+
+
 def test_a_stretch_is_heard_alone_in_seconds_of_the_file(tmp_path: Path) -> None:
     notes = [sung.SungNote(start=n * 0.5, end=n * 0.5 + 0.45, midi=60 + 2 * n) for n in range(6)]
     path = tmp_path / "line.wav"
@@ -89,6 +101,23 @@ def test_a_low_b_of_a_five_string_bass_is_heard(tmp_path: Path) -> None:
     sf.write(path, 0.2 * np.asarray(sound) * np.exp(-times), RATE)
     (note,) = hear_notes(path, start=0.0, end=1.0)
     assert note.midi == 23
+
+
+def test_the_low_b_is_heard_among_the_notes_of_five_strings(tmp_path: Path) -> None:
+    times = np.arange(RATE) / RATE
+    notes = (23, 26, 28, 35, 23, 31)
+    tones = []
+    for midi in notes:
+        hz = 440.0 * 2 ** ((midi - 69) / 12)
+        tone = sum(np.sin(2 * np.pi * hz * n * times) / n**0.8 for n in range(1, 20))
+        tones.append(0.1 * np.asarray(tone) * np.exp(-1.5 * times) * np.minimum(1, times / 0.004))
+    path = tmp_path / "five.wav"
+    sf.write(path, np.concatenate(tones), RATE)
+    open_strings = (23, 28, 33, 38, 43)
+    strings = Strings(open_midi=open_strings, capo=0, added=(0,) * 5, stops=(0,) * 5)
+    spans = [(float(n), n + 0.95) for n in range(len(notes))]
+    heard = hear_part(path, spans, open_strings=open_strings, logged=single_notes(strings))
+    assert [span.notes for span in heard] == [(midi,) for midi in notes]
 
 
 def test_single_note_spans_with_strings_stay_heard(tmp_path: Path) -> None:
