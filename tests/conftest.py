@@ -46,6 +46,16 @@ def pytest_configure(config: pytest.Config) -> None:
         settings.load_profile("quick")
 
 
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    """Leave what is not quick unread where only that is asked for."""
+    if config.getoption("-m") != "quick" or collection_path.suffix != ".py":
+        return None
+    here = Path(__file__).parent
+    quick = [here / each for each in QUICK]
+    inside = any(each == collection_path or each in collection_path.parents for each in quick)
+    return None if inside or not collection_path.name.startswith("test_") else True
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Mark what is quick by where it stands."""
     here = Path(__file__).parent

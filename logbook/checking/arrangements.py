@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from logbook.arranging.arrange import arrange
 from logbook.checking.problem import Problem
 from logbook.errors import LogbookError
 from logbook.records.arrangements import ArrangedPart, Arrangement
@@ -48,6 +47,9 @@ def _sets_hands(arranged: ArrangedPart) -> bool:
 
 
 def _problem(log: Log, song: Song, version: Version, plan: Arrangement) -> LogbookError | None:
+    # Here, for most songs have no arrangement, and working one out needs half the program.
+    from logbook.arranging.arrange import arrange
+
     try:
         arrange(log, song, version, plan)
     except LogbookError as error:

@@ -28,7 +28,7 @@ def fret_lines(log: Log, song: Song) -> Iterator[Problem]:
             yield unreadable("tuning", place.title, error)
             continue
         if tuning is None:
-            if place.part.voicings:
+            if any(voicing.frets for voicing in place.part.voicings):
                 yield Problem(
                     "tuning",
                     place.title,

@@ -28,9 +28,9 @@ app = new_app(
     examples=(
         "logbook files",
         "logbook files --relink /media/drive",
-        "logbook files assign ZOOM0004.wav 'Low Water' guitar 2",
+        "logbook files assign REC0004.wav 'Low Water' guitar 2",
         "logbook files assign rough-mix.wav 'Low Water'",
-        "logbook files unassign ZOOM0004.wav",
+        "logbook files unassign REC0004.wav",
     ),
     default="list",
 )

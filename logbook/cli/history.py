@@ -10,7 +10,7 @@ from logbook.cli.apps import new_app
 from logbook.cli.asking import confirm
 from logbook.cli.log import opened
 from logbook.cli.options import JsonOption, PartOption, VersionOption, YesOption
-from logbook.cli.printing import local_time, print_json, remark, say, width
+from logbook.cli.printing import local_time, print_json, say, width
 from logbook.errors import LogbookError
 from logbook.numerals import read_whole
 
@@ -129,7 +129,7 @@ def undo(
         coming = next_undone(store, count, anyone=anyone)
         if not _just_now(coming[-1].at):
             for each in coming:
-                remark(f"taking back {_in_words(each)}")
+                say(f"taking back {_in_words(each)}")
         if anyone:
             whose = ", ".join(dict.fromkeys(each.who for each in coming))
             confirm(f"this takes back {_commands(len(coming))} of {whose}", yes)

@@ -13,7 +13,7 @@ from logbook.cli.printing import print_json, say
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
-    from logbook.listening.chart_heard import HeardChart, HeardEntry
+    from logbook.listening.charts import HeardChart, HeardEntry
     from logbook.listening.playing import Recording
     from logbook.records import Part, Version
     from logbook.records.context import PartPlace
@@ -32,7 +32,8 @@ def tell_chart(names: tuple[str, str, str], *, take: str, yes: bool, as_json: bo
         recording = open_recording(place, parse_take_id(take) if take else None)
         heard = hear_chart(recording)
     if not any(entry.label for entry in heard.entries):
-        raise LogbookError(f"no chord is heard in {recording.path.name}", "give another --take")
+        what = "chord" if heard.notes is None else "note"
+        raise LogbookError(f"no {what} is heard in {recording.path.name}", "give another --take")
     part = heard_part(place.part, heard)
     version = heard_version(place.version, heard)
     bars = {entry.bar for entry in heard.entries}
@@ -81,11 +82,16 @@ def _print(
     if heard.sections and not place.version.form:
         said = ", ".join(f"{s.name} {s.start}-{s.start + s.bars - 1}" for s in heard.sections)
         say(f"Sections by what repeats: {said}.")
+    if heard.notes is not None:
+        say()
+        say("Notes")
+        for line in _note_lines(heard):
+            say(f"  {line}")
     say()
     say("Chart")
     for line in chart_lines(place, version, part):
         say(f"  {line}")
-    if heard.new:
+    if heard.new and heard.notes is None:
         say()
         say(f"New voicings (frets counted from the {place.part.counted or 'nut'})")
         for voicing in heard.new:
@@ -105,6 +111,39 @@ def _print(
             say(f"  {_where(bar, beat)}: {said}")
         if not differ:
             say("  no difference")
+
+
+def _note_lines(heard: HeardChart) -> list[str]:
+    """The notes of a single line bar by bar, with how sure the least sure of each bar is."""
+    by_bar: dict[int, list[HeardEntry]] = {}
+    begun = {(one.bar, one.beat) for one in heard.notes or ()}
+    for entry in heard.entries:
+        if (entry.bar, entry.beat) in begun:
+            by_bar.setdefault(entry.bar, []).append(entry)
+    lines = []
+    for bar, entries in by_bar.items():
+        sure = min(each.reading.confidence for each in entries if each.reading)
+        notes = " ".join(each.label for each in entries)
+        lines.append(f"bar {bar}: {notes}   {sure_word(sure)}, {sure:.2f}")
+    return lines
+
+
+def _note_data(heard: HeardChart) -> list[dict[str, Any]]:
+    from logbook.listening.line_charted import note_label
+
+    return [
+        {
+            "bar": one.bar,
+            "beat": str(one.beat),
+            "note": note_label(one.note, heard.key),
+            "midi": one.note.midi,
+            "cents": one.note.cents,
+            "start_s": one.note.start,
+            "end_s": one.note.end,
+            "sure": one.note.confidence,
+        }
+        for one in heard.notes or ()
+    ]
 
 
 def _where(bar: int, beat: Fraction) -> str:
@@ -149,7 +188,9 @@ def _data(
                 "bar": entry.bar,
                 "beat": str(entry.beat),
                 "voicing": entry.label,
-                "frets_from_nut": list(entry.reading.frets) if entry.reading else None,
+                "frets_from_nut": list(entry.reading.frets)
+                if entry.reading and entry.reading.frets
+                else None,
                 "notes": list(entry.reading.notes) if entry.reading else [],
                 "sure": entry.reading.confidence if entry.reading else None,
                 "doubtful": entry.doubtful,
@@ -157,6 +198,7 @@ def _data(
             }
             for entry in heard.entries
         ],
+        "notes": _note_data(heard),
         "new_voicings": [
             {
                 "label": each.label,

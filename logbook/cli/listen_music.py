@@ -80,7 +80,7 @@ def chart(
     yes: YesOption = False,
     as_json: JsonOption = False,
 ) -> None:
-    """Hear a part's chart: sections, chords, new voicings, doubtful bars; and log it if wanted."""
+    """Hear a part's chart: sections, chords or a voice's notes, doubtful bars; log it if wanted."""
     from logbook.cli.listen_chart import tell_chart
     from logbook.listening.extra import require
 

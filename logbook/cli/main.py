@@ -10,6 +10,7 @@ to commands that looked for something wrong and found it (`check`, `files`, `imp
 
 from __future__ import annotations
 
+import gc
 import importlib
 import os
 import sys
@@ -202,8 +203,20 @@ def _everywhere(
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
-    """Run the command line and leave with its exit code."""
-    raise SystemExit(run(sys.argv[1:] if arguments is None else arguments))
+    """Run the command line and leave with its exit code.
+
+    This is a process's beginning and end. The collector of garbage waits until there is some: a
+    quick command makes next to none, and going through its modules again and again, last of all
+    on the way out, took a fifth of its time. What runs for long is still cleaned up after.
+    """
+    gc.set_threshold(_MADE_BEFORE_CLEANING, *gc.get_threshold()[1:])
+    code = run(sys.argv[1:] if arguments is None else arguments)
+    gc.freeze()
+    raise SystemExit(code)
+
+
+_MADE_BEFORE_CLEANING = 100_000
+"""How many more objects there are than at the last cleaning before the next one is due."""
 
 
 _SLOW = 1.0

@@ -17,9 +17,9 @@ from logbook.names import matches, none_called, several
 from logbook.notebook.applying import StoreKnown, kind_of
 from logbook.notebook.declare import Collection, Context, Noun, Record
 from logbook.notebook.nouns import NOUNS
-from logbook.store.finding import NOWHERE, FoundRow, LogPlace, find, find_owner
+from logbook.store.finding import NAME_COLUMNS, NOWHERE, FoundRow, LogPlace, find, find_owner
 from logbook.store.here import Here, read_here
-from logbook.store.layout import NAME_COLUMNS, SHAPES
+from logbook.store.layout import SHAPES
 from logbook.store.reading import read_one
 
 if TYPE_CHECKING:

@@ -13,11 +13,11 @@ from logbook.drafting.takes import AGREES, HeardFile, Passes
 from logbook.errors import LogbookError
 from logbook.listening import compare_doubles
 from logbook.listening.chart_heard import (
-    HeardChart,
     chart_of,
     hear_notes,
     plays_single_notes,
 )
+from logbook.listening.charts import HeardChart
 from logbook.listening.following import LaidBar, lay_bars
 from logbook.listening.free_tempo import FreeTempo, hear_tempo
 from logbook.listening.picking_heard import HeardPicking, hear_picking

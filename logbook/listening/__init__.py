@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from logbook.listening.extra import ListenExtraMissingError, ListeningError, require
-from logbook.listening.heard import HeardSpan, HeardVoicing
+from logbook.listening.heard import HeardNote, HeardSpan, HeardVoicing
 from logbook.listening.pieces import Piece
 
 if TYPE_CHECKING:
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from logbook.timing import BarRange, TempoMap
 
 __all__ = [
+    "HeardNote",
     "HeardSpan",
     "HeardVoicing",
     "ListenExtraMissingError",
@@ -28,6 +29,7 @@ __all__ = [
     "Piece",
     "compare_doubles",
     "hear_chords",
+    "hear_notes",
     "hear_part",
     "measure_take",
     "recover_comp",
@@ -112,6 +114,23 @@ def hear_chords(
         music_at_s=music_at_s,
         logged=logged,
     )
+
+
+def hear_notes(
+    audio: Path, *, start: float = 0.0, end: float | None = None
+) -> tuple[HeardNote, ...]:
+    """The notes of a single line: a voice, a wind instrument, a bass; one sounds at a time.
+
+    start, end: seconds of the file that are listened to (None: to its end). Notes come in order,
+    their seconds count from the beginning of the file, MIDI 23 (a bass's low B) to 96. Vibrato and
+    slides stay within their notes; a recording that is sharp or flat as a whole is heard in its own
+    tuning. Raises ListeningError (a stretch outside the file, a file that cannot be decoded) and
+    ListenExtraMissingError. Silence has no notes.
+    """
+    require()
+    from logbook.listening.line_hearing import hear_line
+
+    return hear_line(Path(audio), start=start, end=end)
 
 
 def measure_take(

@@ -9,19 +9,20 @@ part plays single notes.
 from __future__ import annotations
 
 from collections.abc import Container, Sequence
-from dataclasses import dataclass, replace
-from fractions import Fraction
+from dataclasses import replace
 from pathlib import Path
 
 from logbook.errors import LogbookError
+from logbook.listening.charts import HeardChart, HeardEntry, heard_sections
 from logbook.listening.following import LaidBar
+from logbook.listening.line_chart import place_notes
+from logbook.listening.line_charted import line_chart
 from logbook.listening.playing import (
     Recording,
     Strings,
     counted_text,
     strings_of,
 )
-from logbook.listening.sections import HeardSection, find_sections
 from logbook.listening.stretches import (
     Stretch,
     StretchReading,
@@ -31,7 +32,7 @@ from logbook.listening.stretches import (
 )
 from logbook.records.charted import Frets, voicing_frets
 from logbook.records.context import PartPlace, capos_of, instrument_of, tuning_of
-from logbook.records.parts import ChartEntry, Voicing
+from logbook.records.parts import Voicing
 from logbook.strings.frets import NUT, write_fingers
 from logbook.strings.tunings import StringTuning
 from logbook.strings.voicing import describe
@@ -41,43 +42,6 @@ from logbook.theory.pitch import midi_to_name
 
 SURE = 0.85  # of a voicing that the part has not got yet, to stand against its own
 SINGLE_FRETS = 12  # to which fret single notes are looked for
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class HeardEntry:
-    """One stretch of the chart as heard.
-
-    label: what the chart calls it, "" where nothing sounds. reading: the best one; second: the
-    next one and what it would be called, told where the first is doubtful.
-    """
-
-    bar: int
-    beat: Fraction
-    label: str
-    reading: StretchReading | None
-    second: tuple[str, StretchReading] | None
-    doubtful: bool
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class HeardChart:
-    """A chart as heard: entries in order, the voicings it needs, new ones among them, sections.
-
-    sections are found where the form is not logged, else empty. key: the song's, or the likely one.
-    """
-
-    entries: tuple[HeardEntry, ...]
-    new: tuple[Voicing, ...]
-    sections: tuple[HeardSection, ...]
-    key: str
-    sure: dict[str, float]
-
-    def chart(self) -> tuple[ChartEntry, ...]:
-        """The entries as the log has them: what goes on is not said again within a bar."""
-        out: list[ChartEntry] = []
-        for entry in self.entries:
-            out.append(ChartEntry(bar=entry.bar, beat=str(entry.beat), voicing=entry.label))
-        return tuple(out)
 
 
 def plays_single_notes(place: PartPlace) -> bool:
@@ -148,8 +112,13 @@ def _octaves_together(readings: Sequence[StretchReading]) -> tuple[StretchReadin
 
 
 def hear_chart(recording: Recording) -> HeardChart:
-    """Hear the chart of a part's recording. Raises LogbookError where it has no strings."""
+    """Hear the chart of a part's recording: its chords, or the notes of a single line.
+
+    Raises LogbookError where it has neither strings nor one note at a time.
+    """
     place = recording.place
+    if recording.line is not None:
+        return line_chart(place, place_notes(recording.line, recording.bars), recording.bars)
     strings = strings_of(place)
     single = plays_single_notes(place)
     cut = {entry.bar for entry in place.part.chart if entry.beat != "1"}
@@ -229,19 +198,10 @@ def chart_of(
             )
         )
         before = label
-    sections: tuple[HeardSection, ...] = ()
-    if not place.version.form:
-        by_bar: dict[int, list[tuple[Fraction, str]]] = {bar.bar: [] for bar in bars if bar.bar > 0}
-        for entry in entries:
-            if entry.bar in by_bar:
-                by_bar[entry.bar].append((entry.beat, entry.label))
-        numbers = sorted(by_bar)
-        if numbers:
-            sections = find_sections([tuple(by_bar[n]) for n in numbers], numbers[0])
     return HeardChart(
         entries=tuple(entries),
         new=namer.new(entries),
-        sections=sections,
+        sections=heard_sections(place, entries, bars),
         key=key,
         sure=namer.sure(entries),
     )

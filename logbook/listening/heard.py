@@ -49,6 +49,21 @@ class HeardSpan:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class HeardNote:
+    """One note of a single line: from `start` to `end` (seconds in the file), and how sure (0-1).
+
+    midi: the note, in the tuning of the recording as a whole; cents: how far from it the middle of
+    what is sung or played lies.
+    """
+
+    start: float
+    end: float
+    midi: int
+    cents: float
+    confidence: float
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class AskedHearing:
     """What a recording is heard for, checked: spans, open strings, capo, and grips to choose from.
 

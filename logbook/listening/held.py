@@ -14,7 +14,8 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
-from logbook.listening.chart_heard import HeardChart, chart_of, plays_single_notes, single_notes
+from logbook.listening.chart_heard import chart_of, plays_single_notes, single_notes
+from logbook.listening.charts import HeardChart
 from logbook.listening.decoding import DecodedSound, decode
 from logbook.listening.extra import ListeningError
 from logbook.listening.following import hear_onsets

@@ -12,11 +12,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+import numpy as np
+
 from logbook.editing.takes import TakeId, take_of
 from logbook.errors import LogbookError
 from logbook.listening.beginnings import music_at
 from logbook.listening.decoding import DecodedSound, decode
 from logbook.listening.following import HeardBeats, LaidBar, hear_onsets, lay_bars
+from logbook.listening.heard import HeardNote
+from logbook.listening.line_chart import plays_line
+from logbook.listening.line_hearing import line_of
 from logbook.listening.part import RELINK, place_of_file, short_id
 from logbook.records.charted import Frets
 from logbook.records.context import PartPlace, bars_map, takes_of, tempo_map_of, tuning_of
@@ -97,6 +102,7 @@ class Recording:
     """A part's recording: where it comes from, its sound, its bars.
 
     called: as people call it ("take 2", "the finished part"). take: None for a finished part.
+    line: the notes of a single line without strings (a voice), None for any other part.
     """
 
     place: PartPlace
@@ -108,6 +114,7 @@ class Recording:
     heard: HeardBeats
     bars: tuple[LaidBar, ...]
     tempo_map: TempoMap | None
+    line: tuple[HeardNote, ...] | None = None
 
     def seconds_at(self, point: BarPoint) -> float | None:
         """Where a place of the version lies in the file, seconds; None outside its bars."""
@@ -179,7 +186,9 @@ def open_recording(place: PartPlace, take: TakeId | None = None) -> Recording:
     """
     chosen = choose_file(place, take)
     sound = decode(chosen.path)
-    heard = hear_onsets(sound)
+    line = line_of(sound) if plays_line(place) else None
+    # A voice has few sharp onsets: where its notes begin says more.
+    heard = note_onsets(line) if line else hear_onsets(sound)
     tempo_map = tempo_map_of(place.version)
     begins = None
     if tempo_map is not None and chosen.file is not None:
@@ -199,7 +208,14 @@ def open_recording(place: PartPlace, take: TakeId | None = None) -> Recording:
         heard=heard,
         bars=bars,
         tempo_map=tempo_map,
+        line=line,
     )
+
+
+def note_onsets(notes: Sequence[HeardNote]) -> HeardBeats:
+    """The beginnings of notes as onsets, one as strong as the other."""
+    times = np.array([note.start for note in notes], dtype=np.float64)
+    return HeardBeats(times=times, strengths=np.ones(times.size), weights=np.ones(times.size))
 
 
 def counted_text(frets: Sequence[int | None], stops: Sequence[int], counted: str) -> str:

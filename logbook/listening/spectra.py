@@ -2,7 +2,7 @@
 
 Sound is brought to 11,025 Hz. Windows of 0.74 s part semitones from about 60 Hz up, windows of
 0.37 s steady the picture, windows of 0.19 s tell what is struck from what still rings. Each
-spectrum becomes power on semitones from MIDI 24 up, by a bell on frequency (28 cents wide, never
+spectrum becomes power on semitones from MIDI 23 up, by a bell on frequency (28 cents wide, never
 narrower than the window can part), moved by the tuning offset; for the longest windows also by
 bells of 14 cents a third of a semitone below, on and above the note, since the upper partials of
 a low string lie beside the notes they would be taken for (the seventh 31 cents below). Levels
@@ -25,8 +25,8 @@ Floats = npt.NDArray[np.float32]
 AUDIO_RATE = 11_025
 LONG, MIDDLE, SHORT = 8192, 4096, 2048
 HOP = 512
-LOWEST = 24  # MIDI
-SEMITONES = 87  # to about 3.3 kHz
+LOWEST = 23  # MIDI, the low B of a five-string bass
+SEMITONES = 88  # to about 3.3 kHz
 RANGE_DB = 70.0
 WIDE, FINE, BESIDE = 28.0, 14.0, 33.0  # cents
 RISE_HOPS = 2

@@ -11,7 +11,6 @@ import re
 from fractions import Fraction
 from typing import Any
 
-from logbook.arranging.moves import read_moves
 from logbook.errors import LogbookError
 from logbook.notebook import values
 from logbook.notebook.declare import (
@@ -62,10 +61,15 @@ def _source_name(value: Value, context: Context) -> str:
 
 
 def _moves(value: Value, context: Context) -> str:
+    # Here, for lists and edits of all other nouns come past this module too.
+    from logbook.arranging.moves import read_moves
+
     return read_moves(values.text(value, context)).text
 
 
 def _read_section(line: str, context: Context) -> dict[str, Any]:
+    from logbook.arranging.moves import read_moves
+
     body, _, behind = line.strip().partition(",")
     found = _SECTION.fullmatch(body.strip())
     if found is None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-from logbook.listening.chart_heard import HeardChart
+from logbook.listening.charts import HeardChart
 from logbook.notebook.chart_lines import write_chart_lines
 from logbook.notebook.declare import Context
 from logbook.notebook.toml_text import key_text, value_text

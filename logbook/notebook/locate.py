@@ -9,8 +9,6 @@ Source of the grammar: TOML 1.0.0 (toml.io).
 
 from __future__ import annotations
 
-import tomllib
-
 Path = tuple[str | int, ...]
 
 _BARE = frozenset("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_-")
@@ -118,6 +116,8 @@ class _Walker:
         start = self.at
         if self.text[start] in "\"'":
             self._string()
+            import tomllib  # Commands come past here too, and only files are TOML.
+
             return str(tomllib.loads("key = " + self.text[start : self.at])["key"])
         while self.text[self.at] in _BARE:
             self.at += 1

@@ -9,7 +9,6 @@ Commands go through the same reader with a table made from their options.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import partial
@@ -170,6 +169,8 @@ def read_text(
 
 def parse(text: str, file: str = "session file") -> dict[str, Value]:
     """Read TOML; raises NotebookError naming the line that is no TOML."""
+    import tomllib  # Commands come past here too, and only files are TOML.
+
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:

@@ -8,9 +8,8 @@ and such types cost a fifth of a dataclass to set up).
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from logbook.checking import Problem, check_song
 from logbook.errors import LogbookError
 from logbook.names import alike
 from logbook.records.context import PartPlace, meters_of
@@ -26,6 +25,9 @@ from logbook.sheets.heads import VersionHead, people_said, readable_map, version
 from logbook.sheets.patterns import PatternCard, pattern_card
 from logbook.sheets.rigs import Rig, rig_of
 from logbook.timing.tempo_map import TempoMap
+
+if TYPE_CHECKING:
+    from logbook.checking import Problem
 
 
 class PartSheet(NamedTuple):
@@ -157,6 +159,9 @@ def _chart(
 
 def _checks(log: Log, song: Song, version: str | None, part: str | None) -> tuple[Problem, ...]:
     """What the checks found, of the versions and parts that are on the sheet."""
+    # Here, for a sheet is checked only where that is asked for.
+    from logbook.checking import Problem, check_song
+
     try:
         found = check_song(log, song)
     except ValueError as error:  # of which LogbookError is one, and a number that is none another

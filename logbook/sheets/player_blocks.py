@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
+from typing import TYPE_CHECKING
 
-from logbook.checking import Problem
 from logbook.records.log import Log
 from logbook.sheets.blocks import (
     KEY,
@@ -27,6 +27,9 @@ from logbook.sheets.looks import Sheet, Wanted
 from logbook.sheets.player import PartSheet, PlayerSheet, VersionSheet, player_sheet
 from logbook.sheets.tabs import is_single_notes, tablature
 from logbook.strings.stretch import STRAIN_CAUTION, WIDE_MM
+
+if TYPE_CHECKING:
+    from logbook.checking import Problem
 
 _MOST_TAKES = 12
 CHORDS_ASIDE = "the name is what sounds, under it the shape the hands play"
@@ -226,6 +229,8 @@ def _keys(part: PartSheet) -> str:
 def _chords(part: PartSheet) -> list[Block]:
     if not part.chords:
         return []
+    if not part.rig.strings and part.chart and not any(card.as_written for card in part.chords):
+        return []  # a voice: its notes stand in the chart, and no string has to be fingered
     if is_single_notes(part.chords) and part.chart:
         return [Heading(3, "Tablature"), tablature(part.chart, part.chords, part.rig.strings)]
     blocks: list[Block] = [

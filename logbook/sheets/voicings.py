@@ -301,13 +301,19 @@ def other_names(names: tuple[ChordName, ...]) -> tuple[ChordName, ...]:
     said: list[ChordName] = []
     met = {names[0].root}
     for name in names[1:]:
-        own_bass = (name.bass - name.root) % 12 in name.intervals
+        own_bass = _owns_bass(name)
         fits = own_bass and not name.omits and not name.adds and name.cost <= _FITTING_COST
         close = name.cost - names[0].cost <= _CLOSE_COST
         if name.plausible and (fits or close) and (own_bass or name.root not in met):
             said.append(name)
             met.add(name.root)
-    return tuple(said[:_OTHER_NAMES])
+    whole = {name.root for name in said if _owns_bass(name)}
+    kept = [name for name in said if _owns_bass(name) or name.root not in whole]
+    return tuple(kept[:_OTHER_NAMES])
+
+
+def _owns_bass(name: ChordName) -> bool:
+    return (name.bass - name.root) % 12 in name.intervals
 
 
 def _hand(voicing: SoundingVoicing) -> Iterable[tuple[str, str]]:

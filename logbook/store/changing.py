@@ -25,8 +25,7 @@ from sqlalchemy.orm.exc import StaleDataError
 from logbook.store.bulk import insert_many
 from logbook.store.engine import in_silence, writing
 from logbook.store.errors import ConflictError
-from logbook.store.finding import noun
-from logbook.store.layout import NAME_COLUMNS
+from logbook.store.finding import NAME_COLUMNS, noun
 from logbook.store.models import MODELS, Base
 from logbook.store.models.history import ChangeRow, CheckedRow, CommandRow, HereRow
 

@@ -15,9 +15,27 @@ from sqlalchemy import Connection, text
 from logbook.errors import LogbookError
 from logbook.names import listed, pick, spelt
 from logbook.store.errors import NotFoundError
-from logbook.store.layout import NAME_COLUMNS
 from logbook.store.targets import storable
 
+# The column that names a row, by table; what has none is found by its place in a list.
+NAME_COLUMNS = {
+    "person": "name",
+    "tuning": "name",
+    "instrument": "name",
+    "session": "name",
+    "song": "title",
+    "version": "name",
+    "part": "name",
+    "voicing": "label",
+    "pattern": "label",
+    "take": "number",
+    "comp": "name",
+    "arrangement": "name",
+    "project": "title",
+    "setlist": "name",
+    "audio_file": "path",
+    "remark": "name",
+}
 NOUNS = {
     "audio_file": "file",
     "setlist": "set list",

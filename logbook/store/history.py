@@ -15,8 +15,8 @@ from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, text
 
-from logbook.store.finding import FoundRow
-from logbook.store.layout import NAME_COLUMNS, SHAPES
+from logbook.store.finding import NAME_COLUMNS, FoundRow
+from logbook.store.layout import SHAPES
 
 # Columns that say where a row stands, which its label says better.
 SILENT = frozenset({"position", "revision"})

@@ -16,26 +16,6 @@ from typing import Any, NamedTuple
 from logbook import records
 from logbook.records.fields import storage_of
 
-# The column that names a row, by table; what has none is found by its place in a list.
-NAME_COLUMNS = {
-    "person": "name",
-    "tuning": "name",
-    "instrument": "name",
-    "session": "name",
-    "song": "title",
-    "version": "name",
-    "part": "name",
-    "voicing": "label",
-    "pattern": "label",
-    "take": "number",
-    "comp": "name",
-    "arrangement": "name",
-    "project": "title",
-    "setlist": "name",
-    "audio_file": "path",
-    "remark": "name",
-}
-
 
 class StoredField(NamedTuple):
     """One field of a record: how it is kept ("plain", "bool", "json", "share", "ref", "song")."""

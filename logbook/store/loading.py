@@ -16,7 +16,8 @@ from typing import Any, NamedTuple
 
 from sqlalchemy import Connection
 
-from logbook.store.layout import NAME_COLUMNS, SHAPES, Shape, StoredField
+from logbook.store.finding import NAME_COLUMNS
+from logbook.store.layout import SHAPES, Shape, StoredField
 
 
 class Row(NamedTuple):

@@ -11,8 +11,8 @@ from typing import Any
 from sqlalchemy import Connection, bindparam, text
 
 from logbook.records import Log
-from logbook.store.finding import FoundRow
-from logbook.store.layout import NAME_COLUMNS, SHAPES
+from logbook.store.finding import NAME_COLUMNS, FoundRow
+from logbook.store.layout import SHAPES
 from logbook.store.loading import Row, load
 
 

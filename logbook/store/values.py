@@ -13,8 +13,8 @@ from logbook.errors import LogbookError
 from logbook.names import none_called
 from logbook.store.changing import Change
 from logbook.store.errors import NotFoundError
-from logbook.store.finding import exactly, noun
-from logbook.store.layout import NAME_COLUMNS, Shape, StoredField
+from logbook.store.finding import NAME_COLUMNS, exactly, noun
+from logbook.store.layout import Shape, StoredField
 from logbook.store.models.places import TuningRow
 from logbook.strings.tunings import find_tuning
 

@@ -21,8 +21,16 @@ from logbook.errors import LogbookError
 from logbook.records import Log
 from logbook.store.changing import Change
 from logbook.store.errors import NotFoundError
-from logbook.store.finding import NOWHERE, FoundRow, LogPlace, exactly, find_owner, noun
-from logbook.store.layout import NAME_COLUMNS, SHAPES, TABLE_OF, Child, Shape
+from logbook.store.finding import (
+    NAME_COLUMNS,
+    NOWHERE,
+    FoundRow,
+    LogPlace,
+    exactly,
+    find_owner,
+    noun,
+)
+from logbook.store.layout import SHAPES, TABLE_OF, Child, Shape
 from logbook.store.loading import has_position, load
 from logbook.store.models import MODELS
 from logbook.store.models.takes import TakeRow

@@ -36,7 +36,17 @@ class RecordedHand(NamedTuple):
 class Measure:
     """Measures voicings, against a recorded one or against an easy one."""
 
-    __slots__ = ("_bass", "_claimed", "_ease", "_recorded", "between", "high_out", "low_out")
+    __slots__ = (
+        "_claimed",
+        "_ease",
+        "_gripped",
+        "_other_bass",
+        "_outer",
+        "_recorded",
+        "between",
+        "high_out",
+        "low_out",
+    )
 
     def __init__(
         self,
@@ -56,9 +66,14 @@ class Measure:
         sound, `between` what it costs more than the latter where it lies between them.
         """
         small = lowest_open >= _SMALL_FROM
-        self._bass = None if small else bass
+        self._other_bass = 0  # bit n set where MIDI note n is not the bass
+        if bass is not None and not small:
+            self._other_bass = sum(1 << note for note in range(128) if note % 12 != bass)
+        self._gripped: dict[int, int] = {}
         self._claimed = claimed
         self._recorded = recorded
+        before = 0 if recorded is None else recorded.sounds
+        self._outer = (before & -before).bit_length(), before.bit_length()
         self._ease = ease = 10 if recorded is None else 1
         self.low_out = (_OUT_LOW + _FINGER * small) * ease
         self.high_out = (_OUT_HIGH + _FINGER * small) * ease
@@ -87,15 +102,16 @@ class Measure:
 
         `sounds` has a bit for each MIDI note, `have` one for each pitch class that sounds.
         """
-        lowest = (sounds & -sounds).bit_length() - 1
-        cost = _FINGER * fingers + _NOTE_MISSING * (self._claimed & ~have).bit_count()
-        if barred:
-            cost += _BARRE
-        if self._bass is not None and lowest % 12 != self._bass:
-            cost += _OTHER_BASS
+        asked = have << 8 | fingers << 1 | barred
+        cost = self._gripped.get(asked)
+        if cost is None:
+            cost = _FINGER * fingers + _NOTE_MISSING * (self._claimed & ~have).bit_count()
+            self._gripped[asked] = cost = (cost + _BARRE * barred) * self._ease
+        lowest = sounds & -sounds
+        if lowest & self._other_bass:
+            cost += _OTHER_BASS * self._ease
         if self._recorded is None:
-            return cost * self._ease
-        before = self._recorded.sounds
-        outer = abs(lowest - (before & -before).bit_length() + 1)
-        outer += abs(sounds.bit_length() - before.bit_length())
-        return cost + _NOTE * (sounds ^ before).bit_count() + _OUTER * outer
+            return cost
+        low, high = self._outer
+        outer = abs(lowest.bit_length() - low) + abs(sounds.bit_length() - high)
+        return cost + _NOTE * (sounds ^ self._recorded.sounds).bit_count() + _OUTER * outer

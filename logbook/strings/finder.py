@@ -59,6 +59,7 @@ _ENDED = -2  # no string may sound any more
 _LOW, _BY_FRET = 64, 128
 _NOT_TAUGHT = 4000  # what a voicing that no teacher teaches costs more, in thousandths of a finger
 _NEXT_TAUGHT = 100  # what each place down its table costs a grip
+_new = tuple.__new__  # thousands are made for a rich chord
 _Notes = tuple[int, ...]
 _Weighed = tuple[int, int, Shape, _Notes, int, float]
 """A voicing as found: cost, lowest fret (0 without fingers), shape, notes, fingers, reach in mm."""
@@ -190,15 +191,13 @@ def _walk(
     holds: dict[int, bool] = {}  # whether so many fingers at each fret are within reach
 
     def keep(have: int, sounds: int, cost: int, pressed: int, used: int) -> None:
-        if have.bit_count() < fewest or (used and not used & _LOW):
-            return
         for either in one_of:
             if not have & either:
                 return
         if bass is None or ((sounds & -sounds).bit_length() - 1) % 12 == bass:
+            width = (used.bit_length() - 8) // 3  # of the highest fret that has its three bits
             used %= _LOW
             held = tuple(shape)
-            width = max(held) - 1
             if (
                 used > 2
                 and held.count(width + 1) > LITTLE_FINGER_STRINGS
@@ -239,7 +238,8 @@ def _walk(
                     if count - after >= fewest:
                         visit(after, 0, 0, now + low_out, -1, 0, 0, 0, 0)
                 elif is_last:
-                    keep(have, sounds, now + high_out, pressed, used)
+                    if have.bit_count() >= fewest and (used & _LOW or not used):
+                        keep(have, sounds, now + high_out, pressed, used)
                 else:
                     left_out = gap + 1 if gap >= 0 else _ENDED
                     now += high_out
@@ -265,7 +265,8 @@ def _walk(
                 now_gap = _CLOSED
             now_pressed = pressed + 1 if fret else pressed
             if is_last:
-                keep(have | bit, sounds | sound, now, now_pressed, now_used)
+                if (have | bit).bit_count() >= fewest and (now_used & _LOW or not now_used):
+                    keep(have | bit, sounds | sound, now, now_pressed, now_used)
             else:
                 visit(
                     after, have | bit, sounds | sound, now, index if first < 0 else first,
@@ -396,7 +397,8 @@ def _ranked(
             if shape == last:
                 continue
             last = shape
-        ranked.append(Fingering(shape, low, stops, notes, used, reach_mm, (cost + more) / 1000))
+        parts = (shape, low, stops, notes, used, reach_mm, (cost + more) / 1000, False)
+        ranked.append(_new(Fingering, parts))
     if first and not more:
         return tuple(sorted([*first, *ranked], key=attrgetter("distance", "low", "shape")))
     return (*first, *ranked)

@@ -17,18 +17,28 @@ _DIATONIC, _OUTSIDE_ROOT = -3, 3
 _TONIC = -5
 _DOWN_A_FIFTH = -4
 _SIXTH_WANTED, _NINTH_IN_KEY = -12, -6
+MOST_GAINED = -(_DIATONIC + _TONIC + _DOWN_A_FIFTH)
+MOST_LOST = _OUTSIDE_ROOT
+"""What a chord can at most cost less and more in a context; hollow chords apart (`implied`)."""
+PLACE_BITS = 10
+"""How far costs are shifted to the left, to make room for the place of a reading below them."""
 _FIFTH, _FIFTH_AND_NINTH = frozenset((7,)), frozenset((2, 7))
 
 
 class _Costs(dict[int, int]):
-    """The costs of chords in a context, by `root << 12 | mask`; worked out when first asked for."""
+    """The costs of chords in a context, `PLACE_BITS` to the left, worked out when first asked for.
+
+    They are found by `root << 12 | mask`; the root is a pitch class, or twelve more.
+    """
 
     def __init__(self, context: ChordContext) -> None:
         super().__init__()
         self.context = context
 
     def __missing__(self, asked: int) -> int:
-        self[asked] = cost = self.context.cost(asked >> 12, asked & 0xFFF)
+        root, mask = (asked >> 12) % 12, asked & 0xFFF
+        cost = self.context.cost(root, mask) << PLACE_BITS
+        self[root << 12 | mask] = self[root + 12 << 12 | mask] = cost
         return cost
 
 
@@ -133,9 +143,10 @@ _contexts: dict[tuple[str | Key | None, str | None], ChordContext] = {}
 
 def context_of(key: str | Key | None, before: str | None) -> ChordContext:
     """The context of a key and a chord before; kept, since a song has few."""
-    asked = (key, before)
-    if asked not in _contexts:
+    kept = _contexts.get((key, before))
+    if kept is None:
         if len(_contexts) > 500:
             _contexts.clear()
-        _contexts[asked] = ChordContext(None if key is None else as_key(key), before)
-    return _contexts[asked]
+        kept = ChordContext(None if key is None else as_key(key), before)
+        _contexts[key, before] = kept
+    return kept

@@ -41,8 +41,8 @@ class HeardNotes(NamedTuple):
 
     `mask` has bit n set for each note n semitones above the bass, octaves apart; `role` says what
     the bass is. `second` is how many semitones above it the next different note lies, or
-    TURNED_POWER; `top` is the highest note, taken down to the octave above it, where it lies more
-    than an octave up (0 where not).
+    TURNED_POWER; 13 for all beyond the octave, and 0 where it tells nothing. `top` is 6 where a
+    major third lies next and the highest note is a sharp fourth more than an octave up, else 0.
     """
 
     mask: int
@@ -73,7 +73,6 @@ def heard_in(heard: HeardNotes) -> tuple[Found, ...]:
     return tuple(found)
 
 
-@lru_cache(maxsize=16384)
 def hollow_in(heard: HeardNotes) -> tuple[int, ...]:
     """Places of the readings on the bass whose fifth is only implied, in sixths and elevenths."""
     return tuple(

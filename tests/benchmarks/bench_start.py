@@ -47,6 +47,8 @@ FIGURES = (
     Figure("here", ("here",), "import sqlalchemy", 1.5, needs_sample=True),
     Figure("song list", ("song", "list"), "import sqlalchemy", 1.5, needs_sample=True),
     Figure("takes", ("takes", "varnish"), "import sqlalchemy", 1.5, needs_sample=True),
+    Figure("history", ("history",), "import sqlalchemy", 1.5, needs_sample=True),
+    Figure("sheet", ("sheet", "varnish"), "import sqlalchemy", 1.5, needs_sample=True),
     Figure("at", ("at", "3"), "import sqlalchemy", 1.5, needs_sample=True),
 )
 

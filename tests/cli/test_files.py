@@ -127,13 +127,13 @@ def test_assigning_a_file_that_the_log_does_not_know_yet(capsys: Capture, tmp_pa
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (["nothing.wav", "varn"], "no file called"),
-        (["varnish_bass_1.ogg", "nix"], "no song called"),
-        (["varnish_bass_1.ogg", "varn", "oud"], "no part called"),
+        (["nothing.wav", "varn"], "no file is called"),
+        (["varnish_bass_1.ogg", "nix"], "no song is called"),
+        (["varnish_bass_1.ogg", "varn", "oud"], "no part is called"),
         (["varnish_bass_1.ogg", "varn", "bass", "9"], "no take 9"),
         (["varnish_bass_1.ogg", "varn", "bass", "two"], "not a take's number"),
-        (["varnish_bass_1.ogg", "varn", "--version", "live"], "no version called"),
-        (["varnish", "varn"], "could be"),
+        (["varnish_bass_1.ogg", "varn", "--version", "live"], "no version is called"),
+        (["varnish", "varn"], "may be"),
         ([], "FILE"),
     ],
     ids=range(8),

@@ -247,3 +247,35 @@ def test_verbose_says_how_long_a_slow_command_took(
     monkeypatch.setattr("logbook.cli.main._SLOW", 0.0)
     assert run(["--db", db, "song", "list"]) == 0
     assert not [each for each in caplog.records if each.name == "logbook"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "needless"),
+    [
+        (["here"], {"logbook.records", "logbook.notebook", "tomllib"}),
+        (["song", "list"], {"logbook.arranging.moves", "logbook.notebook.lines", "tomllib"}),
+        (["takes", "plain"], {"logbook.arranging", "logbook.notebook", "tomllib"}),
+        (["sheet", "plain"], {"logbook.arranging.arrange", "logbook.checking", "logbook.notebook"}),
+    ],
+    ids=lambda each: " ".join(each) if isinstance(each, list) else "",
+)
+def test_a_quick_command_waits_for_nothing_it_does_not_need(
+    arguments: list[str], needless: set[str], tmp_path: Path
+) -> None:
+    script = (
+        "import gc, sys\n"
+        "from logbook.cli.main import main\n"
+        "try:\n    main(sys.argv[1:])\n"
+        "except SystemExit as end:\n    code = end.code\n"
+        "print(code, gc.get_freeze_count() > 0, *sys.modules)\n"
+    )
+    env = {**os.environ, "LOGBOOK_DB": str(tmp_path / "log.db")}
+    logbook = [sys.executable, "-c", script]
+    for before in (["song", "add", "Plain"], ["part", "add", "guitar", "--song", "plain"]):
+        subprocess.run([*logbook, *before], check=True, env=env, capture_output=True)
+    done = subprocess.run(
+        [*logbook, *arguments], check=True, env=env, capture_output=True, text=True
+    )
+    code, frozen, *modules = done.stdout.splitlines()[-1].split()
+    assert (code, frozen) == ("0", "True")
+    assert not needless & set(modules)

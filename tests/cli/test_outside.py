@@ -122,7 +122,7 @@ def test_a_file_is_taken_down_by_hand_and_hung_again(typed: Typed, tmp_path: Pat
 
 def test_a_second_import_still_says_what_is_not_assigned(typed: Typed, tmp_path: Path) -> None:
     (tmp_path / "takes").mkdir()
-    wav(tmp_path / "takes" / "zoom.wav", seconds=1)
+    wav(tmp_path / "takes" / "rec_4.wav", seconds=1)
     (tmp_path / "takes" / "bad.wav").write_bytes(b"")
     typed(["import", str(tmp_path / "takes")], 1)
     assert "2 files: 1 not usable, 1 known and unchanged; 1 not assigned." in typed(

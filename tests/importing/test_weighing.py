@@ -82,7 +82,7 @@ def test_habits(path: str, expected: tuple[str, str, int, str]) -> None:
     assert told(found[0]) == expected
 
 
-@pytest.mark.parametrize("path", ["REC_0001.wav", "ZOOM/track 4.wav", "ideas/humming.wav", "x"])
+@pytest.mark.parametrize("path", ["REC_0001.wav", "CARD A/track 4.wav", "ideas/humming.wav", "x"])
 def test_what_nothing_tells_is_not_guessed(path: str) -> None:
     assert weigh(info(), PurePosixPath(path), KNOWN) == []
 

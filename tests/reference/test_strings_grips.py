@@ -101,6 +101,26 @@ def test_the_grip_that_is_taught_comes_first(name: str) -> None:
     assert len(missed) <= 0.02 * len(chords), missed
 
 
+# x5453x has been asked for as 2 1 3 1. One finger cannot stop fret 4 of string 4 and fret 3 of
+# string 2 at once; 2 1 3 1 is the hand of x5454x, and x5453x is 3 2 4 1, a finger a string.
+# 3x343x has been asked for as 1-2 1 4 3: five fingers for four strings, the 1 at frets 3 and 4.
+# Without the second 1 it is what is taught, 1-2 4 3.
+ASKED_FOR = {"x5453x": "-2131-", "3x343x": "1-2143"}
+
+
+@pytest.mark.parametrize("frets", ASKED_FOR)
+def test_no_hand_has_the_fingers_asked_for(frets: str) -> None:
+    position = place_frets(read_frets(frets), find_tuning("standard"))
+    at: dict[str, set[int]] = {}
+    unplayed = False
+    for finger, stopped in zip(ASKED_FOR[frets], position, strict=True):
+        if finger != "-" and stopped is None:
+            unplayed = True
+        elif finger != "-" and stopped is not None:
+            at.setdefault(finger, set()).add(stopped.fret)
+    assert unplayed or any(len(held) > 1 for held in at.values())
+
+
 def test_fingers_as_taught() -> None:
     standard = find_tuning("standard")
     wrong = []

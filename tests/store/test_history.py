@@ -158,7 +158,7 @@ def test_an_error_leaves_neither_rows_nor_history(store: Store) -> None:
             take(change, 7, "day one")
             put(change, r.Part(name="x", player="Nobody"), LogPlace("Salt Road", "album"))
 
-    with pytest.raises(LogbookError, match="no person called 'Nobody'"):
+    with pytest.raises(LogbookError, match='no person is called "Nobody"'):
         half_right()
     assert whole(store) == before
     with store.reading() as connection:

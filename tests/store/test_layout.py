@@ -7,7 +7,8 @@ import dataclasses
 import pytest
 
 from logbook.store.changing import NOT_OWNERS, OWNERS
-from logbook.store.layout import NAME_COLUMNS, SHAPES
+from logbook.store.finding import NAME_COLUMNS
+from logbook.store.layout import SHAPES
 from logbook.store.loading import has_position, has_revision
 from logbook.store.models import MODELS
 

@@ -348,7 +348,7 @@ def test_findings_are_remembered_until_something_they_are_about_changes(store: S
 
 
 def test_a_take_of_nothing_is_refused(store: Store) -> None:
-    with pytest.raises(NotFoundError, match="no song called 'Salt Road'"):
+    with pytest.raises(NotFoundError, match='no song is called "Salt Road"'):
         put_take(store)
 
 
