@@ -40,6 +40,14 @@ CSV_HEADER: Final = (
     "ISWC",
     "ISRC",
     "EAN or UPC",
+    "billing",
+    "artist",
+    "language",
+    "genre",
+    "explicit",
+    "published",
+    "(P)",
+    "(C)",
 )
 
 
@@ -138,13 +146,19 @@ def missing_lines(credits: Credits) -> tuple[str, ...]:
 
 
 def csv_rows(many: Iterable[Credits]) -> list[list[str]]:
-    """Return the header and a row for each line, those listed apart included (see "standing")."""
+    """Return the header and a row for each line, those listed apart included.
+
+    "standing" and "billing" tell them apart. What a recording does not say of itself (artist,
+    genre, publication, phonogram line) is its release's.
+    """
     rows = [list(CSV_HEADER)]
     for credits in many:
         song = _by_letters(credits.identifiers)
         shares = _shares_by_holder(credits)
+        facts = _label_cells(credits)
         none = ("", "")
-        for line in (*credits.lines, *credits.not_said, *credits.not_used):
+        every = (*credits.lines, *credits.uncredited, *credits.not_said, *credits.not_used)
+        for line in dict.fromkeys(every):
             person = _by_letters(person_identifiers(line.person))
             cells = (
                 credits.song,
@@ -163,9 +177,25 @@ def csv_rows(many: Iterable[Credits]) -> list[list[str]]:
                 song.get("ISWC", ""),
                 song.get("ISRC", ""),
                 song.get("EAN", ""),
+                line.billing,
+                *facts,
             )
             rows.append([csv_cell(clean(cell)) for cell in cells])
     return rows
+
+
+def _label_cells(credits: Credits) -> tuple[str, ...]:
+    """What a label asks of a recording, in the order of the header's last columns."""
+    own, release = dict(credits.facts), dict(credits.release_facts)
+    return (
+        own.get("artist") or release.get("artist", ""),
+        own.get("language", ""),
+        own.get("genre") or release.get("genre", ""),
+        own.get("explicit", ""),
+        own.get("published") or release.get("date", ""),
+        own.get("(P)") or release.get("(P)", ""),
+        release.get("(C)", ""),
+    )
 
 
 def as_dict(credits: Credits) -> dict[str, Json]:

@@ -9,7 +9,7 @@ import pytest
 from logbook.crediting.credits import credits_of_project
 from logbook.crediting.errors import CreditError
 from logbook.crediting.rights import read_moment, read_rights
-from logbook.crediting.wording import apart_lines, by_role, sleeve_line
+from logbook.crediting.wording import apart_lines, by_role, csv_rows, sleeve_line
 from logbook.records import Log, Part, Person, Project, Role, Session, Song, Track, Version
 from logbook.sheets.label_copy import AskedCredits
 from tests.sheets.drawing import lines_of
@@ -96,6 +96,19 @@ def test_display_artist_contracted_and_uncredited() -> None:
     songs = (LOG.songs[0], replace(LOG.songs[1], versions=(named,)), LOG.songs[2])
     found = credits_of_project(replace(LOG, songs=songs), "Slack")[1]
     assert dict(found.facts)["artist"] == "The Inas feat. Bo"
+
+
+def test_a_spreadsheet_has_what_a_label_asks() -> None:
+    header, *cells = csv_rows(credits_of_project(LOG, "Slack"))
+    rows = [dict(zip(header, row, strict=True)) for row in cells]
+    dee = next(row for row in rows if row["name"] == "Dee")
+    asked = ("billing", "artist", "language", "genre", "explicit", "published", "(P)", "(C)")
+    assert [dee[each] for each in asked] == [
+        "contracted", "Ina", "English", "folk", "clean", "2026-09-01", "2026 Ina", "",
+    ]  # fmt: skip
+    (hidden,) = [row for row in rows if row["name"] == "Cy"]
+    assert (hidden["billing"], hidden["standing"]) == ("uncredited", "credited")
+    assert hidden["artist"] == "Ina feat. Bo"
 
 
 def test_an_album_says_once_who_is_on_it_and_what_is_missing_at_its_end() -> None:
