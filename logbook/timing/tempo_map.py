@@ -98,7 +98,8 @@ class _Stretch(NamedTuple):
 class TempoMap:
     """Meters, tempos and pick-up of a version, and every conversion between bars and time.
 
-    `meters` and `tempos` are in order, the first at bar 1 (a tempo may start in the pick-up);
+    `meters` and `tempos` are in order, the first meter at bar 1 (a tempo may start in the pick-up,
+    and where the first one comes later there is free time before it);
     `pickup` is the length of bar 0 in whole notes, 0 for none.
     Raises LogbookError when they are out of order, overlap, or name places that do not exist.
     """
@@ -110,6 +111,10 @@ class TempoMap:
     _stretches: tuple[_Stretch, ...] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
+        if self.tempos and self.tempos[0].start > BarPoint(1):
+            # Nobody said how long it lasts: as long as at the tempo that comes.
+            before = TempoAt(BarPoint(1), self.tempos[0].tempo, free=Fraction(0))
+            object.__setattr__(self, "tempos", (before, *self.tempos))
         object.__setattr__(self, "_runs", self._lay_bars())
         object.__setattr__(self, "_stretches", self._lay_time())
 
@@ -356,7 +361,7 @@ class TempoMap:
         return length / change.free
 
     def _lay_time(self) -> tuple[_Stretch, ...]:
-        if not self.tempos or self.tempos[0].start > BarPoint(1):
+        if not self.tempos:
             raise LogbookError(
                 "the tempo map has no tempo at its start", 'give one, as in "1 q=96"'
             )

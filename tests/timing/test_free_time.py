@@ -104,3 +104,12 @@ def test_a_score_says_free_time_in_words() -> None:
     assert first.find("direction/direction-type/metronome") is None
     # Two bars of four quarters in 16 s: 30 a minute for whoever plays the file.
     assert [each.get("tempo") for each in first.iter("sound")] == ["30"]
+
+
+def test_before_a_first_tempo_that_comes_later_time_is_free() -> None:
+    late = read_tempo_map("4/4", ["3 q=120"])
+    assert late.is_free(Fraction(0))
+    assert not late.is_free(Fraction(2))
+    # Nobody knows how long it lasted: as long as at the tempo that comes.
+    assert late.seconds_at_wholes(Fraction(2)) == 4
+    assert tempo_lines(late) == ["1 free", "3 q=120"]

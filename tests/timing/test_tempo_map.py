@@ -122,7 +122,6 @@ def test_a_sample_is_read_as_the_simplest_place() -> None:
         ("4/4", "", "", "no tempo"),
         ("2 4/4", "96", "", "no meter at bar 1"),
         (["4/4", "9 3/4", "9 4/4"], "96", "", "bar 9 stands after"),
-        ("4/4", ["5 96"], "", "no tempo at its start"),
         ("4/4", ["96", "9 90", "9 80"], "", "tempo at 9 begins before"),
         ("4/4", ["96", "9-12 >80", "12 90"], "", "tempo at 12 begins before"),
         ("4/4", [">80"], "", "starts from no tempo"),
@@ -141,6 +140,11 @@ def test_a_map_that_does_not_hold_is_refused(
 ) -> None:
     with pytest.raises(LogbookError, match=said):
         read_tempo_map(meters, tempos, pickup)
+
+
+def test_a_map_has_a_tempo() -> None:
+    with pytest.raises(LogbookError, match="no tempo at its start"):
+        TempoMap(meters=(MeterAt(1, Meter(4, 4)),), tempos=())
 
 
 def test_pick_ups_are_read_in_every_form() -> None:
