@@ -181,7 +181,7 @@ def _load_sample(target: str) -> None:
     from logbook.store.writing import put_log
 
     written = (SAMPLE / "session.toml").read_text(encoding="utf-8")
-    with open_log(target) as store, store.change("load sample_session") as change:
+    with open_log(target) as store, store.change("load sample_session", who="tester") as change:
         put_log(change, read_log(written, folder=str(SAMPLE)))
 
 
