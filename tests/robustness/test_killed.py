@@ -144,7 +144,7 @@ def trials(sample_file: Path, tmp_path: Path) -> Callable[[str], Trial]:
             at = ("--song", "low", "--version", "EP", "--at", "guitar", "--session", "day one")
             return Trial(start, ("take", "keeper", "1-8", "the one", "--punch", "3", *at))
         if kind == "backup":
-            return Trial(start, ("backup", str(tmp_path / "copy.db")))
+            return Trial(start, ("backup", str(tmp_path / "copy.db"), "--yes"))
         session = tmp_path / "session"
         if not session.exists():
             shutil.copytree(SAMPLE, session)
