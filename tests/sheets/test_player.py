@@ -377,7 +377,7 @@ def test_a_version_that_says_nothing_has_a_sheet() -> None:
     "version",
     [
         replace(EP, meters=(MeterChange(bar=1, meter="four"),)),
-        replace(EP, tempos=(TempoChange(bar=5, bpm=92.0),)),
+        replace(EP, tempos=(TempoChange(bar=1, bpm=92.0, unit="beats"),)),
         replace(EP, pickup_beats="some"),
         replace(EP, key="H"),
         replace(EP, form=(FormSection(name="verse", start=-3, bars=4),)),
