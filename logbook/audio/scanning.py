@@ -179,8 +179,7 @@ def scan(
     so that a scan can be broken off and taken up again. Raises `AudioError` for the folder only.
     """
     candidates, refused = list_folder(folder)
-    # Of several files with one sound the first is the original.
-    candidates.sort(key=lambda candidate: (*nearness(candidate.name), candidate.name))
+    candidates = originals_first(candidates)
     yield from refused
     total = sum(candidate.size_bytes for candidate in candidates)
     done = 0
@@ -201,12 +200,12 @@ _SPARE = re.compile(
 )
 
 
-def nearness(name: str) -> tuple[bool, int]:
-    """How far a file lies from what its folder is for: in a folder of copies, and how deep.
+def originals_first(candidates: list[FoundFile]) -> list[FoundFile]:
+    """The same files, with those behind all others whose folder or name says that they are copies.
 
-    The least comes first. Words for copies are common practice, no source.
+    The rest keep their order: which of two files that changed places is read first matters.
     """
-    return _SPARE.search(name) is not None, name.count("/")
+    return sorted(candidates, key=lambda candidate: _SPARE.search(candidate.name) is not None)
 
 
 def _same(known: KnownFile | None, candidate: FoundFile) -> bool:
