@@ -119,15 +119,15 @@ def test_a_usual_tuning_comes_into_the_log_when_it_is_named(store: Store) -> Non
 @pytest.mark.parametrize(
     ("record", "said"),
     [
-        (r.Part(name="x", player="Ava"), "'Ada'"),
+        (r.Part(name="x", player="Ava"), '"Ada"'),
         (r.Part(name="x", counted="bridge"), "x"),
         (r.Part(name=" "), "empty"),
         (r.Part(name="a\x00b"), "zero character"),
         (r.Part(name="x", notes="\ud800"), "half a character"),
         (r.Part(name="x", capo="-1"), "x"),
         (r.Part(name="x", doubles=(r.Double(part="x"),)), "double"),
-        (r.Part(name="x", doubles=(r.Double(part="guitr"),)), "'guitar'"),
-        (r.Part(name="x", chart=(r.ChartEntry(bar=1, voicing="C"),)), "no voicing called 'C'"),
+        (r.Part(name="x", doubles=(r.Double(part="guitr"),)), '"guitar"'),
+        (r.Part(name="x", chart=(r.ChartEntry(bar=1, voicing="C"),)), 'no voicing is called "C"'),
         (r.TempoChange(bar=1, bpm=0), "tempo"),
         (r.TempoChange(bar=1, bpm=float("nan")), "nan"),
         (r.FormSection(name="verse", start=1, bars=0), "form"),
