@@ -165,7 +165,7 @@ def test_ctrl_c_in_the_middle(delay: float, tmp_path: Path, file_sample: Path) -
     out, err = process.communicate(timeout=60)
     after = len(listed())
     if process.returncode == 130:
-        assert (out, err) == ("", "logbook: stopped; nothing more was changed\n")
+        assert (out, err) == ("", "logbook: stopped; nothing was changed\n")
         assert after == before
     else:
         assert (process.returncode, err) == (0, "")
