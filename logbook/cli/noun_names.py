@@ -29,6 +29,8 @@ NOUN_COMMANDS: dict[str, tuple[str, str]] = {
     "instrument": ("instrument", "Instruments: strings, scale length, usual tuning"),
     "tuning": ("tuning", "Open pitches of the strings, by name"),
     "session": ("session", "Days and places of work"),
+    "input": ("input", "Input lists: what comes in on which channel of a session"),
+    "hours": ("hours", "Who worked when, with breaks, and the day sheet"),
     "remark": ("remark", "Notebook lines that could not be read yet"),
     "file": ("file", "Audio files and what they hang on"),
     "project": ("project", "Releases"),

@@ -9,6 +9,7 @@ from logbook.notebook.declare import Noun, members_of
 from logbook.notebook.fields_arrangements import ARRANGED_PART, ARRANGED_SECTION, ARRANGEMENT
 from logbook.notebook.fields_files import CUE, FILE, HEARD_CHORD, HEARD_DOUBLE, implied_folder
 from logbook.notebook.fields_hands import PATTERN, VOICING
+from logbook.notebook.fields_paper import HOURS, INPUT
 from logbook.notebook.fields_parts import (
     CHART_ENTRY,
     DOUBLE,
@@ -32,6 +33,8 @@ NOUNS: dict[str, Noun] = {
         TUNING,
         INSTRUMENT,
         SESSION,
+        INPUT,
+        HOURS,
         SONG,
         SHARE,
         ROLE,

@@ -20,6 +20,7 @@ from logbook.records.arrangements import (
 )
 from logbook.records.files import AudioFile, Cue, HeardChord, HeardDouble, Measurement
 from logbook.records.log import Log, Project, Track
+from logbook.records.paper import Hours, InputChannel
 from logbook.records.parts import (
     ChartEntry,
     Comp,
@@ -52,6 +53,8 @@ __all__ = [
     "FormSection",
     "HeardChord",
     "HeardDouble",
+    "Hours",
+    "InputChannel",
     "Instrument",
     "Log",
     "Measurement",

@@ -38,6 +38,8 @@ ANSWERS = {
     "stage": "logbook.sheets.stage_sets",
     "label copy": "logbook.sheets.label_copy",
     "recording": "logbook.sheets.other_recordings",
+    "input list": "logbook.sheets.input_lists",
+    "hours": "logbook.sheets.day_sheets",
 }
 
 # Every sheet can be had in these.

@@ -111,6 +111,8 @@ _shape(records.Person, "person", key="name")
 _shape(records.Tuning, "tuning", key="name")
 _shape(records.Instrument, "instrument", key="name")
 _shape(records.Session, "session", key="name")
+_shape(records.InputChannel, "input_channel", owners="session", key="channel source", listed=True)
+_shape(records.Hours, "hours", owners="session", key="person started_at", listed=True)
 _shape(
     records.Role,
     "role",

@@ -32,7 +32,8 @@ def read_log(connection: Connection, song_ids: Sequence[int] | None = None) -> L
     setlists = f"t.id IN (SELECT t.setlist_id FROM setlist_entry t WHERE {versions})"
     sessions = _named(connection, "session", _sessions_of(songs))
     people, instruments, tunings = _names_of(songs)
-    people |= {role.person for session in sessions for role in session.people}
+    for session in sessions:
+        people |= {each.person for each in (*session.people, *session.hours)}
     owned = _named(connection, "instrument", instruments)
     tunings |= {instrument.tuning for instrument in owned}
     return Log(

@@ -33,6 +33,8 @@ SEARCHED: dict[str, tuple[str, ...]] = {
     "audio_file": ("path", "description", "notes"),
     "person": ("name", "full_name", "credited_as", "other_names", "notes"),
     "session": ("name", "place", "gear", "notes"),
+    "input_channel": ("source", "microphone", "preamp", "pad", "placed", "notes"),
+    "hours": ("notes",),
     "instrument": ("name", "kind", "notes"),
     "tuning": ("name", "notes"),
     "project": ("title", "notes"),

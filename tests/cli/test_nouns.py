@@ -55,6 +55,8 @@ EVERY = {
     "instrument": ("instrument add rosewood --scale 648", "rose", "--frets 20", "frets"),
     "tuning": ("tuning add 'low open' C2 G2 C3 G3 C4 E4", "low", "--a4 442", "a4"),
     "session": ("session add day two --date 2026-05-03", "day two", "--place shed", "place"),
+    "input": ("input add '3 snare; mic ribbon'", "3", "--track 4", "track"),
+    "hours": ("hours add 'Wren Holt 10-18; break 1 h'", "wren", "--end 19:00", "end"),
     "file": ("file add takes/a.wav", "takes", "--microphone ribbon", "microphone"),
     "project": ("project add Boathouse", "boat", "--barcode 6291041500213", "barcode"),
     "track": ("track add 'Low Water / album'", "low", None, ""),

@@ -123,6 +123,18 @@ def small_log() -> r.Log:
                 name="day one",
                 date="2026-05-02",
                 people=(r.Role(person="Ben", role="engineer"),),
+                inputs=(
+                    r.InputChannel(channel="1", source="kick", microphone="big dynamic"),
+                    r.InputChannel(channel="2", source="snare", placed="over the rim", track="2"),
+                ),
+                hours=(
+                    r.Hours(
+                        person="Ben",
+                        started_at="2026-05-02 10:00",
+                        ended_at="18:30",
+                        breaks="45 min",
+                    ),
+                ),
             ),
             r.Session(name="day two", date="2026-05-03"),
         ),
