@@ -112,12 +112,13 @@ def test_no_choice_bar_by_bar_is_liked_better_or_has_fewer_joins(
     whose: dict[int, TakeId] = {}
     for span, take_id in zip(draft.pieces, draft.takes, strict=True):
         whose |= dict.fromkeys(span.bars, take_id)
-    options = []
+    options: list[list[TakeId | None]] = []
     for bar in range(1, 7):
         there = [each.id for each in takes if each.bars and bar in each.bars.bars]
         points = points_on(votes, bars(bar), takes)
         most = max((points.get(each, 0) for each in there), default=0)
-        options.append([each for each in there if points.get(each, 0) == most] or [None])
+        best: list[TakeId | None] = [each for each in there if points.get(each, 0) == most]
+        options.append(best or [None])
     assert all(whose.get(bar) in options[bar - 1] for bar in range(1, 7))
 
     def joins(choice: tuple[TakeId | None, ...]) -> int:
