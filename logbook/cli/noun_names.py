@@ -15,6 +15,7 @@ NOUN_COMMANDS: dict[str, tuple[str, str]] = {
     "chart": ("chart-entry", "Which voicing falls where"),
     "comp": ("comp", "The edit decisions of a part"),
     "piece": ("piece", "One edit decision of a comp"),
+    "vote": ("vote", "What people thought of takes, and the comp sheet"),
     "punch-in": ("punch-in", "Bars of a take recorded over"),
     "reused": ("reused", "Bars of a part that stand again elsewhere"),
     "double": ("double", "Parts that double another"),

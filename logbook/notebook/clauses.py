@@ -35,7 +35,7 @@ def read_clauses(line: str, words: Mapping[str, str], form: str) -> tuple[str, d
 
 
 def _split(line: str) -> list[str]:
-    clauses = []
+    clauses: list[str] = []
     rest, more = line, True
     while more:
         clause, separator, rest = rest.partition(";")

@@ -24,6 +24,7 @@ from logbook.notebook.fields_releases import PROJECT, SETLIST, SETLIST_ENTRY, TR
 from logbook.notebook.fields_remarks import REMARK
 from logbook.notebook.fields_songs import METER, SECTION, SONG, TEMPO, VERSION
 from logbook.notebook.fields_takes import COMP, PIECE, PUNCH_IN, TAKE
+from logbook.notebook.fields_votes import VOTE
 from logbook.records import Log
 
 NOUNS: dict[str, Noun] = {
@@ -51,6 +52,7 @@ NOUNS: dict[str, Noun] = {
         PUNCH_IN,
         COMP,
         PIECE,
+        VOTE,
         REUSED,
         DOUBLE,
         OVERDUB,

@@ -39,6 +39,7 @@ from logbook.records.people import Person, Role, Share
 from logbook.records.places import Instrument, Session, Tuning
 from logbook.records.remarks import Remark
 from logbook.records.songs import FormSection, MeterChange, Song, TempoChange, Version
+from logbook.records.votes import Vote
 
 __all__ = [
     "ArrangedPart",
@@ -80,4 +81,5 @@ __all__ = [
     "Tuning",
     "Version",
     "Voicing",
+    "Vote",
 ]

@@ -31,6 +31,7 @@ ANSWERS = {
     "capo": "logbook.sheets.capo_tables",
     "comp": "logbook.sheets.comps",
     "takes": "logbook.sheets.takes",
+    "votes": "logbook.sheets.voted_comps",
     "two takes": "logbook.sheets.two_takes",
     "set list": "logbook.sheets.set_lists",
     "arrangement": "logbook.sheets.arranged",

@@ -41,6 +41,7 @@ EVERY = {
     "chart": ("chart add '21: D'", "bar 21", "--voicing G", "voicing"),
     "comp": ("comp add second --pieces '1-8 take 2' --no-final", "sec", "--notes x", "notes"),
     "piece": ("piece add '21-22 take 2'", "21-22", "--take 3", "take"),
+    "vote": ("vote add 'Wren: 5-8 take 2 good'", "wren", "--rating fair", "rating"),
     "punch-in": ("punch-in add '8 late'", "8", "--why early", "why"),
     "reused": ("reused add '1-4 again at 17-20'", "1-4", "--notes x", "notes"),
     "double": ("double add 'second guitar: right'", "second", "--pan left", "pan"),

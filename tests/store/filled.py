@@ -77,6 +77,7 @@ def small_log() -> r.Log:
                 )
             ),
         ),
+        votes=(r.Vote(bars="1-4", take=1, person="Ada", session="day one", phrase="salt"),),
         doubles=(r.Double(part="guitar two", pan="L and R"),),
         reused=(r.Reused(source="1-4", bars="5-8"),),
         roles=(r.Role(person="Ada", role="performer", instrument="guitar"),),
