@@ -3,9 +3,9 @@
     python tests/mutation/run.py              # the sample whose survivors stand in survivors.txt
     python tests/mutation/run.py --seed 5 --count 40 --jobs 2
 
-First the tests run once, and which test goes through which line is written down. Then each mutant
-is put into a copy of the tree, and the tests that go through its line run until one fails. Needs
-`coverage`. Not collected by pytest: it takes the better part of an hour.
+Each mutant is put into a copy of the tree, and tests run until one fails: the test file of the
+module's own name, then its room's tests, then those against outside sources and those of rooms
+that build on it. Not collected by pytest: it takes the better part of an hour.
 """
 
 from __future__ import annotations
@@ -35,12 +35,21 @@ MODULES = (
 )
 # Grips are a table of what is taught; another number in it is another grip.
 DATA = ("grips_guitar.py", "grips_retuned.py", "grips_small.py")
-TESTS = (
-    *("tests/theory", "tests/timing", "tests/strings", "tests/editing", "tests/crediting"),
-    *("tests/records", "tests/checking", "tests/listening/test_snapping.py"),
-    *("tests/store/test_history.py", "tests/reference", "tests/arranging", "tests/sheets"),
-)
-LONGEST_SECONDS = 240
+ELSEWHERE = {
+    "theory": ("tests/reference/test_theory_[!f]*.py", "tests/strings", "tests/checking"),
+    "strings": (
+        "tests/reference/test_strings_*.py",
+        "tests/arranging",
+        "tests/sheets/test_voicings.py",
+    ),
+    "timing": ("tests/reference/test_timing_*.py", "tests/editing", "tests/arranging"),
+    "editing": ("tests/records", "tests/checking", "tests/sheets/test_takes_and_comps.py"),
+    "listening": ("tests/listening/test_snapping.py",),
+    "store": ("tests/store/test_history.py", "tests/store/test_writing.py"),
+    "crediting": ("tests/reference/test_crediting_*.py", "tests/checking"),
+}
+WHOLE = ("theory", "strings", "timing", "editing", "crediting")
+LONGEST_SECONDS = 600
 
 
 def main() -> int:
@@ -49,22 +58,17 @@ def main() -> int:
     asked.add_argument("--seed", type=int, default=SEED)
     asked.add_argument("--count", type=int, default=COUNT)
     asked.add_argument("--jobs", type=int, default=os.cpu_count() or 1)
-    asked.add_argument("--lines", type=Path, help="keep which test goes where in this file")
     asked.add_argument("--out", type=Path, help="write the survivors to this file")
     wanted = asked.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         trees = [_copy(Path(folder) / str(number)) for number in range(wanted.jobs)]
-        lines = wanted.lines or Path(folder) / "lines.coverage"
-        if not lines.exists():
-            _measure(trees[0], lines)
         drawn = random.Random(wanted.seed).sample(list(_all()), wanted.count)
-        where = _Tests(lines, trees[0])
         free: Queue[Path] = Queue()
         for tree in trees:
             free.put(tree)
         survivors = []
         with ThreadPoolExecutor(wanted.jobs) as pool:
-            tried = pool.map(lambda each: _survives(each, where, free), drawn)
+            tried = pool.map(lambda each: _survives(each, free), drawn)
             for number, (mutant, lives) in enumerate(zip(drawn, tried, strict=True), 1):
                 if lives:
                     survivors.append(mutant)
@@ -99,64 +103,32 @@ def _environment(tree: Path) -> dict[str, str]:
     return found
 
 
-def _measure(tree: Path, lines: Path) -> None:
-    settings = tree / "lines.ini"
-    settings.write_text(
-        f"[run]\ndynamic_context = test_function\nsource = {tree}/logbook\ndata_file = {lines}\n"
-        "relative_files = true\n"
-    )
-    command = [sys.executable, "-m", "coverage", "run", f"--rcfile={settings}"]
-    told = ["-m", "pytest", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", *TESTS]
-    subprocess.run(
-        [*command, *told], cwd=tree, env=_environment(tree), check=True, stdout=subprocess.DEVNULL
-    )
+def _tests_of(mutant: Mutant, tree: Path) -> Iterator[list[str]]:
+    """Yield what to run for a mutant, the likeliest to notice first."""
+    _, room, name = mutant.module.split("/")
+    own = tree / "tests" / room
+    near = [own / f"test_{name}"]
+    met: set[Path] = set()
+    for paths in (near, own.glob("test_*.py") if room in WHOLE else (), _elsewhere(room, tree)):
+        found = sorted({path for path in paths if path.exists()} - met)
+        met.update(found)
+        if found:
+            yield [str(path.relative_to(tree)) for path in found]
 
 
-class _Tests:
-    """Which tests go through a line."""
-
-    def __init__(self, lines: Path, tree: Path) -> None:
-        import coverage
-
-        data = coverage.CoverageData(str(lines))
-        data.read()
-        self._contexts = {
-            Path(name).as_posix().rpartition("logbook/")[2]: data.contexts_by_lineno(name)
-            for name in data.measured_files()
-        }
-        self._tree = tree
-
-    def of(self, mutant: Mutant) -> list[str]:
-        """Return what to run: tests of the mutant's own room first, whole rooms for tables."""
-        room = mutant.module.split("/")[1]
-        contexts = self._contexts.get(mutant.module.removeprefix("logbook/"), {})
-        met = sorted(name for name in contexts.get(mutant.line, ()) if name)
-        if not met:
-            return sorted(TESTS, key=lambda name: room not in name)
-        found = [node for node in map(self._node, met) if node]
-        return sorted(found, key=lambda node: (f"tests/{room}/" not in node, "reference" in node))
-
-    def _node(self, context: str) -> str:
-        parts = context.split(".")
-        for count in range(len(parts), 1, -1):
-            path = "/".join(parts[:count]) + ".py"
-            if (self._tree / path).exists():
-                return "::".join([path, *parts[count:]])
-        return ""
+def _elsewhere(room: str, tree: Path) -> Iterator[Path]:
+    for pattern in ELSEWHERE[room]:
+        yield from tree.glob(pattern)
 
 
-def _survives(mutant: Mutant, tests: _Tests, free: Queue[Path]) -> bool:
+def _survives(mutant: Mutant, free: Queue[Path]) -> bool:
     tree = free.get()
     path = tree / mutant.module
     kept = path.stat()
     source = path.read_text(encoding="utf-8")
-    nodes = tests.of(mutant)
     try:
         path.write_text(mutant.applied(source), encoding="utf-8")
-        for some in (nodes[:25], nodes[25:200], nodes[200:1500]):
-            if some and _fails(some, tree):
-                return False
-        return True
+        return not any(_fails(some, tree) for some in _tests_of(mutant, tree))
     finally:
         path.write_text(source, encoding="utf-8")
         os.utime(path, ns=(kept.st_atime_ns, kept.st_mtime_ns))
