@@ -188,7 +188,7 @@ def _everywhere(
         bool,
         typer.Option("--verbose", help="Say on the error output how long a slow command took."),
     ] = False,
-    no_pager: Annotated[
+    _no_pager: Annotated[
         bool, typer.Option("--no-pager", help="Print long answers without the pager.")
     ] = False,
     version: Annotated[
@@ -202,7 +202,6 @@ def _everywhere(
         raise typer.Exit
     settings.db = db
     settings.verbose = verbose
-    settings.pager = not no_pager
     if context.invoked_subcommand is None:
         typer.echo(context.get_help())
 
@@ -234,7 +233,8 @@ _SLOW = 1.0
 def run(arguments: Sequence[str]) -> int:
     """Run one command and return its exit code; whatever goes wrong is told in plain words."""
     settings.verbose = False
-    settings.pager = True
+    # Help is printed before any other option is read.
+    settings.pager = "--no-pager" not in arguments
     start = perf_counter()
     code = _run(arguments)
     took = perf_counter() - start
