@@ -72,7 +72,7 @@ def hear_picking(
     fingers = "finger" in recording.place.part.picked
     bars = recording.bars
     if only is not None:
-        bars = [bar for bar in bars if bar.bar in only]
+        bars = tuple(bar for bar in bars if bar.bar in only)
         hand = replace(hand, strokes=tuple(each for each in hand.strokes if each.bar in only))
     patterns = find_patterns(hand, bars, fingers=fingers, numbers=numbers)
     return HeardPicking(hand=hand, patterns=patterns)
