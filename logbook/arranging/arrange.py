@@ -236,7 +236,7 @@ def _section(passage: Passage, version: Version) -> FormSection:
         return next(each for each in version.form if each.start == passage.start)
     vamp = ""
     if passage.vamp:
-        vamp = "vamp: round and round until the cue" + (f", {said.cue}" if said.cue else "")
+        vamp = "vamp till cue" + (f", {said.cue}" if said.cue else "")
     elif said.cue:
         vamp = f"cue: {said.cue}"
     notes = "; ".join(filter(None, (vamp, *passage_words(passage), said.notes)))

@@ -259,7 +259,7 @@ def _write_marks(measure: Element, score: Score, bar: int) -> None:
         add_text(_direction(measure), "rehearsal", mark)
         if passage.vamp:
             cue = passage.said.cue if passage.said else ""
-            add_text(_direction(measure), "words", f"vamp until cue{f': {cue}' if cue else ''}")
+            add_text(_direction(measure), "words", f"vamp till cue{f': {cue}' if cue else ''}")
         road = passage_words(passage) if passage.number == 1 else ()
         if road:
             add_text(_direction(measure), "words", "; ".join(road))

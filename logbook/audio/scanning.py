@@ -119,7 +119,7 @@ def _sort(
     """Puts one entry of a folder where it belongs."""
     if not name.isascii() and not _is_text(name):
         shown = name.encode("utf-8", "backslashreplace").decode("utf-8")
-        why = "its name is no UTF-8; rename it"
+        why = "its name is not UTF-8; rename it"
         refused.append(_refusal(shown, Reason.UNREADABLE, why))
     elif entry.is_symlink():
         _sort_link(entry.path, name, root, candidates, refused)

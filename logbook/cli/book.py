@@ -30,7 +30,7 @@ def book(
     ],
     open_it: Annotated[bool, typer.Option("--open", help="Open the index in the browser.")] = False,
     left_handed: Annotated[
-        bool, typer.Option("--left-handed", help="Turn diagrams round, the bass on the right.")
+        bool, typer.Option("--left-handed", help="Left-handed diagrams, the bass on the right.")
     ] = False,
 ) -> None:
     """Write the whole log as pages to browse."""
@@ -40,7 +40,7 @@ def book(
     from logbook.store.reading import read_log
 
     if folder.exists() and not folder.is_dir():
-        raise LogbookError(f"{folder} is no folder", "name one, or one that is still to be made")
+        raise LogbookError(f"{folder} is not a folder", "name one, or one that is still to be made")
     with opened() as store, store.reading() as connection:
         log = read_log(connection)
     with ExitStack() as open_bars:
@@ -53,7 +53,7 @@ def book(
     gone = f", {done.removed} removed" if done.removed else ""
     say(f"{index}: {done.written} pages written, {done.unchanged} unchanged{gone}")
     for path in done.kept:
-        remark(f"{path} is no page of the book any more and was left")
+        remark(f"{path} is not a page of the book any more and was left")
     if open_it:
         import webbrowser
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from logbook.checking import Problem
 
 app = new_app(
-    "Say what contradicts what in the log: names, frets, keys, form, comps, doubling, files, "
+    "Find contradictions in the log: names, frets, keys, form, comps, doubling, files, "
     "shares, input lists and hours. Exit code 1 where anything does.",
     examples=("logbook check", 'logbook check "Low Water"', "logbook check --json"),
     single=True,
@@ -30,7 +30,7 @@ app = new_app(
 
 @app.command()
 def check(song: SongArgument = "", as_json: JsonOption = False) -> None:
-    """Say what contradicts what."""
+    """Find contradictions."""
     from logbook.checking import CONTRADICTS, check_song
 
     with opened() as store:
@@ -70,7 +70,7 @@ def _print(contradictions: Sequence[Problem], missing: Sequence[Problem], checke
     if count:
         say(f"{checked}: {count} contradiction{'' if count == 1 else 's'}.")
     else:
-        say(f"{checked}: nothing contradicts anything.")
+        say(f"{checked}: no contradictions found.")
 
 
 def _lines(problem: Problem, lead: str) -> list[str]:
@@ -78,7 +78,7 @@ def _lines(problem: Problem, lead: str) -> list[str]:
 
     indent = " " * len(lead)
     lines = wrap(f"{lead}{problem.where}", width(), subsequent_indent=indent)
-    for word, text in (("", problem.what), ("why: ", problem.why), ("mend: ", problem.mend)):
+    for word, text in (("", problem.what), ("reason: ", problem.why), ("fix: ", problem.mend)):
         if text:
             lines += wrap(
                 word + text, width(), initial_indent=indent, subsequent_indent=f"{indent}  "

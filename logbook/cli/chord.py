@@ -43,7 +43,7 @@ if TYPE_CHECKING:
 FORMS = (*EVERY_SHEET, "csv", "svg")
 
 app = new_app(
-    "Say all there is to say about one voicing: frets both ways, what sounds, its names, degrees, "
+    "Analyse one voicing: frets both ways, what sounds, its names, degrees, "
     "what may ring, fingers and reach. No log is needed.",
     examples=(
         'logbook chord "x 0 2 2 1 0" --capo 2 --from capo --key Bm --name Am',
@@ -146,7 +146,7 @@ def chord(
     paper: PaperOption = "A4",
     as_json: JsonOption = False,
 ) -> None:
-    """Say all there is to say about one voicing."""
+    """Analyse one voicing."""
     chosen = form_of("a chord", FORMS, form, out, as_json=as_json)
     goal = Goal(chosen, out, open_it, paper, left_handed)
     name, before, after, key, bass = (

@@ -186,7 +186,9 @@ def _ends(
         part(new_version, target),
     )  # fmt: skip
     if ends.part is ends.to_part:
-        raise LogbookError(f"{ends.part.name} is both ends", "name another part to copy to")
+        raise LogbookError(
+            f"{ends.part.name} is both source and target", "name another part to copy to"
+        )
     return ends
 
 

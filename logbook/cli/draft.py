@@ -55,7 +55,7 @@ def draft(
 
     _check(tuning, capo, key)
     if out is not None and out.exists() and not force:
-        raise LogbookError(f"{out} is there already", "give another --out, or --force")
+        raise LogbookError(f"{out} already exists", "give another --out, or --force")
     with progress(0, "listening"):
         beside = out is None or out.resolve().parent == folder.resolve()
         found = draft_folder(folder, Said(tuning=tuning, capo=capo, key=key), beside=beside)

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from logbook.store.finding import FoundRow
 
 app = new_app(
-    "Say which audio files of the log are missing, moved, changed, or not assigned to anything. "
+    "Say which audio files of the log are missing, moved, changed, or not attached to anything. "
     "Exit code 1 where a file is missing, moved or changed.",
     examples=(
         "logbook files",
@@ -44,7 +44,7 @@ def list_files(
     ] = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Say which files are missing, moved, changed, or not assigned."""
+    """List files that are missing, moved, changed, or not attached."""
     from logbook.cli.import_ import progress_bar
     from logbook.importing.relinking import report_files
 
@@ -67,7 +67,7 @@ _GROUPS = (
     ("moved", "Moved: found elsewhere; logbook files --relink FOLDER puts that in the log"),
     ("changed", "Changed: other sound at the same place; logbook import FOLDER takes it in"),
     ("not_read", "Named in the log, but not read yet; logbook import FOLDER does"),
-    ("unassigned", "Not assigned; logbook files assign FILE SONG PART TAKE"),
+    ("unassigned", "Not attached; logbook files assign FILE SONG PART TAKE"),
 )
 
 
@@ -85,7 +85,7 @@ def _lines(report: FilesReport) -> Iterator[str]:
             ("moved", "moved"),
             ("changed", "changed"),
             ("not_read", "not read"),
-            ("unassigned", "not assigned"),
+            ("unassigned", "not attached"),
             ("relinked", "found again"),
         )
         if getattr(report, name)
@@ -181,7 +181,7 @@ def unassign(
         found = _file(change, file, from_disk=False)
         before = change.place(found.kind, found.id)[1]
         done = attach(change, found, NOWHERE)
-    say(f"it hung on nothing: {before}" if done.action == "left" else f"taken down: {before}")
+    say(f"it was attached to nothing: {before}" if done.action == "left" else f"detached: {before}")
 
 
 def _number(text: str) -> int:

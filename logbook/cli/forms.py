@@ -45,14 +45,14 @@ _SIGNS = "│▀═●·┄▬◇…“”"
 OutOption = Annotated[
     Path | None,
     typer.Option(
-        "--out", "-o", metavar="FILE", help="Write it to a file; its ending says the form."
+        "--out", "-o", metavar="FILE", help="Write it to a file; its ending sets the format."
     ),
 ]
 OpenOption = Annotated[
     bool, typer.Option("--open", help="Open it with what this computer opens such files with.")
 ]
 LeftHandedOption = Annotated[
-    bool, typer.Option("--left-handed", help="Turn diagrams round, the bass on the right.")
+    bool, typer.Option("--left-handed", help="Left-handed diagrams, the bass on the right.")
 ]
 PaperOption = Annotated[
     str, typer.Option("--paper", metavar="|".join(PAPERS), help="What a PDF is printed on.")
@@ -89,7 +89,7 @@ def form_of(
     said = _BY_ENDING.get(ending, "")
     if said and form and said != form:
         raise LogbookError(
-            f"--as {form} and a file that ends in {ending} say two things", "leave one of them out"
+            f"--as {form} and a file that ends in {ending} disagree", "leave one of them out"
         )
     if form or not ending:
         return form or "text"
@@ -222,4 +222,4 @@ def write_drawn(
 
 def form_option(*forms: str) -> object:
     """Return the option that names the form, for a command that can write these."""
-    return typer.Option("--as", metavar="|".join(forms), help="The form; text if not given.")
+    return typer.Option("--as", metavar="|".join(forms), help="The format; text if not given.")

@@ -127,7 +127,7 @@ def against(
     out: Annotated[
         Path | None,
         typer.Option(
-            "--out", "-o", metavar="FILE", help="A page of a recording; its ending says the form."
+            "--out", "-o", metavar="FILE", help="A page of a recording; its ending sets the format."
         ),
     ] = None,
     as_json: JsonOption = False,

@@ -18,7 +18,7 @@ def tell_tempo(
     from logbook.timing.map_text import tempo_lines
 
     if about_bpm is not None and not 20 <= about_bpm <= 400:
-        raise LogbookError(f"{about_bpm:g} beats a minute is no tempo", "give 20 to 400")
+        raise LogbookError(f"{about_bpm:g} beats a minute is not a tempo", "give 20 to 400")
     said = parse_meter(meter) if meter else None
     heard = hear_tempo(must_exist(file), about_bpm=about_bpm, meter=said)
     laid = heard.laid

@@ -64,7 +64,7 @@ def load(
     else:
         say("\n".join(loaded.lines()))
         if dry_run:
-            remark("this was a trial; nothing was changed")
+            remark("dry run: nothing written")
 
 
 def read_session_file(file: str) -> tuple[str, str, str]:
@@ -92,7 +92,7 @@ def read_session_file(file: str) -> tuple[str, str, str]:
 
 def _decoded(data: bytes, name: str) -> str:
     if len(data) > _LARGEST:
-        raise LogbookError(f"{name} is larger than {_LARGEST >> 20} MB", "part it into several")
+        raise LogbookError(f"{name} is larger than {_LARGEST >> 20} MB", "split it into several")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:

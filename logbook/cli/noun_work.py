@@ -114,7 +114,7 @@ def _read_records(
     base = None
     if line:
         if noun.line is None:
-            raise LogbookError(f"{quoted(line)} cannot be read", "say it with options")
+            raise LogbookError(f"{quoted(line)} cannot be read", "use options")
         given = noun.line.read(line, context.inside(blank(noun)))
         base = replace(blank(noun), **given)
     if "session" not in table and noun.word == "take":
@@ -132,7 +132,7 @@ def _with_options(
 
 
 def _new_lines(owner: Owner, line: str, context: Context) -> list[Record]:
-    """Read a line among what is there already; return what it brings."""
+    """Read a line among what already exists; return what it brings."""
     assert owner.collection.read_all is not None
     read: AllRead = owner.collection.read_all([*owner.siblings, line], context)
     if read.errors:
@@ -160,7 +160,7 @@ def _not_there_yet(noun: Noun, owner: Owner, record: Record, known: StoreKnown) 
     if there:
         name = noun.title_of(record)
         raise LogbookError(
-            f"{noun.word} {quoted(name)} is there already",
+            f"{noun.word} {quoted(name)} already exists",
             "give it another name, or change the one that is there with edit",
         )
 
@@ -356,4 +356,4 @@ def remove(noun: Noun, name: str, whose: Mapping[str, str], *, yes: bool) -> Non
                 remove_row(change, found, confirmed=True)
             else:
                 state_list(change, owner, [each for each in owner.siblings if each != record])
-    say(f"removed {who}{with_it}; logbook undo has it back")
+    say(f"removed {who}{with_it}; logbook undo brings it back")

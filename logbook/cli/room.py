@@ -50,7 +50,7 @@ def room(
     from logbook.room.keys import read_keys, usual_keys
 
     if watch is not None and not watch.is_dir():
-        raise LogbookError(f"{watch} is no folder", "name the folder the recorder writes into")
+        raise LogbookError(f"{watch} is not a folder", "name the folder the recorder writes into")
     known = read_keys(keys) if keys else usual_keys()
     _require("starlette" if page else "textual")
     from logbook.room.working import Room

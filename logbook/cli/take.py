@@ -101,7 +101,7 @@ def add(
         taken = {each.number for each in owner.siblings if each.session == take.session}
         if number in taken:
             raise LogbookError(
-                f"there is a take {number} already", "leave --number out for the next one"
+                f"take {number} already exists", "leave --number out for the next one"
             )
         table["number"] = number or next_take(change, owner.place, take.session)
         take = read_fields(NOUNS["take"], table, context)
@@ -189,7 +189,7 @@ def move(
     if not (to_part or to_session or to_version):
         raise LogbookError(
             "it is not clear where the take is to go",
-            "say it with --to-part, --to-session or --to-version",
+            "use --to-part, --to-session or --to-version",
         )
     whose = {"part": part, "song": song, "version": version, "session": session}
     with changing() as (_, change):

@@ -34,7 +34,7 @@ class FileOutcome:
 
     `what` is new, mentioned (the log named it, and now knows it), moved, retagged, changed, copy,
     assigned (known before, hung on its take now) or refused. The names are empty where it hangs
-    on nothing; `why` says why it is refused or not assigned. `take` is None for a finished part
+    on nothing; `why` says why it is refused or not attached. `take` is None for a finished part
     or a mix.
     """
 
@@ -199,10 +199,12 @@ class Filer:
             remarks.append(f"the same sound as {twins[0].path}")
         if take is not None and not entry.hangs and any(map(self._hangs, twins)):
             take = None
-            remarks.append("one sound hangs once, and this is its copy")
+            remarks.append("one sound is attached once, and this is its copy")
         if entry.hangs:
             if take is not None and entry.take_id is not None and take.id != entry.take_id:
-                remarks.append(f"it hangs as before, though it now says take {take.number}")
+                remarks.append(
+                    f"it stays attached as before, though it now says take {take.number}"
+                )
             return
         if take is None:
             return

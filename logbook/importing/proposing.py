@@ -294,7 +294,7 @@ def _check_file(entries: dict[str, FileEntry], used: dict[str, int], name: str, 
     if entry is None:
         raise LogbookError(f"no file {name} was imported", "write it as the proposal had it")
     if entry.hangs:
-        raise LogbookError(f"{name} hangs on a take already", "take it out of the line")
+        raise LogbookError(f"{name} is attached to a take already", "take it out of the line")
     if name in used:
         raise LogbookError(f"{name} stands in line {used[name]} too", "leave it in one of them")
     used[name] = line

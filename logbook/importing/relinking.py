@@ -1,4 +1,4 @@
-"""The log's files against the disk: what is missing, moved, changed, not read, not assigned.
+"""The log's files against the disk: what is missing, moved, changed, not read, not attached.
 
 Conventions. A file is known by the digest of its sound. It is missing when nothing lies at its
 place, changed when other sound does, and moved when its own sound lies elsewhere under a folder

@@ -133,7 +133,7 @@ def trace(
 ) -> tuple[list[Believed], list[SoundMatch]]:
     """The first path, as matches in full-rate samples that cover the bounce.
 
-    A place that nowhere holds for longer than a note or two is no place: another performance of
+    A place that nowhere holds for longer than a note or two is not a place: another performance of
     the same notes agrees by chance for that long. Those are left out and the path traced anew.
     """
     frame = work.frame * work.factor

@@ -68,7 +68,7 @@ def _string_numbers(value: Value, context: Context) -> str:
     for word in words:
         if not (word.isascii() and word.isdecimal() and 1 <= int(word) <= (count or 60)):
             raise LogbookError(
-                f"{values.shown(word)} is no string",
+                f"{values.shown(word)} is not a string",
                 f"number them 1 (highest) to {count}" if count else "string 1 is the highest",
             )
     return ", ".join(str(number) for number in sorted({int(word) for word in words}))

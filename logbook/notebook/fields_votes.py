@@ -64,7 +64,7 @@ def _section(body: str, version: Version | None) -> tuple[str, BarRange]:
         shared = totals[fold(each.name)] > 1
         named[f"{each.name} {counts[fold(each.name)]}" if shared else each.name] = each.bars
     if not named:
-        raise LogbookError(f"{values.shown(body)} is no range of bars", _FORM)
+        raise LogbookError(f"{values.shown(body)} is not a range of bars", _FORM)
     chosen = pick(body, list(named), "section", _FORM)
     return chosen, named[chosen]
 

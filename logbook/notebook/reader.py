@@ -401,7 +401,7 @@ def _read(record: type, each: Field, value: Value, context: Context, lax: bool) 
 
 
 def _joined(noun: Noun, old: Record | None, given: dict[str, Any]) -> dict[str, Any]:
-    """Join what a line gives of a collection to what is there already."""
+    """Join what a line gives of a collection to what already exists."""
     joined = dict(given)
     for member in noun.collections:
         if old is not None and member.attribute in given and not member.whole:

@@ -2,7 +2,7 @@
 
 Conventions. A name the player gave stands as long as the notes bear it out (it may leave notes
 out, or have more of them). A shape name, or a name the notes contradict, gives way to the best
-name of what sounds; so does a label that is no chord symbol. Notes that deserve no name keep the
+name of what sounds; so does a label that is not a chord symbol. Notes that deserve no name keep the
 player's word.
 """
 

@@ -207,7 +207,7 @@ class Reused:
     """
 
     source: str = field(metadata=needed("the bars that were played", "9-16", "bar_range"))
-    bars: str = field(metadata=needed("where they stand again", "41-48", "bar_range"))
+    bars: str = field(metadata=needed("where they are repeated", "41-48", "bar_range"))
     notes: str = noted()
 
 

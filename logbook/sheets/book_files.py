@@ -180,7 +180,7 @@ def _batch(songs: Sequence[SongPages], look: Look) -> list[tuple[str, str]]:
 
 
 def _known(folder: Path) -> dict[str, str]:
-    """The pages of the list; none where it is missing or is no list of ours."""
+    """The pages of the list; none where it is missing or is not a list of ours."""
     try:
         listed = json.loads((folder / LIST).read_text(encoding="utf-8"))["pages"]
         return {str(path): str(key) for path, key in listed.items() if _is_inside(str(path))}
@@ -213,7 +213,7 @@ def _check_own(folder: Path, path: str, there: set[str], known: dict[str, str]) 
     """Refuse to write over what no book has written."""
     if path in there and path not in known and not _is_ours(folder / path):
         raise LogbookError(
-            f"{folder / path} is there and is no page of a book",
+            f"{folder / path} is there and is not a page of a book",
             "choose an empty folder, or move the file away",
         )
 

@@ -190,7 +190,7 @@ def _beat(entry: ChartEntry) -> Fraction:
         return Fraction(entry.beat)
     except (ValueError, ZeroDivisionError):
         raise LogbookError(
-            f"'{entry.beat}' in bar {entry.bar} of the chart is no beat", "write 1, 3 or 5/2"
+            f"'{entry.beat}' in bar {entry.bar} of the chart is not a beat", "write 1, 3 or 5/2"
         ) from None
 
 

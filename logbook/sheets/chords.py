@@ -276,7 +276,7 @@ def string_numbers(text: str) -> tuple[int, ...]:
         first, dash, last = word.partition("-")
         if not first.isdecimal() or (dash and not last.isdecimal()):
             raise LogbookError(
-                f"'{word}' is no string", "string 1 is the highest: write its number, as in 6 5"
+                f"'{word}' is not a string", "string 1 is the highest: write its number, as in 6 5"
             )
         low, high = sorted((int(first), int(last or first)))
         numbers.extend(range(low, min(high, low + 24) + 1))

@@ -91,5 +91,5 @@ def chord_key(cards: Sequence[ChordCard], look: Look) -> str:
     guessed = [card.label for card in drawn if card.fingers_proposed]
     if guessed:
         which = "" if len(guessed) == len(drawn) else f" of {', '.join(guessed)}"
-        key += f"; the fingers{which} are proposed, nobody noted them"
+        key += f"; suggested fingering{which}"
     return f"{key}."

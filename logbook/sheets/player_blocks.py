@@ -344,11 +344,11 @@ def _is_worth_showing(take: EditedTake) -> bool:
 def _checks(sheet: PlayerSheet) -> list[Block]:
     heading = Heading(2, "What the checks found")
     if not sheet.checks:
-        return [heading, Paragraph("Nothing that is logged of this song contradicts itself.")]
+        return [heading, Paragraph("No contradictions found in this song.")]
     return [heading, Items(tuple(_finding(each, sheet.song) for each in sheet.checks), WRONG)]
 
 
 def _finding(problem: Problem, song: str) -> str:
     where = problem.where.removeprefix(f"{song}, ").removeprefix(f"{song}: ")
-    mend = f" To mend it: {problem.mend}." if problem.mend else ""
+    mend = f" Fix: {problem.mend}." if problem.mend else ""
     return f"{where}: {problem.what} ({problem.why}).{mend}"

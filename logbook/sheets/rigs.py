@@ -64,7 +64,7 @@ def rig_of(place: PartPlace) -> Rig:
     key = _key(place.version.key)
     written = _key(place.part.shape_key)
     if place.part.shape_key and written is None:
-        unreadable.append(f"shape key: '{place.part.shape_key}' is no key")
+        unreadable.append(f"shape key: '{place.part.shape_key}' is not a key")
     instrument = instrument_of(place)
     return Rig(
         instrument=_instrument(place.part.instrument, instrument),

@@ -134,7 +134,7 @@ def read_header(path: Path) -> Header:
         else:
             name = value.get("table")
             if not isinstance(name, str) or not isinstance(value.get("row"), dict):
-                raise _damaged(path, "a line of it is no row")
+                raise _damaged(path, "a line of it is not a row")
             counts[name] = counts.get(name, 0) + 1
     if header is None:
         raise _damaged(path, "it is empty")

@@ -378,7 +378,7 @@ def attach(change: Change, file: FoundRow, place: LogPlace) -> Done:
     owner = owner_of(change, SHAPES["audio_file"], place)
     row: Any = change.session.get(MODELS["audio_file"], file.id)
     if row is None:
-        raise NotFoundError(f"the file {file.name!r} is not in the log any more", "")
+        raise NotFoundError(f"the file {file.name!r} is no longer in the log", "")
     before = change.place_of(row)[1]
     columns = {column: owner.get(column) for column in SHAPES["audio_file"].owners}
     if all(getattr(row, column) == value for column, value in columns.items()):

@@ -170,7 +170,7 @@ def test_the_last_chorus_goes_up_a_tone_under_the_same_capo() -> None:
     assert [(e.bar, e.voicing) for e in guitar.chart] == [
         (1, "G"), (2, "A"), (3, "G"), (3, "A"), (5, "A"), (6, "B"), (7, "A"), (7, "B"),
     ]  # fmt: skip
-    # In E the A of the chorus is the A that is there already.
+    # In E the A of the chorus is the A that already exists.
     assert [v.label for v in guitar.voicings].count("A") == 1
     assert found.version.form[1].notes == "up a tone"
     assert "up a tone" in str(make_sheet("arrangement", found).data)

@@ -84,7 +84,7 @@ def test_with_several_kept_it_has_to_be_said_which(cli: Run) -> None:
     assert "say which with --name: harbour stage, slow; or --recorded" in err
     code, out, _ = cli("arrange", "low", "--recorded")
     assert code == 0
-    assert "nothing: it is played as recorded" in out
+    assert "unchanged: played as recorded" in out
 
 
 def test_ways_of_a_part(cli: Run) -> None:

@@ -25,7 +25,7 @@ def test_check_finds_the_one_slip_and_says_so_by_its_exit_code(capsys: Capture) 
 
 def test_check_of_one_song(capsys: Capture) -> None:
     assert run(["check", "low"]) == 0
-    assert "Low Tide Ledger: nothing contradicts anything." in capsys.readouterr().out
+    assert "Low Tide Ledger: no contradictions found." in capsys.readouterr().out
     assert run(["check", "varn", "--json"]) == 1
     (problem,) = json.loads(capsys.readouterr().out)
     assert problem["rule"] == "chord name"

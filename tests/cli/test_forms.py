@@ -108,7 +108,7 @@ def test_no_text_lands_in_a_pdf(words: list[str], tmp_path: Path, capsys: Captur
     out = tmp_path / "answer.pdf"
     for form in ("text", "json", "html"):
         assert run([*words, "--as", form, "--out", str(out)]) == 2
-        assert "say two things" in capsys.readouterr().err
+        assert "disagree" in capsys.readouterr().err
         assert not out.exists()
     assert run([*words, "--json", "--out", str(out)]) == 2
     assert not out.exists()

@@ -66,7 +66,7 @@ def test_tempo_of_a_file(typed: Typed, sketch: Path) -> None:
 
 def test_tempo_refuses(typed: Typed, sketch: Path) -> None:
     assert "there is no file" in typed("listen tempo nowhere.wav", code=2)
-    assert "is no tempo" in typed(["listen", "tempo", str(sketch), "--about", "4000"], code=2)
+    assert "is not a tempo" in typed(["listen", "tempo", str(sketch), "--about", "4000"], code=2)
 
 
 def test_pattern_of_a_part(sample_typed: Typed) -> None:

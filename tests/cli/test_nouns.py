@@ -126,9 +126,9 @@ def test_add_list_show_edit_remove(typed: Typed, noun: str) -> None:
 
 
 def test_what_is_there_already_is_not_added_again(typed: Typed) -> None:
-    assert "is there already" in typed("song add Low Water", 2)
-    assert "is there already" in typed("voicing add D '0 0 0 2 3 0'", 2)
-    assert "is there already" in typed("section add 'coda 1-4'", 2)
+    assert "already exists" in typed("song add Low Water", 2)
+    assert "already exists" in typed("voicing add D '0 0 0 2 3 0'", 2)
+    assert "already exists" in typed("section add 'coda 1-4'", 2)
 
 
 def test_remove_says_what_hangs_on_it(typed: Typed) -> None:

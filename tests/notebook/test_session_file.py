@@ -245,7 +245,7 @@ def test_all_mistakes_are_told_in_one_go_in_the_order_of_lines() -> None:
     said = "\n".join(told)
     for piece in (
         'a part has no "capoo"; did you mean capo',
-        "is no capo that can be read",
+        "is not a capo that can be read",
         "nut, capo",
         "not the result of a take",
         "ends before it has begun",

@@ -64,7 +64,7 @@ def test_everything_is_said_within_eighty_columns() -> None:
         "Db major (record: D major, 1 semitone down)",
         "1 q=100, 13 q=80 (record: q=120)",
         "plus the vamp (verse) (record: 16.0 s); count-in 1 bar, 2.4 s",
-        "becomes 1.2000 times as long; only played slower its pitch moves -315.6 cents; the key "
+        "a recorded track is slowed to 83.33 %: varispeed drops it 316 cents; the key "
         "asks for -100 cents",
         "chorus x2",
         "cue: nod",
@@ -78,7 +78,7 @@ def test_everything_is_said_within_eighty_columns() -> None:
         "strum: 2.5 strokes a second",
         "bass: left out",
         "Chart of guitar, written for B-flat instruments",
-        "What differs from the record",
+        "Changes from the recording",
         "guitar: capo: 2 -> 1",
         "solo is new: 2 bars",
     ):
@@ -113,7 +113,7 @@ def test_long_names_are_cut_to_fit() -> None:
 
 def test_nothing_differs_as_recorded() -> None:
     assert lines_of("arrangement answer", AskedDifferences(arranged()))[-1] == (
-        "nothing: it is played as recorded"
+        "unchanged: played as recorded"
     )
 
 

@@ -136,7 +136,7 @@ def test_what_the_book_did_not_write_stays(tmp_path: Path) -> None:
 
 def test_a_folder_with_an_index_of_its_own_is_refused(tmp_path: Path) -> None:
     (tmp_path / "index.html").write_text("<p>my site</p>")
-    with pytest.raises(LogbookError, match=r"index\.html is there and is no page of a book"):
+    with pytest.raises(LogbookError, match=r"index\.html is there and is not a page of a book"):
         written(LOG, tmp_path)
     assert sorted(path.name for path in tmp_path.iterdir()) == ["index.html"]
 
@@ -313,4 +313,4 @@ def test_a_file_in_place_of_the_folder_is_refused(
     file = tmp_path / "file"
     file.write_text("x")
     assert run(["book", str(file)]) == 2
-    assert "is no folder" in capsys.readouterr().err
+    assert "is not a folder" in capsys.readouterr().err

@@ -102,7 +102,7 @@ def test_fingers_are_said_in_the_count_of_the_part_and_on_the_neck() -> None:
         "none: every string that sounds is open",
     )
     proposed = one_step(Voicing(label="C", frets="x 3 2 0 1 0"))
-    assert proposed.fingers[-1] == "(proposed: nobody noted the fingers)"
+    assert proposed.fingers[-1] == "(suggested fingering)"
 
 
 def test_which_strings_to_pick_mute_and_let_ring_and_why() -> None:

@@ -281,7 +281,7 @@ def test_what_is_no_swing_is_refused(text: str) -> None:
         ("D.DU.UDU", "1/8", "6/8", "", "has 8 steps of 1/8, and a bar of 6/8 has 6"),
         ("DU", "1/4", "7/8", "", "does not divide a bar of 7/8"),
         ("D.DU | .UDU", "1/8", "4/4", "", "a bar line .* after 4 steps"),
-        ("D.DU.UDK", "1/8", "4/4", "", '"K" in "D.DU.UDK" is no stroke'),
+        ("D.DU.UDK", "1/8", "4/4", "", '"K" in "D.DU.UDK" is not a stroke'),
         ("D.DU.UD>", "1/8", "4/4", "", "breaks off"),
         ("D.DU.UD>.", "1/8", "4/4", "", "accents a step with no stroke"),
         ("D.DU.U[pm", "1/8", "4/4", "", "never closed"),

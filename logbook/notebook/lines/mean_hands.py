@@ -237,7 +237,7 @@ def mean_chart(said: ChartSaid, page: Page) -> None:
         if len(said.bars) > length:
             raise LogbookError(
                 f"{said.place} has {length} bars and this line {len(said.bars)}",
-                "write one chord a bar; | parts bars with more chords than one",
+                "write one chord a bar; | separates bars with more chords than one",
             )
         entries = _replaced(entries, _read_bars(said.bars, span.start.bar, page), span)
     page.change_part(chart=tuple(entries))

@@ -117,7 +117,7 @@ def read_voicings(line: str, where: Where) -> VoicingsSaid | None:
         if one is None:
             if found:
                 raise LogbookError(
-                    f'"{piece}" is no chord with its frets',
+                    f'"{piece}" is not a chord with its frets',
                     "write each as in Bm7 x24232, Gmaj7 3x443x",
                 )
             return None
@@ -228,7 +228,7 @@ def read_chart(line: str, where: Where) -> ChartSaid | None:
         if known is None or len(chords) * 2 < len(words):
             return None
         raise LogbookError(
-            f'"{wrong[0]}" is no chord', f"to write a remark, begin with note: note {place}: ..."
+            f'"{wrong[0]}" is not a chord', f"to write a remark, begin with note: note {place}: ..."
         )
     if known is None and not re.fullmatch(r"[^\W\d_][\w' -]{0,30}", place):
         return None

@@ -134,7 +134,7 @@ def _at(place: str | None, where: Where) -> str:
     if found is None and re.fullmatch(r"[0-9]+(?:\.[0-9]+)?", place.strip()):
         return place.strip()
     if found is None:
-        raise LogbookError(f'"{place}" is no place in the form', "write a bar, as in at 17")
+        raise LogbookError(f'"{place}" is not a place in the form', "write a bar, as in at 17")
     return found
 
 
@@ -312,7 +312,7 @@ def _overdub(line: str, where: Where) -> OverdubSaid | None:
         bars = place_text(found["bars"], where) or ""
         if not bars:
             raise LogbookError(
-                f'"{found["bars"]}" is no place in the form',
+                f'"{found["bars"]}" is not a place in the form',
                 "write it as in overdub over guitar: 17-24",
             )
     return OverdubSaid(over=found["over"] or "", bars=bars)

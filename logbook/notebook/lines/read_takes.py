@@ -278,7 +278,7 @@ def _piece(text: str, before: list[PieceSaid], where: Where) -> PieceSaid:
     elif found := re.search(r"\s*(?:\b(?:again\s+)?at)\s+(.+)$", body, re.I):
         at = section_text(found[1], where.form) or ""
         if not at:
-            raise LogbookError(f'"{found[1]}" is no place in the form', "write a bar: at 17")
+            raise LogbookError(f'"{found[1]}" is not a place in the form', "write a bar: at 17")
         body = body[: found.start()].strip()
     body = re.sub(r"\s*\bagain$", "", body, flags=re.I)
     take = _PIECE_TAKE.search(body)

@@ -146,7 +146,7 @@ def test_what_a_line_says(line: str, fact: f.Fact | None) -> None:
     [
         ("wibble wobble", "no kind of line"),
         ("Bm7 x 2 4 2 3", "5 entries for 6 strings"),
-        ("A: Bm7 Gmjx7 Em9", '"Gmjx7" is no chord'),
+        ("A: Bm7 Gmjx7 Em9", '"Gmjx7" is not a chord'),
         ("song", "has no name"),
         ("key H", "H"),
         ("A: Bm7 %3", "%3 repeats 3 bars"),
