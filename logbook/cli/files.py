@@ -166,6 +166,7 @@ def assign(
     ] = "",
 ) -> None:
     """Hang a file by hand on a take, on a part as its finished file, or on a version as a mix."""
+    from logbook.importing.hanging import twin_that_hangs
     from logbook.store.editing import edit
     from logbook.store.finding import LogPlace
     from logbook.store.here import Here
@@ -178,6 +179,12 @@ def assign(
             place = place._replace(take=_number(take))
         elif not part:
             place = LogPlace(song=place.song, version=_version(change, place))
+        twin = twin_that_hangs(change, found.id)
+        if twin:
+            raise LogbookError(
+                f"{found.name} is a copy of {twin}, which hangs already",
+                "one sound hangs once; logbook files unassign takes the other down",
+            )
         done = attach(change, found, place)
         if microphone:
             edit(change, found, {"microphone": microphone})

@@ -32,10 +32,9 @@ class Hung:
 
 
 def files_matching(entries: Iterable[FileEntry], pattern: str) -> list[FileEntry]:
-    """The files that a pattern means, in the order of their places."""
+    """The files that a pattern means, in the order of the log: originals before copies."""
     wanted = fold(pattern).rstrip("/")
-    found = [entry for entry in entries if _fits(fold(entry.place or entry.path), wanted)]
-    return sorted(found, key=lambda entry: entry.place or entry.path)
+    return [entry for entry in entries if _fits(fold(entry.place or entry.path), wanted)]
 
 
 def _fits(place: str, wanted: str) -> bool:
@@ -91,10 +90,19 @@ def hang_matching(
         record = AudioFile(path=entry.path, folder=entry.folder, microphone=mic)
         changes.append(FileChange(entry.id, record, ["microphone"] if mic else [], owner))
     change_files(change, changes)
+    hung_mics = sorted(zip((entry.path for entry in hung), said, strict=True))
     return Hung(
-        files=tuple((entry.path, mic) for entry, mic in zip(hung, said, strict=True)),
+        files=tuple(hung_mics),
         left=tuple(left),
     )
+
+
+def twin_that_hangs(change: Change, file_id: int) -> str:
+    """Another file with the sound of this one that hangs on something; empty for none."""
+    entries = [entry_of(line) for line in read_files(change.connection)]
+    digest = next((entry.digest for entry in entries if entry.id == file_id), "")
+    same = (e.path for e in entries if e.digest == digest and e.hangs and e.id != file_id)
+    return next(same, "") if digest else ""
 
 
 def _microphone(entry: FileEntry, names: Sequence[str]) -> str:

@@ -139,14 +139,16 @@ def _reasons(store: Store, outline: Outline, loose: Sequence[FileEntry]) -> list
     """Why each file hangs on nothing."""
     if not loose:
         return []
-    hung = {entry.digest: entry.path for entry in outline.files if _hangs(entry) and entry.digest}
+    first = {line.digest: line for line in reversed(outline.files) if line.digest}
+    first |= {line.digest: line for line in outline.files if _hangs(line) and line.digest}
     matcher = Matcher(outline, ImportOptions())
     with store.reading() as connection:
         records = read_records(connection, [each.id for each in loose if each.id])
     reasons = []
     for entry in loose:
-        if entry.digest in hung:
-            reasons.append(f"a copy of {hung[entry.digest]}")
+        original = first.get(entry.digest)
+        if original is not None and original.id != entry.id:
+            reasons.append(f"a copy of {original.path}")
             continue
         folder = Path(entry.folder).name if entry.folder else ""
         match = matcher.match(info_of(records[entry.id or 0]), folder, entry.path)
