@@ -55,9 +55,8 @@ def printed(path: Path) -> Iterator[tuple[int, str]]:
         if isinstance(node, ast.JoinedStr):
             pieces = [e.value if isinstance(e, ast.Constant) else "{}" for e in node.values]
             yield node.lineno, "".join(str(each) for each in pieces)
-        elif isinstance(node, ast.Constant) and isinstance(node.value, str):
-            if id(node) not in told:
-                yield node.lineno, node.value
+        elif isinstance(node, ast.Constant) and id(node) not in told:
+            yield node.lineno, node.value if isinstance(node.value, str) else ""
 
 
 def everything() -> list[tuple[str, str]]:

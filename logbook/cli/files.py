@@ -182,8 +182,8 @@ def assign(
         twin = twin_that_hangs(change, found.id)
         if twin:
             raise LogbookError(
-                f"{found.name} is a copy of {twin}, which hangs already",
-                "one sound hangs once; logbook files unassign takes the other down",
+                f"{found.name} is a copy of {twin}, which is attached already",
+                "one sound is attached once; logbook files unassign takes the other down",
             )
         done = attach(change, found, place)
         if microphone:
@@ -248,7 +248,7 @@ def hang(
         )
         return
     count = len(done.files)
-    say(f"{count} file{'' if count == 1 else 's'} hung on {where}")
+    say(f"{count} file{'' if count == 1 else 's'} attached to {where}")
     for line in table_lines(("FILE", "MICROPHONE"), done.files, width() - 2) if count else ():
         say(f"  {line}")
     for name, why in done.left:

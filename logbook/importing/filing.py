@@ -193,7 +193,7 @@ class Filer:
     def _hang(
         self, filed: Filed, match: TakeMatch, twins: Sequence[FileEntry], remarks: list[str]
     ) -> None:
-        """Hang a file on the take it was told to be, unless it hangs already."""
+        """Hang a file on the take it was told to be, unless it is attached already."""
         entry, take = filed.entry, match.take
         if twins:
             remarks.append(f"the same sound as {twins[0].path}")

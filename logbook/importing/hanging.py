@@ -65,7 +65,7 @@ def hang_matching(
         if not found:
             raise LogbookError(
                 f'no file of the log fits "{pattern}"',
-                "logbook files lists those that hang on nothing; import their folder first",
+                "logbook files lists those that are not attached; import their folder first",
             )
         meant.update((entry.id or 0, entry) for entry in found)
     hanging = {entry.digest: entry for entry in entries if entry.hangs and entry.digest}
@@ -74,9 +74,9 @@ def hang_matching(
     for entry in meant.values():
         twin = hanging.get(entry.digest)
         if entry.hangs:
-            left.append((entry.path, "it hangs already"))
+            left.append((entry.path, "it is attached already"))
         elif twin is not None:
-            left.append((entry.path, f"a copy of {twin.path}, which hangs already"))
+            left.append((entry.path, f"a copy of {twin.path}, which is attached already"))
         else:
             if entry.digest:
                 hanging[entry.digest] = entry

@@ -140,11 +140,11 @@ def test_many_are_hung_at_once(folder: Path, capsys: Capture) -> None:
     hang = ["file", "hang", "drums/*_07_*", "--song", "varn", "--part", "bass", "--take", "7"]
     assert run([*hang, "--session", "day one"]) == 0
     said = capsys.readouterr().out
-    assert "3 files hung on take 7, bass, EP, Varnish" in said.replace("take 7 of", "take 7,")
+    assert "3 files attached to take 7, bass, EP, Varnish" in said.replace("take 7 of", "take 7,")
     assert "Kick Out" in said
     assert "left as it was: drums/x_07_A copy.wav: a copy of drums/x_07_OHL.wav" in said
     assert run(["files", "assign", "x_07_A copy.wav", "varn", "bass", "7"]) == 2
-    assert "one sound hangs once" in capsys.readouterr().err
+    assert "one sound is attached once" in capsys.readouterr().err
     assert run(["undo"]) == 0
     capsys.readouterr()
     assert len(listed(capsys)[1]["unassigned"]) == 5

@@ -57,7 +57,7 @@ def folder(tmp_path: Path) -> Path:
 def test_one_option_hangs_all_that_is_sure(typed: Typed, folder: Path) -> None:
     typed(["import", str(folder)])
     said = typed(["import", str(folder), "--yes"])
-    assert "hung on" in said
+    assert "attached to" in said
     shown = typed(["import", str(folder), "--propose"])
     assert "# copy of Saltpan/drums/07_KickIn.wav: A backup/KickIn copy.wav" in shown
     assert "| REC_0009.wav" in shown
@@ -103,7 +103,7 @@ def test_an_editor_settles_it(
     typed(["import", str(folder)])
     monkeypatch.setenv("EDITOR", "true")
     said = typed(["import", str(folder), "--edit"])
-    assert "hung on" in said
+    assert "attached to" in said
     monkeypatch.setenv("EDITOR", "false")
     assert "gave up" in typed(["import", str(folder), "--edit"], 2)
 
