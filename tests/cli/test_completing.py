@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import shlex
 from collections.abc import Callable
 from pathlib import Path
@@ -78,19 +77,26 @@ def test_a_text_longer_than_the_terminal_goes_through_the_pager(
     assert not paging.paged(long)
 
 
-class Terminal(io.StringIO):
-    """A text stream that says it is a terminal."""
+class Terminal:
+    """A text stream that says it is a terminal, and keeps what it shows."""
+
+    encoding = "utf-8"
+    errors = "strict"
+
+    def __init__(self) -> None:
+        self.shown = ""
+
+    def write(self, text: str) -> int:
+        if not isinstance(text, str):
+            raise TypeError("text only")
+        self.shown += text
+        return len(text)
+
+    def flush(self) -> None:
+        """Nothing waits."""
 
     def isatty(self) -> bool:
         return True
-
-    @property
-    def encoding(self) -> str:
-        return "utf-8"
-
-    @property
-    def errors(self) -> str:
-        return "strict"
 
 
 def sit_down(monkeypatch: pytest.MonkeyPatch) -> tuple[Terminal, list[str]]:
@@ -130,11 +136,11 @@ def test_every_long_answer_to_a_terminal_goes_through_the_pager(
     run(["--db", str(sample_file), *shlex.split(line)])
     (text,) = shown
     assert text.count("\n") >= 12
-    assert screen.getvalue() == ""
+    assert screen.shown == ""
     run(["--db", str(sample_file), *shlex.split(line), "--no-pager"])
     assert len(shown) == 1
     # Colour is for a pager that can show it; the words are the same.
-    assert screen.getvalue() == text
+    assert screen.shown == text
 
 
 def test_a_short_answer_and_a_question_are_printed_at_once(
@@ -142,17 +148,17 @@ def test_a_short_answer_and_a_question_are_printed_at_once(
 ) -> None:
     screen, shown = sit_down(monkeypatch)
     assert run(["--db", str(sample_file), "song", "list"]) == 0
-    assert screen.getvalue().splitlines() == [
+    assert screen.shown.splitlines() == [
         "title", "Low Tide Ledger", "Lantern on the Slip", "Varnish", "Rowan Gate",
     ]  # fmt: skip
     asked: list[str] = []
 
     def answer() -> str:
-        asked.append(screen.getvalue())
+        asked.append(screen.shown)
         return "no"
 
     monkeypatch.setattr("builtins.input", answer)
     assert run(["--db", str(sample_file), "song", "remove", "varnish"]) == 2
     assert "Type yes" in asked[0], "a question is seen before it is to be answered"
-    assert "nothing was changed" in screen.getvalue()
+    assert "nothing was changed" in screen.shown
     assert not shown
