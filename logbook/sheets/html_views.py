@@ -7,6 +7,7 @@ and works nothing out.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 from typing import Any
 
 from markupsafe import Markup
@@ -33,7 +34,7 @@ from logbook.sheets.blocks import (
 from logbook.sheets.charts import ChartBar
 from logbook.sheets.chord_words import diagram_said, under_name
 from logbook.sheets.chords import ChordCard
-from logbook.sheets.folding import fold
+from logbook.sheets.folding import bar_passes, fold, section_passes
 from logbook.sheets.looks import Look
 from logbook.sheets.patterns import PatternCard
 from logbook.sheets.signs import with_dashes, with_signs
@@ -53,6 +54,7 @@ View = dict[str, Any]
 _HEAD, _STAGE_HEAD = 150.0, 305.0
 """What else stands on a chart's page, in points: title and facts, on stage also what changed."""
 _SIGNS = {"D": "↓", "U": "↑", "d": "(↓)", "u": "(↑)", ".": "·"}
+_MOST_STRINGS = 18
 _MOVES_KEY = (
     "Dotted ring: where a finger was. Dot: where it goes. Dot in a ring: it stays. At the nut's "
     "end: × not played, ○ open. String 1 is on top; frets from the nut."
@@ -120,6 +122,7 @@ def card_view(card: ChordCard, look: Look) -> View:
             )
         )
     return {
+        "label": card.label,
         "name": with_signs(card.concert),
         "under": [with_signs(each) for each in under_name(card)],
         "svg": drawn,
@@ -149,16 +152,23 @@ def _string_rows(card: ChordCard, look: Look) -> list[tuple[str, list[str]]]:
 
 
 def _columns(strings: int) -> str:
-    """The style that sets a card's columns under the strings of its diagram."""
-    if not strings:
-        return ""
-    whole = picture_width(strings)
-    table = whole - RIGHT + STRING_GAP / 2
-    label = LEFT - STRING_GAP / 2
-    return (
-        f"--wide:{whole / 16:.2f}rem;--table:{100 * table / whole:.1f}%;"
-        f"--label:{100 * label / table:.1f}%"
-    )
+    """The class that sets a card's columns under the strings of its diagram."""
+    return f"strings-{strings}" if strings else ""
+
+
+@lru_cache(maxsize=1)
+def column_rules() -> str:
+    """What those classes mean, as rules of a style sheet: no element has a style of its own."""
+    rules = []
+    for strings in range(1, _MOST_STRINGS + 1):
+        whole = picture_width(strings)
+        table = whole - RIGHT + STRING_GAP / 2
+        label = LEFT - STRING_GAP / 2
+        rules.append(
+            f".strings-{strings}{{--wide:{whole / 16:.2f}rem;--table:{100 * table / whole:.1f}%;"
+            f"--label:{100 * label / table:.1f}%}}"
+        )
+    return "\n".join(rules)
 
 
 def chord_key(cards: Sequence[ChordCard], look: Look) -> str:
@@ -248,6 +258,7 @@ def _chart(block: Chart, look: Look) -> View:
         "sections": [
             {
                 "name": each.section.name or "outside the form",
+                "passes": section_passes(each),
                 "bars": f"{'bars' if '-' in each.section.bars else 'bar'} "
                 f"{with_dashes(each.section.bars)}{fold_said(each)}",
                 "about": section_about(each.section),
@@ -256,7 +267,10 @@ def _chart(block: Chart, look: Look) -> View:
                 "rows": [
                     {
                         "ending": max(number - len(each.section.rows) + 1, 0),
-                        "bars": [_bar(bar, starts_row=bar is row[0]) for bar in row],
+                        "bars": [
+                            _bar(bar, bar_passes(each, bar), starts_row=bar is row[0])
+                            for bar in row
+                        ],
                     }
                     for number, row in enumerate((*each.section.rows, *each.endings))
                 ],
@@ -266,9 +280,10 @@ def _chart(block: Chart, look: Look) -> View:
     }
 
 
-def _bar(bar: ChartBar, *, starts_row: bool) -> View:
+def _bar(bar: ChartBar, passes: str, *, starts_row: bool) -> View:
     return {
         "number": bar.bar,
+        "passes": passes,
         "over": with_dashes("  ".join((*bar.marks, *bar.notes))),
         "tokens": _tokens(bar, starts_row=starts_row),
     }
@@ -329,7 +344,7 @@ def _diagram(block: Diagram, look: Look) -> View:
     label = f"{block.names[0] if block.names else voicing.chord}{shape}"
     return {
         "names": block.names,
-        "columns": f"--wide:{picture_width(len(voicing.strings)) / 16:.2f}rem",
+        "columns": _columns(len(voicing.strings)),
         "svg": Markup(
             chord_svg(
                 voicing,
