@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING, Any
 from markupsafe import Markup
 
 from logbook.sheets.blocks import Block, Heading
-from logbook.sheets.html_views import View, block_view, column_rules
+from logbook.sheets.html_cards import View, column_rules
+from logbook.sheets.html_views import block_view
 from logbook.sheets.looks import Look, Sheet
 
 if TYPE_CHECKING:
@@ -95,7 +96,7 @@ def render(template: str, **values: Any) -> str:
 def _policy(page: str) -> str:
     styles = " ".join(_digests(page, "<style>", "</style>"))
     scripts = " ".join(_digests(page, "<script>", "</script>"))
-    media = " media-src 'self';" if "<audio" in page or 'id="play-data"' in page else ""
+    media = " media-src 'self';" if 'id="play-data"' in page else ""
     return (
         f"default-src 'none'; style-src {styles}; script-src {scripts or _NONE};{media} "
         f"base-uri {_NONE}; form-action {_NONE}"
