@@ -16,9 +16,10 @@ from logbook.plaintext import clean
 from logbook.records.context import PartPlace, bars_map
 from logbook.records.log import Log
 from logbook.records.songs import Song, Version
+from logbook.sheets.catalog import make_sheet
 from logbook.sheets.charts import ChartBar
-from logbook.sheets.harmless import harmless
-from logbook.sheets.player import PartSheet, VersionSheet, player_sheet
+from logbook.sheets.looks import Wanted
+from logbook.sheets.player import PartSheet, PlayerSheet, VersionSheet
 from logbook.sheets.signs import with_dashes, with_signs
 from logbook.sheets.text_chart import HELD, SILENT, SLASH, bar_tokens
 from logbook.strings.capo import whole_capo
@@ -84,8 +85,7 @@ def play_text(
     src: Callable[[Sound], str],
 ) -> str:
     """Return all this as JSON that can stand in a page; `src` is the address of a sound's file."""
-    safe = harmless(log)
-    sheet = player_sheet(safe, clean(song.title), checks=False)
+    sheet: PlayerSheet = make_sheet("player", log, Wanted(song.title)).data
     versions = [
         _version(version, shown, [heard.get((version.name, part.name)) for part in version.parts],
                  src)
