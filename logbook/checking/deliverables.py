@@ -24,7 +24,7 @@ def deliverables(log: Log, song: Song) -> Iterator[Problem]:
                     f"{song.title}, {version.name}: {name}",
                     fault,
                     "whoever gets it relies on what is written",
-                    "make the file anew, or say what is so: logbook deliverable edit",
+                    "make the file again, or say what is so: logbook deliverable edit",
                 )
     for path, first, second in shared_files(song):
         yield Problem(
