@@ -71,7 +71,7 @@ def test_moves_are_written_as_they_are_read(moves: Moves) -> None:
     ("text", "says"),
     [
         ("sideways", '"sideways" is nothing that can be done with a section'),
-        ("up 2, down 1", "said of the section twice"),
+        ("up 2, down 1", "said twice for the section"),
         ("up 13", "a section cannot go up 13"),
         ("up 2, in E", "given a key and a distance"),
         ("bars 4-3", "end before they have begun"),

@@ -19,7 +19,7 @@ def test_check_finds_the_one_slip_and_says_so_by_its_exit_code(capsys: Capture) 
     assert run(["check"]) == 1
     said = capsys.readouterr().out
     assert "Am7 is the shape name, not the concert name: what sounds is Cm7" in said
-    assert "mend: write Cm7 as its name" in said
+    assert "fix: write Cm7 as its name" in said
     assert "4 songs: 1 contradiction." in said
 
 

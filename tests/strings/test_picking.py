@@ -369,7 +369,7 @@ def test_what_begins_before_the_bar_and_what_is_repeated() -> None:
         ("D.DU.UD{DU}2", "has 9 steps"),
         ("D.DU.U.{DU}2 D.DU.UD", "goes over a bar line"),
         ("D.DU.UD(D", "never closed"),
-        ("D.DU.UD(>D)", "no ghost stroke"),
+        ("D.DU.UD(>D)", "not a ghost stroke"),
         ("D.DU.UD<.", "marks a step with no stroke"),
         ("D.DU.UDh", "does not say on which string"),
         ("D.DU.UDp4-2", "goes a way it cannot"),
