@@ -9,6 +9,7 @@ from logbook.notebook.declare import Noun, members_of
 from logbook.notebook.fields_arrangements import ARRANGED_PART, ARRANGED_SECTION, ARRANGEMENT
 from logbook.notebook.fields_files import CUE, FILE, HEARD_CHORD, HEARD_DOUBLE, implied_folder
 from logbook.notebook.fields_hands import PATTERN, VOICING
+from logbook.notebook.fields_lyrics import LYRIC
 from logbook.notebook.fields_parts import (
     CHART_ENTRY,
     DOUBLE,
@@ -39,6 +40,7 @@ NOUNS: dict[str, Noun] = {
         METER,
         TEMPO,
         SECTION,
+        LYRIC,
         PART,
         TECHNIQUE_NOTE,
         VOICING,

@@ -20,6 +20,7 @@ from logbook.records.arrangements import (
 )
 from logbook.records.files import AudioFile, Cue, HeardChord, HeardDouble, Measurement
 from logbook.records.log import Log, Project, Track
+from logbook.records.lyrics import Lyric
 from logbook.records.parts import (
     ChartEntry,
     Comp,
@@ -54,6 +55,7 @@ __all__ = [
     "HeardDouble",
     "Instrument",
     "Log",
+    "Lyric",
     "Measurement",
     "MeterChange",
     "Overdub",

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from logbook.records.arrangements import Arrangement
 from logbook.records.fields import holds, needed, noted, written
 from logbook.records.files import AudioFile
+from logbook.records.lyrics import Lyric
 from logbook.records.parts import Part
 from logbook.records.people import Role, Share
 
@@ -109,6 +110,7 @@ class Version:
         read_all="read_form_lines",
         write_all="write_form_lines",
     )
+    lyrics: tuple[Lyric, ...] = holds("lyric", "lyrics lyric")
     sample_rate_hz: int | None = written(
         None,
         "sample rate in hertz",

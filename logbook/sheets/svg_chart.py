@@ -21,6 +21,7 @@ from logbook.sheets.folding import CODA, SEGNO, Folded, fold
 from logbook.sheets.signs import with_dashes, with_signs
 from logbook.sheets.svg_diagram import small_diagrams
 from logbook.sheets.svg_marks import SOLID, picture, tag, text
+from logbook.sheets.svg_words import word_places, word_rows
 from logbook.sheets.text_chart import section_about
 
 SMALLEST, LARGEST = 11.0, 15.0
@@ -131,7 +132,7 @@ def text_width(said: str, size: float) -> float:
 
 def _lay(folded: Folded, sizes: Sizes, shows: Shown) -> _Group:
     """Break a section into lines, as many bars to each as its widest bar allows, four at most."""
-    if folded.section.tacet or not folded.section.charted:
+    if not folded.section.has_bars:
         return _Group(folded, ())
     bars = [bar for row in folded.section.rows for bar in row]
     every = [*bars, *(bar for ending in folded.endings for bar in ending)]
@@ -202,7 +203,25 @@ def _line_height(line: _Line, sizes: Sizes, shows: Shown) -> float:
     marked = any(_marks_of(bar) for bar in line.bars) or line.ending
     over = sizes.small * 1.5 * (_mark_rows(line, sizes, shows) if marked else 0)
     below = sizes.under * 1.2 if shows.two_lines else 0.0
-    return over + sizes.chord * 2.05 + below + sizes.chord * 0.45
+    return (
+        over + sizes.chord * 2.05 + below + _words_height(line, sizes, shows) + sizes.chord * 0.45
+    )
+
+
+def _words(line: _Line, sizes: Sizes, shows: Shown) -> list[tuple[float, str, int]]:
+    placed = word_places(
+        line.bars,
+        line.widths,
+        left=_NUMBERS,
+        right=shows.width,
+        wide=lambda said: text_width(said, sizes.under),
+    )
+    return list(placed)
+
+
+def _words_height(line: _Line, sizes: Sizes, shows: Shown) -> float:
+    rows = word_rows(_words(line, sizes, shows))
+    return sizes.under * 1.25 * rows + (sizes.under * 0.2 if rows else 0.0)
 
 
 def _mark_rows(line: _Line, sizes: Sizes, shows: Shown) -> int:
@@ -306,7 +325,8 @@ def _said(group: _Group, shows: Shown) -> str:
                 + (f", shape {chord.shape}" if shows.chart.with_shapes and chord.shape else "")
                 for chord in chords
             ]
-            words.append(f"bar {bar.bar} {', then '.join(names) or 'nothing'};")
+            sung = "".join(f", sung: {each.text}" for each in bar.words)
+            words.append(f"bar {bar.bar} {', then '.join(names) or 'nothing'}{sung};")
     return " ".join(words)
 
 
@@ -345,12 +365,16 @@ def _line(
 ) -> Iterator[str]:
     folded = group.folded
     below = sizes.under * 1.2 if shows.two_lines else 0.0
-    base = foot - sizes.chord * 0.45 - below  # the foot of the slashes
+    words = _words_height(line, sizes, shows)
+    base = foot - sizes.chord * 0.45 - below - words  # the foot of the slashes
     top = base - sizes.chord * 0.95  # of the bar lines
     over = top - sizes.chord * 1.15
     for x, said, row in _mark_places(line, sizes, shows):
         y = over - sizes.small * 1.5 * row
         yield text(x + 2, y, said, size=sizes.small, class_="mark", font_weight="bold")
+    for x, said, row in _words(line, sizes, shows):
+        y = base + below + sizes.under * 1.25 * (row + 1)
+        yield text(x, y, said, size=sizes.under, class_="words")
     if line.ending:
         end = _NUMBERS + sum(line.widths)
         up = over + sizes.small * 0.45

@@ -8,7 +8,7 @@ from logbook.editing.takes import parse_result
 from logbook.errors import LogbookError
 from logbook.notebook.lines.facts import CompSaid, Fact, NoteSaid, PieceSaid, PunchSaid, TakeSaid
 from logbook.notebook.lines.where import Where
-from logbook.notebook.lines.words import fold, is_bars, place_text, section_text
+from logbook.notebook.lines.words import fold, is_bars, place_text, section_text, words_place
 from logbook.timing.bars import parse_point, parse_range
 
 RESULTS = ("false start", "keeper", "complete", "incomplete", "reject")
@@ -275,11 +275,12 @@ def read_note(line: str, where: Where) -> Fact | None:
         about = {"day": "session"}.get(found["about"].lower(), found["about"].lower())
         return NoteSaid(text=found["text"], about=about)
     if found := _WORDS.fullmatch(line):
-        place, text = _placed(found["text"], where)
+        head, colon, text = (each.strip() for each in found["text"].partition(":"))
+        place = words_place(head, where) if colon and text else ""
         if not place:
             raise LogbookError(
-                "it is not clear in which section this is sung",
-                "write it as in lyric B: the tide comes in",
+                "it is not clear where this is sung",
+                "say the section or bar it begins in, as in lyric B: the tide comes in",
             )
         return NoteSaid(text=text, about="words", place=place)
     if found := _NOTE.fullmatch(line):
