@@ -248,8 +248,8 @@ def _conductor(arranged: ArrangedVersion, track: ClickTrack) -> Iterator[_Event]
         text += "".join(f"; {each}" for each in words)
         at = track.lead_wholes + track.bars.bar_start(max(passage.start, track.bars.first_bar))
         yield meta(at, "marker", text=text)
-    for at, words in words_at(arranged.version.lyrics, track.bars):
-        yield meta(track.lead_wholes + at, "lyrics", text=words)
+    for at, line in words_at(arranged.version.lyrics, track.bars):
+        yield meta(track.lead_wholes + at, "lyrics", text=line)
 
 
 def _meters(track: ClickTrack) -> Iterator[tuple[Fraction, int, int, Fraction]]:

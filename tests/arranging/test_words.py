@@ -121,7 +121,7 @@ def test_midi_has_them_as_lyric_events_at_their_ticks() -> None:
 
 
 def test_a_chart_has_each_verse_below_the_other_and_a_chorus_once() -> None:
-    longer = SONG.replace("chorus 2", "chorus 4").replace('C | G"]', 'C | G x2"]')
+    longer = SONG.replace("chorus 2 b", "chorus 4 b").replace('C | G"]', 'C | G x2"]')
     log = read_log(longer)
     drawn = draw_sheet(make_sheet("player", log, Wanted("Low Water")), "text", Look())
     assert isinstance(drawn, str)

@@ -19,9 +19,10 @@ from logbook.notebook.lines.facts import (
     VoicingSaid,
     VoicingsSaid,
 )
+from logbook.notebook.lines.kinds import fold
 from logbook.notebook.lines.page import Page
 from logbook.notebook.lines.sounding import sound_of
-from logbook.notebook.lines.words import fold, is_bars, is_chord, ranges_of
+from logbook.notebook.lines.words import is_bars, is_chord, ranges_of
 from logbook.notebook.time_lines import meter_at, read_tempo_lines, tempo_line
 from logbook.records import ChartEntry, FormSection, MeterChange, Part, Pattern, Voicing
 from logbook.strings.picking import grid_text, parse_grid, read_pattern
