@@ -312,6 +312,7 @@ def _moved_words(part: Part, moved: Moved, way: Adaptation | None) -> Part:
         heard=None,
         takes=(),
         comps=(),
+        votes=(),
         overdubs=(),
         reused=(),
         files=(),

@@ -10,6 +10,7 @@ from logbook.notebook.fields_arrangements import ARRANGED_PART, ARRANGED_SECTION
 from logbook.notebook.fields_files import CUE, FILE, HEARD_CHORD, HEARD_DOUBLE, implied_folder
 from logbook.notebook.fields_hands import PATTERN, VOICING
 from logbook.notebook.fields_lyrics import LYRIC
+from logbook.notebook.fields_paper import HOURS, INPUT
 from logbook.notebook.fields_parts import (
     CHART_ENTRY,
     DOUBLE,
@@ -24,6 +25,7 @@ from logbook.notebook.fields_releases import PROJECT, SETLIST, SETLIST_ENTRY, TR
 from logbook.notebook.fields_remarks import REMARK
 from logbook.notebook.fields_songs import METER, SECTION, SONG, TEMPO, VERSION
 from logbook.notebook.fields_takes import COMP, PIECE, PUNCH_IN, TAKE
+from logbook.notebook.fields_votes import VOTE
 from logbook.records import Log
 
 NOUNS: dict[str, Noun] = {
@@ -33,6 +35,8 @@ NOUNS: dict[str, Noun] = {
         TUNING,
         INSTRUMENT,
         SESSION,
+        INPUT,
+        HOURS,
         SONG,
         SHARE,
         ROLE,
@@ -50,6 +54,7 @@ NOUNS: dict[str, Noun] = {
         PUNCH_IN,
         COMP,
         PIECE,
+        VOTE,
         REUSED,
         DOUBLE,
         OVERDUB,

@@ -157,7 +157,7 @@ def _fill_new(page: Page, old: tuple[FormSection, ...]) -> None:
 
 
 def _differing(old: Part, new: Part) -> dict[str, Any]:
-    names = ("chart", "takes", "comps", "technique_notes", "overdubs", "reused")
+    names = ("chart", "takes", "comps", "votes", "technique_notes", "overdubs", "reused")
     return {name: getattr(new, name) for name in names if getattr(old, name) != getattr(new, name)}
 
 
