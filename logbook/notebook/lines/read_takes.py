@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from logbook.editing.takes import parse_result
 from logbook.errors import LogbookError
@@ -18,6 +19,7 @@ _OTHER_RESULTS = {
     "false": "false start", "fs": "false start", "falsestart": "false start",
     "completed": "complete",
 }  # fmt: skip
+_BAND = re.compile(r"^(?:whole\s+)?band\s+(?=\S)|(?:^|\s+)--band(?=\s|$)", re.I)
 _NUMBER = r"(?:t|tk|take|#)\s*\.?#?\s*(?P<number>[0-9]{1,5})"
 _HEAD = re.compile(rf"{_NUMBER}(?:\s*[:,;]\s*|\s+|$)(?P<rest>.*)", re.I)
 _NEXT = re.compile(r"(?:take|next take|t)(?:\s*[:;]\s*|\s+|$)(?P<rest>.*)", re.I)
@@ -31,7 +33,15 @@ _PUNCH = re.compile(
 
 
 def read_take(line: str, where: Where) -> TakeSaid | None:
-    """Read a take: number, result, bars and a note in any order; None for anything else."""
+    """Read a take: number, result, bars and a note in any order; None for anything else.
+
+    `band` in front, or `--band` anywhere, makes it a pass of the whole band.
+    """
+    if (plain := _BAND.sub(" ", line)) != line:
+        read = read_take(" ".join(plain.split()), where)
+        if read is None and line.split()[0].casefold() == "band":
+            return None
+        return replace(read, band=True) if read else None
     if found := _HEAD.fullmatch(line):
         return take_of(int(found["number"]), found["rest"], where)
     if found := re.fullmatch(
