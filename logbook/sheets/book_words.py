@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Hashable, Iterator
 from dataclasses import fields, is_dataclass
 from functools import lru_cache
+from typing import Any
 
 from logbook.plaintext import clean
 
@@ -23,7 +24,8 @@ def words_in(record: object) -> str:
 
 
 def _texts(record: object) -> Iterator[str]:
-    for name, searched in _fields(type(record)):
+    kind: Hashable = type(record)
+    for name, searched in _fields(kind):
         value = getattr(record, name)
         if isinstance(value, str):
             if searched and value:
@@ -40,5 +42,5 @@ def _texts(record: object) -> Iterator[str]:
 
 
 @lru_cache(maxsize=128)
-def _fields(kind: type) -> tuple[tuple[str, bool], ...]:
+def _fields(kind: Any) -> tuple[tuple[str, bool], ...]:
     return tuple((field.name, field.name in SEARCHED) for field in fields(kind))
