@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator
+from collections.abc import Iterator
 from dataclasses import fields, is_dataclass
-from functools import lru_cache
 from typing import Any
 
 from logbook.plaintext import clean
@@ -24,8 +23,7 @@ def words_in(record: object) -> str:
 
 
 def _texts(record: object) -> Iterator[str]:
-    kind: Hashable = type(record)
-    for name, searched in _fields(kind):
+    for name, searched in _fields_of(record):
         value = getattr(record, name)
         if isinstance(value, str):
             if searched and value:
@@ -41,6 +39,14 @@ def _texts(record: object) -> Iterator[str]:
             yield from _texts(value)
 
 
-@lru_cache(maxsize=128)
-def _fields(kind: Any) -> tuple[tuple[str, bool], ...]:
-    return tuple((field.name, field.name in SEARCHED) for field in fields(kind))
+_KNOWN: dict[str, tuple[tuple[str, bool], ...]] = {}
+
+
+def _fields_of(record: Any) -> tuple[tuple[str, bool], ...]:
+    """The fields of a record's kind, and whether each is searched; a book asks this very often."""
+    kind = type(record)
+    known = _KNOWN.get(kind.__qualname__)
+    if known is None:
+        found = tuple((field.name, field.name in SEARCHED) for field in fields(kind))
+        known = _KNOWN[kind.__qualname__] = found
+    return known
