@@ -7,8 +7,8 @@ from alembic import op
 
 from logbook.store.keeping import bring_columns_back, put_columns_away
 
-revision = "0019"
-down_revision = "0018"
+revision = "0020"
+down_revision = "0019"
 COLUMNS = {"voicing": ("pitches",), "part": ("pitched",)}
 
 
