@@ -109,6 +109,7 @@ def hand_out(
     left_handed: bool = False,
     paper: str = "A4",
     big: str = "sounds",
+    plays: str = "",
 ) -> None:
     """Print a sheet in a form, or write it to a file and say that.
 
@@ -118,6 +119,7 @@ def hand_out(
     from logbook.sheets.looks import Look
 
     look = Look(width=width(), left_handed=left_handed, paper=paper_of(paper), big=_big(big))
+    look = look._replace(plays=plays)
     if out is None and not open_it:
         if form == "text":
             print_text(sheet, left_handed=left_handed)
@@ -138,6 +140,7 @@ class Goal(NamedTuple):
     paper: str = "A4"
     left_handed: bool = False
     big: str = "sounds"
+    plays: str = ""
 
     def hand_out(self, sheet: Sheet) -> None:
         """Print or write a sheet. Raises as `hand_out` does."""
@@ -149,6 +152,7 @@ class Goal(NamedTuple):
             left_handed=self.left_handed,
             paper=self.paper,
             big=self.big,
+            plays=self.plays,
         )
 
 

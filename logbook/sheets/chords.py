@@ -69,8 +69,8 @@ class ChordCard(NamedTuple):
     `notes`, `degrees` and `fingers` have an entry for each string, low to high, None where there
     is none. `remark` is what there is to say about the written name, `problem` why the voicing
     cannot be worked out. `drawn` is the strings room's description, for forms that draw it.
-    Of an instrument without frets `notes` sound, and `written_notes` and `written_name` are what a transposing player
-    reads, empty where that is the same.
+    Of an instrument without frets `notes` sound, and `written_notes` and `written_name` are what
+    a transposing player reads, empty where that is the same.
     """
 
     label: str

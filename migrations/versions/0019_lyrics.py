@@ -7,8 +7,8 @@ from alembic import op
 
 from logbook.store.keeping import bring_back, put_away
 
-revision = "0018"
-down_revision = "0017"
+revision = "0019"
+down_revision = "0018"
 TABLES = ("lyric",)
 
 
