@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
 
-from logbook.cli.paging import paged
 from logbook.cli.printing import colourful, say, width
 from logbook.errors import LogbookError
 
@@ -200,7 +199,7 @@ def print_drawn(drawn: str | bytes, form: str) -> None:
         raise LogbookError(f"{name} says nothing on a terminal", "add --out FILE")
     if isinstance(drawn, bytes):
         sys.stdout.buffer.write(drawn)
-    elif not paged(drawn):
+    else:
         sys.stdout.write(drawn)
 
 
