@@ -50,7 +50,6 @@ def small_log() -> r.Log:
         voicings=(
             r.Voicing(label="C", frets="x 3 2 0 1 0"),
             r.Voicing(label="Am", frets="x 0 2 2 1 0"),
-            r.Voicing(label="low C", frets="", pitches="C3 G3 E4"),
         ),
         patterns=(r.Pattern(label="main", grid="1/8", line="D . D U . U D U"),),
         chart=(
