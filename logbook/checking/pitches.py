@@ -56,9 +56,9 @@ def _voicing(place: PartPlace, voicing: Voicing) -> Iterator[Problem]:
             f"{' and '.join(out)} cannot be played: a {compass.kind} sounds from {compass.low} to "
             f"{compass.high}",
             "the notes are taken as " + (part.pitched or "sounding"),
-            f"mend the notes, or if they are {other}: {mixed_up}"
+            f"fix the notes, or if they are {other}: {mixed_up}"
             if steps and not _outside(compass.midi, swapped)
-            else "mend the notes, or the part's instrument",
+            else "fix the notes, or the part's instrument",
         )
     written = claimed_name(voicing)
     if not written:
@@ -85,9 +85,9 @@ def _voicing(place: PartPlace, voicing: Voicing) -> Iterator[Problem]:
         where,
         verdict.sentence,
         "the name is judged from the notes that sound",
-        f"write {verdict.concert} as its name, or mend the notes"
+        f"write {verdict.concert} as its name, or fix the notes"
         if verdict.concert
-        else "mend the notes or the name",
+        else "fix the notes or the name",
     )
 
 
