@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from logbook.store.changing import Change
 
 app = new_app(
-    "Copy voicings, a chart, patterns, words or a version to another part, version or song. What is "
-    "there under the same name is replaced; one undo takes all of it back.",
+    "Copy voicings, a chart, patterns, words or a version to another part, version or song. What "
+    "is there under the same name is replaced; one undo takes all of it back.",
     examples=(
         "logbook copy voicings guitar high",
         "logbook copy chart guitar high --only B",
