@@ -149,7 +149,7 @@ def _plant(change: Change, shape: Shape, records: Sequence[Any]) -> bool:
     except IntegrityError:
         # One by one it shows which of them it is.
         return False
-    # In the order of the tables, so that taking it back meets what refers before what is referred to.
+    # In the tables' order: taking it back meets what refers before what is referred to.
     for table in Base.metadata.sorted_tables:
         for row in by_table.get(table.name, ()):
             change.note_added(table.name, row)

@@ -1,7 +1,7 @@
 """What loading a session file costs, against bringing in an export of the same log.
 
-Run as `python tests/benchmarks/bench_load.py [--songs 500]`. Songs of the sample session, each with a
-title of its own, are dumped as one session file. `load` and `import-log` of the same log are whole
+Run as `python tests/benchmarks/bench_load.py [--songs 500]`. Songs of the sample session, each with
+a title of its own, are dumped as one file. `load` and `import-log` of the same log are whole
 processes, taken in turns; what counts is the processor's time, so that other work on the machine
 does not. Targets: `load` at most 3 x `import-log`; eight times as many songs at most 10 x the time
 above an empty command; what is dumped again is the same file. Exits 1 where one is missed.
@@ -90,7 +90,7 @@ def main() -> int:
         for turn in range(2):
             loads.append(run(folder / f"load{turn}.db", "load", str(large)))
             brought.append(run(folder / f"in{turn}.db", "import-log", str(exported)))
-        same = again.read_text(encoding="utf-8") == large.read_text(encoding="utf-8")
+            same = again.read_text(encoding="utf-8") == large.read_text(encoding="utf-8")
     load, other = min(loads), min(brought)
     ratio, growth = load[0] / other[0], (load[0] - empty) / max(few - empty, 0.01)
     print(
