@@ -97,7 +97,6 @@ def test_parts_name_one_another_whichever_comes_first(store: Store) -> None:
         (r.Part(name="low", doubles=(r.Double(part="hihg"),)), "no part is called"),
         (r.Part(name="low", instrument="oboe"), "no instrument is called"),
         (r.Part(name="low", takes=(r.Take(number=2**40),)), "too large"),
-        (r.Part(name="low", takes=(r.Take(number=0),)), "take '0'|take"),
         (r.Part(name="low", chart=(r.ChartEntry(bar=1, voicing="Zz"),)), "no voicing is called"),
     ],
 )
