@@ -566,6 +566,8 @@ def logs(draw: st.DrawFn, plain: bool = False) -> r.Log:
             file_pattern=draw(st.sampled_from(["", "{part}_{take}"])),
             notes=draw(text),
             people=roles(draw, plain, known),
+            inputs=inputs(draw, plain),
+            hours=hours(draw, plain, known),
         )
         for name in some(2)
     ]
@@ -600,6 +602,28 @@ def logs(draw: st.DrawFn, plain: bool = False) -> r.Log:
         remarks=tuple(draw(remarks(plain, name)) for name in some(2)),
         files=loose,
     )
+
+
+def inputs(draw: st.DrawFn, plain: bool) -> tuple[r.InputChannel, ...]:
+    """An input list, in which a channel may stand twice."""
+    channels = st.sampled_from(["1", "2", "1-2", "10", "DI 1", "stage box 3"])
+    each = built(r.InputChannel, channel=channels, source=names(plain), notes=texts(plain))
+    return unique(draw, each, 2, lambda one: (one.channel, one.source))
+
+
+def hours(draw: st.DrawFn, plain: bool, people: list[str]) -> tuple[r.Hours, ...]:
+    """Hours of people that are known, which may overlap."""
+    if not people:
+        return ()
+    each = built(
+        r.Hours,
+        person=st.sampled_from(people),
+        started_at=st.sampled_from(["2026-05-02 10:00", "2026-05-02 22:00 -05:00"]),
+        ended_at=st.sampled_from(["", "18:30", "2026-05-03 04:00 +02:00", "23:55 -06:00"]),
+        breaks=st.sampled_from(["", "15 min, 1 h 5 min", "23:00-23:30"]),
+        notes=texts(plain),
+    )
+    return unique(draw, each, 2, lambda one: (one.person, one.started_at))
 
 
 def remarks(plain: bool, name: str) -> st.SearchStrategy[r.Remark]:

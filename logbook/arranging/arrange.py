@@ -11,7 +11,8 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from logbook.arranging.form import ArrangedForm, Passage, arrange_form, passage_words, vamps_of
-from logbook.arranging.parts import Moved, PartPlan, plan_part, steps_between
+from logbook.arranging.moved import Moved, steps_between
+from logbook.arranging.parts import PartPlan, plan_part
 from logbook.arranging.tempos import ArrangedTime, arrange_time
 from logbook.errors import LogbookError
 from logbook.names import alike

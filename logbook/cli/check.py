@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 app = new_app(
     "Say what contradicts what in the log: names, frets, keys, form, comps, doubling, files, "
-    "shares. Exit code 1 where anything does.",
+    "shares, input lists and hours. Exit code 1 where anything does.",
     examples=("logbook check", 'logbook check "Low Water"', "logbook check --json"),
     single=True,
 )
@@ -41,10 +41,11 @@ def check(song: SongArgument = "", as_json: JsonOption = False) -> None:
             problems = check_song(one.log, one.song)
             checked = one.song.title
         else:
-            from logbook.cli.looking import look_at_songs
+            from logbook.cli.looking import look_at_sessions, look_at_songs
 
             found_in = look_at_songs(store)
             problems = tuple(problem for found in found_in for problem in found)
+            problems += look_at_sessions(store)
             checked = f"{len(found_in)} song{'' if len(found_in) == 1 else 's'}"
     contradictions = [problem for problem in problems if problem.kind == CONTRADICTS]
     missing = [problem for problem in problems if problem.kind != CONTRADICTS]

@@ -35,6 +35,15 @@ def look_at_songs(store: Store) -> list[tuple[Problem, ...]]:
         return [from_text(text) for _, text in each_song(store, rules_name(), look)]
 
 
+def look_at_sessions(store: Store) -> tuple[Problem, ...]:
+    """Return what the checks find in the paper work of the sessions."""
+    from logbook.checking.sessions import check_sessions
+    from logbook.store.reading import read_rows
+
+    with store.reading() as connection:
+        return check_sessions(row.record for row in read_rows(connection, "session"))
+
+
 def look_ahead() -> None:
     """Look at the songs that a command has just brought in or changed."""
     with opened() as store:

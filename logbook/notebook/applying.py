@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 KINDS = {
     "file": "audio_file",
+    "input": "input_channel",
     "technique-note": "technique_note",
     "chart-entry": "chart",
     "section": "form",

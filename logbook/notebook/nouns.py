@@ -9,6 +9,7 @@ from logbook.notebook.declare import Noun, members_of
 from logbook.notebook.fields_arrangements import ARRANGED_PART, ARRANGED_SECTION, ARRANGEMENT
 from logbook.notebook.fields_files import CUE, FILE, HEARD_CHORD, HEARD_DOUBLE, implied_folder
 from logbook.notebook.fields_hands import PATTERN, VOICING
+from logbook.notebook.fields_paper import HOURS, INPUT
 from logbook.notebook.fields_parts import (
     CHART_ENTRY,
     DOUBLE,
@@ -23,6 +24,7 @@ from logbook.notebook.fields_releases import PROJECT, SETLIST, SETLIST_ENTRY, TR
 from logbook.notebook.fields_remarks import REMARK
 from logbook.notebook.fields_songs import METER, SECTION, SONG, TEMPO, VERSION
 from logbook.notebook.fields_takes import COMP, PIECE, PUNCH_IN, TAKE
+from logbook.notebook.fields_votes import VOTE
 from logbook.records import Log
 
 NOUNS: dict[str, Noun] = {
@@ -32,6 +34,8 @@ NOUNS: dict[str, Noun] = {
         TUNING,
         INSTRUMENT,
         SESSION,
+        INPUT,
+        HOURS,
         SONG,
         SHARE,
         ROLE,
@@ -48,6 +52,7 @@ NOUNS: dict[str, Noun] = {
         PUNCH_IN,
         COMP,
         PIECE,
+        VOTE,
         REUSED,
         DOUBLE,
         OVERDUB,

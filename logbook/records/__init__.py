@@ -20,6 +20,7 @@ from logbook.records.arrangements import (
 )
 from logbook.records.files import AudioFile, Cue, HeardChord, HeardDouble, Measurement
 from logbook.records.log import Log, Project, Track
+from logbook.records.paper import Hours, InputChannel
 from logbook.records.parts import (
     ChartEntry,
     Comp,
@@ -38,6 +39,7 @@ from logbook.records.people import Person, Role, Share
 from logbook.records.places import Instrument, Session, Tuning
 from logbook.records.remarks import Remark
 from logbook.records.songs import FormSection, MeterChange, Song, TempoChange, Version
+from logbook.records.votes import Vote
 
 __all__ = [
     "ArrangedPart",
@@ -52,6 +54,8 @@ __all__ = [
     "FormSection",
     "HeardChord",
     "HeardDouble",
+    "Hours",
+    "InputChannel",
     "Instrument",
     "Log",
     "Measurement",
@@ -77,4 +81,5 @@ __all__ = [
     "Tuning",
     "Version",
     "Voicing",
+    "Vote",
 ]

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from logbook.records.fields import holds, needed, noted, written
 from logbook.records.files import AudioFile
 from logbook.records.people import Role
+from logbook.records.votes import Vote
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -302,6 +303,7 @@ class Part:
     comps: tuple[Comp, ...] = holds(
         "comp", "comp comps", unpack="unpack_comps", settle="settle_comps"
     )
+    votes: tuple[Vote, ...] = holds("vote", "votes vote")
     reused: tuple[Reused, ...] = holds("reused", "reused")
     doubles: tuple[Double, ...] = holds("double", "doubles double")
     overdubs: tuple[Overdub, ...] = holds("overdub", "overdubs overdub")

@@ -18,6 +18,9 @@ if TYPE_CHECKING:
 
 PLAIN, CAUTION, WRONG, KEY = "plain", "caution", "wrong", "key"
 
+ANSWER_LABELS = 13
+"""How wide, in characters, the labels are beside what is said of chords."""
+
 
 class Heading(NamedTuple):
     """A heading, and beside it what belongs on the same line.

@@ -17,19 +17,13 @@ from typing import NamedTuple
 from logbook.plaintext import clean
 from logbook.records.log import Log
 from logbook.records.songs import Song
+from logbook.sheets.book_links import Link, Named, ThingPage
 from logbook.sheets.book_names import addresses
+from logbook.sheets.book_things import things_of
 from logbook.sheets.catalog import SHEETS
 
 FOLDERS = {"song": "songs", "session": "sessions", "instrument": "instruments", "person": "people"}
 INDEX = "index.html"
-
-
-class Link(NamedTuple):
-    """A link as a page shows it: its address from the book's folder, its text, a word on it."""
-
-    address: str
-    text: str
-    aside: str = ""
 
 
 class IndexEntry(NamedTuple):
@@ -38,17 +32,6 @@ class IndexEntry(NamedTuple):
     link: Link
     kind: str
     words: str
-
-
-class Named(NamedTuple):
-    """Where the pages of everything that has a name stand, by kind and name."""
-
-    pages: Mapping[str, Mapping[str, str]]
-
-    def link(self, kind: str, name: str, aside: str = "") -> Link | None:
-        """The link to a thing's page, None where the log has no such thing."""
-        address = self.pages[kind].get(name)
-        return None if address is None else Link(address, clean(name), clean(aside))
 
 
 class SongPages(NamedTuple):
@@ -64,16 +47,6 @@ class SongPages(NamedTuple):
     key: str
 
 
-class ThingPage(NamedTuple):
-    """A page about a session, an instrument or a person: facts, and links under headings."""
-
-    path: str
-    title: str
-    kind: str
-    facts: tuple[tuple[str, str], ...]
-    links: tuple[tuple[str, tuple[Link, ...]], ...]
-
-
 class Book(NamedTuple):
     """Every page of the book, and the index."""
 
@@ -84,8 +57,6 @@ class Book(NamedTuple):
 
 def plan_book(log: Log) -> Book:
     """Return what the book of a log is made of."""
-    from logbook.sheets.book_things import things_of
-
     named = _named(log)
     songs = tuple(_song_pages(log, song, named) for song in log.songs)
     things = tuple(things_of(log, named))

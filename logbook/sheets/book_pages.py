@@ -8,7 +8,8 @@ from logbook.errors import LogbookError
 from logbook.plaintext import clean
 from logbook.sheets import html
 from logbook.sheets.blocks import WRONG, Heading, Items
-from logbook.sheets.book import INDEX, Book, IndexEntry, Link, SongPages, ThingPage
+from logbook.sheets.book import INDEX, Book, IndexEntry, SongPages
+from logbook.sheets.book_links import Link, ThingPage
 from logbook.sheets.catalog import make_sheet
 from logbook.sheets.looks import Look, Sheet, Wanted
 

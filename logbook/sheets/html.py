@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING, Any
 from markupsafe import Markup
 
 from logbook.sheets.blocks import Block, Heading
-from logbook.sheets.html_views import View, block_view
+from logbook.sheets.html_cards import View
+from logbook.sheets.html_views import block_view
 from logbook.sheets.looks import Look, Sheet
 
 if TYPE_CHECKING:

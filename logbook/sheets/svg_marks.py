@@ -16,6 +16,7 @@ from html import escape
 FONT = "Helvetica, Arial, sans-serif"
 FIGURES = 'fill="currentColor" stroke="none"'
 SOLID = "currentColor"
+_WIDE, _NARROW = "MWmw@—", "ijlt.,;:|!'()[]/ "
 
 
 def attributes(values: dict[str, object]) -> str:
@@ -41,6 +42,19 @@ def text(x: float, y: float, said: str, *, size: float | None = None, **values: 
     """Return text that stands in the middle over x, its foot at y; 12 units high unless said."""
     given = {"x": x, "y": y, "font_size": size, **values}
     return f"<text{attributes(given)}>{escape(said)}</text>"
+
+
+def text_width(said: str, size: float) -> float:
+    """Return about how wide a text is set, in the unit of its size.
+
+    Estimated from the widths of a sans serif (Helvetica's metrics, rounded up), since the reader's
+    computer may have another one.
+    """
+    ems = sum(
+        0.95 if each in _WIDE else 0.36 if each in _NARROW else 0.72 if each.isupper() else 0.64
+        for each in said
+    )
+    return ems * size
 
 
 def picture(

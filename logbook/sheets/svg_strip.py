@@ -11,9 +11,8 @@ from collections.abc import Iterator
 
 from logbook.sheets.signs import with_dashes
 from logbook.sheets.strips import Strip, StripTake
-from logbook.sheets.svg_chart import text_width
 from logbook.sheets.svg_comp import hatch
-from logbook.sheets.svg_marks import SOLID, picture, tag, text
+from logbook.sheets.svg_marks import SOLID, picture, tag, text, text_width
 
 _LEFT, _SIZE = 92.0, 8.0
 _SECTION, _NUMBERS, _ROW, _STRIP, _UNDER = 15.0, 13.0, 13.0, 26.0, 13.0

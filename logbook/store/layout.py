@@ -111,6 +111,8 @@ _shape(records.Person, "person", key="name")
 _shape(records.Tuning, "tuning", key="name")
 _shape(records.Instrument, "instrument", key="name")
 _shape(records.Session, "session", key="name")
+_shape(records.InputChannel, "input_channel", owners="session", key="channel source", listed=True)
+_shape(records.Hours, "hours", owners="session", key="person started_at", listed=True)
 _shape(
     records.Role,
     "role",
@@ -140,6 +142,7 @@ _shape(records.Take, "take", owners="part", key="session number")
 _shape(records.PunchIn, "punch_in", owners="take", key="bars number", listed=True)
 _shape(records.Comp, "comp", owners="part", key="name")
 _shape(records.CompPiece, "comp_piece", owners="comp", key="bars", listed=True)
+_shape(records.Vote, "vote", owners="part", key="person bars take session", listed=True)
 _shape(records.Double, "double", owners="part", key="part", listed=True)
 _shape(records.Overdub, "overdub", owners="part", key="over session bars", listed=True)
 _shape(records.Reused, "reused", owners="part", key="source bars", listed=True)

@@ -269,6 +269,33 @@ def test_the_original_is_the_one_nearer_the_session(filled: Store, tmp_path: Pat
     }
 
 
+def test_between_two_folders_alike_the_session_s_own_has_the_original(
+    filled: Store, tmp_path: Path
+) -> None:
+    first = wav(tmp_path / "drive" / "salt road_guitar_1.wav")
+    for folder in ("day one", "another", "zz"):
+        (tmp_path / folder).mkdir()
+        shutil.copy2(first, tmp_path / folder / first.name)
+    bring(filled, tmp_path)
+    assert [name for name, where in hung(filled).items() if where != "-"] == [
+        "day one/salt road_guitar_1.wav"
+    ]
+
+
+def test_between_two_folders_of_nobody_the_older_has_the_original(
+    filled: Store, tmp_path: Path
+) -> None:
+    first = wav(tmp_path / "takes" / "salt road_guitar_1.wav")
+    (tmp_path / "another").mkdir()
+    second = Path(shutil.copy(first, tmp_path / "another" / first.name))
+    os.utime(first, (1_700_000_000, 1_700_000_000))
+    os.utime(second, (1_700_009_000, 1_700_009_000))
+    bring(filled, tmp_path)
+    assert [name for name, where in hung(filled).items() if where != "-"] == [
+        "takes/salt road_guitar_1.wav"
+    ]
+
+
 def test_a_date_is_no_microphone(filled: Store, tmp_path: Path) -> None:
     wav(tmp_path / "bass_2026-05-02_1.wav")
     bring(filled, tmp_path, ids(filled, session="day one"))

@@ -198,7 +198,7 @@ def test_four_bars_make_a_line_where_they_fit() -> None:
 
 
 def test_names_never_touch() -> None:
-    from logbook.sheets.svg_chart import text_width
+    from logbook.sheets.svg_marks import text_width
 
     more = [ChartEntry(bar=2, beat=beat, voicing="F#m7b5") for beat in ("2", "3", "4")]
     (page, *_) = pages_of(chart_of(sheet_of([VERSE], more=more)))

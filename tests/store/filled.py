@@ -77,6 +77,7 @@ def small_log() -> r.Log:
                 )
             ),
         ),
+        votes=(r.Vote(bars="1-4", take=1, person="Ada", session="day one", phrase="salt"),),
         doubles=(r.Double(part="guitar two", pan="L and R"),),
         reused=(r.Reused(source="1-4", bars="5-8"),),
         roles=(r.Role(person="Ada", role="performer", instrument="guitar"),),
@@ -123,6 +124,18 @@ def small_log() -> r.Log:
                 name="day one",
                 date="2026-05-02",
                 people=(r.Role(person="Ben", role="engineer"),),
+                inputs=(
+                    r.InputChannel(channel="1", source="kick", microphone="big dynamic"),
+                    r.InputChannel(channel="2", source="snare", placed="over the rim", track="2"),
+                ),
+                hours=(
+                    r.Hours(
+                        person="Ben",
+                        started_at="2026-05-02 10:00",
+                        ended_at="18:30",
+                        breaks="45 min",
+                    ),
+                ),
             ),
             r.Session(name="day two", date="2026-05-03"),
         ),

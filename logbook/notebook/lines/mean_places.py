@@ -19,9 +19,10 @@ from logbook.notebook.lines.facts import (
     SongSaid,
     VersionSaid,
 )
+from logbook.notebook.lines.kinds import fold
 from logbook.notebook.lines.page import FIRST_VERSION, Page, Write, day_text, kind_of
 from logbook.notebook.lines.sounding import names_now
-from logbook.notebook.lines.words import fold, one_named, ranges_of
+from logbook.notebook.lines.words import one_named, ranges_of
 from logbook.records import (
     ChartEntry,
     Double,

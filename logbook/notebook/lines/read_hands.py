@@ -13,15 +13,9 @@ from logbook.notebook.lines.facts import (
     VoicingSaid,
     VoicingsSaid,
 )
+from logbook.notebook.lines.kinds import fold
 from logbook.notebook.lines.where import Where
-from logbook.notebook.lines.words import (
-    clauses,
-    fold,
-    is_bars,
-    is_chord,
-    listed,
-    section_text,
-)
+from logbook.notebook.lines.words import clauses, is_bars, is_chord, listed, section_text
 from logbook.strings.frets import read_fingers, read_frets, write_fingers
 from logbook.strings.picking import parse_grid, parse_swing, swing_text
 from logbook.strings.picking_cells import read_cells

@@ -16,17 +16,10 @@ from logbook.notebook.lines.facts import (
     SongSaid,
     VersionSaid,
 )
+from logbook.notebook.lines.kinds import OTHER_INSTRUMENTS, fold, kind_in
 from logbook.notebook.lines.read_settings import read_part_fact
 from logbook.notebook.lines.where import Where
-from logbook.notebook.lines.words import (
-    OTHER_INSTRUMENTS,
-    clauses,
-    fold,
-    kind_in,
-    listed,
-    one_named,
-    section_text,
-)
+from logbook.notebook.lines.words import clauses, listed, one_named, section_text
 from logbook.strings.instruments import KINDS
 
 _PART_HEAD = re.compile(

@@ -7,8 +7,9 @@ import re
 from logbook.editing.takes import parse_result
 from logbook.errors import LogbookError
 from logbook.notebook.lines.facts import CompSaid, Fact, NoteSaid, PieceSaid, PunchSaid, TakeSaid
+from logbook.notebook.lines.kinds import fold
 from logbook.notebook.lines.where import Where
-from logbook.notebook.lines.words import fold, is_bars, place_text, section_text
+from logbook.notebook.lines.words import is_bars, place_text, section_text
 from logbook.timing.bars import parse_point, parse_range
 
 RESULTS = ("false start", "keeper", "complete", "incomplete", "reject")

@@ -12,21 +12,13 @@ import unicodedata
 from collections.abc import Iterable, Sequence
 
 from logbook.errors import LogbookError
+from logbook.notebook.lines.kinds import fold
 from logbook.notebook.lines.where import Where
 from logbook.records import FormSection
-from logbook.strings.instruments import KINDS
 from logbook.theory.symbols import read_symbol
 from logbook.timing.bars import BarRange, bars, parse_range
 
 NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
-OTHER_INSTRUMENTS = (
-    "voice", "vocal", "vocals", "vox", "drums", "percussion", "shaker", "tambourine", "piano",
-    "organ", "keys", "synth", "pedal steel", "lap steel", "slide guitar", "fiddle", "violin",
-    "viola", "cello", "double bass", "upright bass", "trumpet", "trombone", "horn", "sax",
-    "saxophone", "clarinet", "flute", "whistle", "accordion", "harmonica", "dobro", "dulcimer",
-    "harp", "strings", "choir", "backing vocals", "congas", "bongos", "cajon", "vibraphone",
-    "marimba", "glockenspiel",
-)  # fmt: skip
 _RANGE = re.compile(
     r"[0-9]{1,4}(?:\.[0-9]{1,3}(?:\+[0-9]+/[0-9]+)?)?"
     r"(?:-[0-9]{1,4}(?:\.[0-9]{1,3}(?:\+[0-9]+/[0-9]+)?)?)?"
@@ -42,12 +34,6 @@ def plain_line(text: str) -> str:
     for several, one in (("–—‒−", "-"), ("“”„", '"'), ("’‘", "'"), ("\u00a0\u2009\u202f\t", " ")):
         line = re.sub(f"[{several}]", one, line)
     return re.sub(r"^(?:[*•]|-(?=\s))\s*", "", " ".join(line.split()))
-
-
-def fold(name: str) -> str:
-    """A name without case and accents, for comparing."""
-    spread = unicodedata.normalize("NFKD", name.casefold())
-    return " ".join("".join(c for c in spread if not unicodedata.combining(c)).split())
 
 
 def clauses(text: str) -> list[str]:
@@ -104,13 +90,6 @@ def _has(own: list[str], words: list[str], *, begins: bool) -> bool:
     if begins:
         return all(any(each.startswith(word) for each in own) for word in words)
     return all(word in own for word in words)
-
-
-def kind_in(text: str) -> str:
-    """The kind of instrument a text speaks of ("the cedar guitar" is a guitar), or ""."""
-    words = fold(text)
-    kinds = sorted((*KINDS, *OTHER_INSTRUMENTS), key=len, reverse=True)
-    return next((each for each in kinds if re.search(rf"\b{re.escape(each)}\b", words)), "")
 
 
 # Places in the form

@@ -1,0 +1,218 @@
+"""How a chart is laid out on pages: what is drawn at which size, in which line, on which page.
+
+Sizes are in points (1/72 inch). Four bars make a line where their names fit, else two or one. Where
+a chart is longer than its page, the next one begins at a section, or within one that no page holds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from typing import NamedTuple
+
+from logbook.sheets.blocks import Chart
+from logbook.sheets.charts import BARS_A_ROW, REST, ChartBar, ChartChord
+from logbook.sheets.folding import Folded
+from logbook.sheets.signs import with_dashes, with_signs
+from logbook.sheets.svg_marks import text_width
+
+LEAST_TEXT = 8.0
+NUMBERS = 20.0
+_SHAPE = 0.72  # of a chord name's height
+
+
+class Sizes(NamedTuple):
+    """The heights of text: `chord` the larger names, `under` the smaller, `small` the rest."""
+
+    chord: float
+    stage: bool = False
+
+    @property
+    def under(self) -> float:
+        """The names below."""
+        return max(self.chord * _SHAPE, LEAST_TEXT)
+
+    @property
+    def small(self) -> float:
+        """Marks, bar numbers and remarks."""
+        return max(self.chord * 0.55, 9.0 if self.stage else LEAST_TEXT)
+
+
+class Line(NamedTuple):
+    """A line of bars and how wide each is; `ending` is the number of the ending, 0 for none."""
+
+    bars: tuple[ChartBar, ...]
+    widths: tuple[float, ...]
+    ending: int = 0
+    closes: bool = False
+
+
+class Group(NamedTuple):
+    """A section with its lines."""
+
+    folded: Folded
+    lines: tuple[Line, ...]
+
+
+class Shown(NamedTuple):
+    """What of a chart is drawn, and how wide."""
+
+    chart: Chart
+    width: float
+    big: str
+
+    def names(self, chord: ChartChord) -> tuple[str, str]:
+        """The larger and the smaller name of a chord."""
+        if chord.concert == REST:
+            return "", ""
+        concert = with_signs(chord.concert)
+        below = with_signs(chord.shape) or "?" if self.chart.with_shapes else ""
+        if self.chart.with_labels and chord.label != chord.concert:
+            below = f"{below} {chord.label}".strip()
+        if self.big == "shapes" and below:
+            return below, concert
+        return concert, below
+
+    @property
+    def two_lines(self) -> bool:
+        """Whether names stand below the bars as well."""
+        return self.chart.with_shapes or self.chart.with_labels
+
+
+def lay_section(folded: Folded, sizes: Sizes, shows: Shown) -> Group:
+    """Break a section into lines, as many bars to each as its widest bar allows, four at most."""
+    if folded.section.tacet or not folded.section.charted:
+        return Group(folded, ())
+    bars = [bar for row in folded.section.rows for bar in row]
+    every = [*bars, *(bar for ending in folded.endings for bar in ending)]
+    room = shows.width - NUMBERS - 1
+    needed = {bar.bar: _needed(bar, sizes, shows) for bar in every}
+
+    def fits(count: int) -> bool:
+        return all(
+            sum(needed[bar.bar] for bar in some[at : at + count]) <= room
+            for some in (bars, *folded.endings)
+            for at in range(0, len(some), count)
+        )
+
+    a_line = next((count for count in (BARS_A_ROW, 2) if fits(count)), 1)
+    lines = []
+    for number, some in enumerate((bars, *folded.endings)):
+        for at in range(0, len(some), a_line):
+            here = tuple(some[at : at + a_line])
+            widths = _widths([needed[bar.bar] for bar in here], a_line, room)
+            lines.append(Line(here, widths, number))
+    if lines:
+        lines[-1] = lines[-1]._replace(closes=True)
+    return Group(folded, tuple(lines))
+
+
+def _widths(needed: Sequence[float], a_line: int, room: float) -> tuple[float, ...]:
+    """How wide the bars of a line are: alike where that will do, else each as it needs.
+
+    A line with fewer bars than the others keeps the width of theirs.
+    """
+    alike = room / a_line
+    if max(needed) <= alike:
+        return (alike,) * len(needed)
+    rest = max(room - sum(needed), 0.0) if len(needed) == a_line else 0.0
+    return tuple(each + rest / len(needed) for each in needed)
+
+
+def _needed(bar: ChartBar, sizes: Sizes, shows: Shown) -> float:
+    """How wide a bar must be for its names not to touch, each where its beat is."""
+    placed = [(where, _width(chord, sizes, shows)) for where, chord in places_of(bar)]
+    least = 6 * sizes.small
+    for at, (where, wide) in enumerate(placed):
+        end = placed[at + 1][0] if at + 1 < len(placed) else Fraction(1)
+        least = max(least, (wide + sizes.chord * 0.35) / float(end - where))
+    return least + sizes.chord * 0.4
+
+
+def _width(chord: ChartChord, sizes: Sizes, shows: Shown) -> float:
+    large, small = shows.names(chord)
+    return max(text_width(large, sizes.chord), text_width(small, sizes.under))
+
+
+def places_of(bar: ChartBar) -> list[tuple[Fraction, ChartChord]]:
+    """Where in a bar, from 0 to 1, each of its chords begins."""
+    beats = bar.beats - bar.first_beat + 1
+    held = [(Fraction(0), bar.held)] if bar.held is not None and bar.chords else []
+    return held + [
+        (max((Fraction(chord.beat) - bar.first_beat) / beats, Fraction(0)), chord)
+        for chord in bar.chords
+    ]
+
+
+def _marks_of(bar: ChartBar) -> str:
+    return with_dashes("  ".join((*bar.marks, *bar.notes)))
+
+
+def line_height(line: Line, sizes: Sizes, shows: Shown) -> float:
+    """How high a line is with what stands over and under it."""
+    marked = any(_marks_of(bar) for bar in line.bars) or line.ending
+    over = sizes.small * 1.5 * (_mark_rows(line, sizes, shows) if marked else 0)
+    below = sizes.under * 1.2 if shows.two_lines else 0.0
+    return over + sizes.chord * 2.05 + below + sizes.chord * 0.45
+
+
+def _mark_rows(line: Line, sizes: Sizes, shows: Shown) -> int:
+    return max((row for *_, row in mark_places(line, sizes, shows)), default=0) + 1
+
+
+def mark_places(line: Line, sizes: Sizes, shows: Shown) -> Iterator[tuple[float, str, int]]:
+    """Where what stands over the bars begins, and in which row, so that none runs into another."""
+    ends: list[float] = []
+    start = NUMBERS
+    for number, bar in enumerate(line.bars):
+        here, start = start, start + line.widths[number]
+        said = _marks_of(bar)
+        if line.ending and number == 0:
+            said = f"{line.ending}.  {said}".rstrip()
+        if not said:
+            continue
+        long = text_width(said, sizes.small)
+        x = max(min(here, shows.width - long), 0.0)
+        row = next((at for at, end in enumerate(ends) if end <= x), len(ends))
+        if row == len(ends):
+            ends.append(0.0)
+        ends[row] = x + long + sizes.small
+        yield x, said, row
+
+
+def group_height(group: Group, sizes: Sizes, shows: Shown) -> float:
+    """How high a section is with its mark."""
+    head = head_height(sizes)
+    return head + sum(line_height(line, sizes, shows) for line in group.lines)
+
+
+def head_height(sizes: Sizes) -> float:
+    """How high the mark of a section is."""
+    return max(sizes.small * 1.25, 11.0) * 1.65
+
+
+def paged(
+    laid: Sequence[Group], sizes: Sizes, shows: Shown, height: float, head: float
+) -> list[list[Group]]:
+    """Set sections on pages; one that is longer than a page goes on where a line ends."""
+    pages: list[list[Group]] = [[]]
+    room = height - head
+    for group in laid:
+        need = group_height(group, sizes, shows)
+        if need > room and pages[-1]:
+            pages.append([])
+            room = height
+        while need > room and len(group.lines) > 1:
+            kept = 1
+            used = head_height(sizes) + line_height(group.lines[0], sizes, shows)
+            while used + line_height(group.lines[kept], sizes, shows) <= room:
+                used += line_height(group.lines[kept], sizes, shows)
+                kept += 1
+            pages[-1].append(group._replace(lines=group.lines[:kept]))
+            pages.append([])
+            room = height
+            group = group._replace(lines=group.lines[kept:])
+            need = group_height(group, sizes, shows)
+        pages[-1].append(group)
+        room -= need
+    return pages

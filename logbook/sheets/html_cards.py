@@ -1,0 +1,95 @@
+"""What a page shows of a chord card: its names, its diagram, the table of its strings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from markupsafe import Markup
+
+from logbook.sheets.chord_words import diagram_said, under_name
+from logbook.sheets.chords import ChordCard
+from logbook.sheets.looks import Look
+from logbook.sheets.signs import with_signs
+from logbook.sheets.svg_chord import LEFT, RIGHT, STRING_GAP, chord_svg, picture_width
+from logbook.sheets.text_chords import card_remarks
+from logbook.strings.capo import whole_capo
+from logbook.strings.ornaments import read_ornaments
+
+View = dict[str, Any]
+
+
+def card_view(card: ChordCard, look: Look) -> View:
+    """Return the view of one chord card."""
+    drawn = None
+    if card.drawn is not None:
+        drawn = Markup(
+            chord_svg(
+                card.drawn,
+                label=diagram_said(card),
+                ornaments=read_ornaments(", ".join(card.ornaments)),
+                counted=card.counted,
+                left_handed=look.left_handed,
+            )
+        )
+    return {
+        "name": with_signs(card.concert),
+        "under": [with_signs(each) for each in under_name(card)],
+        "svg": drawn,
+        "strings": _string_rows(card, look),
+        "columns": _columns(len(card.drawn.strings) if card.drawn else 0),
+        "plain": "" if drawn else f"{card.as_written} (from the {card.counted})",
+        "remarks": card_remarks(card),
+    }
+
+
+def _string_rows(card: ChordCard, look: Look) -> list[tuple[str, list[str]]]:
+    """The rows of a card's table: string numbers first, then frets, notes, degrees."""
+    voicing = card.drawn
+    if voicing is None:
+        return []
+    rows = [("string", [str(view.number) for view in voicing.strings])]
+    if voicing.capos:
+        mark = {card.counted: " ◂"}
+        rows.append((f"nut{mark.get('nut', '')}", card.from_nut.split()))
+        rows.append((f"capo{mark.get('capo', '')}", card.from_capo.split()))
+    else:
+        rows.append(("fret", card.from_nut.split()))
+    if card.notes:
+        rows.append(("note", [with_signs(note or "–") for note in card.notes]))
+        rows.append(("degree", [with_signs(degree or "–") for degree in card.degrees]))
+    return [(label, cells[::-1] if look.left_handed else cells) for label, cells in rows]
+
+
+def _columns(strings: int) -> str:
+    """The style that sets a card's columns under the strings of its diagram."""
+    if not strings:
+        return ""
+    whole = picture_width(strings)
+    table = whole - RIGHT + STRING_GAP / 2
+    label = LEFT - STRING_GAP / 2
+    return (
+        f"--wide:{whole / 16:.2f}rem;--table:{100 * table / whole:.1f}%;"
+        f"--label:{100 * label / table:.1f}%"
+    )
+
+
+def chord_key(cards: Sequence[ChordCard], look: Look) -> str:
+    """How to read the diagrams of these cards; empty where none is drawn."""
+    drawn = [card for card in cards if card.drawn is not None]
+    if not drawn:
+        return ""
+    key = "× not played, ○ open, dotted ring: may ring; in the dots fingers 1 to 4, T thumb"
+    if any(card.drawn and whole_capo(card.drawn.tuning, card.drawn.capos) for card in drawn):
+        key += "; frets on the left from the nut, on the right from the capo"
+    else:
+        key += "; frets on the left from the nut"
+    if any(card.drawn and card.drawn.capos for card in drawn):
+        key += "; ◂ the count it was written in"
+    if look.left_handed:
+        key += "; drawn for the left hand, the bass string on the right"
+    guessed = [card.label for card in drawn if card.fingers_proposed]
+    if guessed:
+        which = "" if len(guessed) == len(drawn) else f" of {', '.join(guessed)}"
+        key += f"; the fingers{which} are proposed, nobody noted them"
+    return f"{key}."
