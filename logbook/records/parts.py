@@ -175,7 +175,9 @@ class Comp:
     name: str = written("comp", "what it is called", "comp", "name")
     final: bool = written(True, "whether it is the one that is heard", "true", "yes_no", flag=True)
     notes: str = noted()
-    pieces: tuple[CompPiece, ...] = holds("piece", "pieces piece", whole=True)
+    pieces: tuple[CompPiece, ...] = holds(
+        "piece", "pieces piece", whole=True, implied="pinned_session"
+    )
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -24,6 +24,7 @@ from logbook.store.loading import load
 from logbook.store.models.base import Base
 from logbook.store.models.files import AudioFileRow, HeardChordRow, HeardDoubleRow, MeasurementRow
 from logbook.store.models.takes import TakeRow
+from logbook.store.pinning import pin_pieces
 from logbook.store.values import columns_for
 from logbook.store.writing import flush, not_allowed, replace_list
 
@@ -170,6 +171,8 @@ class NewTake(NamedTuple):
 def add_takes(change: Change, takes: Sequence[NewTake]) -> list[int]:
     """Add takes and return their row numbers, in order."""
     places = _Places(change, "take", "part_id", {take.part_id for take in takes})
+    for take in takes:
+        pin_pieces(change, take.part_id, take.number, take.session_id)
     rows = [
         TakeRow(**take._asdict(), position=places.next(take.part_id), result="", notes="")
         for take in takes
