@@ -132,7 +132,7 @@ def read_words(
     from logbook.editing.takes import parse_result
     from logbook.notebook.lines.read_takes import take_of
     from logbook.notebook.lines.where import Where
-    from logbook.notebook.lines.words import plain_line, ranges_of
+    from logbook.notebook.lines.words import first_meant, plain_line, ranges_of
 
     song, version, part = owners
     where = Where(song=song, version=version.name, part=part.name)
@@ -143,8 +143,7 @@ def read_words(
         ranges = ranges_of(said.bars, where)
         bars = str(ranges[0])
         if len(ranges) > 1:
-            others = ", ".join(f"{said.bars}{n} is {each}" for n, each in enumerate(ranges[1:], 2))
-            remarks.append(f"{said.bars} was taken as the first, bars {bars} ({others})")
+            remarks.append(first_meant(said.bars, ranges))
     if not (said.result or bars or said.punches or said.files) and len(said.note.split()) == 1:
         # One word that is nothing else is more likely a slip than a note.
         parse_result(said.note)

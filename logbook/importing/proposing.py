@@ -197,29 +197,34 @@ def _group(
 
 
 def told_apart(files: Sequence[tuple[str, Reading]]) -> list[tuple[str, Reading]]:
-    """The files of a take, those that say the same microphone told apart by what differs.
-
-    What the names of all have at their ends or beginnings in common is no microphone.
-    """
-    said = Counter(reading.microphone for _, reading in files)
-    if len(files) < 2 or max(said.values()) == 1:
-        return list(files)
-    names = [[word.written for word in path_words(name)[0]] for name, _ in files]
-    start = 0
-    while all(len(words) > start and words[start] == names[0][start] for words in names):
-        start += 1
-    end = 0
-    while all(
-        len(words) - end > start and words[-1 - end] == names[0][-1 - end] for words in names
-    ):
-        end += 1
-    differing = [" ".join(words[start : len(words) - end]) for words in names]
-    if len(set(differing)) < len(files):
-        return list(files)
+    """The files of a take, those that say the same microphone told apart by what differs."""
+    said = [reading.microphone for _, reading in files]
+    words = differing_words([name for name, _ in files], said)
     return [
-        (name, reading if said[reading.microphone] == 1 else replace(reading, microphone=words))
-        for (name, reading), words in zip(files, differing, strict=True)
+        (name, replace(reading, microphone=each))
+        for (name, reading), each in zip(files, words, strict=True)
     ]
+
+
+def differing_words(names: Sequence[str], said: Sequence[str]) -> list[str]:
+    """The microphones of files of a take; those said twice become what differs in the names.
+
+    What all names have in common at their ends or beginnings is no microphone.
+    """
+    counts = Counter(said)
+    if len(names) < 2 or max(counts.values()) == 1:
+        return list(said)
+    words = [[word.written for word in path_words(name)[0]] for name in names]
+    first, last = words[0], words[0][::-1]
+    start = end = 0
+    while all(len(each) > start and each[start] == first[start] for each in words):
+        start += 1
+    while all(len(each) - end > start and each[-1 - end] == last[end] for each in words):
+        end += 1
+    differing = [" ".join(each[start : len(each) - end]) for each in words]
+    if len(set(differing)) < len(names):
+        return list(said)
+    return [mic if counts[mic] == 1 else other for mic, other in zip(said, differing, strict=True)]
 
 
 # Applying

@@ -7,8 +7,16 @@ from __future__ import annotations
 
 from logbook.notebook.declare import Noun, members_of
 from logbook.notebook.fields_arrangements import ARRANGED_PART, ARRANGED_SECTION, ARRANGEMENT
-from logbook.notebook.fields_files import CUE, FILE, HEARD_CHORD, HEARD_DOUBLE, implied_folder
+from logbook.notebook.fields_files import (
+    CUE,
+    FILE,
+    FILE_COPY,
+    HEARD_CHORD,
+    HEARD_DOUBLE,
+    implied_folder,
+)
 from logbook.notebook.fields_hands import PATTERN, VOICING
+from logbook.notebook.fields_out import DELIVERABLE, PHOTOGRAPH, RECALL
 from logbook.notebook.fields_paper import HOURS, INPUT
 from logbook.notebook.fields_parts import (
     CHART_ENTRY,
@@ -36,6 +44,8 @@ NOUNS: dict[str, Noun] = {
         SESSION,
         INPUT,
         HOURS,
+        RECALL,
+        PHOTOGRAPH,
         SONG,
         SHARE,
         ROLE,
@@ -56,6 +66,7 @@ NOUNS: dict[str, Noun] = {
         REUSED,
         DOUBLE,
         OVERDUB,
+        DELIVERABLE,
         ARRANGEMENT,
         ARRANGED_SECTION,
         ARRANGED_PART,
@@ -65,6 +76,7 @@ NOUNS: dict[str, Noun] = {
         SETLIST_ENTRY,
         FILE,
         CUE,
+        FILE_COPY,
         HEARD_CHORD,
         HEARD_DOUBLE,
         REMARK,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from logbook.records.arrangements import Arrangement
+from logbook.records.deliverables import Deliverable
 from logbook.records.fields import holds, needed, noted, written
 from logbook.records.files import AudioFile
 from logbook.records.parts import Part
@@ -147,6 +148,7 @@ class Version:
     roles: tuple[Role, ...] = holds("role", "people role person")
     files: tuple[AudioFile, ...] = holds("file", "files file", implied="implied_folder")
     parts: tuple[Part, ...] = holds("part", "part parts")
+    deliverables: tuple[Deliverable, ...] = holds("deliverable", "deliverables deliverable")
     arrangements: tuple[Arrangement, ...] = holds("arrangement", "arrangement arrangements")
 
 

@@ -55,6 +55,23 @@ def fold(sections: Sequence[ChartSection]) -> tuple[Folded, ...]:
     return _dal_segno([each for each, _ in folded], [key for _, key in folded])
 
 
+def section_passes(folded: Folded) -> str:
+    """The bars of every pass through a written section: "1-8 17-24"."""
+    return " ".join((folded.section.bars, *folded.again))
+
+
+def bar_passes(folded: Folded, bar: ChartBar) -> str:
+    """The numbers a written bar has as it is played: "1 9 17" for one that is folded."""
+    starts = [int(bars.partition("-")[0]) for bars in (folded.section.bars, *folded.again)]
+    endings = folded.endings
+    own = next((at for at, ending in enumerate(endings) if bar in ending), None)
+    if own is None:
+        return " ".join(str(start + bar.bar - starts[0]) for start in starts)
+    # The first ending belongs to every other pass, the second to those between.
+    first = starts[own] if own < len(starts) else bar.bar
+    return " ".join(str(start + bar.bar - first) for start in starts[own :: len(endings)])
+
+
 def _with_patterns(sections: Sequence[ChartSection]) -> list[tuple[object, ...]]:
     """What is played in each section, with the pattern that is on in every bar."""
     pattern = ""

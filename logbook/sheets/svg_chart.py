@@ -29,7 +29,7 @@ from logbook.sheets.chart_layout import (
     places_of,
 )
 from logbook.sheets.charts import REST, ChartBar
-from logbook.sheets.folding import CODA, SEGNO, fold
+from logbook.sheets.folding import CODA, SEGNO, bar_passes, fold, section_passes
 from logbook.sheets.signs import with_dashes
 from logbook.sheets.svg_diagram import small_diagrams
 from logbook.sheets.svg_marks import SOLID, picture, tag, text, text_width
@@ -121,7 +121,7 @@ def _section_mark(group: Group, sizes: Sizes, shows: Shown, y: float) -> Iterato
         x = size * 1.5
     wide = text_width(name, size) + size * 0.8
     yield tag("rect", x=x + 0.5, y=foot - size * 1.05, width=wide, height=size * 1.45,
-              stroke_width=1.2)  # fmt: skip
+              stroke_width=1.2, class_="section", data_passes=section_passes(folded))  # fmt: skip
     yield text(x + size * 0.4, foot, name, size=size, font_weight="bold")
     x += wide + size * 0.5
     if folded.times > 1:
@@ -161,6 +161,10 @@ def _line(
     first, last = number == 0, line.closes
     x = NUMBERS
     for place, (bar, wide) in enumerate(zip(line.bars, line.widths, strict=True)):
+        # What is lit and clicked where a page plays; on paper nothing is seen of it.
+        yield tag("rect", class_="bar", x=x, y=over - sizes.small * 0.2, width=wide,
+                  height=base + below - over + sizes.small * 0.4, stroke="none",
+                  data_bars=bar_passes(folded, bar))  # fmt: skip
         yield from _bar(bar, x, wide, base, sizes, shows)
         yield from _barline(x, top, base, repeat=1 if repeats and first and place == 0 else 0)
         x += wide

@@ -16,6 +16,8 @@ from typing import Any, NamedTuple
 from sqlalchemy import Connection, select
 from sqlalchemy.exc import IntegrityError
 
+from logbook.errors import LogbookError
+from logbook.names import pick
 from logbook.records import AudioFile, Version
 from logbook.store.bulk import add_rows
 from logbook.store.changing import Change
@@ -180,6 +182,37 @@ def add_takes(change: Change, takes: Sequence[NewTake]) -> list[int]:
     change.session.add_all(rows)
     flush(change, SHAPES["take"], None)
     return [row.id for row in rows]
+
+
+def take_for(change: Change, part_id: int, number: int, session: str = "") -> int:
+    """The row of a part's take, which is added, unrated, where nobody logged it.
+
+    Without a session the only take of this number is meant, or a new one of the only session.
+    Raises LogbookError where several could be.
+    """
+    sessions = {
+        row[0]: row[1]
+        for row in change.connection.exec_driver_sql("SELECT id, name FROM session ORDER BY id")
+    }
+    rows = select(TakeRow).where(TakeRow.part_id == part_id, TakeRow.number == number)
+    found = list(change.session.scalars(rows))
+    if session:
+        meant = pick(session, list(sessions.values()), "session")
+        session_id = next(key for key, name in sessions.items() if name == meant)
+        found = [row for row in found if row.session_id == session_id]
+    elif len(found) > 1:
+        named = " and ".join(sessions.get(row.session_id or 0, "no session") for row in found)
+        raise LogbookError(f"take {number} is logged in {named}", "say which with --session")
+    else:
+        session_id = next(iter(sessions)) if len(sessions) == 1 else None
+        if not found and len(sessions) > 1:
+            raise LogbookError(
+                f"take {number} is not logged, and there are {len(sessions)} sessions",
+                "say which with --session",
+            )
+    if found:
+        return int(found[0].id)
+    return add_takes(change, [NewTake(part_id, session_id, number)])[0]
 
 
 def set_bars(change: Change, take_id: int, bars: str) -> None:

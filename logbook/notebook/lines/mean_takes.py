@@ -9,7 +9,7 @@ from typing import Any
 from logbook.errors import LogbookError
 from logbook.notebook.lines.facts import CompSaid, PieceSaid, TakeSaid
 from logbook.notebook.lines.page import Page
-from logbook.notebook.lines.words import ranges_of
+from logbook.notebook.lines.words import first_meant, ranges_of
 from logbook.records import AudioFile, Comp, CompPiece, Part, PunchIn, Take
 from logbook.records.context import final_comp
 from logbook.timing.bars import BarPoint, BarRange, parse_point, parse_range
@@ -33,6 +33,10 @@ def mean_take(said: TakeSaid, page: Page) -> None:
     old = take
     if take is None:
         take = Take(number=said.number or _next(part, session), session=session)
+    if old is not None and _is_about_bars(said, old, page):
+        # "t3 verse a bit rushed" says something of these bars, not that the take ended there.
+        said = replace(said, bars="", note=f"{said.bars}: {said.note}")
+        rated = False
     fields: dict[str, Any] = {}
     if said.result:
         fields["result"] = said.result
@@ -53,6 +57,15 @@ def mean_take(said: TakeSaid, page: Page) -> None:
     page.where = where.with_part(replace(part, takes=takes if old else (*takes, new)))
     page.told.append(_told(new, old, page))
     _contradictions(new, part, page)
+
+
+def _is_about_bars(said: TakeSaid, take: Take, page: Page) -> bool:
+    """Whether a line remarks on some bars of a take that is there and longer."""
+    if said.result or not (said.number and said.bars and said.note and take.bars):
+        return False
+    span = parse_range(take.bars)
+    places = ranges_of(said.bars, page.where)
+    return any(_covers(span, each) and each != span for each in places)
 
 
 def _next(part: Part, session: str) -> int:
@@ -77,8 +90,7 @@ def _one_range(place: str, page: Page) -> str:
     """The one stretch a take covers; of several sections of a name the first."""
     found = ranges_of(place, page.where)
     if len(found) > 1:
-        others = ", ".join(f"{place}{n} is {each}" for n, each in enumerate(found[1:], 2))
-        page.warnings.append(f"{place} was taken as the first, bars {found[0]} ({others})")
+        page.warnings.append(first_meant(place, found))
     return str(found[0])
 
 
@@ -110,6 +122,8 @@ def _told(new: Take, old: Take | None, page: Page) -> str:
     told.append(f"session {new.session}" if new.session else "no session")
     if old is not None and old.result and old.result != new.result:
         told.append(f"was {old.result}")
+    if old is not None and old.bars and old.bars != new.bars:
+        told.append(f"was bars {old.bars}")
     return ", ".join(told)
 
 

@@ -139,6 +139,21 @@ def ranges_of(place: str, where: Where) -> list[BarRange]:
     return found
 
 
+def first_meant(place: str, found: Sequence[BarRange]) -> str:
+    """What to say where a section comes several times and one stretch is meant: the first."""
+    gap = " " * (len(place) > 1)
+    others = ", ".join(f"{place}{gap}{n} is {each}" for n, each in enumerate(found[1:], 2))
+    through = BarRange(found[0].start, found[-1].end)
+    return (
+        f"{place} comes {_times(len(found))}: taken as the first, bars {found[0]} ({others}; write"
+        f" that, or {through} for a pass through all of it)"
+    )
+
+
+def _times(count: int) -> str:
+    return "twice" if count == 2 else f"{count} times"
+
+
 def _ranges(text: str, form: Sequence[FormSection]) -> list[BarRange]:
     if same := _named(text, form):
         return [bars(each.start, each.start + each.bars - 1) for each in same]
