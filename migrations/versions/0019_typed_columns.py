@@ -6,8 +6,8 @@ is brought up to date; this revision has older logs come past there.
 
 from __future__ import annotations
 
-revision = "0018"
-down_revision = "0017"
+revision = "0019"
+down_revision = "0018"
 
 
 def upgrade() -> None:
