@@ -487,6 +487,18 @@ def versions(draw: st.DrawFn, plain: bool, name: str, world: dict[str, Any]) -> 
         ),
         tempos=tempos,
         form=form(draw, plain),
+        lyrics=unique(
+            draw,
+            built(
+                r.Lyric,
+                bar=st.integers(0, 40),
+                beat=beats,
+                text=names(plain),
+                notes=texts(plain),
+            ),
+            3,
+            lambda line: (line.bar, line.beat),
+        ),
         parts=tuple(made),
         roles=roles(draw, plain, world["people"]),
         files=tuple(draw(st.lists(files(plain, world["paths"]), max_size=1))),

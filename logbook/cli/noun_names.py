@@ -22,6 +22,7 @@ NOUN_COMMANDS: dict[str, tuple[str, str]] = {
     "overdub": ("overdub", "Parts added on top"),
     "technique-note": ("technique-note", "Remarks on how a part is played"),
     "section": ("section", "Sections of a version's form"),
+    "lyric": ("lyric", "The words of a version, line by line"),
     "meter": ("meter", "Meters of a version, and where they change"),
     "tempo": ("tempo", "Tempos of a version, and where they change"),
     "share": ("share", "Writers' and publishers' shares of a song"),

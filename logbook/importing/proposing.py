@@ -22,6 +22,7 @@ from logbook.importing.file_index import FileEntry, entry_of
 from logbook.importing.matching import ImportOptions
 from logbook.importing.path_words import path_words
 from logbook.importing.proposal_text import Group, ProposalError
+from logbook.importing.same_recording import Recordings
 from logbook.importing.weighing import Known, Near, Reading, weigh
 from logbook.names import matches, none_called, several
 from logbook.records import AudioFile
@@ -153,13 +154,19 @@ def _loose(outline: Outline, root: Path) -> tuple[list[FileEntry], list[tuple[st
     """The files below a folder that hang on nothing, without those that are copies of others."""
     entries = [entry_of(line) for line in outline.files]
     hung = {entry.digest: entry.path for entry in entries if entry.hangs and entry.digest}
-    loose, copies = [], []
+    recordings = Recordings(entries)
+    loose: list[FileEntry] = []
+    copies = []
     start = f"{root.as_posix().rstrip('/')}/"
     for entry in entries:
         if entry.hangs or not entry.place.startswith(start):
             continue
         if entry.digest in hung:
             copies.append((_name(entry, root), hung[entry.digest]))
+            continue
+        twin = next((e for e in recordings.twins(entry) if e.hangs or e in loose), None)
+        if twin is not None:
+            copies.append((_name(entry, root), twin.path))
             continue
         hung[entry.digest] = entry.path
         loose.append(entry)

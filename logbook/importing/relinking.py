@@ -27,6 +27,7 @@ from logbook.audio.scanning import (
 from logbook.importing.file_facts import FACTS, info_of, record_of
 from logbook.importing.file_index import FileEntry, closest, digest_at, entry_of
 from logbook.importing.matching import ImportOptions, Matcher
+from logbook.importing.same_recording import Recordings
 from logbook.store.file_rows import (
     FileChange,
     FileLine,
@@ -142,6 +143,7 @@ def _reasons(store: Store, outline: Outline, loose: Sequence[FileEntry]) -> list
     first = {line.digest: line for line in reversed(outline.files) if line.digest}
     first |= {line.digest: line for line in outline.files if _hangs(line) and line.digest}
     matcher = Matcher(outline, ImportOptions())
+    recordings = Recordings(map(entry_of, outline.files))
     with store.reading() as connection:
         records = read_records(connection, [each.id for each in loose if each.id])
     reasons = []
@@ -149,6 +151,10 @@ def _reasons(store: Store, outline: Outline, loose: Sequence[FileEntry]) -> list
         original = first.get(entry.digest)
         if original is not None and original.id != entry.id:
             reasons.append(f"a copy of {original.path}")
+            continue
+        twins = recordings.twins(entry)
+        if any(twin.hangs for twin in twins):
+            reasons.append(f"the same recording as {twins[0].path}")
             continue
         folder = Path(entry.folder).name if entry.folder else ""
         match = matcher.match(info_of(records[entry.id or 0]), folder, entry.path)

@@ -16,6 +16,7 @@ from logbook.notebook.fields_files import (
     implied_folder,
 )
 from logbook.notebook.fields_hands import PATTERN, VOICING
+from logbook.notebook.fields_lyrics import LYRIC
 from logbook.notebook.fields_out import DELIVERABLE, PHOTOGRAPH, RECALL
 from logbook.notebook.fields_paper import HOURS, INPUT
 from logbook.notebook.fields_parts import (
@@ -53,6 +54,7 @@ NOUNS: dict[str, Noun] = {
         METER,
         TEMPO,
         SECTION,
+        LYRIC,
         PART,
         TECHNIQUE_NOTE,
         VOICING,

@@ -21,6 +21,7 @@ from logbook.records.arrangements import (
 from logbook.records.deliverables import Deliverable
 from logbook.records.files import AudioFile, Cue, FileCopy, HeardChord, HeardDouble, Measurement
 from logbook.records.log import Log, Project, Track
+from logbook.records.lyrics import Lyric
 from logbook.records.paper import Hours, InputChannel
 from logbook.records.parts import (
     ChartEntry,
@@ -62,6 +63,7 @@ __all__ = [
     "InputChannel",
     "Instrument",
     "Log",
+    "Lyric",
     "Measurement",
     "MeterChange",
     "Overdub",

@@ -8,6 +8,7 @@ from logbook.records.arrangements import Arrangement
 from logbook.records.deliverables import Deliverable
 from logbook.records.fields import holds, needed, noted, written
 from logbook.records.files import AudioFile
+from logbook.records.lyrics import Lyric
 from logbook.records.parts import Part
 from logbook.records.people import Role, Share
 
@@ -110,6 +111,7 @@ class Version:
         read_all="read_form_lines",
         write_all="write_form_lines",
     )
+    lyrics: tuple[Lyric, ...] = holds("lyric", "lyrics lyric")
     sample_rate_hz: int | None = written(
         None,
         "sample rate in hertz",

@@ -44,7 +44,7 @@ def chart_view(block: Chart, look: Look) -> View:
                 f"{with_dashes(each.section.bars)}{fold_said(each)}",
                 "about": section_about(each.section),
                 "said": each.section.said,
-                "tacet": each.section.tacet or not each.section.charted,
+                "tacet": not each.section.has_bars,
                 "rows": [
                     {
                         "ending": max(number - len(each.section.rows) + 1, 0),
@@ -67,6 +67,7 @@ def _bar(bar: ChartBar, passes: str, *, starts_row: bool) -> View:
         "passes": passes,
         "over": with_dashes("  ".join((*bar.marks, *bar.notes))),
         "tokens": _tokens(bar, starts_row=starts_row),
+        "words": [f"{each.verse}. {each.text}" if each.verse else each.text for each in bar.words],
     }
 
 

@@ -27,6 +27,8 @@ from logbook.sheets.chart_layout import (
     mark_places,
     paged,
     places_of,
+    words_height,
+    words_of,
 )
 from logbook.sheets.charts import REST, ChartBar
 from logbook.sheets.folding import CODA, SEGNO, bar_passes, fold, section_passes
@@ -105,7 +107,8 @@ def _said(group: Group, shows: Shown) -> str:
                 + (f", shape {chord.shape}" if shows.chart.with_shapes and chord.shape else "")
                 for chord in chords
             ]
-            words.append(f"bar {bar.bar} {', then '.join(names) or 'nothing'};")
+            sung = "".join(f", sung: {each.text}" for each in bar.words)
+            words.append(f"bar {bar.bar} {', then '.join(names) or 'nothing'}{sung};")
     return " ".join(words)
 
 
@@ -144,12 +147,16 @@ def _line(
 ) -> Iterator[str]:
     folded = group.folded
     below = sizes.under * 1.2 if shows.two_lines else 0.0
-    base = foot - sizes.chord * 0.45 - below  # the foot of the slashes
+    words = words_height(line, sizes, shows)
+    base = foot - sizes.chord * 0.45 - below - words  # the foot of the slashes
     top = base - sizes.chord * 0.95  # of the bar lines
     over = top - sizes.chord * 1.15
     for x, said, row in mark_places(line, sizes, shows):
         y = over - sizes.small * 1.5 * row
         yield text(x + 2, y, said, size=sizes.small, class_="mark", font_weight="bold")
+    for x, said, row in words_of(line, sizes, shows):
+        y = base + below + sizes.under * 1.25 * (row + 1)
+        yield text(x, y, said, size=sizes.under, class_="words")
     if line.ending:
         end = NUMBERS + sum(line.widths)
         up = over + sizes.small * 0.45

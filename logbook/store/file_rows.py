@@ -35,7 +35,7 @@ _OWNERS = SHAPES["audio_file"].owners
 
 
 class FileLine(NamedTuple):
-    """One file of the log; at most one of the last three is set.
+    """One file of the log; at most one of take, part and version is set.
 
     `chunks` says whether it has a broadcast description or an iXML take.
     """
@@ -50,6 +50,8 @@ class FileLine(NamedTuple):
     take_id: int | None
     part_id: int | None
     version_id: int | None
+    codec: str = ""
+    frames: int | None = None
 
 
 class TakeOutline(NamedTuple):
@@ -127,7 +129,7 @@ def read_files(connection: Connection) -> list[FileLine]:
     rows = connection.exec_driver_sql(
         "SELECT id, folder, path, digest, size, modified,"
         " (description <> '' OR ixml_take <> ''),"
-        " take_id, part_id, version_id FROM audio_file ORDER BY id"
+        " take_id, part_id, version_id, codec, frames FROM audio_file ORDER BY id"
     )
     return [FileLine(*row) for row in rows]
 

@@ -127,6 +127,7 @@ _shape(records.Share, "share", owners="song", key="person side", listed=True)
 _shape(records.Version, "version", owners="song", key="name")
 _shape(records.FormSection, "form", owners="version", key="start", listed=True, order="start")
 _shape(records.MeterChange, "meter_change", owners="version", key="bar", listed=True, order="bar")
+_shape(records.Lyric, "lyric", owners="version", key="bar beat", listed=True, order="bar beat")
 _shape(
     records.TempoChange,
     "tempo_change",

@@ -18,6 +18,7 @@ SEARCHED: dict[str, tuple[str, ...]] = {
     "song": ("title", "notes"),
     "version": ("name", "notes"),
     "form": ("name", "notes"),
+    "lyric": ("text", "notes"),
     "part": ("name", "technique", "chain", "doubled_why", "notes"),
     "technique_note": ("text",),
     "voicing": ("label", "name", "notes"),
@@ -47,6 +48,7 @@ SEARCHED: dict[str, tuple[str, ...]] = {
 UP = {
     "version": "song",
     "form": "version",
+    "lyric": "version",
     "part": "version",
     "technique_note": "part",
     "voicing": "part",

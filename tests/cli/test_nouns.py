@@ -48,6 +48,7 @@ EVERY = {
     "overdub": ("overdub add 'over second guitar: 5-8'", "over", "--notes x", "notes"),
     "technique-note": ("technique-note add '5-8: let it ring'", "let", "--bars 5-12", "bars"),
     "section": ("section add 'outro 4 bars'", "out", "--length 2", "bars"),
+    "lyric": ("lyric add '5.3: the tide comes in'", "5.3", "--text 'the tide'", "text"),
     "meter": ("meter add '17 6/8'", "17", "--meter 3/4", "meter"),
     "tempo": ("tempo add '17 q=88'", "17", "--bpm 90", "bpm"),
     "share": ("share add 'Wren Holt 1/2 publisher'", "wren", "--share 1/3", "share"),

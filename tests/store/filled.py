@@ -97,6 +97,7 @@ def small_log() -> r.Log:
         meters=(r.MeterChange(bar=1, meter="4/4"),),
         tempos=(r.TempoChange(bar=1, bpm=92.5), r.TempoChange(bar=9, bpm=100, unit="1/4")),
         form=(r.FormSection(name="verse", start=1, bars=8),),
+        lyrics=(r.Lyric(bar=1, text="the tide comes in"), r.Lyric(bar=3, beat="5/2", text="and")),
         parts=(guitar, second),
         roles=(r.Role(person="Ben", role="producer"),),
         files=(audio("mixes/salt road.wav"),),

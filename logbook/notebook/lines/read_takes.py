@@ -16,6 +16,7 @@ from logbook.notebook.lines.words import (
     number_of,
     place_text,
     section_text,
+    words_place,
 )
 from logbook.timing.bars import parse_point, parse_range
 
@@ -25,6 +26,7 @@ _OTHER_RESULTS = {
     "false": "false start", "fs": "false start", "falsestart": "false start",
     "completed": "complete",
 }  # fmt: skip
+_BAND = re.compile(r"^(?:whole\s+)?band\s+(?=\S)|(?:^|\s+)--band(?=\s|$)", re.I)
 _NUMBER = r"(?:t|tk|take|#)\s*\.?#?\s*(?P<number>[0-9]{1,5})"
 _HEAD = re.compile(rf"{_NUMBER}(?:\s*[:,;]\s*|\s+|$)(?P<rest>.*)", re.I)
 _IN_WORDS = re.compile(
@@ -46,7 +48,15 @@ _PUNCH = re.compile(
 
 
 def read_take(line: str, where: Where) -> TakeSaid | None:
-    """Read a take: number, result, bars and a note in any order; None for anything else."""
+    """Read a take: number, result, bars and a note in any order; None for anything else.
+
+    `band` in front, or `--band` anywhere, makes it a pass of the whole band.
+    """
+    if (plain := _BAND.sub(" ", line)) != line:
+        read = read_take(" ".join(plain.split()), where)
+        if read is None and line.split()[0].casefold() == "band":
+            return None
+        return replace(read, band=True) if read else None
     if found := _HEAD.fullmatch(line):
         return take_of(int(found["number"]), found["rest"], where)
     if (found := _IN_WORDS.fullmatch(line)) and (number := number_of(found["number"])):
@@ -319,11 +329,12 @@ def read_note(line: str, where: Where) -> Fact | None:
         about = {"day": "session"}.get(found["about"].lower(), found["about"].lower())
         return NoteSaid(text=found["text"], about=about)
     if found := _WORDS.fullmatch(line):
-        place, text = _placed(found["text"], where)
+        head, colon, text = (each.strip() for each in found["text"].partition(":"))
+        place = words_place(head, where) if colon and text else ""
         if not place:
             raise LogbookError(
-                "it is not clear in which section this is sung",
-                "write it as in lyric B: the tide comes in",
+                "it is not clear where this is sung",
+                "say the section or bar it begins in, as in lyric B: the tide comes in",
             )
         return NoteSaid(text=text, about="words", place=place)
     if found := _NOTE.fullmatch(line):

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 
 from logbook.notebook.lines.log_lines import LineAnswer, Notebook, apply_lines
-from logbook.records import Log
+from logbook.records import Log, Lyric
 from logbook.store.lifecycle import open_log
 from logbook.store.reading import read_log, read_rows
 from logbook.store.undoing import undo
@@ -89,7 +89,8 @@ def test_another_day_in_the_same_words(fresh: Callable[[], str]) -> None:
     assert [(e.name, e.date, e.place) for e in log.sessions] == [
         ("Weir House", "2026-06-14", "the boiler room")
     ]
-    assert "sung: lamps go out along the quay" in [each.notes for each in version.form]
+    verse = next(each for each in version.form if each.name == "verse")
+    assert version.lyrics == (Lyric(bar=verse.start, text="lamps go out along the quay"),)
 
 
 def test_a_chord_is_answered_with_what_sounds(fresh: Callable[[], str]) -> None:

@@ -49,6 +49,11 @@ def take(number: int = 0, **said: object) -> f.TakeSaid:
         ("take B k", take(result="keeper", bars="B")),
         ("t2 B2 keeper", take(2, result="keeper", bars="B2")),
         ("k", take(result="keeper")),
+        ("band k B", take(result="keeper", bars="B", band=True)),
+        (
+            "t2 keeper 1-16 --band nice",
+            take(2, result="keeper", bars="1-16", note="nice", band=True),
+        ),
         ("t3 nice one", take(3, note="nice one")),
         ("take one keeper", take(1, result="keeper")),
         ("T3 K B2", take(3, result="keeper", bars="B2")),

@@ -6,8 +6,8 @@ is brought up to date; this revision has older logs come past there.
 
 from __future__ import annotations
 
-revision = "0019"
-down_revision = "0018"
+revision = "0021"
+down_revision = "0020"
 
 
 def upgrade() -> None:
