@@ -12,6 +12,7 @@ from logbook.checking import (
     arrangements,
     comps,
     credits,
+    deliverables,
     doubling,
     files,
     form,
@@ -49,6 +50,7 @@ RULES: tuple[Callable[[Log, Song], Iterator[Problem]], ...] = (
     credits.shares,
     credits.identifiers,
     credits.players,
+    deliverables.deliverables,
     arrangements.arrangements,
 )
 

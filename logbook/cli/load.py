@@ -134,6 +134,9 @@ def dump(
         else:
             log = read_log(connection)
     text = write_log(log)
+    if not out and sys.stdout.isatty():
+        sys.stdout.write(text)
+        return
     if not out:
         # A session file is UTF-8, whatever the terminal speaks.
         sys.stdout.flush()

@@ -106,6 +106,9 @@ def _read_records(
         line = " ".join(words[1:]) if labelled else ""
     else:
         line = body
+    if line and noun.word == "section" and {"start", "length"} & set(table):
+        # What is no range is its name: section add verse --start 5 --length 8.
+        table, line = {"name": line, **table}, ""
     if line and owner.collection.read_all is not None:
         return _with_options(noun, _new_lines(owner, line, context), table, context)
     base = None

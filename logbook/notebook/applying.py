@@ -35,6 +35,7 @@ KINDS = {
     "track": "project_track",
     "setlist-entry": "setlist_entry",
     "heard-double": "heard_double",
+    "file-copy": "file_copy",
     "heard-chord": "heard_chord",
 }
 """The store's word for a noun, where it is another one."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from logbook.records.fields import holds, needed, noted, written
 from logbook.records.files import AudioFile
 from logbook.records.people import Role
+from logbook.records.recalls import Photograph, Recall
 from logbook.records.votes import Vote
 
 
@@ -290,6 +291,8 @@ class Part:
         "technique-note", "technique_notes technique_note"
     )
     roles: tuple[Role, ...] = holds("role", "people role person")
+    recall: tuple[Recall, ...] = holds("recall", "recall")
+    photographs: tuple[Photograph, ...] = holds("photograph", "photographs photograph")
     voicings: tuple[Voicing, ...] = holds("voicing", "voicings voicing", labelled=True)
     patterns: tuple[Pattern, ...] = holds("pattern", "patterns pattern", labelled=True)
     chart: tuple[ChartEntry, ...] = holds(

@@ -37,7 +37,8 @@ class IndexEntry(NamedTuple):
 class SongPages(NamedTuple):
     """What a song's pages are made from: a slice of the log, and the links they carry.
 
-    `key` is the digest of all that; `paths` the page of each sheet.
+    `key` is the digest of all that; `paths` the page of each sheet; `plays` what pages that play
+    have to know, empty without recordings.
     """
 
     title: str
@@ -45,6 +46,7 @@ class SongPages(NamedTuple):
     paths: tuple[tuple[str, str], ...]
     related: tuple[Link, ...]
     key: str
+    plays: str = ""
 
 
 class Book(NamedTuple):
@@ -55,10 +57,12 @@ class Book(NamedTuple):
     entries: tuple[IndexEntry, ...]
 
 
-def plan_book(log: Log) -> Book:
-    """Return what the book of a log is made of."""
+def plan_book(log: Log, plays: Mapping[str, str] | None = None) -> Book:
+    """Return what the book of a log is made of; `plays` has what songs that play have to know."""
     named = _named(log)
-    songs = tuple(_song_pages(log, song, named) for song in log.songs)
+    songs = tuple(
+        _song_pages(log, song, named, (plays or {}).get(song.title, "")) for song in log.songs
+    )
     things = tuple(things_of(log, named))
     return Book(songs, things, tuple(_entries(songs, things)))
 
@@ -81,15 +85,15 @@ def _named(log: Log) -> Named:
 # Songs
 
 
-def _song_pages(log: Log, song: Song, named: Named) -> SongPages:
+def _song_pages(log: Log, song: Song, named: Named, plays: str = "") -> SongPages:
     sliced = _slice(log, song)
     path = named.pages["song"][song.title]
     stem = path.removesuffix(".html")
     # Two underscores cannot come about in an address, so no other song's page is met.
     paths = tuple((kind, path if kind == "player" else f"{stem}__{kind}.html") for kind in SHEETS)
     related = tuple(_related(sliced, song, named))
-    key = digest_of(sliced, paths, related)
-    return SongPages(song.title, sliced, paths, related, key)
+    key = digest_of(sliced, paths, related, *filter(None, (plays,)))
+    return SongPages(song.title, sliced, paths, related, key, plays)
 
 
 def digest_of(*values: object) -> str:
