@@ -25,6 +25,7 @@ from logbook.sheets.chords import ChordCard, chord_card
 from logbook.sheets.edits import Edit, edit_of
 from logbook.sheets.heads import VersionHead, people_said, readable_map, version_head, written_by
 from logbook.sheets.patterns import PatternCard, pattern_card
+from logbook.sheets.recalls import recall_said
 from logbook.sheets.rigs import Rig, rig_of
 from logbook.timing.tempo_map import TempoMap
 
@@ -43,6 +44,7 @@ class PartSheet(NamedTuple):
     technique: str
     technique_notes: tuple[tuple[str, str], ...]
     chain: str
+    recall: tuple[str, ...]
     pan: str
     people: tuple[str, ...]
     said: str
@@ -127,6 +129,7 @@ def part_sheet(place: PartPlace, tempo_map: TempoMap | None) -> PartSheet:
         technique=part.technique,
         technique_notes=tuple((each.bars, each.text) for each in part.technique_notes),
         chain=part.chain,
+        recall=tuple(map(recall_said, part.recall)),
         pan=part.pan,
         people=people_said(part.roles),
         said=part.notes,
