@@ -39,6 +39,11 @@ CHART_KEY_SHAPES = (
     "╱ one beat."
 )
 
+CHART_KEY_WRITTEN = (
+    "Upper line: what sounds (concert). Lower line: what the player reads. · the chord before "
+    "goes on, ╱ one beat."
+)
+
 
 def build(log: Log, wanted: Wanted) -> Sheet:
     """Return a song's player's sheet, ready to be drawn.
@@ -151,7 +156,7 @@ def _part(part: PartSheet, head: VersionHead, *, several: bool) -> list[Block]:
     rig = part.rig
     who = ", ".join(_said_only(head.name if several else "", part.player))
     blocks: list[Block] = [
-        Heading(2, part.name, who, of_part=True),
+        Heading(2, part.name, who, of_part=True, of_version=head.name),
         Paragraph(_at_a_glance(part, head)),
     ]
     if part.heard is False:
@@ -170,6 +175,7 @@ def _part(part: PartSheet, head: VersionHead, *, several: bool) -> list[Block]:
         ("technique", part.technique),
         *_technique_notes(part),
         ("chain", part.chain),
+        ("recall", "; ".join(part.recall)),
         ("pan", part.pan),
         ("people", "; ".join(part.people)),
         ("notes", part.said),
@@ -249,6 +255,8 @@ def _chart(part: PartSheet) -> list[Block]:
         return []
     with_shapes = any(card.shape and card.shape != card.concert for card in part.chords)
     key = CHART_KEY_SHAPES if with_shapes else CHART_KEY
+    if any(card.written_name for card in part.chords):
+        key = CHART_KEY_WRITTEN
     if _off_the_beat(part):
         key += " @ and a count: the chord starts there."
     names = [card.concert for card in part.chords]

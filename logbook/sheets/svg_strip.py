@@ -34,7 +34,7 @@ def strip_svg(strip: Strip, width: float = 520.0) -> str:
     pieces += _bar_numbers(strip, scale, y)
     y += _NUMBERS
     for take in strip.takes:
-        pieces += _take(take, order.index(take.name), scale, y)
+        pieces += _take(take, strip.first, order.index(take.name), scale, y)
         y += _ROW
     y += 5
     pieces.append(text(0, y + _STRIP * 0.6, "heard", size=_SIZE + 1, font_weight="bold",
@@ -100,7 +100,7 @@ def _bar_numbers(strip: Strip, scale: float, y: float) -> Iterator[str]:
                        class_="faint")  # fmt: skip
 
 
-def _take(take: StripTake, number: int, scale: float, y: float) -> Iterator[str]:
+def _take(take: StripTake, first: int, number: int, scale: float, y: float) -> Iterator[str]:
     name = f"take {take.name}"
     result = f", {take.result}" if take.result else ""
     if text_width(name + result, _SIZE) > _LEFT - 3:
@@ -109,11 +109,13 @@ def _take(take: StripTake, number: int, scale: float, y: float) -> Iterator[str]
     for start, end in take.recorded:
         yield tag("rect", class_="ghost", x=_LEFT + start * scale, y=y + 1.5,
                   width=max((end - start) * scale, 0.8), height=_ROW - 4, stroke_width=0.6,
-                  stroke_dasharray="2 2")  # fmt: skip
+                  stroke_dasharray="2 2", data_take=take.name,
+                  data_from=f"{first + start:g}", data_long=f"{end - start:g}")  # fmt: skip
     for start, end in take.used:
         left, wide = _LEFT + start * scale, max((end - start) * scale, 0.8)
         yield tag("rect", class_="used", x=left, y=y + 1.5, width=wide, height=_ROW - 4,
-                  stroke_width=1.4)  # fmt: skip
+                  stroke_width=1.4, data_take=take.name, data_from=f"{first + start:g}",
+                  data_long=f"{end - start:g}")  # fmt: skip
         yield hatch(left, y + 1.5, wide, _ROW - 4, number)
     for start, end in take.punched:
         left = _LEFT + start * scale
