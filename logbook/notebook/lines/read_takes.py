@@ -27,6 +27,7 @@ _OTHER_RESULTS = {
     "completed": "complete",
 }  # fmt: skip
 _BAND = re.compile(r"^(?:whole\s+)?band\s+(?=\S)|(?:^|\s+)--band(?=\s|$)", re.I)
+_ALONE = ("f", "k", "false", "keeper", "reject")
 _NUMBER = r"(?:t|tk|take|#)\s*\.?#?\s*(?P<number>[0-9]{1,5})"
 _HEAD = re.compile(rf"{_NUMBER}(?:\s*[:,;]\s*|\s+|$)(?P<rest>.*)", re.I)
 _IN_WORDS = re.compile(
@@ -82,6 +83,9 @@ def read_take(line: str, where: Where) -> TakeSaid | None:
         if found := re.match(rf"{_NUMBER}(?:\s+|$)", rest, re.I):
             return take_of(int(found["number"]), f"{first} {rest[found.end() :]}", where)
         if not rest or place_text(rest.split()[0], where):
+            return take_of(0, line, where)
+        if line.split()[0] in _ALONE and re.match(r"[^\W\d_]{2}", rest):
+            # "f lost the count": a result that no other word begins with, and a note.
             return take_of(0, line, where)
     return None
 
