@@ -131,7 +131,9 @@ def lyrics(
         of = _song(change, song or read_here(change.connection).song)
         old, new = _version(of, source), _version(of, target)
         if old is new:
-            raise LogbookError(f"{old.name} is both source and target", "name another version to copy to")
+            raise LogbookError(
+                f"{old.name} is both source and target", "name another version to copy to"
+            )
         placed, lost = words_for(old.lyrics, old.form, new.form)
         put(change, Version(name=new.name, lyrics=placed), LogPlace(of.title), {"lyrics"})
     say(f"copied {len(placed)} lines of words of {old.name} to {new.name}, {of.title}")
