@@ -106,7 +106,7 @@ def misfit(path: Path, table: str, row_id: object, error: LogbookError) -> Store
     return StoreError(
         f"{path}: the {noun(table)} in row {row_id} of table {table} is wrong: {error.problem}"
         + (f" ({mend})" if mend else ""),
-        "mend that, or use another copy; nothing was taken from this one",
+        "fix that, or use another copy; nothing was taken from this one",
     )
 
 
