@@ -65,11 +65,12 @@ class TakeOutline(NamedTuple):
 
 
 class PartLine(NamedTuple):
-    """One part."""
+    """One part; `aliases` are what files call it too, with commas between."""
 
     id: int
     version_id: int
     name: str
+    aliases: str = ""
 
 
 class VersionLine(NamedTuple):
@@ -108,7 +109,7 @@ def read_outline(connection: Connection) -> Outline:
     """Read the outline: six queries, whatever the size of the log."""
     run = connection.exec_driver_sql
     versions = run("SELECT id, song_id, name, sample_rate_hz, bar_one_at FROM version ORDER BY id")
-    parts = run("SELECT id, version_id, name FROM part ORDER BY id")
+    parts = run("SELECT id, version_id, name, aliases FROM part ORDER BY id")
     sessions = run("SELECT id, name, date, end_date, file_pattern FROM session ORDER BY id")
     return Outline(
         songs={row[0]: row[1] for row in run("SELECT id, title FROM song ORDER BY id")},
