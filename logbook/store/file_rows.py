@@ -25,6 +25,7 @@ from logbook.store.layout import SHAPES, Shape
 from logbook.store.loading import load
 from logbook.store.models.base import Base
 from logbook.store.models.files import AudioFileRow, HeardChordRow, HeardDoubleRow, MeasurementRow
+from logbook.store.models.parts import PartRow
 from logbook.store.models.takes import TakeRow
 from logbook.store.pinning import pin_pieces
 from logbook.store.values import columns_for
@@ -216,6 +217,14 @@ def take_for(change: Change, part_id: int, number: int, session: str = "") -> in
     if found:
         return int(found[0].id)
     return add_takes(change, [NewTake(part_id, session_id, number)])[0]
+
+
+def name_part_too(change: Change, part_id: int, aliases: str) -> None:
+    """Say what files call a part too."""
+    row = change.session.get(PartRow, part_id)
+    if row is not None and row.aliases != aliases:
+        row.aliases = aliases
+        change.session.flush()
 
 
 def set_bars(change: Change, take_id: int, bars: str) -> None:
