@@ -15,10 +15,10 @@ COLUMNS = ("aliases",)
 def upgrade() -> None:
     for column in COLUMNS:
         op.add_column("part", sa.Column(column, sa.Text(), server_default="", nullable=False))
-    bring_columns_back("part", COLUMNS)
+    bring_columns_back("part", COLUMNS, "_aliases")
 
 
 def downgrade() -> None:
-    put_columns_away("part", COLUMNS)
+    put_columns_away("part", COLUMNS, "_aliases")
     for column in COLUMNS:
         op.drop_column("part", column)
