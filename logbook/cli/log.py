@@ -30,6 +30,7 @@ class Settings:
     command: str = ""
     written: bool = False
     verbose: bool = False
+    ascii: bool = False
 
 
 settings = Settings()

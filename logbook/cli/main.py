@@ -187,6 +187,10 @@ def _everywhere(
         bool,
         typer.Option("--verbose", help="Say on the error output how long a slow command took."),
     ] = False,
+    plain: Annotated[
+        bool,
+        typer.Option("--ascii", help="Draw sheets with plain signs: # and b, - in ranges."),
+    ] = False,
     version: Annotated[
         bool, typer.Option("--version", help="Print the version and stop.", is_eager=True)
     ] = False,
@@ -198,6 +202,7 @@ def _everywhere(
         raise typer.Exit
     settings.db = db
     settings.verbose = verbose
+    settings.ascii = plain
     if context.invoked_subcommand is None:
         typer.echo(context.get_help())
 
@@ -225,7 +230,7 @@ _SLOW = 1.0
 
 def run(arguments: Sequence[str]) -> int:
     """Run one command and return its exit code; whatever goes wrong is told in plain words."""
-    settings.verbose = False
+    settings.verbose = settings.ascii = False
     start = perf_counter()
     code = _run(arguments)
     took = perf_counter() - start
@@ -359,11 +364,12 @@ def as_kept(arguments: Sequence[str]) -> str:
 
 
 def db_first(arguments: list[str]) -> list[str]:
-    """Move `--db` and `--verbose` to the front, so that they may stand anywhere."""
+    """Move `--db`, `--verbose` and `--ascii` to the front, so that they may stand anywhere."""
     end = arguments.index("--") if "--" in arguments else len(arguments)
-    if "--verbose" in arguments[:end]:
-        arguments.remove("--verbose")
-        return ["--verbose", *db_first(arguments)]
+    for flag in ("--verbose", "--ascii"):
+        if flag in arguments[:end]:
+            arguments.remove(flag)
+            return [flag, *db_first(arguments)]
     for index, each in enumerate(arguments):
         if each == "--":
             break

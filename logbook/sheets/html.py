@@ -17,6 +17,8 @@ from logbook.sheets.blocks import Block, Heading
 from logbook.sheets.html_cards import View
 from logbook.sheets.html_views import block_view
 from logbook.sheets.looks import Look, Sheet
+from logbook.sheets.printed import printed
+from logbook.sheets.signs import in_print
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -115,11 +117,11 @@ def _sections(blocks: Iterable[Block], look: Look) -> tuple[list[View], list[Vie
                 {
                     "id": f"section-{len(sections) + 1}",
                     "title": block.text,
-                    "aside": block.aside,
+                    "aside": in_print(block.aside),
                     "views": views,
                     "on_own_page": block.of_part,
                 }
             )
         else:
-            views.append(block_view(block, look))
+            views.append(block_view(printed(block), look))
     return head, sections

@@ -10,24 +10,35 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import NamedTuple
 
+from logbook.editing.clips import TakeAudio
 from logbook.editing.comp import EditPiece
 from logbook.editing.surveyed import CompSurvey
 from logbook.editing.takes import TakeId, TakeResult, TakeSpan, take_of
 from logbook.editing.words import take_said
 from logbook.records.part_view import PartView
+from logbook.records.take_files import take_audio
 from logbook.timing.bars import BarRange
 from logbook.timing.tempo_map import TempoMap
 
 Stretch = tuple[float, float]
 
+_ROWS = 3  # of good takes that nothing is used of
 _GOOD = (TakeResult.KEEPER, TakeResult.COMPLETE)
+
+
+class StripSound(NamedTuple):
+    """Where the sound of a stretch is found: a file, and seconds from its beginning."""
+
+    path: str
+    start_s: float
+    end_s: float
 
 
 class StripRun(NamedTuple):
     """A stretch of the finished part: where it stands, of which take, and which bars of it.
 
     `moved` says that these are other bars than those it stands at, `fade` how long the crossfade
-    at its beginning is, in bars.
+    at its beginning is, in bars. `sound` is None where no file of the take is logged.
     """
 
     at: Stretch
@@ -36,20 +47,29 @@ class StripRun(NamedTuple):
     source: str
     moved: bool
     fade: float
+    sound: StripSound | None = None
 
 
 class StripTake(NamedTuple):
-    """A take above the strip: what was recorded, what of it is used, what was punched in."""
+    """A take above the strip: what was recorded, what of it is used, what was punched in.
+
+    `sound` says for each used stretch where its sound is found.
+    """
 
     name: str
     result: str
     recorded: tuple[Stretch, ...]
     used: tuple[Stretch, ...]
     punched: tuple[Stretch, ...]
+    sound: tuple[StripSound | None, ...] = ()
 
 
 class Strip(NamedTuple):
-    """A comp to scale; `first` is the bar it begins with, `length` how many bars it is long."""
+    """A comp to scale; `first` is the bar it begins with, `length` how many bars it is long.
+
+    `spare` are good takes nothing is used of that have no row of their own, `left_out` how many
+    other takes are not shown.
+    """
 
     first: int
     length: float
@@ -57,6 +77,7 @@ class Strip(NamedTuple):
     takes: tuple[StripTake, ...]
     runs: tuple[StripRun, ...]
     left_out: int = 0
+    spare: tuple[str, ...] = ()
 
 
 class _Run(NamedTuple):
@@ -70,7 +91,11 @@ def strip_of(view: PartView, survey: CompSurvey) -> Strip:
     """Return a comp to scale. Raises LogbookError where bars cannot be read."""
     bars = view.bars
     runs = _runs(survey, view.takes, bars)
-    shown = [take for take in view.takes if _is_shown(take, runs)]
+    heard = [take for take in view.takes if any(run.take == take.id for run in runs)]
+    good = [take for take in view.takes if take.result in _GOOD and take not in heard]
+    shown = [take for take in view.takes if take in heard or (take in good and len(good) <= _ROWS)]
+    spare = [take for take in good if take not in shown]
+    sounds = _Sounds(view)
     starts = [run.bars.start.bar for run in runs]
     starts += [section.bars.start.bar for section in view.form]
     first = min(starts, default=1)
@@ -91,6 +116,7 @@ def strip_of(view: PartView, survey: CompSurvey) -> Strip:
             str(run.source),
             run.source != run.bars,
             _in_bars(run, bars),
+            sounds.of(run),
         )
         for run in runs
     )
@@ -102,14 +128,40 @@ def strip_of(view: PartView, survey: CompSurvey) -> Strip:
             (place(take.bars),) if take.bars else (),
             tuple(place(run.source) for run in runs if run.take == take.id),
             tuple(place(punch.bars) for punch in take.punch_ins),
+            tuple(sounds.of(run) for run in runs if run.take == take.id),
         )
         for take in shown
     )
     ends = [end for _, (_, end) in sections] + [run.at[1] for run in found]
     ends += [end for take in takes for _, end in (*take.recorded, *take.used)]
     return Strip(
-        first, max(ends, default=1.0), sections, takes, found, len(view.takes) - len(shown)
+        first,
+        max(ends, default=1.0),
+        sections,
+        takes,
+        found,
+        len(view.takes) - len(shown) - len(spare),
+        tuple(take_said(take.id, view.takes) for take in spare),
     )
+
+
+class _Sounds:
+    """Finds the sound of runs in the first file of their takes."""
+
+    def __init__(self, view: PartView) -> None:
+        self._bars = view.bars
+        self._files: dict[TakeId, TakeAudio] = {}
+        for audio in take_audio(view):
+            self._files.setdefault(audio.take, audio)
+
+    def of(self, run: _Run) -> StripSound | None:
+        """Return where a run's sound is found; None for a take without files, or from elsewhere."""
+        audio = self._files.get(run.take)
+        if audio is None:
+            return None
+        start = self._bars.seconds_at(run.source.start) - audio.starts_at
+        end = self._bars.seconds_at(run.source.end) - audio.starts_at
+        return StripSound(audio.path, float(start), float(end))
 
 
 def _runs(survey: CompSurvey, takes: tuple[TakeSpan, ...], bars: TempoMap) -> list[_Run]:
@@ -140,10 +192,6 @@ def _goes_on(run: _Run, piece: EditPiece, bars: TempoMap) -> bool:
         bars.span_of(run.bars)[1] == bars.span_of(piece.bars)[0]
         and bars.span_of(run.source)[1] == bars.span_of(piece.source)[0]
     )
-
-
-def _is_shown(take: TakeSpan, runs: list[_Run]) -> bool:
-    return take.result in _GOOD or any(run.take == take.id for run in runs)
 
 
 def _in_bars(run: _Run, bars: TempoMap) -> float:

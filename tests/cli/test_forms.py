@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import csv
 import json
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
+from typer.main import get_command
 
-from logbook.cli.main import run
+from logbook.cli.main import app, run
 
 Capture = pytest.CaptureFixture[str]
 
@@ -172,3 +175,53 @@ def test_a_paper_there_is_not(tmp_path: Path, capsys: Capture) -> None:
     out = tmp_path / "answer.pdf"
     assert run(["chord", "x02210", "--paper", "napkin", "--out", str(out)]) == 2
     assert "use A4 or letter" in capsys.readouterr().err
+
+
+def test_a_session_file_is_no_page(tmp_path: Path, capsys: Capture) -> None:
+    (tmp_path / "takes").mkdir()
+    for words in (["dump"], ["draft", str(tmp_path / "takes")]):
+        for ending in (".pdf", ".svg", ".json", ".docx"):
+            out = tmp_path / f"log{ending}"
+            assert run([*words, "--out", str(out)]) == 2
+            err = capsys.readouterr().err
+            assert f"cannot be written as {ending}" in err
+            assert ".toml" in err
+            assert not out.exists()
+
+
+def test_every_command_that_writes_a_file_is_tried_here() -> None:
+    shown = {"comp": "comp show", "setlist": "setlist sheet"}
+    tried = {shown.get(words[0], words[0]) for words in WRITING.values()}
+    tried |= {"dump", "draft", "listen against"}
+    found = set()
+    for name, command in _commands(get_command(app)):
+        for parameter in command.params:
+            if "--out" in parameter.opts and parameter.metavar == "FILE":
+                found.add(name)
+    assert found == tried
+
+
+def _commands(group: Any, before: str = "") -> Iterator[tuple[str, Any]]:
+    """Every command with its full name."""
+    for name in group.list_commands(None):
+        command = group.get_command(None, name)
+        whole = f"{before} {name}".strip()
+        yield whole, command
+        if hasattr(command, "list_commands"):
+            yield from _commands(command, whole)
+
+
+def test_plain_signs_can_be_asked_for(log: None, tmp_path: Path, capsys: Capture) -> None:
+    del log
+    for words in (["sheet", "low"], ["sheet", "--ascii", "low", "--for", "live"]):
+        assert run([*words, *([] if "--ascii" in words else ["--ascii"])]) == 0
+        drawn = capsys.readouterr().out
+        assert drawn.isascii()
+        assert "F#m7" in drawn or "D/F#" in drawn
+    assert run(["sheet", "low"]) == 0
+    drawn = capsys.readouterr().out
+    assert "F♯m7" in drawn
+    assert "#" not in drawn
+    out = tmp_path / "low.md"
+    assert run(["sheet", "low", "--ascii", "--out", str(out)]) == 0
+    assert out.read_text(encoding="utf-8").isascii()
