@@ -13,7 +13,7 @@ from logbook.sheets.html_cards import View
 from logbook.sheets.looks import Look
 from logbook.sheets.outlines import outlines_of
 from logbook.sheets.signs import with_dashes
-from logbook.sheets.strips import Strip
+from logbook.sheets.strips import Strip, strip_lines
 from logbook.sheets.svg_chart import chart_pages
 from logbook.sheets.svg_comp import comp_row_svg, take_keys
 from logbook.sheets.svg_strip import strip_svg
@@ -21,6 +21,7 @@ from logbook.sheets.text_bar_map import bar_map_marks
 from logbook.sheets.text_chart import HELD, SILENT, SLASH, bar_tokens, fold_said, section_about
 
 _HEAD, _STAGE_HEAD = 150.0, 305.0
+_NARROW, _NARROW_NAMES, _NARROW_BARS = 300.0, 44.0, 16
 _FOOT = 12.0
 """What else stands on a chart's page, in points: title and facts, on stage also what changed."""
 
@@ -114,6 +115,12 @@ def bar_map_view(block: BarMap, look: Look) -> View:
         outlines = outlines_of(block.strip) if look.sounds else {}
         return {
             "strip": Markup(strip_svg(block.strip, outlines=outlines)),
+            "lines": [
+                Markup(
+                    strip_svg(line, _NARROW, outlines_of(line) if outlines else None, _NARROW_NAMES)
+                )
+                for line in strip_lines(block.strip, _NARROW_BARS)
+            ],
             "key": _strip_key(block.strip, with_sound=bool(outlines)),
         }
     return {

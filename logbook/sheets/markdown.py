@@ -34,7 +34,7 @@ from logbook.sheets.blocks import (
 )
 from logbook.sheets.lines import line_text
 from logbook.sheets.looks import Look, Sheet
-from logbook.sheets.printed import printed
+from logbook.sheets.printed import printed_blocks
 from logbook.sheets.signs import with_signs
 from logbook.sheets.text import PLAIN_SIGNS
 from logbook.sheets.text_blocks import block_lines
@@ -47,8 +47,7 @@ _AT_START = frozenset("+-=")
 
 def draw(sheet: Sheet, look: Look) -> str:
     """Return the sheet as Markdown."""
-    blocks = map(printed, sheet.blocks)
-    drawn = [_DRAWN[type(block)](block, look) for block in blocks]
+    drawn = [_DRAWN[type(block)](block, look) for block in printed_blocks(sheet)]
     if not any(isinstance(block, Heading) and block.level == 1 for block in sheet.blocks):
         drawn.insert(0, f"# {escaped(sheet.title)}")
     page = "\n\n".join(drawn) + "\n"

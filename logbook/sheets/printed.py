@@ -21,9 +21,20 @@ from logbook.sheets.blocks import (
     Study,
     Table,
 )
+from logbook.sheets.looks import Sheet
 from logbook.sheets.signs import in_print
 
 _TITLE_LEVELS = 2
+_HANDED_OUT = frozenset({"player", "lesson", "live", "credits", "arrangement"})
+
+
+def printed_blocks(sheet: Sheet) -> tuple[Block, ...]:
+    """Return the blocks of a sheet for the text forms.
+
+    What a command answers on the screen keeps the signs that are typed, so that it can be typed
+    again; what is handed out is printed.
+    """
+    return tuple(map(printed, sheet.blocks)) if sheet.kind in _HANDED_OUT else sheet.blocks
 
 
 def printed(block: Block) -> Block:

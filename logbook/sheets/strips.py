@@ -7,6 +7,7 @@ are one run.
 
 from __future__ import annotations
 
+import math
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -203,3 +204,55 @@ def _in_bars(run: _Run, bars: TempoMap) -> float:
     if not seconds:
         return 0.0
     return float(run.fade_ms / 1000 / seconds * bars.bars_between(start, end))
+
+
+def strip_lines(strip: Strip, bars: int) -> tuple[Strip, ...]:
+    """Return a strip cut into lines of so many bars, for a page that is narrow."""
+    lines = max(1, -(-math.ceil(strip.length) // bars))
+    return tuple(_cut(strip, at * bars, bars) for at in range(lines))
+
+
+def _cut(strip: Strip, start: int, bars: int) -> Strip:
+    length = min(float(bars), strip.length - start)
+
+    def inside(stretch: Stretch) -> Stretch | None:
+        low, high = max(stretch[0] - start, 0.0), min(stretch[1] - start, length)
+        return (low, high) if high > low else None
+
+    def sound_of(sound: StripSound | None, whole: Stretch, here: Stretch) -> StripSound | None:
+        if sound is None or whole[1] <= whole[0]:
+            return None
+        scale = (sound.end_s - sound.start_s) / (whole[1] - whole[0])
+        first = sound.start_s + (here[0] + start - whole[0]) * scale
+        return StripSound(sound.path, first, first + (here[1] - here[0]) * scale)
+
+    def all_inside(stretches: tuple[Stretch, ...]) -> tuple[Stretch, ...]:
+        return tuple(found for each in stretches if (found := inside(each)))
+
+    runs = []
+    for run in strip.runs:
+        if here := inside(run.at):
+            begins = run.at[0] >= start
+            sound = sound_of(run.sound, run.at, here)
+            runs.append(run._replace(at=here, fade=run.fade if begins else 0.0, sound=sound))
+    takes = []
+    for take in strip.takes:
+        sounds = take.sound or (None,) * len(take.used)
+        used = [
+            (here, sound_of(sound, whole, here))
+            for whole, sound in zip(take.used, sounds, strict=True)
+            if (here := inside(whole))
+        ]
+        takes.append(
+            take._replace(
+                recorded=all_inside(take.recorded),
+                used=tuple(here for here, _ in used),
+                sound=tuple(sound for _, sound in used),
+                punched=all_inside(take.punched),
+            )
+        )
+    sections = tuple((name, found) for name, each in strip.sections if (found := inside(each)))
+    return strip._replace(
+        first=strip.first + start, length=length, sections=sections, takes=tuple(takes),
+        runs=tuple(runs),
+    )  # fmt: skip

@@ -9,6 +9,7 @@ seen), a notch in a take a punch-in. Bars that come from elsewhere say from wher
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from typing import NamedTuple
 
 from logbook.sheets.outlines import Outline
 from logbook.sheets.signs import with_dashes
@@ -25,17 +26,33 @@ _EVERY = (1, 4, 8, 16, 32, 64, 128)
 Outlines = Mapping[StripSound, Outline]
 
 
-def strip_svg(strip: Strip, width: float = 520.0, outlines: Outlines | None = None) -> str:
-    """Return the strip, `width` points wide; `outlines` are those of the sounds that are there."""
+class Scale(NamedTuple):
+    """Where the first bar begins, and how wide a bar is, in points."""
+
+    left: float
+    bar: float
+
+    def x(self, bars: float) -> float:
+        """Where a place stands that is so many bars from the first one."""
+        return self.left + bars * self.bar
+
+
+def strip_svg(
+    strip: Strip, width: float = 520.0, outlines: Outlines | None = None, left: float = _LEFT
+) -> str:
+    """Return the strip, `width` points wide; `outlines` are those of the sounds that are there.
+
+    The names of the takes have `left` points.
+    """
     sounds = outlines or {}
-    scale = (width - _LEFT - 1) / max(strip.length, 1e-6)
+    scale = Scale(left, (width - left - 1) / max(strip.length, 1e-6))
     pieces = list(_sections(strip, scale))
     y = _SECTION
     pieces += _bar_numbers(strip, scale, y)
     y += _NUMBERS
     foot = y + _ROW * len(strip.takes) + 5
     for _, (start, _end) in strip.sections[1:]:
-        x = _LEFT + start * scale
+        x = scale.x(start)
         pieces.append(tag("path", class_="section", d=f"M{x:g} {y:g}V{foot:g}", stroke_width=0.5))
     for take in strip.takes:
         pieces += _take(take, scale, y, sounds)
@@ -62,9 +79,9 @@ def _said(strip: Strip) -> str:
     )
 
 
-def _run(run: StripRun, scale: float, y: float, sounds: Outlines) -> Iterator[str]:
+def _run(run: StripRun, scale: Scale, y: float, sounds: Outlines) -> Iterator[str]:
     """A stretch of what is heard: its box, its sound in grey, the number of its take."""
-    start, end = _LEFT + run.at[0] * scale, _LEFT + run.at[1] * scale
+    start, end = scale.x(run.at[0]), scale.x(run.at[1])
     wide = max(end - start, 0.8)
     sound = sounds.get(run.sound) if run.sound else None
     if sound:
@@ -76,7 +93,7 @@ def _run(run: StripRun, scale: float, y: float, sounds: Outlines) -> Iterator[st
         yield text((start + end) / 2, y + _STRIP / 2 + size * 0.36, run.take, size=size,
                    font_weight="bold", class_="take")  # fmt: skip
     if run.fade:
-        wedge = max(run.fade * scale, _LEAST_WEDGE)
+        wedge = max(run.fade * scale.bar, _LEAST_WEDGE)
         yield tag("path", class_="fade", stroke="none", fill=SOLID,
                   d=f"M{start - wedge:g} {y:g}H{start + wedge:g}L{start:g} {y + 6:g}z")  # fmt: skip
 
@@ -100,14 +117,14 @@ def _envelope(
                fill_opacity=None if opacity == 1.0 else f"{opacity:g}")  # fmt: skip
 
 
-def _sources(runs: Sequence[StripRun], scale: float) -> Iterator[tuple[float, int, str]]:
+def _sources(runs: Sequence[StripRun], scale: Scale) -> Iterator[tuple[float, int, str]]:
     """Where the labels of moved stretches stand, and in which row, so that none meets another."""
     ends = [0.0, 0.0, 0.0]
     for run in runs:
         if not run.moved:
             continue
         source = with_dashes(run.source)
-        middle = _LEFT + (run.at[0] + run.at[1]) / 2 * scale
+        middle = scale.x((run.at[0] + run.at[1]) / 2)
         half = text_width(source, _SIZE) / 2
         for row, end in enumerate(ends):
             if middle - half >= end:
@@ -116,9 +133,9 @@ def _sources(runs: Sequence[StripRun], scale: float) -> Iterator[tuple[float, in
                 break
 
 
-def _sections(strip: Strip, scale: float) -> Iterator[str]:
+def _sections(strip: Strip, scale: Scale) -> Iterator[str]:
     for name, (start, end) in strip.sections:
-        left, wide = _LEFT + start * scale, (end - start) * scale
+        left, wide = scale.x(start), (end - start) * scale.bar
         yield tag("rect", x=left, y=0.5, width=wide, height=_SECTION - 2, stroke_width=0.8)
         shown = name
         while shown and text_width(shown, _SIZE) > wide - 4:
@@ -127,10 +144,10 @@ def _sections(strip: Strip, scale: float) -> Iterator[str]:
             yield text(left + wide / 2, _SECTION - 5, shown, size=_SIZE, font_weight="bold")
 
 
-def _bar_numbers(strip: Strip, scale: float, y: float) -> Iterator[str]:
-    every = next((n for n in _EVERY if n * scale >= _SHORTEST_TICKS), 256)
+def _bar_numbers(strip: Strip, scale: Scale, y: float) -> Iterator[str]:
+    every = next((n for n in _EVERY if n * scale.bar >= _SHORTEST_TICKS), 256)
     for at in range(int(strip.length) + 1):
-        x = _LEFT + at * scale
+        x = scale.x(at)
         number = strip.first + at
         named = (number - 1) % every == 0 and at < strip.length
         yield tag("path", class_="tick", stroke_width=0.6,
@@ -140,20 +157,20 @@ def _bar_numbers(strip: Strip, scale: float, y: float) -> Iterator[str]:
                        class_="faint")  # fmt: skip
 
 
-def _take(take: StripTake, scale: float, y: float, sounds: Outlines) -> Iterator[str]:
+def _take(take: StripTake, scale: Scale, y: float, sounds: Outlines) -> Iterator[str]:
     name = f"take {take.name}"
     result = f", {take.result}" if take.result else ""
-    if text_width(name + result, _SIZE) > _LEFT - 3:
+    if text_width(name + result, _SIZE) > scale.left - 3:
         result = ""
     yield text(0, y + _ROW - 5, f"{name}{result}", size=_SIZE, text_anchor="start",
                font_weight="bold" if take.used else None)  # fmt: skip
     top, high = y + 1.5, _ROW - 3
     for start, end in take.recorded:
-        yield tag("rect", class_="ghost", x=_LEFT + start * scale, y=top + high * 0.25,
-                  width=max((end - start) * scale, 0.8), height=high * 0.5, stroke_width=0.5,
+        yield tag("rect", class_="ghost", x=scale.x(start), y=top + high * 0.25,
+                  width=max((end - start) * scale.bar, 0.8), height=high * 0.5, stroke_width=0.5,
                   stroke_dasharray="1.5 2", stroke_opacity="0.6")  # fmt: skip
     for number, (start, end) in enumerate(take.used):
-        left, wide = _LEFT + start * scale, max((end - start) * scale, 0.8)
+        left, wide = scale.x(start), max((end - start) * scale.bar, 0.8)
         where = take.sound[number] if number < len(take.sound) else None
         sound = sounds.get(where) if where else None
         yield tag("rect", class_="used", x=left, y=top, width=wide, height=high, stroke_width=1.0,
@@ -161,7 +178,7 @@ def _take(take: StripTake, scale: float, y: float, sounds: Outlines) -> Iterator
         if sound:
             yield _envelope(sound, left, top, wide, high)
     for start, end in take.punched:
-        left = _LEFT + start * scale
-        wide = max((end - start) * scale, 3.0)
+        left = scale.x(start)
+        wide = max((end - start) * scale.bar, 3.0)
         yield tag("path", class_="punch", fill=SOLID, stroke="none",
                   d=f"M{left:g} {y - 0.5:g}h{wide:g}l{-wide / 2:g} 4.5z")  # fmt: skip

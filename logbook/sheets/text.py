@@ -8,7 +8,7 @@ from __future__ import annotations
 from logbook.sheets.blocks import Block, Heading
 from logbook.sheets.lines import BAD, CARE, FAINT, LABEL, NAME, TITLE, Line, line_text
 from logbook.sheets.looks import Look, Sheet
-from logbook.sheets.printed import printed
+from logbook.sheets.printed import printed_blocks
 from logbook.sheets.text_blocks import block_lines
 
 SUFFIX = ".txt"
@@ -42,8 +42,8 @@ def sheet_lines(sheet: Sheet, look: Look) -> list[Line]:
     """Return the marked lines of a sheet."""
     lines: list[Line] = []
     before: Block | None = None
-    for block in sheet.blocks:
-        drawn = block_lines(printed(block), look)
+    for block in printed_blocks(sheet):
+        drawn = block_lines(block, look)
         if lines and drawn and not isinstance(before, Heading):
             lines.append(())
         lines += drawn
