@@ -253,6 +253,9 @@ def _cut(strip: Strip, start: int, bars: int) -> Strip:
         )
     sections = tuple((name, found) for name, each in strip.sections if (found := inside(each)))
     return strip._replace(
-        first=strip.first + start, length=length, sections=sections, takes=tuple(takes),
+        first=strip.first + start,
+        length=min(float(bars), strip.length),  # all lines to one scale
+        sections=sections,
+        takes=tuple(takes),
         runs=tuple(runs),
-    )  # fmt: skip
+    )
