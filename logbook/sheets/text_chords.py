@@ -53,7 +53,7 @@ def chords_key(cards: Sequence[ChordCard], look: Look) -> str:
         key += "; drawn for the left hand, the bass string on the right"
     guessed = [card.label for card in drawn if card.fingers_proposed]
     if guessed:
-        which = "" if len(guessed) == len(drawn) else f" of {', '.join(guessed)}"
+        which = "" if len(guessed) == len(drawn) else f" of {in_print(', '.join(guessed))}"
         key += f"; the fingers{which} are proposed, nobody noted them"
     return f"{key}."
 
