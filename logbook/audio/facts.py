@@ -40,7 +40,7 @@ class BroadcastInfo:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class IxmlInfo:
-    """What a recorder wrote in the iXML chunk; None where it is silent."""
+    """What a recorder wrote in the iXML chunk; None where it is silent, `tracks` by channel."""
 
     project: str | None = None
     scene: str | None = None
@@ -48,6 +48,7 @@ class IxmlInfo:
     tape: str | None = None
     note: str | None = None
     circled: bool | None = None
+    tracks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -79,6 +79,11 @@ def read_audio(
     )
 
 
+def read_layout(file: BufferedReader) -> Layout:
+    """The header of an open file in plain data. Raises `FormatError` for one that is not read."""
+    return _layout(file, os.fstat(file.fileno()).st_size, proved=False)
+
+
 def audio_digest(path: Path) -> str:
     """The digest of the sound in the file at `path`, 64 hexadecimal digits.
 

@@ -12,6 +12,7 @@ from logbook.checking import (
     arrangements,
     comps,
     credits,
+    deliverables,
     doubling,
     files,
     form,
@@ -21,6 +22,7 @@ from logbook.checking import (
     keys,
     names,
     takes,
+    votes,
 )
 from logbook.checking.problem import CONTRADICTS, MISSING, Problem
 from logbook.records.log import Log
@@ -36,6 +38,7 @@ RULES: tuple[Callable[[Log, Song], Iterator[Problem]], ...] = (
     form.chart_in_form,
     takes.bars_in_form,
     takes.keepers,
+    votes.votes,
     comps.comp_edits,
     comps.remembered_reuse,
     doubling.doubled_or_not,
@@ -47,6 +50,7 @@ RULES: tuple[Callable[[Log, Song], Iterator[Problem]], ...] = (
     credits.shares,
     credits.identifiers,
     credits.players,
+    deliverables.deliverables,
     arrangements.arrangements,
 )
 

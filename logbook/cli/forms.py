@@ -16,7 +16,6 @@ from typing import TYPE_CHECKING, Annotated, NamedTuple
 import typer
 
 from logbook.cli.log import settings
-from logbook.cli.paging import paged
 from logbook.cli.printing import colourful, say, width
 from logbook.errors import LogbookError
 
@@ -112,6 +111,7 @@ def hand_out(
     left_handed: bool = False,
     paper: str = "A4",
     big: str = "sounds",
+    plays: str = "",
 ) -> None:
     """Print a sheet in a form, or write it to a file and say that.
 
@@ -120,7 +120,8 @@ def hand_out(
     from logbook.sheets.catalog import draw_sheet
     from logbook.sheets.looks import Look
 
-    look = Look(width(), settings.ascii, left_handed, paper_of(paper), _big(big), sounds=True)
+    look = Look(width(), settings.ascii, left_handed, paper_of(paper), _big(big))
+    look = look._replace(plays=plays, sounds=True)
     if out is None and not open_it:
         if form == "text":
             print_text(sheet, left_handed=left_handed)
@@ -141,6 +142,7 @@ class Goal(NamedTuple):
     paper: str = "A4"
     left_handed: bool = False
     big: str = "sounds"
+    plays: str = ""
 
     def hand_out(self, sheet: Sheet) -> None:
         """Print or write a sheet. Raises as `hand_out` does."""
@@ -152,6 +154,7 @@ class Goal(NamedTuple):
             left_handed=self.left_handed,
             paper=self.paper,
             big=self.big,
+            plays=self.plays,
         )
 
 
@@ -199,7 +202,7 @@ def print_drawn(drawn: str | bytes, form: str) -> None:
         raise LogbookError(f"{name} says nothing on a terminal", "add --out FILE")
     if isinstance(drawn, bytes):
         sys.stdout.buffer.write(drawn)
-    elif not paged(drawn):
+    else:
         sys.stdout.write(drawn)
 
 

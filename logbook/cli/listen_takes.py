@@ -102,6 +102,13 @@ def _measure(due: Sequence[ListenLine]) -> list[str]:
                 line.measurement, line.new = found.as_record(now()), True
             except LogbookError as error:
                 problems.append(f"{line.place.part.name}, take {line.take.number}: {error}")
+            except (ValueError, ArithmeticError, MemoryError) as error:
+                # One odd file must not keep the others from being measured.
+                why = " ".join(str(error).split()) or type(error).__name__
+                problems.append(
+                    f"{line.place.part.name}, take {line.take.number}: "
+                    f"{path.name} could not be measured ({why})"
+                )
             advance(1)
     return problems
 

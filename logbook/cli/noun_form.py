@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from logbook.cli.noun_place import Owner
@@ -11,8 +12,10 @@ from logbook.cli.noun_show import change_data
 from logbook.cli.printing import print_json, remark, say
 from logbook.errors import LogbookError
 from logbook.names import quoted
+from logbook.notebook.applying import kind_of
 from logbook.notebook.declare import Context, Record
 from logbook.notebook.nouns import NOUNS
+from logbook.store.layout import SHAPES
 
 if TYPE_CHECKING:
     from logbook.store.changing import Change
@@ -22,7 +25,6 @@ def put_chart_line(
     change: Change, owner: Owner, line: str, context: Context, *, as_json: bool
 ) -> None:
     """Put a chart line in the place of what stood in its bars."""
-    from logbook.cli.noun_work import state_list
     from logbook.notebook.chart_lines import with_line, write_chart_lines
 
     chart, replaced = with_line(owner.siblings, line, context)
@@ -61,3 +63,16 @@ def restate_form(change: Change, owner: Owner, old: Record, new: Record) -> Reco
     for each in edited.told:
         remark(each)
     return new
+
+
+def state_list(change: Change, owner: Owner, records: Sequence[Record]) -> None:
+    """Have the owner's list say exactly these records, in the order of their bars if they have."""
+    from logbook.store.editing import edit as edit_row
+
+    assert owner.found is not None
+    order = SHAPES[kind_of(owner.collection.noun)].order
+    if order:
+        records = sorted(
+            records, key=lambda each: tuple(Fraction(getattr(each, name)) for name in order)
+        )
+    edit_row(change, owner.found, {owner.collection.attribute: tuple(records)})

@@ -4,27 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from logbook.cli.asking import confirm
 from logbook.cli.first_needed import see_to_place
 from logbook.cli.log import changing, opened, settings
-from logbook.cli.noun_form import chart_namesakes, put_chart_line, restate_form
+from logbook.cli.noun_form import chart_namesakes, put_chart_line, restate_form, state_list
 from logbook.cli.noun_place import Owner, find_place, find_record
 from logbook.cli.noun_show import called, change_data, detail_lines, own_table
 from logbook.cli.printing import print_json, say, shell_word
 from logbook.cli.same_again import capo_kept, part_begun_like, song_begun_like
 from logbook.errors import LogbookError
 from logbook.names import quoted
-from logbook.notebook.applying import StoreKnown, kind_of
+from logbook.notebook.applying import StoreKnown
 from logbook.notebook.declare import AllRead, Context, Noun, Record, Value
 from logbook.notebook.read import blank, read_fields
 from logbook.notebook.report import field_changes
 from logbook.notebook.working_copy import found_by
 from logbook.notebook.write import fields_table
 from logbook.records import ChartEntry
-from logbook.store.layout import SHAPES
 
 if TYPE_CHECKING:
     from logbook.store.changing import Change
@@ -108,6 +106,9 @@ def _read_records(
         line = " ".join(words[1:]) if labelled else ""
     else:
         line = body
+    if line and noun.word == "section" and {"start", "length"} & set(table):
+        # What is no range is its name: section add verse --start 5 --length 8.
+        table, line = {"name": line, **table}, ""
     if line and owner.collection.read_all is not None:
         return _with_options(noun, _new_lines(owner, line, context), table, context)
     base = None
@@ -186,19 +187,6 @@ def put_all(
         return
     for each in records:
         put(change, each, owner.place)
-
-
-def state_list(change: Change, owner: Owner, records: Sequence[Record]) -> None:
-    """Have the owner's list say exactly these records, in the order of their bars if they have."""
-    from logbook.store.editing import edit as edit_row
-
-    assert owner.found is not None
-    order = SHAPES[kind_of(owner.collection.noun)].order
-    if order:
-        records = sorted(
-            records, key=lambda each: tuple(Fraction(getattr(each, name)) for name in order)
-        )
-    edit_row(change, owner.found, {owner.collection.attribute: tuple(records)})
 
 
 # Editing

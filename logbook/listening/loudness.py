@@ -109,9 +109,15 @@ def integrated(step_power: Floats) -> float | None:
 
 
 def channel_weights(channels: int) -> Floats:
-    """Weights of BS.1770-4: surrounds 1.41, the low-frequency channel of six left out."""
+    """Weights of BS.1770-4: surrounds 1.41, the low-frequency channel of six left out.
+
+    Four channels are taken as left, right, centre and back, which is how an unlabelled file of
+    four is read elsewhere too.
+    """
     weights = np.ones(channels)
-    if channels == 5:
+    if channels == 4:
+        weights[3] = SURROUND_WEIGHT
+    elif channels == 5:
         weights[3:] = SURROUND_WEIGHT
     elif channels == 6:
         weights[3] = 0.0
@@ -132,9 +138,7 @@ class _Meter:
         self.rest: Floats = np.empty(0)
         self.steps: list[Floats] = []
         self.times = 4 if rate < 96_000 else 2 if rate < 192_000 else 1
-        half = EITHER_SIDE * self.times
-        taps = signal.firwin(2 * half + 1, 1.0 / self.times, window=("kaiser", 6.0))
-        self.taps = (self.times * taps).astype(np.float32)
+        self.taps = _between_samples(self.times)
         self.edge: Samples = np.zeros((2 * EITHER_SIDE, channels), dtype=np.float32)
         self.full: npt.NDArray[np.bool_] = np.zeros((1, channels), dtype=np.bool_)
         self.full_counted: npt.NDArray[np.bool_] = np.zeros((1, channels), dtype=np.bool_)
@@ -182,10 +186,13 @@ class _Meter:
         if float(np.max(highest)) < 0.5 * self.true_peak:
             return
         up = signal.upfirdn(self.taps, joined, self.times, axis=0)
-        self.true_peak = max(self.true_peak, float(np.max(np.abs(up))), self.peak)
+        # Values at either end lack neighbours: they come with the block before or after.
+        whole = up[self.taps.size - 1 : (len(joined) - 1) * self.times + 1]
+        self.true_peak = max(self.true_peak, float(np.max(np.abs(whole))), self.peak)
 
     def levels(self) -> Levels:
-        """What has been found."""
+        """What has been found; nothing more may be taken after it."""
+        self._oversample(np.zeros((2 * EITHER_SIDE, len(self.weights)), dtype=np.float32))
         steps = np.concatenate(self.steps) if self.steps else np.empty(0)
         seconds = self.frames / self.rate
         before = seconds if self.first_loud is None else self.first_loud / self.rate
@@ -201,6 +208,15 @@ class _Meter:
             rate_hz=self.rate,
             channels=len(self.weights),
         )
+
+
+def _between_samples(times: int) -> Samples:
+    """Taps of the low pass that fills in `times - 1` values between two samples."""
+    if times == 1:
+        return np.ones(1, dtype=np.float32)
+    half = EITHER_SIDE * times
+    taps = signal.firwin(2 * half + 1, 1.0 / times, window=("kaiser", 6.0))
+    return np.asarray(times * taps, dtype=np.float32)
 
 
 def _decibels(value: float) -> float | None:

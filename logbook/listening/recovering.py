@@ -50,6 +50,7 @@ LOW_RATE = 11_025
 BAND = 0.5  # of the low rate's Nyquist frequency
 LEAST_SECONDS = 1.0
 SILENT = 1e-4  # peak, full scale 1.0
+OFFSET_SHARE = 0.02  # of the level: a smaller constant offset does no harm
 WORKERS = 2
 
 
@@ -101,7 +102,7 @@ def prepare(sounds: Sequence[DecodedSound], pool: Executor) -> Work:
     factor = max(1, round(rate / LOW_RATE))
 
     def low(sound: DecodedSound) -> tuple[Samples, Samples]:
-        full = resampled(sound.samples, sound.rate, rate)
+        full = resampled(_without_offset(sound.samples), sound.rate, rate)
         return full, lowered(full, factor)
 
     full, lows = zip(*pool.map(low, sounds), strict=True)
@@ -118,6 +119,13 @@ def prepare(sounds: Sequence[DecodedSound], pool: Executor) -> Work:
         low_bounce=white[0],
         low_takes=white[1:],
     )
+
+
+def _without_offset(samples: Samples) -> Samples:
+    """The samples about zero: a converter's constant offset is no sound."""
+    offset = float(np.mean(samples, dtype=np.float64))
+    level = float(np.sqrt(np.vdot(samples, samples) / samples.size))
+    return samples - np.float32(offset) if abs(offset) > OFFSET_SHARE * level else samples
 
 
 def trace(

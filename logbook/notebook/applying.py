@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 KINDS = {
     "file": "audio_file",
+    "input": "input_channel",
     "technique-note": "technique_note",
     "chart-entry": "chart",
     "section": "form",
@@ -34,6 +35,7 @@ KINDS = {
     "track": "project_track",
     "setlist-entry": "setlist_entry",
     "heard-double": "heard_double",
+    "file-copy": "file_copy",
     "heard-chord": "heard_chord",
 }
 """The store's word for a noun, where it is another one."""

@@ -18,61 +18,15 @@ import sys
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import MISSING, dataclass, field, fields
 from functools import cache
-from typing import Any, Protocol
+from typing import Any
 
 from logbook.errors import LogbookError
-
-Record = Any
-"""One of the frozen dataclasses of `logbook.records`."""
-
-Value = Any
-"""What a TOML text or a command's option holds."""
-
-
-class Known(Protocol):
-    """The log as far as a reader has to look things up in it."""
-
-    def names(self, noun: str) -> Sequence[str]:
-        """Return the names of all people, tunings, instruments, sessions or songs."""
-
-    def find(self, noun: str, name: str) -> Record | None:
-        """Return the record of this name, in any spelling of it, or None."""
-
-    def add(self, noun: str, record: Record) -> None:
-        """Take in something that was implied, such as a usual tuning."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class Context:
-    """Where a value stands: the log around it and the records it belongs to, outermost first.
-
-    `folder` is the folder that file paths count from (None: each file says its own), `session` the
-    session that takes belong to where nothing else is said (None: it has to be said), `coming` the
-    names of parts that are read later on.
-    """
-
-    known: Known
-    owners: tuple[Record, ...] = ()
-    folder: str | None = ""
-    session: str | None = ""
-    coming: tuple[str, ...] = ()
-
-    def owner(self, record: type) -> Record | None:
-        """Return the innermost record of this type that the value stands in."""
-        return next((each for each in reversed(self.owners) if isinstance(each, record)), None)
-
-    def inside(self, owner: Record) -> Context:
-        """Return the context of what stands inside `owner`."""
-        return Context(
-            known=self.known,
-            owners=(*self.owners, owner),
-            folder=self.folder,
-            session=self.session,
-            coming=self.coming,
-        )
-
-
-Reader = Callable[[Value, Context], Any]
+from logbook.notebook import values
+from logbook.notebook.context import Context as Context
+from logbook.notebook.context import Known as Known
+from logbook.notebook.context import Reader as Reader
+from logbook.notebook.context import Record as Record
+from logbook.notebook.context import Value as Value
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -241,8 +195,6 @@ class _Readers:
     """What readers and printers of a noun are looked up in: its module, then `values`."""
 
     def __init__(self, module: str) -> None:
-        from logbook.notebook import values
-
         self._places = (sys.modules[module], values, builtins)
 
     def __getattr__(self, name: str) -> Any:

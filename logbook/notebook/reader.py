@@ -92,9 +92,21 @@ class TableReader:
         found: list[Item] = []
         for key in collection.keys:
             if key in table:
-                value = collection.unpack(table[key]) if collection.unpack else table[key]
+                value = table[key]
+                if collection.unpack:
+                    value = collection.unpack(value)
+                    self._keep_lines(table[key], value, (*path, key))
                 found += self._spread(collection, value, (*path, key))
         return found
+
+    def _keep_lines(self, written: Value, unpacked: Value, path: Path) -> None:
+        """Let what a list was unpacked into have the lines of the list's own items."""
+        if self.lines is None or written is unpacked or not isinstance(written, list):
+            return
+        (whole,) = unpacked
+        held = next(key for key, value in whole.items() if value is written)
+        for index in range(len(written)):
+            self.lines[(*path, 0, held, index)] = nearest_line(self.lines, (*path, index))
 
     def _spread(self, collection: Collection, value: Value, path: Path) -> list[Item]:
         noun = NOUNS[collection.noun]
@@ -277,7 +289,7 @@ class TableReader:
     ) -> dict[str, Any]:
         assert collection.implied is not None
         try:
-            return collection.implied(given, siblings, context) | given
+            return given | collection.implied(given, siblings, context)
         except LogbookError as error:
             self.fail(error, path)
             return given

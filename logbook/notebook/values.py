@@ -14,8 +14,8 @@ from typing import Any
 
 from logbook.errors import LogbookError
 from logbook.names import closest, pick, quoted
+from logbook.notebook.context import Context, Reader, Value
 from logbook.notebook.days import read_day, today
-from logbook.notebook.declare import Context, Reader, Value
 
 LONGEST_TEXT = 100_000
 

@@ -229,3 +229,14 @@ def pieces_of(comp: Comp) -> tuple[EditPiece, ...]:
 def final_comp(part: Part) -> Comp | None:
     """The comp that is heard, None where none is logged as final."""
     return next((comp for comp in part.comps if comp.final), None)
+
+
+_SUNG = frozenset({"voice", "voices", "vocal", "vocals", "vox", "singer", "choir"})
+
+
+def is_sung(log: Log, part: Part) -> bool:
+    """Whether a part is sung: its instrument is a voice, or its own name says so."""
+    instrument = by_name(log.instruments, part.instrument)
+    kind = instrument.kind if instrument and instrument.kind else part.instrument
+    words = f"{kind} {part.name}".casefold().replace("-", " ").split()
+    return not _SUNG.isdisjoint(word.rstrip("0123456789") for word in words)

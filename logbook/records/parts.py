@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from logbook.records.fields import holds, needed, noted, written
 from logbook.records.files import AudioFile
 from logbook.records.people import Role
+from logbook.records.recalls import Photograph, Recall
+from logbook.records.votes import Vote
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -174,7 +176,9 @@ class Comp:
     name: str = written("comp", "what it is called", "comp", "name")
     final: bool = written(True, "whether it is the one that is heard", "true", "yes_no", flag=True)
     notes: str = noted()
-    pieces: tuple[CompPiece, ...] = holds("piece", "pieces piece", whole=True)
+    pieces: tuple[CompPiece, ...] = holds(
+        "piece", "pieces piece", whole=True, implied="pinned_session"
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -287,6 +291,8 @@ class Part:
         "technique-note", "technique_notes technique_note"
     )
     roles: tuple[Role, ...] = holds("role", "people role person")
+    recall: tuple[Recall, ...] = holds("recall", "recall")
+    photographs: tuple[Photograph, ...] = holds("photograph", "photographs photograph")
     voicings: tuple[Voicing, ...] = holds("voicing", "voicings voicing", labelled=True)
     patterns: tuple[Pattern, ...] = holds("pattern", "patterns pattern", labelled=True)
     chart: tuple[ChartEntry, ...] = holds(
@@ -302,6 +308,7 @@ class Part:
     comps: tuple[Comp, ...] = holds(
         "comp", "comp comps", unpack="unpack_comps", settle="settle_comps"
     )
+    votes: tuple[Vote, ...] = holds("vote", "votes vote")
     reused: tuple[Reused, ...] = holds("reused", "reused")
     doubles: tuple[Double, ...] = holds("double", "doubles double")
     overdubs: tuple[Overdub, ...] = holds("overdub", "overdubs overdub")

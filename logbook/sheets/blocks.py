@@ -18,12 +18,15 @@ if TYPE_CHECKING:
 
 PLAIN, CAUTION, WRONG, KEY = "plain", "caution", "wrong", "key"
 
+ANSWER_LABELS = 13
+"""How wide, in characters, the labels are beside what is said of chords."""
+
 
 class Heading(NamedTuple):
     """A heading, and beside it what belongs on the same line.
 
     `quiet` is one of an answer on the screen, which needs no rule under it; `of_part` the name of
-    a part, which stands at the foot of its pages.
+    a part, which stands at the foot of its pages, and `of_version` of the version it is played on.
     """
 
     level: int
@@ -31,6 +34,7 @@ class Heading(NamedTuple):
     aside: str = ""
     quiet: bool = False
     of_part: bool = False
+    of_version: str = ""
 
 
 class Facts(NamedTuple):

@@ -17,19 +17,13 @@ from typing import NamedTuple
 from logbook.plaintext import clean
 from logbook.records.log import Log
 from logbook.records.songs import Song
+from logbook.sheets.book_links import Link, Named, ThingPage
 from logbook.sheets.book_names import addresses
+from logbook.sheets.book_things import things_of
 from logbook.sheets.catalog import SHEETS
 
 FOLDERS = {"song": "songs", "session": "sessions", "instrument": "instruments", "person": "people"}
 INDEX = "index.html"
-
-
-class Link(NamedTuple):
-    """A link as a page shows it: its address from the book's folder, its text, a word on it."""
-
-    address: str
-    text: str
-    aside: str = ""
 
 
 class IndexEntry(NamedTuple):
@@ -40,21 +34,11 @@ class IndexEntry(NamedTuple):
     words: str
 
 
-class Named(NamedTuple):
-    """Where the pages of everything that has a name stand, by kind and name."""
-
-    pages: Mapping[str, Mapping[str, str]]
-
-    def link(self, kind: str, name: str, aside: str = "") -> Link | None:
-        """The link to a thing's page, None where the log has no such thing."""
-        address = self.pages[kind].get(name)
-        return None if address is None else Link(address, clean(name), clean(aside))
-
-
 class SongPages(NamedTuple):
     """What a song's pages are made from: a slice of the log, and the links they carry.
 
-    `key` is the digest of all that; `paths` the page of each sheet.
+    `key` is the digest of all that; `paths` the page of each sheet; `plays` what pages that play
+    have to know, empty without recordings.
     """
 
     title: str
@@ -62,16 +46,7 @@ class SongPages(NamedTuple):
     paths: tuple[tuple[str, str], ...]
     related: tuple[Link, ...]
     key: str
-
-
-class ThingPage(NamedTuple):
-    """A page about a session, an instrument or a person: facts, and links under headings."""
-
-    path: str
-    title: str
-    kind: str
-    facts: tuple[tuple[str, str], ...]
-    links: tuple[tuple[str, tuple[Link, ...]], ...]
+    plays: str = ""
 
 
 class Book(NamedTuple):
@@ -82,12 +57,12 @@ class Book(NamedTuple):
     entries: tuple[IndexEntry, ...]
 
 
-def plan_book(log: Log) -> Book:
-    """Return what the book of a log is made of."""
-    from logbook.sheets.book_things import things_of
-
+def plan_book(log: Log, plays: Mapping[str, str] | None = None) -> Book:
+    """Return what the book of a log is made of; `plays` has what songs that play have to know."""
     named = _named(log)
-    songs = tuple(_song_pages(log, song, named) for song in log.songs)
+    songs = tuple(
+        _song_pages(log, song, named, (plays or {}).get(song.title, "")) for song in log.songs
+    )
     things = tuple(things_of(log, named))
     return Book(songs, things, tuple(_entries(songs, things)))
 
@@ -110,15 +85,15 @@ def _named(log: Log) -> Named:
 # Songs
 
 
-def _song_pages(log: Log, song: Song, named: Named) -> SongPages:
+def _song_pages(log: Log, song: Song, named: Named, plays: str = "") -> SongPages:
     sliced = _slice(log, song)
     path = named.pages["song"][song.title]
     stem = path.removesuffix(".html")
     # Two underscores cannot come about in an address, so no other song's page is met.
     paths = tuple((kind, path if kind == "player" else f"{stem}__{kind}.html") for kind in SHEETS)
     related = tuple(_related(sliced, song, named))
-    key = digest_of(sliced, paths, related)
-    return SongPages(song.title, sliced, paths, related, key)
+    key = digest_of(sliced, paths, related, *filter(None, (plays,)))
+    return SongPages(song.title, sliced, paths, related, key, plays)
 
 
 def digest_of(*values: object) -> str:

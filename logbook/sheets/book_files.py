@@ -108,7 +108,7 @@ def _program() -> tuple[tuple[str, int, int], ...]:
     found = []
     for folder, _, names in os.walk(root):
         for name in names:
-            if name.endswith((".py", ".html", ".css")):
+            if name.endswith((".py", ".html", ".css", ".js")):
                 about = os.stat(os.path.join(folder, name))
                 found.append((os.path.join(folder, name), about.st_size, about.st_mtime_ns))
     return tuple(sorted(found))

@@ -8,7 +8,8 @@ from logbook.errors import LogbookError
 from logbook.plaintext import clean
 from logbook.sheets import html
 from logbook.sheets.blocks import WRONG, Heading, Items
-from logbook.sheets.book import INDEX, Book, IndexEntry, Link, SongPages, ThingPage
+from logbook.sheets.book import INDEX, Book, IndexEntry, SongPages
+from logbook.sheets.book_links import Link, ThingPage
 from logbook.sheets.catalog import make_sheet
 from logbook.sheets.looks import Look, Sheet, Wanted
 
@@ -19,6 +20,8 @@ _HEADINGS = {
     "person": "People",
 }
 BOOK = "logbook book"
+PLAYING = ("player", "lesson")
+"""The sheets on which bars are those of the recording."""
 _UP = "../"
 
 
@@ -40,6 +43,7 @@ def song_page_texts(pages: SongPages, look: Look) -> list[tuple[str, str]]:
                 here=kind,
                 related=_relative(pages.related),
                 made_by=BOOK,
+                plays=pages.plays if kind in PLAYING else "",
             ),
         )
         for kind, path in pages.paths

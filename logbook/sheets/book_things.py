@@ -11,7 +11,7 @@ from logbook.records.context import places
 from logbook.records.log import Log
 from logbook.records.people import Person
 from logbook.records.places import Instrument, Session
-from logbook.sheets.book import Link, Named, ThingPage
+from logbook.sheets.book_links import Link, Named, ThingPage
 from logbook.sheets.heads import people_said
 
 Uses = dict[tuple[str, str], dict[tuple[str, str], list[str]]]

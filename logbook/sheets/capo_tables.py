@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
-from logbook.sheets.blocks import Block, Facts, Heading, Paragraph, Table
+from logbook.sheets.blocks import ANSWER_LABELS, Block, Facts, Heading, Paragraph, Table
 from logbook.sheets.looks import Sheet, Wanted
-from logbook.sheets.voicings import LABELS
 from logbook.strings.capo_table import CapoChord, CapoRow
 from logbook.strings.stretch import STRAIN_CAUTION
 
@@ -58,7 +57,7 @@ def build(subject: AskedCapo, wanted: Wanted) -> Sheet:
         )  # fmt: skip
     recorded = any(_is_recorded(table.rows) for table in subject.tables)
     blocks.append(Paragraph(_EXPLAINED + (_KEPT if recorded else "")))
-    blocks.append(Facts((("Caution", STRAIN_CAUTION),), column=LABELS))
+    blocks.append(Facts((("Caution", STRAIN_CAUTION),), column=ANSWER_LABELS))
     head = ("part", "capo", "shape key", "choice", "why", "barres", "highest fret",
             "open strings", "kept", "sounds", "shape", "from capo",
             "kept from capo")  # fmt: skip
@@ -86,7 +85,7 @@ def _blocks(table: CapoTable, frets: bool) -> list[Block]:
     blocks: list[Block] = [Heading(2, table.part, quiet=True)] if table.part else []
     if rows:
         sounding = " ".join(chord.concert for chord in rows[0].chords)
-        blocks.append(Facts((("Sounding", sounding),), column=LABELS))
+        blocks.append(Facts((("Sounding", sounding),), column=ANSWER_LABELS))
     head = ("capo", "", *(("shape key",) if keyed else ()), "barre", "open",
             *(("kept",) if recorded else ()), "shapes")  # fmt: skip
     cells: list[tuple[str, ...]] = []
@@ -113,9 +112,9 @@ def _blocks(table: CapoTable, frets: bool) -> list[Block]:
     if best is not None:
         where = "no capo" if best.capos == "0" else f"capo {best.capos}"
         shapes = f", {best.shape_key} shapes" if best.shape_key else ""
-        blocks.append(Facts((("Choose", f"{where}{shapes}: {best.why}"),), column=LABELS))
+        blocks.append(Facts((("Choose", f"{where}{shapes}: {best.why}"),), column=ANSWER_LABELS))
     if table.sung:
-        blocks.append(Facts((("Sung", table.sung),), column=LABELS))
+        blocks.append(Facts((("Sung", table.sung),), column=ANSWER_LABELS))
     if table.left_out:
         left = ", ".join(table.left_out)
         blocks.append(Paragraph(f"Without a chord name, and left out: {left}"))

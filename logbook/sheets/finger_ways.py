@@ -8,9 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
-from logbook.sheets.blocks import Block, Facts, Paragraph, Table
+from logbook.sheets.blocks import ANSWER_LABELS, Block, Facts, Paragraph, Table
 from logbook.sheets.looks import Sheet, Wanted
-from logbook.sheets.voicings import LABELS, VoicingAnswer
 from logbook.strings.finder import Fingering
 from logbook.strings.fingering import propose_fingers
 from logbook.strings.frets import CAPO, NUT, count_frets, write_fingers
@@ -71,14 +70,15 @@ def build(subject: Fingerings, wanted: Wanted) -> Sheet:
         "fingerings",
         subject.chord,
         {"chord": subject.chord, "ways": ways},
-        (table, Facts((("Caution", STRAIN_CAUTION),), column=LABELS)),
+        (table, Facts((("Caution", STRAIN_CAUTION),), column=ANSWER_LABELS)),
         (table.head, *table.rows),
     )
 
 
-def other_ways_blocks(answer: VoicingAnswer) -> list[Block]:
+def other_ways_blocks(
+    voicing: SoundingVoicing, found: Sequence[Fingering], *, counted: str, fingers: int
+) -> list[Block]:
     """The other ways to hold a voicing, the closest first."""
-    found = answer.ways or ()
     if not found:
         return [
             Paragraph("Other ways: none within this reach and with these fingers."),
@@ -86,15 +86,15 @@ def other_ways_blocks(answer: VoicingAnswer) -> list[Block]:
     blocks: list[Block] = [
         ways_table(
             found,
-            answer.voicing.chord,
-            answer.voicing.key,
-            counted=answer.counted,
-            fingers=answer.fingers,
+            voicing.chord,
+            voicing.key,
+            counted=counted,
+            fingers=fingers,
             caption="Other ways, the closest first",
         )
     ]
-    if not answer.voicing.caution:
-        blocks.append(Facts((("Caution", STRAIN_CAUTION),), column=LABELS))
+    if not voicing.caution:
+        blocks.append(Facts((("Caution", STRAIN_CAUTION),), column=ANSWER_LABELS))
     return blocks
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Any
 
 from markupsafe import Markup
@@ -17,6 +18,8 @@ from logbook.strings.capo import whole_capo
 from logbook.strings.ornaments import read_ornaments
 
 View = dict[str, Any]
+
+_MOST_STRINGS = 18
 
 
 def card_view(card: ChordCard, look: Look) -> View:
@@ -33,11 +36,12 @@ def card_view(card: ChordCard, look: Look) -> View:
             )
         )
     return {
+        "label": card.label,
         "name": with_signs(card.concert),
         "under": [in_print(each) for each in under_name(card)],
         "svg": drawn,
         "strings": _string_rows(card, look),
-        "columns": _columns(len(card.drawn.strings) if card.drawn else 0),
+        "columns": columns(len(card.drawn.strings) if card.drawn else 0),
         "plain": "" if drawn else f"{card.as_written} (from the {card.counted})",
         "remarks": card_remarks(card),
     }
@@ -66,17 +70,24 @@ def _frets(line: str) -> list[str]:
     return [fret.replace("<", "‹").replace(">", "›") for fret in line.split()]
 
 
-def _columns(strings: int) -> str:
-    """The style that sets a card's columns under the strings of its diagram."""
-    if not strings:
-        return ""
-    whole = picture_width(strings)
-    table = whole - RIGHT + STRING_GAP / 2
-    label = LEFT - STRING_GAP / 2
-    return (
-        f"--wide:{whole / 16:.2f}rem;--table:{100 * table / whole:.1f}%;"
-        f"--label:{100 * label / table:.1f}%"
-    )
+def columns(strings: int) -> str:
+    """The class that sets a card's columns under the strings of its diagram."""
+    return f"strings-{strings}" if strings else ""
+
+
+@lru_cache(maxsize=1)
+def column_rules() -> str:
+    """What those classes mean, as rules of a style sheet: no element has a style of its own."""
+    rules = []
+    for strings in range(1, _MOST_STRINGS + 1):
+        whole = picture_width(strings)
+        table = whole - RIGHT + STRING_GAP / 2
+        label = LEFT - STRING_GAP / 2
+        rules.append(
+            f".strings-{strings}{{--wide:{whole / 16:.2f}rem;--table:{100 * table / whole:.1f}%;"
+            f"--label:{100 * label / table:.1f}%}}"
+        )
+    return "\n".join(rules)
 
 
 def chord_key(cards: Sequence[ChordCard], look: Look) -> str:

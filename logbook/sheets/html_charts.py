@@ -8,7 +8,7 @@ from markupsafe import Markup
 
 from logbook.sheets.blocks import BarMap, Chart
 from logbook.sheets.charts import ChartBar
-from logbook.sheets.folding import fold
+from logbook.sheets.folding import bar_passes, fold, section_passes
 from logbook.sheets.html_cards import View
 from logbook.sheets.looks import Look
 from logbook.sheets.outlines import outlines_of
@@ -46,15 +46,19 @@ def chart_view(block: Chart, look: Look) -> View:
         "sections": [
             {
                 "name": each.section.name or "outside the form",
+                "passes": section_passes(each),
                 "bars": f"{'bars' if '-' in each.section.bars else 'bar'} "
                 f"{with_dashes(each.section.bars)}{fold_said(each)}",
                 "about": section_about(each.section),
                 "said": each.section.said,
-                "tacet": each.section.tacet or not each.section.charted,
+                "tacet": not each.section.has_bars,
                 "rows": [
                     {
                         "ending": max(number - len(each.section.rows) + 1, 0),
-                        "bars": [_bar(bar, starts_row=bar is row[0]) for bar in row],
+                        "bars": [
+                            _bar(bar, bar_passes(each, bar), starts_row=bar is row[0])
+                            for bar in row
+                        ],
                     }
                     for number, row in enumerate((*each.section.rows, *each.endings))
                 ],
@@ -64,11 +68,13 @@ def chart_view(block: Chart, look: Look) -> View:
     }
 
 
-def _bar(bar: ChartBar, *, starts_row: bool) -> View:
+def _bar(bar: ChartBar, passes: str, *, starts_row: bool) -> View:
     return {
         "number": bar.bar,
+        "passes": passes,
         "over": with_dashes("  ".join((*bar.marks, *bar.notes))),
         "tokens": _tokens(bar, starts_row=starts_row),
+        "words": [f"{each.verse}. {each.text}" if each.verse else each.text for each in bar.words],
     }
 
 

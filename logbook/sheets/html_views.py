@@ -30,12 +30,12 @@ from logbook.sheets.blocks import (
     Tab,
     Table,
 )
-from logbook.sheets.html_cards import View, card_view, chord_key
+from logbook.sheets.html_cards import View, card_view, chord_key, columns
 from logbook.sheets.html_charts import bar_map_view, chart_view
 from logbook.sheets.html_patterns import patterns_view
 from logbook.sheets.looks import Look
 from logbook.sheets.signs import with_dashes, with_signs
-from logbook.sheets.svg_chord import chord_svg, picture_width
+from logbook.sheets.svg_chord import chord_svg
 from logbook.sheets.svg_neck import move_svg
 
 _MOVES_KEY = (
@@ -115,7 +115,7 @@ def _diagram(block: Diagram, look: Look) -> View:
     label = f"{block.names[0] if block.names else voicing.chord}{shape}"
     return {
         "names": block.names,
-        "columns": f"--wide:{picture_width(len(voicing.strings)) / 16:.2f}rem",
+        "columns": columns(len(voicing.strings)),
         "svg": Markup(
             chord_svg(
                 voicing,

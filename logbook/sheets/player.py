@@ -16,8 +16,8 @@ from logbook.records.context import PartPlace, meters_of
 from logbook.records.log import Log
 from logbook.records.part_view import PartView
 from logbook.records.songs import Song, Version
-from logbook.sheets.bar_facts import facts_of
-from logbook.sheets.charts import ChartSection, chart_sections
+from logbook.sheets.bar_facts import facts_of, with_words
+from logbook.sheets.charts import BarFacts, ChartSection, chart_sections
 from logbook.sheets.choosing import chosen
 from logbook.sheets.chords import ChordCard, chord_card
 from logbook.sheets.edits import Edit, edit_of
@@ -151,9 +151,11 @@ def _chart(
     bars = {entry.bar for entry in place.part.chart}
     for section in place.version.form:
         bars.update(range(section.start, section.start + section.bars))
-    facts = {}
+    bars.update(line.bar for line in place.version.lyrics)
+    facts: dict[int, BarFacts] = {}
     if tempo_map is not None:
         facts = facts_of(bars, tempo_map, place.part, timed=bool(place.version.tempos))
+    facts = with_words(facts, bars, place.version.lyrics)
     return chart_sections(place.part.chart, cards, place.version.form, facts)
 
 

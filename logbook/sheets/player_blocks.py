@@ -152,7 +152,7 @@ def _part(part: PartSheet, head: VersionHead, *, several: bool) -> list[Block]:
     rig = part.rig
     who = ", ".join(_said_only(head.name if several else "", part.player))
     blocks: list[Block] = [
-        Heading(2, part.name, who, of_part=True),
+        Heading(2, part.name, who, of_part=True, of_version=head.name),
         Paragraph(_at_a_glance(part, head)),
     ]
     if part.heard is False:

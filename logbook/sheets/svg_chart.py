@@ -27,9 +27,11 @@ from logbook.sheets.chart_layout import (
     mark_places,
     paged,
     places_of,
+    words_height,
+    words_of,
 )
 from logbook.sheets.charts import REST, ChartBar
-from logbook.sheets.folding import CODA, SEGNO, fold
+from logbook.sheets.folding import CODA, SEGNO, bar_passes, fold, section_passes
 from logbook.sheets.signs import with_dashes
 from logbook.sheets.svg_diagram import small_diagrams
 from logbook.sheets.svg_marks import SOLID, coda_sign, picture, segno, tag, text, text_width
@@ -114,7 +116,8 @@ def _said(group: Group, shows: Shown) -> str:
                 + (f", shape {chord.shape}" if shows.chart.with_shapes and chord.shape else "")
                 for chord in chords
             ]
-            words.append(f"bar {bar.bar} {', then '.join(names) or 'nothing'};")
+            sung = "".join(f", sung: {each.text}" for each in bar.words)
+            words.append(f"bar {bar.bar} {', then '.join(names) or 'nothing'}{sung};")
     return " ".join(words)
 
 
@@ -132,7 +135,7 @@ def _section_mark(group: Group, sizes: Sizes, shows: Shown, y: float) -> Iterato
         x = size * 1.5
     wide = text_width(name, size) + size * 0.8
     yield tag("rect", x=x + 0.5, y=foot - size * 1.05, width=wide, height=size * 1.45,
-              stroke_width=1.2)  # fmt: skip
+              stroke_width=1.2, class_="section", data_passes=section_passes(folded))  # fmt: skip
     yield text(x + size * 0.4, foot, name, size=size, font_weight="bold")
     x += wide + size * 0.5
     if folded.times > 1 and not group.goes_on:
@@ -155,12 +158,16 @@ def _line(
 ) -> Iterator[str]:
     folded = group.folded
     below = sizes.under * 1.2 if shows.two_lines else 0.0
-    base = foot - sizes.chord * 0.45 - below  # the foot of the slashes
+    words = words_height(line, sizes, shows)
+    base = foot - sizes.chord * 0.45 - below - words  # the foot of the slashes
     top = base - sizes.chord * 0.95  # of the bar lines
     over = top - sizes.chord * 1.15
     for x, said, row in mark_places(line, sizes, shows):
         y = over - sizes.small * 1.5 * row
         yield text(x + 2, y, said, size=sizes.small, class_="mark", font_weight="bold")
+    for x, said, row in words_of(line, sizes, shows):
+        y = base + below + sizes.under * 1.25 * (row + 1)
+        yield text(x, y, said, size=sizes.under, class_="words")
     if line.ending:
         end = NUMBERS + sum(line.widths)
         up = over + sizes.small * 0.45
@@ -172,6 +179,10 @@ def _line(
     first, last = number == 0 and not group.goes_on, line.closes
     x = NUMBERS
     for place, (bar, wide) in enumerate(zip(line.bars, line.widths, strict=True)):
+        # What is lit and clicked where a page plays; on paper nothing is seen of it.
+        yield tag("rect", class_="bar", x=x, y=over - sizes.small * 0.2, width=wide,
+                  height=base + below - over + sizes.small * 0.4, stroke="none",
+                  data_bars=bar_passes(folded, bar))  # fmt: skip
         yield from _bar(bar, x, wide, base, sizes, shows, opens=place == 0)
         yield from _barline(x, top, base, repeat=1 if repeats and first and place == 0 else 0)
         x += wide

@@ -53,9 +53,9 @@ def strip_svg(
     foot = y + _ROW * len(strip.takes) + 5
     for _, (start, _end) in strip.sections[1:]:
         x = scale.x(start)
-        pieces.append(tag("path", class_="section", d=f"M{x:g} {y:g}V{foot:g}", stroke_width=0.5))
+        pieces.append(tag("path", class_="between", d=f"M{x:g} {y:g}V{foot:g}", stroke_width=0.5))
     for take in strip.takes:
-        pieces += _take(take, scale, y, sounds)
+        pieces += _take(take, strip.first, scale, y, sounds)
         y += _ROW
     y += 5
     pieces.append(text(0, y + _STRIP * 0.6, "heard", size=_SIZE + 1, font_weight="bold",
@@ -157,7 +157,7 @@ def _bar_numbers(strip: Strip, scale: Scale, y: float) -> Iterator[str]:
                        class_="faint")  # fmt: skip
 
 
-def _take(take: StripTake, scale: Scale, y: float, sounds: Outlines) -> Iterator[str]:
+def _take(take: StripTake, first: int, scale: Scale, y: float, sounds: Outlines) -> Iterator[str]:
     name = f"take {take.name}"
     result = f", {take.result}" if take.result else ""
     if text_width(name + result, _SIZE) > scale.left - 3:
@@ -168,13 +168,15 @@ def _take(take: StripTake, scale: Scale, y: float, sounds: Outlines) -> Iterator
     for start, end in take.recorded:
         yield tag("rect", class_="ghost", x=scale.x(start), y=top + high * 0.25,
                   width=max((end - start) * scale.bar, 0.8), height=high * 0.5, stroke_width=0.5,
-                  stroke_dasharray="1.5 2", stroke_opacity="0.6")  # fmt: skip
+                  stroke_dasharray="1.5 2", stroke_opacity="0.6", data_take=take.name,
+                  data_from=f"{first + start:g}", data_long=f"{end - start:g}")  # fmt: skip
     for number, (start, end) in enumerate(take.used):
         left, wide = scale.x(start), max((end - start) * scale.bar, 0.8)
         where = take.sound[number] if number < len(take.sound) else None
         sound = sounds.get(where) if where else None
         yield tag("rect", class_="used", x=left, y=top, width=wide, height=high, stroke_width=1.0,
-                  fill=SOLID, fill_opacity="0.15" if sound else "0.75")  # fmt: skip
+                  fill=SOLID, fill_opacity="0.15" if sound else "0.75", data_take=take.name,
+                  data_from=f"{first + start:g}", data_long=f"{end - start:g}")  # fmt: skip
         if sound:
             yield _envelope(sound, left, top, wide, high)
     for start, end in take.punched:

@@ -6,7 +6,7 @@ Everything is told by words, place and signs; colour only repeats it.
 from __future__ import annotations
 
 from logbook.sheets.blocks import Block, Heading
-from logbook.sheets.lines import BAD, CARE, FAINT, LABEL, NAME, TITLE, Line, line_text
+from logbook.sheets.lines import BAD, CARE, FAINT, LABEL, NAME, TITLE, WORDS, Line, line_text
 from logbook.sheets.looks import Look, Sheet
 from logbook.sheets.printed import printed_blocks
 from logbook.sheets.text_blocks import block_lines
@@ -16,7 +16,7 @@ PLAIN_SIGNS = str.maketrans(
     {"·": ".", "…": "~", "“": '"', "”": '"', "♯": "#", "♭": "b", "–": "-", "♩": "q", "♪": "e",
      "╱": "/", "→": ">", "’": "'", "×": "x"}
 )  # fmt: skip
-_WEIGHTS = {TITLE: "1", NAME: "1;36", LABEL: "2", FAINT: "2", CARE: "33", BAD: "1;31"}
+_WEIGHTS = {TITLE: "1", NAME: "1;36", LABEL: "2", FAINT: "2", WORDS: "3", CARE: "33", BAD: "1;31"}
 """Select Graphic Rendition parameters (ECMA-48, 8.3.117)."""
 
 

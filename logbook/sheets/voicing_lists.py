@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from logbook.sheets.blocks import Block, Facts, Table
+from logbook.sheets.blocks import ANSWER_LABELS, Block, Facts, Table
 from logbook.sheets.finger_ways import change_to_dict, change_to_line, lines_to_dict, voice_leading
 from logbook.sheets.looks import Sheet, Wanted
-from logbook.sheets.voicings import LABELS, to_dict
+from logbook.sheets.voicings import to_dict
 from logbook.strings.moves import section_changes
 from logbook.strings.voicing import SoundingVoicing
 
@@ -51,5 +51,5 @@ def move_blocks(voicings: list[SoundingVoicing]) -> list[Block]:
         (f"to {voicing.chord}:", change_to_line(change))
         for voicing, change in zip(voicings[1:], changes, strict=True)
     )
-    return [*([Facts(rows, column=LABELS)] if rows else []),
-            Facts(voice_leading(voicings), column=LABELS)]  # fmt: skip
+    return [*([Facts(rows, column=ANSWER_LABELS)] if rows else []),
+            Facts(voice_leading(voicings), column=ANSWER_LABELS)]  # fmt: skip

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from logbook.sheets.blocks import Block, Diagram, Facts
+from logbook.sheets.blocks import ANSWER_LABELS, Block, Diagram, Facts
 from logbook.sheets.looks import Sheet, Wanted
 from logbook.strings.capo import string_stops, write_capos
 from logbook.strings.diagram import LINES, Signs, draw
@@ -24,7 +24,6 @@ from logbook.theory.chord_name import ChordName
 if TYPE_CHECKING:
     from logbook.strings.finder import Fingering
 
-LABELS = 13
 _OTHER_NAMES = 3
 _FITTING_COST = 30  # dearer readings that fit the notes are too far from what anybody says
 _CLOSE_COST = 23  # tenths of a point, as in ChordName.cost
@@ -194,7 +193,7 @@ def build(subject: VoicingAnswer, wanted: Wanted) -> Sheet:
     data = to_dict(voicing)
     blocks: list[Block] = [
         Diagram(voicing, titles(voicing)),
-        Facts(tuple(_sayings(voicing)), column=LABELS),
+        Facts(tuple(_sayings(voicing)), column=ANSWER_LABELS),
     ]
     if subject.ways is not None:
         from logbook.sheets.finger_ways import other_ways_blocks, ways_to_dicts
@@ -202,7 +201,9 @@ def build(subject: VoicingAnswer, wanted: Wanted) -> Sheet:
         data["other_ways"] = ways_to_dicts(
             subject.ways, voicing.chord, voicing.key, fingers=subject.fingers
         )
-        blocks += other_ways_blocks(subject)
+        blocks += other_ways_blocks(
+            voicing, subject.ways, counted=subject.counted, fingers=subject.fingers
+        )
     return Sheet("chord", voicing.chord, data, tuple(blocks), _rows(voicing))
 
 

@@ -52,6 +52,7 @@ NOT_OWNERS = {
     ("take", "session_id"),
     ("overdub", "session_id"),
     ("comp_piece", "session_id"),
+    ("vote", "session_id"),
     ("arranged_part", "part_id"),
     ("setlist_entry", "arrangement_id"),
     ("setlist_entry", "version_id"),
@@ -66,7 +67,8 @@ _PARTS = (
 NAMING = {
     "person": (
         f"{_PARTS}p.player_id IN :ids OR p.id IN"
-        " (SELECT r.part_id FROM role r WHERE r.person_id IN :ids))",
+        " (SELECT r.part_id FROM role r WHERE r.person_id IN :ids) OR p.id IN"
+        " (SELECT b.part_id FROM vote b WHERE b.person_id IN :ids))",
         "DELETE FROM checked WHERE song_id IN"
         " (SELECT s.song_id FROM share s WHERE s.person_id IN :ids) OR song_id IN"
         " (SELECT r.song_id FROM role r WHERE r.person_id IN :ids) OR song_id IN"
@@ -82,7 +84,8 @@ NAMING = {
         f"{_PARTS}p.id IN (SELECT t.part_id FROM take t WHERE t.session_id IN :ids)"
         " OR p.id IN (SELECT o.part_id FROM overdub o WHERE o.session_id IN :ids)"
         " OR p.id IN (SELECT c.part_id FROM comp c JOIN comp_piece k ON k.comp_id = c.id"
-        " WHERE k.session_id IN :ids))",
+        " WHERE k.session_id IN :ids)"
+        " OR p.id IN (SELECT b.part_id FROM vote b WHERE b.session_id IN :ids))",
     ),
 }
 

@@ -45,6 +45,27 @@ def test_true_peak_between_the_samples(tmp_path: Path) -> None:
     assert levels.true_peak_dbtp == pytest.approx(-6.02, abs=0.1)
 
 
+@pytest.mark.parametrize("rate", [8_000, 44_100, 96_000, 176_400, 192_000, 384_000])
+def test_a_faded_sine_over_many_blocks_peaks_where_it_does(tmp_path: Path, rate: int) -> None:
+    # Long enough that blocks meet in the middle of it, where a cut-off kernel would overshoot.
+    seconds = 4 * (1 << 17) / rate
+    t = np.arange(round(seconds * rate)) / rate
+    fade = np.clip(np.minimum(t, seconds - t) / (0.2 * seconds), 0, 1)
+    x = 0.5 * fade * np.sin(2 * np.pi * 0.0213 * rate * t)
+    path = tmp_path / "a.wav"
+    m.sf.write(path, np.stack([x, 0.6 * x, 0.3 * x, 0.2 * x], axis=1), rate, subtype="FLOAT")
+    levels = measure_levels(path)
+    assert levels.true_peak_dbtp == pytest.approx(-6.02, abs=0.05)
+    assert levels.channels == 4
+
+
+def test_floats_over_full_scale(tmp_path: Path) -> None:
+    path = tmp_path / "a.wav"
+    x = sine(997, 7, 10 ** (30 / 20)) * np.hanning(7 * RATE)[:, None]
+    m.sf.write(path, x, RATE, subtype="FLOAT")
+    assert measure_levels(path).true_peak_dbtp == pytest.approx(30.0, abs=0.05)
+
+
 def test_silence_at_the_ends(tmp_path: Path) -> None:
     sound = np.concatenate([np.zeros((RATE, 2)), sine(300, 2, 0.5), np.zeros((RATE // 2, 2))])
     levels = measure_levels(m.save(sound, tmp_path / "a.wav", RATE))
@@ -92,6 +113,7 @@ def test_gates() -> None:
 
 def test_surround_weights() -> None:
     assert channel_weights(2).tolist() == [1.0, 1.0]
+    assert channel_weights(4).tolist() == [1.0, 1.0, 1.0, 1.41]
     assert channel_weights(6).tolist() == [1.0, 1.0, 1.0, 0.0, 1.41, 1.41]
     assert channel_weights(5).tolist() == [1.0, 1.0, 1.0, 1.41, 1.41]
 

@@ -53,6 +53,7 @@ def test_source_is_exact_to_the_sample(plucked: Takes, tmp_path: Path) -> None:
     [
         pytest.param(lambda x: 0.4 * x, id="quieter"),
         pytest.param(lambda x: -x, id="polarity"),
+        pytest.param(lambda x: x + 0.05, id="constant offset"),
         pytest.param(lambda x: x[:, :1], id="one channel"),
         pytest.param(lambda x: np.mean(x, axis=1, keepdims=True), id="mono"),
         pytest.param(lambda x: x * np.linspace(0.05, 1.0, len(x))[:, None], id="fade"),

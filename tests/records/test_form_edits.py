@@ -14,6 +14,7 @@ from logbook.records import (
     Comp,
     CompPiece,
     FormSection,
+    Lyric,
     MeterChange,
     Overdub,
     Part,
@@ -70,6 +71,7 @@ def a_version() -> Version:
         parts=(part,),
         tempos=(TempoChange(bar=1, bpm=96.0), TempoChange(bar=9, bpm=92.0)),
         meters=(MeterChange(bar=1, meter="4/4"), MeterChange(bar=5, meter="3/4")),
+        lyrics=tuple(Lyric(bar=bar, beat="2", text=f"line {bar}") for bar in (1, 5, 9)),
     )
 
 
@@ -219,6 +221,15 @@ def test_moving_loses_nothing(order: list[int], before: int) -> None:
         version = move_section(version, start, before).version
     assert sorted(chart_of(version).values()) == sorted(chart_of(a_version()).values())
     assert pairs(version) == pairs(a_version())
+    # Each section still has its own words under its first chord.
+    sung = {(chart_of(version)[each.bar], each.text) for each in version.lyrics}
+    assert sung == {(f"chord {bar}", f"line {bar}") for bar in (1, 5, 9)}
+
+
+def test_words_go_with_bars_taken_out_and_that_is_told() -> None:
+    done = delete_bars(a_version(), 5, 6)
+    assert [(each.bar, each.text) for each in done.version.lyrics] == [(1, "line 1"), (7, "line 9")]
+    assert "the words 'line 5' went with bar 5" in done.told
 
 
 def pairs(version: Version) -> set[tuple[str, str]]:

@@ -102,3 +102,29 @@ def test_against_ffmpeg(
     levels = measure_levels(path)
     assert levels.loudness_lufs == pytest.approx(loudness, abs=0.1)
     assert levels.true_peak_dbtp == pytest.approx(peak, abs=0.2)
+
+
+@pytest.mark.skipif(not m.HAVE_FFMPEG, reason="ffmpeg is not installed")
+@pytest.mark.parametrize(
+    ("rate", "hertz", "channels", "peak"),
+    [
+        (48_000, 997, 2, 0.5),
+        (44_100, 9_000, 1, 0.5),
+        (192_000, 5_000, 2, 0.4),
+        (48_000, 3_000, 4, 30.0),
+    ],
+)
+def test_true_peak_of_long_faded_sines(
+    tmp_path: Path, rate: int, hertz: int, channels: int, peak: float
+) -> None:
+    # ffmpeg's ebur128 filter prints one decimal: 0.05 dB is its rounding, 0.1 dB the rest.
+    t = np.arange(20 * rate) / rate
+    fade = np.clip(np.minimum(t, 20 - t) / 3, 0, 1)
+    x = (peak * fade * np.sin(2 * np.pi * hertz * t))[:, None] * np.linspace(1, 0.6, channels)
+    path = tmp_path / "x.wav"
+    m.sf.write(path, x, rate, subtype="FLOAT")
+    command = ["ffmpeg", "-nostats", "-hide_banner", "-i", str(path)]
+    command += ["-af", "ebur128=peak=true", "-f", "null", "-"]
+    said = subprocess.run(command, capture_output=True, text=True, check=True).stderr
+    wanted = figure(r"Peak:\s+(-?[\d.]+) dBFS", said[said.rindex("Summary") :])
+    assert measure_levels(path).true_peak_dbtp == pytest.approx(wanted, abs=0.1)

@@ -284,7 +284,10 @@ class PunchSaid:
 
 @dataclass(frozen=True, kw_only=True)
 class TakeSaid:
-    """A take; without a `number` it is the next one. What is not said stays as it was."""
+    """A take; without a `number` it is the next one. What is not said stays as it was.
+
+    With `band` it is a pass of every part that played.
+    """
 
     number: int = 0
     result: str = ""
@@ -292,9 +295,11 @@ class TakeSaid:
     note: str = ""
     punches: tuple[PunchSaid, ...] = ()
     files: tuple[str, ...] = ()
+    band: bool = False
 
     def __str__(self) -> str:
         head = f"t{self.number}" if self.number else "take"
+        head = f"band {head}" if self.band else head
         clauses = [" ".join(filter(None, (head, self.result, self.bars)))]
         clauses += [*map(str, self.punches), *(f"file {each}" for each in self.files)]
         return "; ".join([*clauses, *([f"note {self.note}"] if self.note else [])])

@@ -19,9 +19,10 @@ from logbook.notebook.lines.facts import (
     VoicingSaid,
     VoicingsSaid,
 )
+from logbook.notebook.lines.kinds import fold
 from logbook.notebook.lines.page import Page
 from logbook.notebook.lines.sounding import sound_of
-from logbook.notebook.lines.words import fold, is_bars, is_chord, ranges_of
+from logbook.notebook.lines.words import is_bars, is_chord, ranges_of
 from logbook.notebook.time_lines import meter_at, read_tempo_lines, tempo_line
 from logbook.records import ChartEntry, FormSection, MeterChange, Part, Pattern, Voicing
 from logbook.strings.picking import grid_text, parse_grid, read_pattern
@@ -156,7 +157,7 @@ def _fill_new(page: Page, old: tuple[FormSection, ...]) -> None:
 
 
 def _differing(old: Part, new: Part) -> dict[str, Any]:
-    names = ("chart", "takes", "comps", "technique_notes", "overdubs", "reused")
+    names = ("chart", "takes", "comps", "votes", "technique_notes", "overdubs", "reused")
     return {name: getattr(new, name) for name in names if getattr(old, name) != getattr(new, name)}
 
 

@@ -13,8 +13,9 @@ from typing import Any
 
 from logbook.errors import LogbookError
 from logbook.notebook.days import is_on
+from logbook.notebook.lines.kinds import fold, kind_in
 from logbook.notebook.lines.where import Where
-from logbook.notebook.lines.words import fold, kind_in, one_named
+from logbook.notebook.lines.words import one_named
 from logbook.records import Instrument, Part, Person, Session, Song, Tuning, Version
 from logbook.strings.instruments import KINDS
 from logbook.strings.tunings import find_tuning, parse_tuning

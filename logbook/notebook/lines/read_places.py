@@ -16,17 +16,10 @@ from logbook.notebook.lines.facts import (
     SongSaid,
     VersionSaid,
 )
+from logbook.notebook.lines.kinds import OTHER_INSTRUMENTS, fold, kind_in
 from logbook.notebook.lines.read_settings import read_part_fact
 from logbook.notebook.lines.where import Where
-from logbook.notebook.lines.words import (
-    OTHER_INSTRUMENTS,
-    clauses,
-    fold,
-    kind_in,
-    listed,
-    one_named,
-    section_text,
-)
+from logbook.notebook.lines.words import clauses, listed, one_named, section_text
 from logbook.strings.instruments import KINDS
 
 _PART_HEAD = re.compile(
@@ -42,7 +35,7 @@ _PLAYS = re.compile(r"\s+(?:plays?|on|is|as)\s+(?:the\s+|an?\s+)?|\s*:\s*|\s*=\s
 
 def read_place(line: str, where: Where) -> Fact | None:
     """Read a line that begins with song, version, session or part; None for any other."""
-    word, _, rest = line.partition(" ")
+    word, _, rest = re.sub(r"^(?:new|next)\s+(?!takes?\b)", "", line, flags=re.I).partition(" ")
     head, rest = word.casefold().rstrip(":"), rest.strip()
     if head not in ("song", "version", "session", "part") or _is_note(rest):
         return None

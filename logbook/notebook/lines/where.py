@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
+from logbook.notebook.lines.kinds import kind_in
 from logbook.records import FormSection, Instrument, Part, Session, Song, Tuning, Version
 from logbook.records.context import sections_of
 from logbook.strings.capo import Capos, read_capos
@@ -99,8 +100,6 @@ class Where:
         if name:
             logged = next((each for each in self.tunings if each.name == name), None)
             return parse_tuning(logged.strings, name=name) if logged else find_tuning(name)
-        from logbook.notebook.lines.words import kind_in
-
         said = instrument.kind.casefold() if instrument else ""
         said = said or kind_in(part.name) or (kind_in(instrument.name) if instrument else "")
         kind = KINDS.get(said)
