@@ -21,6 +21,7 @@ from logbook.checking import (
     heard_chords,
     keys,
     names,
+    pitches,
     takes,
     votes,
 )
@@ -32,6 +33,7 @@ __all__ = ["CONTRADICTS", "MISSING", "RULES", "Problem", "check_log", "check_son
 
 RULES: tuple[Callable[[Log, Song], Iterator[Problem]], ...] = (
     names.chord_names,
+    pitches.played_notes,
     frets.fret_lines,
     keys.key_and_capo,
     form.form_overlaps,

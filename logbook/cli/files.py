@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from logbook.cli.apps import new_app
+from logbook.cli.apps import examples, new_app
+from logbook.cli.files_copies import copies_lines, verify
 from logbook.cli.log import changing, opened, place_of, settings
 from logbook.cli.options import JsonOption
 from logbook.cli.printing import as_data, print_json, say, table_lines, width
@@ -49,16 +50,18 @@ def list_files(
 ) -> None:
     """Say which files are missing, moved, changed, or not assigned."""
     from logbook.cli.import_ import progress_bar
+    from logbook.importing.copying import report_copies
     from logbook.importing.relinking import report_files
 
     with opened() as store, progress_bar() as on_progress:
         report = report_files(
             store, relink=relink, command=settings.command or "files", on_progress=on_progress
         )
+        copies = report_copies(store)
     if as_json:
-        print_json(_data(report))
+        print_json(_data(report) | {"one_copy": list(copies.single)})
     else:
-        for line in _lines(report):
+        for line in (*_lines(report), *copies_lines(copies)):
             say(line)
     if not report.is_well:
         raise typer.Exit(1)
@@ -137,6 +140,9 @@ def _data(report: FilesReport) -> dict[str, Any]:
             for each in getattr(report, name)
         ]
     return data
+
+
+app.command("verify", epilog=examples("logbook files verify /media/blue --on 'blue drive'"))(verify)
 
 
 @app.command()

@@ -27,6 +27,7 @@ from logbook.notebook.locate import Path, nearest_line
 from logbook.notebook.nouns import NOUNS
 from logbook.notebook.problems import Mistake
 from logbook.notebook.working_copy import WorkingCopy, found_by
+from logbook.records.chord_names import with_symbols
 
 AS_LOGGED = "as_logged"
 """The key that has a table's words taken as they are: `dump` writes it where it must."""
@@ -368,7 +369,8 @@ class TableReader:
         find = partial(found_by, by_key)
         read = self.collection(member, items, find, siblings, context.inside(record))
         if member.whole:
-            return replace(record, **{member.attribute: tuple(read)})
+            record = replace(record, **{member.attribute: tuple(read)})
+            return with_symbols(record) if member.noun == "chart-entry" else record
         merged = by_key | {noun.key_of(each): each for each in read}
         return replace(record, **{member.attribute: tuple(merged.values())})
 

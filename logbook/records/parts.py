@@ -20,8 +20,9 @@ class Voicing:
     `frets` the fret line as written, low string to high, empty while nobody has said one;
     `counted` "nut" or "capo", empty for the part's own way; `fingers` a line like
     "x 3 2 0 1 0"; `avoid` and `ring` string numbers (1 is the highest) not to be touched, or
-    that may ring; `ornaments` e.g. "hammer-on 4 0-2, slide 2 3-5" (kind, string, frets counted
-    as in the fret line).
+    that may ring; `pitches` are its notes on an instrument without frets, said as the part says
+    them (written or sounding); `ornaments` e.g. "hammer-on 4 0-2, slide 2 3-5" (kind, string,
+    frets counted as in the fret line).
     """
 
     label: str = field(metadata=needed("what the chart calls it", "Am7", "name"))
@@ -33,6 +34,12 @@ class Voicing:
         "a fret for each string, low to high; x not played, (0) may ring; empty: none yet",
         "x 0 2 0 1 0",
         "_frets",
+    )
+    pitches: str = written(
+        "",
+        "its notes, low to high, where no frets say them",
+        "C3 G3 Bb3 Eb4",
+        "_pitches",
     )
     name: str = written(
         "",
@@ -257,6 +264,12 @@ class Part:
     )
     counted: str = written(
         "nut", "whether frets are counted from the nut or the capo", "capo", "counted"
+    )
+    pitched: str = written(
+        "",
+        "whether its notes are said as written or as sounding (empty: sounding)",
+        "written",
+        lambda on: on.one_of("written", "sounding", concert="sounding"),
     )
     shape_key: str = written("", "the key the hands play in", "G", "key_name")
     picked: str = written(

@@ -70,6 +70,21 @@ class Table(NamedTuple):
     caption: str = ""
 
 
+class Picture(NamedTuple):
+    """A photograph: what it shows, where it lies, and what a page shows of it (empty: nothing)."""
+
+    caption: str
+    path: str
+    media: str = ""
+    data: bytes = b""
+
+
+class Pictures(NamedTuple):
+    """Photographs, in order."""
+
+    pictures: tuple[Picture, ...]
+
+
 class Chords(NamedTuple):
     """Chord cards with their diagrams, as many side by side as fit.
 
@@ -209,6 +224,7 @@ Block = (
     | Paragraph
     | Items
     | Table
+    | Pictures
     | Chords
     | Patterns
     | Chart

@@ -1,8 +1,9 @@
 """The book: the whole log as pages that link to each other, as plain data.
 
 `plan_book` says which pages there are and what each depends on (its key); whoever writes the
-book makes only those pages whose key is new. A song has a page for each of its sheets; sessions,
-instruments and people have one each; the index names them all, with words to search by.
+book makes only those pages whose key is new. A song has a page for each of its sheets and one
+for its takes; releases, set lists, sessions, instruments and people have one each; the index names
+them all, with words to search by.
 
 Addresses are as in `book_names`; every page of a kind stands in that kind's folder.
 """
@@ -19,10 +20,19 @@ from logbook.records.log import Log
 from logbook.records.songs import Song
 from logbook.sheets.book_links import Link, Named, ThingPage
 from logbook.sheets.book_names import addresses
+from logbook.sheets.book_takes import TAKES, takes_path
 from logbook.sheets.book_things import things_of
+from logbook.sheets.book_words import words_in
 from logbook.sheets.catalog import SHEETS
 
-FOLDERS = {"song": "songs", "session": "sessions", "instrument": "instruments", "person": "people"}
+FOLDERS = {
+    "song": "songs",
+    "release": "releases",
+    "set list": "setlists",
+    "session": "sessions",
+    "instrument": "instruments",
+    "person": "people",
+}
 INDEX = "index.html"
 
 
@@ -75,6 +85,8 @@ def _named(log: Log) -> Named:
     return Named(
         {
             "song": pages("song", (song.title for song in log.songs)),
+            "release": pages("release", (each.title for each in log.projects)),
+            "set list": pages("set list", (each.name for each in log.setlists)),
             "session": pages("session", (each.name for each in log.sessions)),
             "instrument": pages("instrument", (each.name for each in log.instruments)),
             "person": pages("person", (each.name for each in log.people)),
@@ -156,6 +168,10 @@ def _related(log: Log, song: Song, named: Named) -> Iterator[Link]:
             yield from _there(named.link("instrument", instrument.name, "instrument"))
     for person in log.people:
         yield from _there(named.link("person", person.name, "person"))
+    for project in log.projects:
+        yield from _there(named.link("release", project.title, "release"))
+    if any(part.takes for version in song.versions for part in version.parts):
+        yield Link(takes_path(named.pages["song"][song.title]), "Takes", "every take of the song")
 
 
 def _there(link: Link | None) -> tuple[Link, ...]:
@@ -170,7 +186,9 @@ def _entries(songs: Iterable[SongPages], things: Iterable[ThingPage]) -> Iterato
         yield _song_entry(pages)
     for thing in things:
         facts = [text for _, text in thing.facts]
-        words = " ".join([thing.title, *facts])
+        if thing.kind == TAKES:
+            continue  # the song's own line finds them
+        words = " ".join([thing.title, *facts, thing.words])
         aside = next((text for label, text in thing.facts if label in ("kind", "date")), "")
         yield IndexEntry(Link(thing.path, thing.title, aside), thing.kind, words)
 
@@ -187,6 +205,7 @@ def _song_entry(pages: SongPages) -> IndexEntry:
             words += [each.name or each.label for each in part.voicings]
         words += [each.name for each in version.arrangements]
     words += [project.title for project in pages.log.projects]
+    words += [words_in(each) for each in (song, *pages.log.tunings)]
     said = clean(", ".join([*keys, *writers]))
     seen = clean(" ".join(dict.fromkeys(filter(None, words))))
     return IndexEntry(Link(pages.paths[0][1], clean(song.title), said), "song", seen)

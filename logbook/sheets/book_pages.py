@@ -15,6 +15,8 @@ from logbook.sheets.looks import Look, Sheet, Wanted
 
 _HEADINGS = {
     "song": "Songs",
+    "release": "Releases",
+    "set list": "Set lists",
     "session": "Sessions",
     "instrument": "Instruments",
     "person": "People",

@@ -42,6 +42,7 @@ ANSWERS = {
     "input list": "logbook.sheets.input_lists",
     "hours": "logbook.sheets.day_sheets",
     "deliverables": "logbook.sheets.deliverables",
+    "recall": "logbook.sheets.recalls",
 }
 
 # Every sheet can be had in these.

@@ -10,12 +10,14 @@ from base64 import b64encode
 from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from hashlib import sha256
+from itertools import count, islice
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup
 
 from logbook.sheets.blocks import Block, Heading
+from logbook.sheets.book_names import plain_name
 from logbook.sheets.html_cards import View, column_rules
 from logbook.sheets.html_views import block_view
 from logbook.sheets.looks import Look, Sheet
@@ -29,6 +31,7 @@ SUFFIX = ".html"
 TEMPLATES = Path(__file__).parent / "templates"
 _POLICY = "content-policy-comes-here"
 _NONE = "'none'"
+_IDS_OF_OURS = ("sheet", "deck", "stage", "play-data", "found", "words", "told")
 
 
 def draw(sheet: Sheet, look: Look) -> str:
@@ -133,6 +136,20 @@ def environment() -> Environment:
     return made
 
 
+def _anchor(block: Heading, taken: set[str]) -> str:
+    """An anchor after what the heading says, so that it stays where others come and go."""
+    name = plain_name(block.text) or "section"
+    of_version = plain_name(f"{block.of_version} {block.text}") or name
+    numbered = (f"{of_version}-{number}" for number in count(2))
+    found = next(
+        each
+        for each in (name, of_version, f"{name}-section", *islice(numbered, len(taken) + 1))
+        if each not in taken and not each.startswith(("p-", "s-"))
+    )
+    taken.add(found)
+    return found
+
+
 def _titled(sheet: Sheet) -> tuple[Block, ...]:
     """The blocks of a page, which has a title of its own even where the screen needs none."""
     if any(isinstance(block, Heading) and block.level == 1 for block in sheet.blocks):
@@ -145,12 +162,13 @@ def _sections(blocks: Iterable[Block], look: Look) -> tuple[list[View], list[Vie
     head: list[View] = []
     sections: list[View] = []
     views = head
+    taken = set(_IDS_OF_OURS)
     for block in blocks:
         if isinstance(block, Heading) and block.level == 2:
             views = []
             sections.append(
                 {
-                    "id": f"section-{len(sections) + 1}",
+                    "id": _anchor(block, taken),
                     "title": block.text,
                     "aside": in_print(block.aside),
                     "views": views,

@@ -42,9 +42,19 @@ def card_view(card: ChordCard, look: Look) -> View:
         "svg": drawn,
         "strings": _string_rows(card, look),
         "columns": columns(len(card.drawn.strings) if card.drawn else 0),
-        "plain": "" if drawn else f"{card.as_written} (from the {card.counted})",
+        "plain": "" if drawn else _plain(card),
         "remarks": card_remarks(card),
     }
+
+
+def _plain(card: ChordCard) -> str:
+    """What stands in the place of a diagram: the notes, or frets that could not be drawn."""
+    if card.notes:
+        sounds = with_signs(" ".join(filter(None, card.notes)))
+        if not card.written_notes:
+            return sounds
+        return f"sounds {sounds}; reads {with_signs(' '.join(card.written_notes))}"
+    return f"{card.as_written} (from the {card.counted})" if card.as_written else ""
 
 
 def _string_rows(card: ChordCard, look: Look) -> list[tuple[str, list[str]]]:

@@ -24,6 +24,7 @@ from logbook.sheets.blocks import (
     Moves,
     Paragraph,
     Patterns,
+    Pictures,
     RoadMap,
     StageSongs,
     Study,
@@ -75,6 +76,24 @@ def _paragraph(block: Paragraph, look: Look) -> View:
 def _items(block: Items, look: Look) -> View:
     del look
     return {"items_": block.items, "mood": block.mood}
+
+
+def _pictures(block: Pictures, look: Look) -> View:
+    from base64 import b64encode
+
+    del look
+    return {
+        "pictures": [
+            {
+                "caption": each.caption,
+                "path": each.path,
+                "source": f"data:{each.media};base64,{b64encode(each.data).decode('ascii')}"
+                if each.media
+                else "",
+            }
+            for each in block.pictures
+        ]
+    }
 
 
 def _table(block: Table, look: Look) -> View:
@@ -191,6 +210,7 @@ _VIEWS: dict[type, tuple[str, Callable[[Any, Look], View]]] = {
     Paragraph: ("paragraph", _paragraph),
     Items: ("items", _items),
     Table: ("table", _table),
+    Pictures: ("pictures", _pictures),
     Chords: ("chords", _chords),
     Patterns: ("patterns", patterns_view),
     Chart: ("chart", chart_view),

@@ -26,6 +26,7 @@ from logbook.sheets.blocks import (
     Moves,
     Paragraph,
     Patterns,
+    Pictures,
     RoadMap,
     StageSongs,
     Study,
@@ -111,6 +112,11 @@ def _items(block: Items, look: Look) -> str:
     return "\n".join(f"- {sign}{escaped(item)}" for item in block.items)
 
 
+def _pictures(block: Pictures, look: Look) -> str:
+    del look
+    return "\n".join(f"- {escaped(each.caption)}: {escaped(each.path)}" for each in block.pictures)
+
+
 def _table(block: Table, look: Look) -> str:
     del look
     rows = [block.head, ("---",) * len(block.head)]
@@ -171,6 +177,7 @@ _DRAWN: dict[type, Callable[[Any, Look], str]] = {
     Paragraph: _paragraph,
     Items: _items,
     Table: _table,
+    Pictures: _pictures,
     Chords: _drawn_as_text,
     Patterns: _drawn_as_text,
     Chart: _drawn_as_text,

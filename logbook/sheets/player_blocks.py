@@ -40,6 +40,11 @@ CHART_KEY_SHAPES = (
     "╱ one beat."
 )
 
+CHART_KEY_WRITTEN = (
+    "Upper line: what sounds (concert). Lower line: what the player reads. · the chord before "
+    "goes on, ╱ one beat."
+)
+
 
 def build(log: Log, wanted: Wanted) -> Sheet:
     """Return a song's player's sheet, ready to be drawn.
@@ -250,6 +255,8 @@ def _chart(part: PartSheet) -> list[Block]:
         return []
     with_shapes = any(card.shape and card.shape != card.concert for card in part.chords)
     key = CHART_KEY_SHAPES if with_shapes else CHART_KEY
+    if any(card.written_name for card in part.chords):
+        key = CHART_KEY_WRITTEN
     if _off_the_beat(part):
         key += " @ and a count: the chord starts there."
     names = [card.concert for card in part.chords]
