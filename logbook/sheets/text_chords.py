@@ -78,15 +78,10 @@ def card_lines(card: ChordCard, look: Look, *, bare: bool = False) -> tuple[str,
         )
         rows += _turned(diagram, len(voicing.strings)) if look.left_handed else diagram
         rows += _frets(card)
-<<<<<<< HEAD
         rows += [_columns(each, _column(card)) for each in (card.notes, card.degrees)]
-    else:
-=======
-        rows += [_columns(card.notes), _columns(card.degrees)]
     elif card.notes:
         rows += played_notes(card)
     elif card.as_written:
->>>>>>> main
         rows.append(f"{card.as_written} (from the {card.counted})")
     for text in () if bare else card_remarks(card):
         rows += wrapped(text, width, "  ")
@@ -96,9 +91,10 @@ def card_lines(card: ChordCard, look: Look, *, bare: bool = False) -> tuple[str,
 def played_notes(card: ChordCard) -> list[str]:
     """The notes of a chord without frets: what sounds over its degrees, and what is read."""
     head = "sounds " if card.written_notes else ""
-    rows = [head + _columns(card.notes), " " * len(head) + _columns(card.degrees)]
+    wide = _column(card)
+    rows = [head + _columns(card.notes, wide), " " * len(head) + _columns(card.degrees, wide)]
     if card.written_notes:
-        rows.append("reads  " + _columns(card.written_notes))
+        rows.append("reads  " + _columns(card.written_notes, wide))
     return rows
 
 
