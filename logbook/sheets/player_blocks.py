@@ -176,6 +176,7 @@ def _part(part: PartSheet, head: VersionHead, *, several: bool) -> list[Block]:
         ("technique", part.technique),
         *_technique_notes(part),
         ("chain", part.chain),
+        ("recall", "; ".join(part.recall)),
         ("pan", part.pan),
         ("people", "; ".join(part.people)),
         ("notes", part.said),
