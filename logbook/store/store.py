@@ -72,7 +72,7 @@ class Store:
             changing(self.engine, self.dialect, command, by, notice=self.notice) as change,
         ):
             yield change
-        if change.noted:
+        if change.count:
             self.on_commit()
 
     def close(self) -> None:
