@@ -23,8 +23,10 @@ from logbook.audio.reading import read_audio
 AUDIO_SUFFIXES = frozenset(
     {".wav", ".wave", ".bwf", ".rf64", ".bw64", ".aif", ".aiff", ".aifc", ".flac", ".mp3"}
     | {".m4a", ".mp4", ".m4b", ".ogg", ".oga", ".opus"}
+    | {".caf", ".w64", ".wv", ".aac", ".mkv", ".mka", ".webm", ".avi", ".mov"}
+    | {".wma", ".ape", ".amr", ".au", ".mpc", ".dsf", ".dff", ".tta"}
 )
-"""What the formats read here are usually called; only used to word and sort, never to tell."""
+"""What files of sound are usually called, read or not; only used to word and sort."""
 
 
 class KnownFile(NamedTuple):

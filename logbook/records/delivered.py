@@ -11,6 +11,7 @@ from typing import NamedTuple
 from logbook.records.deliverables import USUAL_KINDS, VOICE_KINDS, Deliverable
 from logbook.records.files import AudioFile
 from logbook.records.log import Log
+from logbook.records.lyric_lines import is_sung
 from logbook.records.songs import Song, Version
 
 
@@ -63,17 +64,10 @@ def missing_kinds(version: Version) -> tuple[str, ...]:
     Where parts are logged and nobody sings on any of them, what needs a singer is not asked for.
     """
     said = {each.kind for each in version.deliverables}
-    voices = [part for part in version.parts if _sings(part.name, part.instrument)]
+    voices = [part for part in version.parts if is_sung(part.name, part.instrument)]
     silent = bool(version.parts) and not voices
     return tuple(
         kind for kind in USUAL_KINDS if kind not in said and not (silent and kind in VOICE_KINDS)
-    )
-
-
-def _sings(*names: str) -> bool:
-    words = {word for name in names for word in name.casefold().replace("-", " ").split()}
-    return bool(words & {"voice", "vocal", "vocals", "voices", "singer", "choir", "vox"}) or any(
-        "vocal" in word for word in words
     )
 
 

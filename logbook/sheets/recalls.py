@@ -75,6 +75,13 @@ def _group(group: Recalled) -> list[Block]:
     return [*blocks, Items(told, CAUTION)] if told else blocks
 
 
+def recall_said(each: Recall) -> str:
+    """How something stood, in a line: "small combo, for the chorus: gain 4"."""
+    purpose = f", for {each.used_for}" if each.used_for else ""
+    notes = f" ({each.notes})" if each.notes else ""
+    return f"{each.device}{purpose}: {each.settings or 'not written down'}{notes}"
+
+
 def _said(each: Recall) -> str:
     purpose = f"for {each.used_for}: " if each.used_for else ""
     notes = f" ({each.notes})" if each.notes else ""
