@@ -24,6 +24,7 @@ def wav(
     time_reference: int | None = None,
     ixml_take: str = "",
     ixml_note: str = "",
+    ixml_scene: str = "",
 ) -> Path:
     """Write a mono 16-bit file of quiet noise that no other seed (by default, path) has."""
     noise = random.Random(str(path) if seed is None else seed)
@@ -45,10 +46,11 @@ def wav(
         )
         assert len(fixed) == 602
         chunks += _chunk(b"bext", fixed)
-    if ixml_take or ixml_note:
+    if ixml_take or ixml_note or ixml_scene:
+        scene = f"<SCENE>{ixml_scene}</SCENE>" if ixml_scene else ""
         text = (
             '<?xml version="1.0" encoding="UTF-8"?><BWFXML><IXML_VERSION>1.5</IXML_VERSION>'
-            f"<TAKE>{ixml_take}</TAKE><NOTE>{ixml_note}</NOTE><CIRCLED>TRUE</CIRCLED></BWFXML>"
+            f"{scene}<TAKE>{ixml_take}</TAKE><NOTE>{ixml_note}</NOTE><CIRCLED>TRUE</CIRCLED></BWFXML>"
         )
         chunks += _chunk(b"iXML", text.encode())
     chunks += _chunk(b"data", sound)

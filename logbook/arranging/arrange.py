@@ -11,8 +11,10 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from logbook.arranging.form import ArrangedForm, Passage, arrange_form, passage_words, vamps_of
-from logbook.arranging.parts import Moved, PartPlan, plan_part, steps_between
+from logbook.arranging.moved import Moved, steps_between
+from logbook.arranging.parts import PartPlan, plan_part
 from logbook.arranging.tempos import ArrangedTime, arrange_time
+from logbook.arranging.words import move_words
 from logbook.errors import LogbookError
 from logbook.names import alike
 from logbook.records.arrangements import ArrangedPart, Arrangement
@@ -217,6 +219,7 @@ def _version(
         meters=time.meters if version.meters or not form.is_recorded else (),
         tempos=time.tempos,
         form=tuple(_section(each, version) for each in form.passages),
+        lyrics=move_words(version.lyrics, form),
         parts=tuple(plan.part for plan in plans if plan.part is not None),
         roles=(),
         files=(),

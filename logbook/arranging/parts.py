@@ -11,7 +11,6 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from logbook.arranging.adaptations import (
-    RETUNED,
     Adaptation,
     choose_way,
     signed_steps,
@@ -22,20 +21,18 @@ from logbook.arranging.charts import (
     distinct_labels,
     is_another_chord,
     move_chart,
-    move_name,
     move_techniques,
 )
-from logbook.arranging.form import ArrangedForm
 from logbook.arranging.hands import (
     KEPT,
-    MOVED,
-    Hand,
     Recorded,
     Setup,
     build_rig,
     recorded_voicings,
     rig_of,
 )
+from logbook.arranging.moved import Moved
+from logbook.arranging.refingering import part_under_way
 from logbook.arranging.sections import shifts_of, with_own_charts, with_shifted
 from logbook.errors import LogbookError
 from logbook.records.arrangements import ArrangedPart
@@ -43,12 +40,7 @@ from logbook.records.chord_names import claimed_name, sounding_name
 from logbook.records.context import PartPlace, by_name, tuning_of
 from logbook.records.parts import Part, Voicing
 from logbook.records.places import Tuning as TuningRecord
-from logbook.strings.capo import check_capos, read_capos, whole_capo, write_capos
-from logbook.strings.fingering import propose_fingers
-from logbook.strings.frets import CAPO, Position, count_frets, write_fingers
-from logbook.strings.ornaments import read_ornaments, write_ornaments
-from logbook.strings.tunings import StringTuning, find_tuning
-from logbook.theory.keys import Key
+from logbook.strings.capo import check_capos, read_capos, write_capos
 
 
 class PartPlan(NamedTuple):
@@ -72,29 +64,6 @@ class PartPlan(NamedTuple):
     def name(self) -> str:
         """The part's name, on the record and in the arrangement."""
         return self.recorded.name
-
-
-class Moved(NamedTuple):
-    """Where the arrangement goes: the key it arrives in, how far, and the form.
-
-    `key` is None where the record's is not known; `steps` are semitones, -6 to 5.
-    """
-
-    old_key: Key | None
-    key: Key | None
-    steps: int
-    form: ArrangedForm
-
-    @property
-    def changes_names(self) -> bool:
-        """Whether chords are called something else, be it only spelled otherwise."""
-        return self.old_key != self.key or bool(self.steps)
-
-    def name(self, text: str) -> str:
-        """A chord name as it is called where the arrangement goes."""
-        if not self.changes_names:
-            return text
-        return move_name(text, self.steps, self.key, self.old_key)
 
 
 def plan_part(place: PartPlace, said: ArrangedPart, moved: Moved) -> PartPlan:
@@ -159,7 +128,7 @@ def _plan_part(place: PartPlace, said: ArrangedPart, moved: Moved) -> PartPlan:
     candidate = _moved_words(candidate, moved, way)
     if way is None:
         return PartPlan(part, candidate, said, None, before, before, None, tuple(remarks))
-    arranged, tuning = _played(candidate, part, way, before, recorded, moved, place, said)
+    arranged, tuning = part_under_way(candidate, part, way, before, recorded, moved, place, said)
     return PartPlan(part, arranged, said, way, before, way.rig, tuning, tuple(remarks))
 
 
@@ -312,6 +281,7 @@ def _moved_words(part: Part, moved: Moved, way: Adaptation | None) -> Part:
         heard=None,
         takes=(),
         comps=(),
+        votes=(),
         overdubs=(),
         reused=(),
         files=(),
@@ -343,133 +313,3 @@ def _renamed(voicing: Voicing, labels: dict[str, str], moved: Moved) -> Voicing:
         # A label that had to be told apart by a number names no chord any more.
         name = claimed_name(voicing)
     return replace(voicing, label=labels[voicing.label], name=moved.name(name))
-
-
-def _played(
-    candidate: Part,
-    part: Part,
-    way: Adaptation,
-    before: Setup,
-    recorded: tuple[Recorded, ...],
-    moved: Moved,
-    place: PartPlace,
-    said: ArrangedPart,
-) -> tuple[Part, TuningRecord | None]:
-    """The part under the chosen way, and a tuning that has to be logged with it."""
-    hands = {hand.label: hand for hand in way.hands}
-    places = {each.label: each.position for each in recorded}
-    voicings = tuple(
-        _fingered(new, old, hands.get(old.label), places.get(old.label), candidate, way, before)
-        for new, old in zip(candidate.voicings, part.voicings, strict=True)
-    )
-    tuning_name, logged = part.tuning, None
-    if way.rig.tuning != before.tuning:
-        tuning_name, logged = _tuning_name(way.rig.tuning, said, place)
-    return (
-        replace(
-            candidate,
-            voicings=voicings,
-            capo=write_capos(way.rig.capos) if way.rig.capos else "",
-            tuning=tuning_name,
-            shape_key=_shape_key(part, way, moved),
-        ),
-        logged,
-    )
-
-
-def _tuning_name(
-    tuning: StringTuning, said: ArrangedPart, place: PartPlace
-) -> tuple[str, TuningRecord | None]:
-    """The name the tuning goes by in the log, and its record where it has none yet."""
-    if said.tuning:
-        return said.tuning, None
-    for known in place.log.tunings:
-        if known.strings == tuning.text and known.a4_hz == tuning.a4_hz:
-            return known.name, None
-    taken = {known.name for known in place.log.tunings}
-    if tuning.name not in taken and tuning.a4_hz == place.version.a4_hz and _is_usual(tuning):
-        return tuning.name, None
-    name = tuning.name if tuning.name not in taken else f"{tuning.name} ({tuning.text})"
-    return name, TuningRecord(
-        name=name, strings=tuning.text, a4_hz=tuning.a4_hz, offset_cents=tuning.offset_cents
-    )
-
-
-def _is_usual(tuning: StringTuning) -> bool:
-    try:
-        return find_tuning(tuning.name).text == tuning.text and not tuning.offset_cents
-    except LogbookError:
-        return False
-
-
-def _shape_key(part: Part, way: Adaptation, moved: Moved) -> str:
-    """The key the hands think in; not said where the strings are tuned to something else."""
-    if way.kind == RETUNED:
-        return ""
-    if all(hand.state == KEPT for hand in way.hands):
-        return part.shape_key
-    whole = whole_capo(way.rig.tuning, way.rig.capos)
-    if moved.key is None or whole is None:
-        return ""
-    return moved.key.transpose(-whole).short
-
-
-def _fingered(
-    new: Voicing,
-    old: Voicing,
-    hand: Hand | None,
-    before: Position | None,
-    part: Part,
-    way: Adaptation,
-    rig: Setup,
-) -> Voicing:
-    """The voicing's line, fingers and the rest as the hand now has it."""
-    if hand is None or hand.position is None or before is None:
-        return new
-    counted = old.counted or part.counted
-    if hand.state == KEPT and count_frets(hand.position, counted) == count_frets(before, counted):
-        return new
-    frets = count_frets(hand.position, counted).text
-    if hand.state == KEPT and counted == CAPO:
-        frets = old.frets
-    if hand.state in (KEPT, MOVED):
-        return replace(new, frets=frets, ornaments=_ornaments(old, before, hand, counted))
-    fingers = propose_fingers(hand.position)
-    note = f"on the record with {old.ornaments}" if old.ornaments else ""
-    return replace(
-        new,
-        frets=frets,
-        fingers=write_fingers(fingers) if fingers and any(fingers) else "",
-        avoid="",
-        ring="",
-        ornaments="",
-        notes="; ".join(filter(None, (old.notes, note))),
-    )
-
-
-def _ornaments(old: Voicing, before: Position, hand: Hand, counted: str) -> str:
-    """Ornaments moved as far as their strings are; frets counted as the voicing's are."""
-    if not old.ornaments or hand.position is None:
-        return old.ornaments
-    count = len(before)
-    moved = []
-    for each in read_ornaments(old.ornaments):
-        was, now = before[count - each.string], hand.position[count - each.string]
-        by = 0
-        if was is not None and now is not None:
-            by = now.fret - was.fret
-            if counted == CAPO:
-                by -= now.stop - was.stop
-        # 0 is the open string in either count, and stays so.
-        start, end = (fret + by if fret else 0 for fret in (each.start, each.end))
-        if start < 0 or end < 0 or (start == end and each.start != each.end):
-            continue
-        moved.append(each._replace(start=start, end=end))
-    return write_ornaments(tuple(moved))
-
-
-def steps_between(old: Key | None, new: Key | None) -> int:
-    """How far a key is from another, -6 to 5 semitones; 0 where one is not known."""
-    if old is None or new is None:
-        return 0
-    return signed_steps(new.pitch_class - old.pitch_class)

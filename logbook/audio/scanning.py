@@ -10,9 +10,10 @@ from __future__ import annotations
 import os
 import re
 import stat
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from types import MappingProxyType
 from typing import NamedTuple
 
 from logbook.audio.errors import AudioError, Reason
@@ -22,8 +23,10 @@ from logbook.audio.reading import read_audio
 AUDIO_SUFFIXES = frozenset(
     {".wav", ".wave", ".bwf", ".rf64", ".bw64", ".aif", ".aiff", ".aifc", ".flac", ".mp3"}
     | {".m4a", ".mp4", ".m4b", ".ogg", ".oga", ".opus"}
+    | {".caf", ".w64", ".wv", ".aac", ".mkv", ".mka", ".webm", ".avi", ".mov"}
+    | {".wma", ".ape", ".amr", ".au", ".mpc", ".dsf", ".dff", ".tta"}
 )
-"""What the formats read here are usually called; only used to word and sort, never to tell."""
+"""What files of sound are usually called, read or not; only used to word and sort."""
 
 
 class KnownFile(NamedTuple):
@@ -171,15 +174,17 @@ def scan(
     *,
     digest: bool = True,
     on_progress: Callable[[Progress], None] | None = None,
+    is_home: Callable[[str], bool] = lambda name: False,
 ) -> Iterator[Found]:
     """Every file under `folder`: read when new or changed, otherwise only named.
 
     `known` has what the log remembers, by name inside the folder. `on_progress` is called after
     every file and, within a long one, after every few megabytes. Results come as they are known,
-    so that a scan can be broken off and taken up again. Raises `AudioError` for the folder only.
+    so that a scan can be broken off and taken up again; `is_home` is as in `originals_first`.
+    Raises `AudioError` for the folder only.
     """
     candidates, refused = list_folder(folder)
-    candidates = originals_first(candidates)
+    candidates = originals_first(candidates, known, is_home)
     yield from refused
     total = sum(candidate.size_bytes for candidate in candidates)
     done = 0
@@ -195,17 +200,54 @@ def scan(
 
 
 _SPARE = re.compile(
-    r"(?<![a-z])(backups?|copy|copies|safety|safeties|spare|duplicates?|old|archives?|bak)(?![a-z])",
+    r"(?<![a-z])(backups?|copy|copies|safety|safeties|spare|duplicates?|dup|old|archives?|bak)"
+    r"(?![a-z])|\(\d+\)\.\w+$",
     re.IGNORECASE,
 )
 
 
-def originals_first(candidates: list[FoundFile]) -> list[FoundFile]:
-    """The same files, with those behind all others whose folder or name says that they are copies.
+def originals_first(
+    candidates: Sequence[FoundFile],
+    known: Mapping[str, KnownFile] = MappingProxyType({}),
+    is_home: Callable[[str], bool] = lambda name: False,
+) -> list[FoundFile]:
+    """The same files, ordered so that of several with one sound the original is read first.
 
-    The rest keep their order: which of two files that changed places is read first matters.
+    Behind all others come files whose folder or name says that they are copies. Only files of
+    one size can be copies of each other, so only these change places among themselves: first one
+    in a folder that `is_home` (a session's own), then the one nearest the folder that is read,
+    then one beside files that are known, then one in the folder that was written first. All others
+    keep their order, and so do files of one folder.
     """
-    return sorted(candidates, key=lambda candidate: _SPARE.search(candidate.name) is not None)
+    spare = {each.name for each in candidates if _SPARE.search(each.name)}
+    ordered = sorted(candidates, key=lambda each: each.name in spare)
+    known_folders = {name.rpartition("/")[0] for name in known}
+
+    def rank(each: FoundFile) -> tuple[bool, bool, int, bool, int, str]:
+        folder = each.name.rpartition("/")[0]
+        return (
+            each.name in spare,
+            not is_home(folder),
+            each.name.count("/"),
+            folder not in known_folders,
+            written[folder, each.size_bytes],
+            each.name,
+        )
+
+    written: dict[tuple[str, int], int] = {}
+    for each in ordered:
+        key = (each.name.rpartition("/")[0], each.size_bytes)
+        written[key] = min(each.modified_ns, written.get(key, each.modified_ns))
+    places: dict[int, list[int]] = {}
+    for at, each in enumerate(ordered):
+        if each.name not in known:
+            places.setdefault(each.size_bytes, []).append(at)
+    for slots in places.values():
+        if len(slots) > 1:
+            ranked = sorted((ordered[at] for at in slots), key=rank)
+            for at, each in zip(slots, ranked, strict=True):
+                ordered[at] = each
+    return ordered
 
 
 def _same(known: KnownFile | None, candidate: FoundFile) -> bool:

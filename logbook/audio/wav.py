@@ -147,6 +147,9 @@ def _broadcast(file: BinaryIO, chunk: Chunk | None) -> tuple[BroadcastInfo | Non
     return info, []
 
 
+_MOST_TRACKS = 128
+
+
 def _set(value: float | None) -> float | None:
     return None if value is None or value == _LOUDNESS_UNSET else value
 
@@ -170,6 +173,10 @@ def _ixml(file: BinaryIO, chunk: Chunk | None) -> tuple[IxmlInfo | None, list[st
             tape=_text_or_none(ixml.tape),
             note=_text_or_none(note),
             circled={"TRUE": True, "FALSE": False}.get((circled or "").strip().upper()),
+            tracks=tuple(
+                (track.findtext("NAME") or "").strip()
+                for track in ixml.raw_xml.findall("./TRACK_LIST/TRACK")[:_MOST_TRACKS]
+            ),
         )
     except Exception:
         # Bytes from outside: whatever the XML library makes of them, the sound is still good.

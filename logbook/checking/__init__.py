@@ -12,6 +12,7 @@ from logbook.checking import (
     arrangements,
     comps,
     credits,
+    deliverables,
     doubling,
     files,
     form,
@@ -20,7 +21,9 @@ from logbook.checking import (
     heard_chords,
     keys,
     names,
+    pitches,
     takes,
+    votes,
 )
 from logbook.checking.problem import CONTRADICTS, MISSING, Problem
 from logbook.records.log import Log
@@ -30,12 +33,14 @@ __all__ = ["CONTRADICTS", "MISSING", "RULES", "Problem", "check_log", "check_son
 
 RULES: tuple[Callable[[Log, Song], Iterator[Problem]], ...] = (
     names.chord_names,
+    pitches.played_notes,
     frets.fret_lines,
     keys.key_and_capo,
     form.form_overlaps,
     form.chart_in_form,
     takes.bars_in_form,
     takes.keepers,
+    votes.votes,
     comps.comp_edits,
     comps.remembered_reuse,
     doubling.doubled_or_not,
@@ -47,6 +52,7 @@ RULES: tuple[Callable[[Log, Song], Iterator[Problem]], ...] = (
     credits.shares,
     credits.identifiers,
     credits.players,
+    deliverables.deliverables,
     arrangements.arrangements,
 )
 

@@ -53,6 +53,8 @@ def _said(place: PartPlace) -> Iterator[tuple[str, str]]:
     for overdub in place.part.overdubs:
         if overdub.bars:
             yield "overdub", overdub.bars
+    for vote in place.part.votes:
+        yield f"vote on take {vote.take}", vote.bars
 
 
 def keepers(log: Log, song: Song) -> Iterator[Problem]:

@@ -38,7 +38,8 @@ def say_ways(
     """Say the ways of a part to the arrangement's key, ranked."""
     from logbook.arranging.arrange import moved_key
     from logbook.arranging.form import arrange_form
-    from logbook.arranging.parts import Moved, part_adaptations, steps_between
+    from logbook.arranging.moved import Moved, steps_between
+    from logbook.arranging.parts import part_adaptations
     from logbook.records.context import PartPlace
     from logbook.sheets.arranged_answers import AskedWays
     from logbook.store.finding import choose

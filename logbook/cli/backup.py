@@ -116,6 +116,7 @@ def import_log(
     yes: YesOption = False,
 ) -> None:
     """Read an exported log into an empty one."""
+    from logbook.notebook.rows import row_reader
     from logbook.store.exchange import import_log as read_in
     from logbook.store.exchange import replace_log
 
@@ -124,10 +125,10 @@ def import_log(
     path = Path("/dev/stdin" if file == "-" else file)
     with opened() as store:
         if replace:
-            rows, aside = replace_log(store, path, "before-replace")
+            rows, aside = replace_log(store, path, "before-replace", row_reader())
             say(f"what was there lies in {aside}")
         else:
-            rows = read_in(store, path)
+            rows = read_in(store, path, row_reader())
     from logbook.cli.looking import look_ahead
 
     look_ahead()

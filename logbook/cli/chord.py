@@ -26,6 +26,7 @@ from logbook.cli.forms import (
     form_option,
 )
 from logbook.cli.options import JsonOption, SpellingOption
+from logbook.cli.paging import let_through
 from logbook.cli.printing import remark, say
 from logbook.errors import LogbookError
 from logbook.sheets.catalog import make_sheet
@@ -312,6 +313,8 @@ def _asked_lines(lines: Iterable[str]) -> Iterator[tuple[int, str, str]]:
 @contextmanager
 def _opened(source: str) -> Iterator[IO[str]]:
     if source == "-":
+        # Whoever types a line is answered by a line.
+        let_through()
         yield sys.stdin
         return
     with open(source, encoding="utf-8", errors="replace") as file:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from logbook.cli.apps import examples
+from logbook.cli.comp_draft import draft
 from logbook.cli.forms import (
     EVERY_SHEET,
     OpenOption,
@@ -109,3 +110,10 @@ app.command(
         'logbook comp add second --pieces "1-16 take 2" --pieces "17-32 take 5"',
     ),
 )(show)
+app.command(
+    "draft",
+    epilog=examples(
+        'logbook comp draft "Low Water" voice',
+        'logbook comp draft "Low Water" voice --accept --xfade 10',
+    ),
+)(draft)

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
 
-from logbook.cli.paging import paged
+from logbook.cli.log import settings
 from logbook.cli.printing import colourful, say, width
 from logbook.errors import LogbookError
 
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 EVERY_SHEET = ("text", "markdown", "html", "pdf", "json")
 PAPERS = ("A4", "letter")
+SESSION_FILE = ("session file", "text")
 
 ENDINGS = {
     "text": (".txt",),
@@ -37,11 +38,12 @@ ENDINGS = {
     "midi": (".mid", ".midi"),
     "click": (".wav",),
     "musicxml": (".musicxml", ".xml"),
+    "session file": (".toml",),
 }
 _BY_ENDING = {ending: form for form, endings in ENDINGS.items() for ending in endings}
 _NOT_FOR_THE_SCREEN = frozenset({"pdf", "timeline", "midi", "click"})
 _FILE_WIDTH = 80
-_SIGNS = "│▀═●·┄▬◇…“”"
+_SIGNS = "│▀═●·┄▬◇…“”♯♭–→"
 
 OutOption = Annotated[
     Path | None,
@@ -109,6 +111,7 @@ def hand_out(
     left_handed: bool = False,
     paper: str = "A4",
     big: str = "sounds",
+    plays: str = "",
 ) -> None:
     """Print a sheet in a form, or write it to a file and say that.
 
@@ -117,7 +120,8 @@ def hand_out(
     from logbook.sheets.catalog import draw_sheet
     from logbook.sheets.looks import Look
 
-    look = Look(width=width(), left_handed=left_handed, paper=paper_of(paper), big=_big(big))
+    look = Look(width(), settings.ascii, left_handed, paper_of(paper), _big(big))
+    look = look._replace(plays=plays, sounds=True)
     if out is None and not open_it:
         if form == "text":
             print_text(sheet, left_handed=left_handed)
@@ -138,6 +142,7 @@ class Goal(NamedTuple):
     paper: str = "A4"
     left_handed: bool = False
     big: str = "sounds"
+    plays: str = ""
 
     def hand_out(self, sheet: Sheet) -> None:
         """Print or write a sheet. Raises as `hand_out` does."""
@@ -149,6 +154,7 @@ class Goal(NamedTuple):
             left_handed=self.left_handed,
             paper=self.paper,
             big=self.big,
+            plays=self.plays,
         )
 
 
@@ -172,7 +178,7 @@ def print_text(sheet: Sheet, *, left_handed: bool = False) -> None:
     from logbook.sheets import text
     from logbook.sheets.looks import Look
 
-    look = Look(width(), ascii=not _can_show(_SIGNS), left_handed=left_handed)
+    look = Look(width(), settings.ascii or not _can_show(_SIGNS), left_handed)
     draw = text.draw_coloured if colourful() else text.draw
     sys.stdout.write(draw(sheet, look))
 
@@ -196,7 +202,7 @@ def print_drawn(drawn: str | bytes, form: str) -> None:
         raise LogbookError(f"{name} says nothing on a terminal", "add --out FILE")
     if isinstance(drawn, bytes):
         sys.stdout.buffer.write(drawn)
-    elif not paged(drawn):
+    else:
         sys.stdout.write(drawn)
 
 

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from logbook.cli.log import settings
+from logbook.cli.paging import let_through
 from logbook.cli.printing import remark, say
 from logbook.errors import LogbookError
 
@@ -102,6 +103,7 @@ def _offer(store: Store, folder: Path, proposal: Proposal, sure: float) -> None:
     say(proposal_text(proposal, folder))
     import typer
 
+    let_through()
     remark(f"y hangs the {files} at least {sure:.0%} sure, e edits, any other key leaves them")
     key = typer.getchar().casefold()
     if key == "y":
@@ -118,6 +120,7 @@ def _edit(store: Store, folder: Path, proposal: Proposal) -> None:
     handle, name = tempfile.mkstemp(prefix="logbook-", suffix=".txt")
     with os.fdopen(handle, "w", encoding="utf-8") as stream:
         stream.write(proposal_text(proposal, folder) + "\n")
+    let_through()
     try:
         done = subprocess.run([*shlex.split(editor), name], check=False)
     except (OSError, ValueError) as error:

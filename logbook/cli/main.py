@@ -26,6 +26,7 @@ from logbook.cli.apps import did_you_mean, examples
 from logbook.cli.failing import asks_for_help, fail, usage_sentence
 from logbook.cli.log import settings
 from logbook.cli.noun_names import NOUN_COMMANDS
+from logbook.cli.paging import held
 from logbook.cli.printing import shell_word
 from logbook.cli.quick import quicken
 from logbook.errors import LogbookError
@@ -187,6 +188,13 @@ def _everywhere(
         bool,
         typer.Option("--verbose", help="Say on the error output how long a slow command took."),
     ] = False,
+    plain: Annotated[
+        bool,
+        typer.Option("--ascii", help="Draw sheets with plain signs: # and b, - in ranges."),
+    ] = False,
+    _no_pager: Annotated[
+        bool, typer.Option("--no-pager", help="Print long answers without the pager.")
+    ] = False,
     version: Annotated[
         bool, typer.Option("--version", help="Print the version and stop.", is_eager=True)
     ] = False,
@@ -198,6 +206,7 @@ def _everywhere(
         raise typer.Exit
     settings.db = db
     settings.verbose = verbose
+    settings.ascii = plain
     if context.invoked_subcommand is None:
         typer.echo(context.get_help())
 
@@ -219,13 +228,18 @@ _MADE_BEFORE_CLEANING = 100_000
 """How many more objects there are than at the last cleaning before the next one is due."""
 
 
+_ANYWHERE = ("--ascii", "--verbose", "--no-pager")
+"""Switches of the whole program that may stand after the command too."""
+
 _SLOW = 1.0
 """Seconds from which on `--verbose` says how long a command took."""
 
 
 def run(arguments: Sequence[str]) -> int:
     """Run one command and return its exit code; whatever goes wrong is told in plain words."""
-    settings.verbose = False
+    settings.verbose = settings.ascii = False
+    # Help is printed before any other option is read.
+    settings.pager = "--no-pager" not in arguments
     start = perf_counter()
     code = _run(arguments)
     took = perf_counter() - start
@@ -253,9 +267,10 @@ def _run(arguments: Sequence[str]) -> int:
     settings.written = False
     try:
         command = quicken(typer.main.get_command(app))
-        code = command.main(
-            args=db_first(list(arguments)), prog_name="logbook", standalone_mode=False
-        )
+        with held():
+            code = command.main(
+                args=db_first(list(arguments)), prog_name="logbook", standalone_mode=False
+            )
         sys.stdout.flush()
         if code == _STOPPED:
             return _stopped()
@@ -351,7 +366,7 @@ def as_kept(arguments: Sequence[str]) -> str:
             skip = False
         elif index < end and each == "--db":
             skip = True
-        elif index < end and each == "--verbose":
+        elif index < end and each in _ANYWHERE:
             continue
         elif index >= end or not each.startswith("--db="):
             kept.append(shell_word(each))
@@ -359,11 +374,12 @@ def as_kept(arguments: Sequence[str]) -> str:
 
 
 def db_first(arguments: list[str]) -> list[str]:
-    """Move `--db` and `--verbose` to the front, so that they may stand anywhere."""
+    """Move the options that may stand anywhere to the front: `--db`, `--ascii` and the like."""
     end = arguments.index("--") if "--" in arguments else len(arguments)
-    if "--verbose" in arguments[:end]:
-        arguments.remove("--verbose")
-        return ["--verbose", *db_first(arguments)]
+    for flag in _ANYWHERE:
+        if flag in arguments[:end]:
+            arguments.remove(flag)
+            return [flag, *db_first(arguments)]
     for index, each in enumerate(arguments):
         if each == "--":
             break

@@ -107,6 +107,8 @@ def _which(word: str, owners: dict[str, Collection], whose: Mapping[str, str]) -
             return owner
     if "log" in owners:
         return "log"
+    if set(owners) == {"session", "part"}:
+        return "part"
     names = ", ".join(f"--{owner}" for owner in owners)
     raise LogbookError(f"it is not clear what the {word} belongs to", f"say it with one of {names}")
 

@@ -12,7 +12,7 @@ from logbook.cli.log import changing, opened, settings
 from logbook.cli.noun_form import chart_namesakes, put_chart_line, restate_form, state_list
 from logbook.cli.noun_place import Owner, find_place, find_record
 from logbook.cli.noun_show import called, change_data, detail_lines, own_table
-from logbook.cli.printing import print_json, say, shell_word
+from logbook.cli.printing import print_json, remark, say, shell_word
 from logbook.cli.same_again import capo_kept, part_begun_like, song_begun_like
 from logbook.errors import LogbookError
 from logbook.names import quoted
@@ -58,6 +58,8 @@ def add(
         ]
         for each in records:
             _not_there_yet(noun, owner, each, known)
+        if noun.word == "photograph":
+            records = list(map(_looked_at, records))
         put_all(change, owner, noun, records, known)
         if like and noun.word == "song":
             song_begun_like(change, records[0], like)
@@ -77,6 +79,17 @@ def add(
             f"{final} is still the final comp; to have {records[0].name} heard:"
             f" logbook comp edit {shell_word(records[0].name)} --final"
         )
+
+
+def _looked_at(photograph: Record) -> Record:
+    """Take in the file of a new photograph, where it is there."""
+    from logbook.importing.photographs import taken_in
+
+    try:
+        return photograph if photograph.digest else taken_in(photograph)
+    except LogbookError as error:
+        remark(f"{error.problem}; once it is there: logbook photograph read")
+        return photograph
 
 
 def _several_voicings(words: Sequence[str]) -> list[Sequence[str]]:
@@ -106,6 +119,9 @@ def _read_records(
         line = " ".join(words[1:]) if labelled else ""
     else:
         line = body
+    if line and noun.word == "section" and {"start", "length"} & set(table):
+        # What is no range is its name: section add verse --start 5 --length 8.
+        table, line = {"name": line, **table}, ""
     if line and owner.collection.read_all is not None:
         return _with_options(noun, _new_lines(owner, line, context), table, context)
     base = None

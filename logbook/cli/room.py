@@ -9,6 +9,7 @@ import typer
 
 from logbook.cli.apps import new_app
 from logbook.cli.log import opened
+from logbook.cli.paging import let_through
 from logbook.errors import LogbookError
 
 app = new_app(
@@ -54,6 +55,7 @@ def room(
     _require("starlette" if page else "textual")
     from logbook.room.working import Room
 
+    let_through()
     with opened() as store:
         here = Room(store, folder=watch)
         if page:

@@ -27,6 +27,7 @@ from logbook.importing.file_facts import FACTS, info_of
 from logbook.importing.file_index import FileEntry, FileIndex
 from logbook.importing.filing import COPY, NEW, REFUSED, Filed, FileOutcome, Filer
 from logbook.importing.matching import ImportOptions, Matcher
+from logbook.importing.path_words import path_words, runs_of
 from logbook.importing.placing import Clock
 from logbook.records import AudioFile, Version
 from logbook.store.file_rows import (
@@ -150,7 +151,9 @@ class _Import:
     def _run(self, on_progress: Callable[[Progress], None] | None) -> Imported:
         inside = self.filer.index.inside(self.root)
         known = {name: entry.known for name, entry in inside.items() if entry.known}
-        for found in scan(self.folder, known, on_progress=on_progress):
+        for found in scan(
+            self.folder, known, on_progress=on_progress, is_home=self._is_sessions_own
+        ):
             if isinstance(found, Unchanged):
                 self._unchanged(inside[found.name])
             elif isinstance(found, Refused):
@@ -167,6 +170,13 @@ class _Import:
         self.done.remarks = tuple(self.filer.matcher.bad_patterns)
         self._try_patterns()
         return self.done
+
+    def _is_sessions_own(self, folder: str) -> bool:
+        """Whether a folder inside this one is called after a session or its day."""
+        steps = path_words(f"{folder}/x")[1:]
+        sessions = self.filer.matcher.outline.sessions.values()
+        names = [name for each in sessions for name in (each.name, each.date) if name]
+        return any(runs_of(name, steps) for name in names)
 
     def _full(self) -> bool:
         return len(self.waiting) >= _BATCH_FILES or time.monotonic() - self.began > _BATCH_SECONDS

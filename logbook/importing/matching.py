@@ -15,6 +15,8 @@ from logbook.audio.facts import AudioInfo
 from logbook.audio.guessing import Guess, NameEvidence, guess_among, known_names
 from logbook.audio.patterns import USUAL_PATTERNS, NamePattern, compile_pattern, same_name
 from logbook.errors import LogbookError
+from logbook.importing.path_words import cells_of, path_words, runs_of
+from logbook.importing.weighing_takes import microphone_of
 from logbook.store.file_rows import Outline, PartLine, SessionLine
 
 
@@ -148,6 +150,7 @@ class Matcher:
             return TakeMatch(
                 why=str(reason), pattern=found.pattern, microphone=microphone, remarks=remarks
             )
+        microphone = microphone or self._microphone(path, take)
         if take.session_id == self.asked.session_id and found.date is not None:
             remarks += self._other_day(found.date.value)
         return TakeMatch(
@@ -157,6 +160,14 @@ class Matcher:
             microphone=microphone,
             remarks=remarks,
         )
+
+    def _microphone(self, path: PurePosixPath, take: TakeEntry) -> str:
+        """The words of a name that say a microphone, where no pattern had a place for one."""
+        step = path_words(path.name)[0]
+        song, _, part, _ = self.place_of(take)
+        names = (song, part, str(take.number))
+        used = {cell for name in names for run in runs_of(name, (step,)) for cell in cells_of(run)}
+        return microphone_of(step, used)
 
     def keep(self, take: TakeEntry) -> None:
         """Remember a take that was made up, so that its other files hang on it too."""

@@ -11,7 +11,7 @@ no source).
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from itertools import product
 from pathlib import PurePath
@@ -19,6 +19,7 @@ from typing import NamedTuple
 
 from logbook.names import bare
 
+_LONGEST = 1024  # characters of a text that are looked at
 _RUN = re.compile(r"[^\W\d_]+|\d+")
 _HUMP = re.compile(r"(?<=[a-z])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-z])")
 
@@ -78,13 +79,14 @@ MIC_WORDS = frozenset((
     "ambience", "di", "amp", "cab", "mic", "ribbon", "condenser", "dynamic", "close", "far", "near",
     "spot", "kick", "kik", "snare", "sn", "snr", "hat", "hats", "hihat", "hh", "tom", "toms",
     "floor", "rack", "ride", "crash", "cymbal", "cym", "wide", "mono", "stereo", "body", "neck",
-    "bridge", "bright", "dark", "front", "back", "rear", "high", "low", "talkback", "tb", "slate",
+    "bd", "sd", "bridge", "bright", "dark", "front", "back", "rear", "high", "low", "talkback",
+    "tb", "slate",
 ))  # fmt: skip
 """Words that say which line of a take a file is (common practice, no source)."""
 
 KIT_WORDS = frozenset((
-    "kick", "kik", "snare", "sn", "snr", "hat", "hats", "hh", "hihat", "tom", "toms", "oh",
-    "overhead", "overheads",
+    "bd", "sd", "kick", "kik", "snare", "sn", "snr", "hat", "hats", "hh", "hihat", "tom", "toms",
+    "oh", "overhead", "overheads",
 ))  # fmt: skip
 TAKE_WORDS = frozenset(("take", "tk", "t", "tak"))
 NOISE_WORDS = frozenset((
@@ -120,6 +122,11 @@ def path_words(path: PurePath | str) -> tuple[tuple[Word, ...], ...]:
     return tuple(tuple(_words(step, number)) for number, step in enumerate(steps))
 
 
+def text_words(texts: Iterable[str], first: int) -> tuple[tuple[Word, ...], ...]:
+    """The words of texts that are no path, as steps numbered from `first` on."""
+    return tuple(tuple(_words(text[:_LONGEST], first + at)) for at, text in enumerate(texts))
+
+
 def _words(step: str, number: int) -> Iterator[Word]:
     place = 0
     for run in _RUN.findall(step):
@@ -144,11 +151,11 @@ def runs_of(name: str, steps: Sequence[Sequence[Word]]) -> list[Run]:
     if not words:
         return []
     found = []
-    for number, step in enumerate(steps):
-        for start in range(len(step)):
+    for step in steps:
+        for start, word in enumerate(step):
             run = _run_at(words, step, start)
             if run is not None:
-                found.append(Run(number, start, run[0], run[1]))
+                found.append(Run(word.step, start, run[0], run[1]))
     return found
 
 

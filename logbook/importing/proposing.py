@@ -7,17 +7,24 @@ nobody logged made on the way.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING
 
+from logbook.audio.errors import AudioError
+from logbook.audio.facts import AudioInfo
+from logbook.audio.reading import read_audio
 from logbook.errors import LogbookError
+from logbook.importing.aliases import learn_aliases
 from logbook.importing.file_facts import info_of
 from logbook.importing.file_index import FileEntry, entry_of
 from logbook.importing.matching import ImportOptions
+from logbook.importing.path_words import path_words
 from logbook.importing.proposal_text import Group, ProposalError
-from logbook.importing.weighing import Known, Reading, weigh
+from logbook.importing.same_recording import Recordings
+from logbook.importing.weighing import Known, Near, Reading, weigh
 from logbook.names import matches, none_called, several
 from logbook.records import AudioFile
 from logbook.store.file_rows import (
@@ -36,6 +43,8 @@ if TYPE_CHECKING:
 
 SURE = 0.5
 """How sure a guess has to be to be taken without being looked at."""
+
+_SURE_OF_ITSELF = 0.8
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -68,34 +77,97 @@ def propose(store: Store, folder: Path, asked: ImportOptions) -> Proposal:
         session_id=asked.session_id,
         here_song=asked.here_song,
     )
+    told = _read(outline, known, root, [(entry, records[entry.id or 0]) for entry in loose])
     read: dict[tuple[int, int | None, int], list[tuple[str, Reading]]] = {}
-    untold = []
-    for entry in loose:
-        name = _name(entry, root)
-        path = PurePosixPath(root.name, name)
-        found = weigh(info_of(records[entry.id or 0]), path, known)
-        if not found:
-            untold.append(name)
-            continue
-        best = found[0]
-        key = (best.part_id, best.session_id, best.take)
-        read.setdefault(key, []).append((name, best))
+    for name, best in told.items():
+        if best is not None:
+            key = (best.part_id, best.session_id, best.take)
+            read.setdefault(key, []).append((name, best))
+    untold = [name for name, best in told.items() if best is None]
     groups = [_group(outline, key, files) for key, files in read.items()]
     groups.sort(key=lambda each: (-each.sure, each.group.song, each.group.part, each.group.take))
     return Proposal(groups=tuple(groups), copies=tuple(copies), untold=tuple(untold))
+
+
+def _read(
+    outline: Outline, known: Known, root: Path, loose: Sequence[tuple[FileEntry, AudioFile]]
+) -> dict[str, Reading | None]:
+    """What each file most likely is; who is not sure is asked again, knowing its neighbours."""
+    infos = {_name(entry, root): _facts(entry, record) for entry, record in loose}
+    paths = {name: PurePosixPath(root.name, name) for name in infos}
+    first = {name: weigh(info, paths[name], known) for name, info in infos.items()}
+    told = {name: found[0] for name, found in first.items() if found}
+    near = _neighbours(outline, known, root, told)
+    out: dict[str, Reading | None] = {}
+    for name, info in infos.items():
+        best = told.get(name)
+        around = near.get(str(PurePosixPath(name).parent))
+        if around is not None and (best is None or best.sure < _SURE_OF_ITSELF):
+            found = weigh(info, paths[name], known, around)
+            best = found[0] if found else None
+        out[name] = best
+    return out
+
+
+def _facts(entry: FileEntry, record: AudioFile) -> AudioInfo:
+    """What a file says of itself: its header read again, else what the log has kept of it."""
+    try:
+        return read_audio(Path(entry.place), digest=False)
+    except AudioError:
+        return info_of(record)
+
+
+def _neighbours(
+    outline: Outline, known: Known, root: Path, told: Mapping[str, Reading]
+) -> dict[str, Near]:
+    """For each folder that holds files that are sure, or hang already: their songs and sessions."""
+    songs: dict[str, Counter[int]] = {}
+    sessions: dict[str, Counter[int]] = {}
+
+    def count(folder: str, part_id: int, session_id: int | None) -> None:
+        song_id = outline.versions[outline.parts[part_id].version_id].song_id
+        songs.setdefault(folder, Counter())[song_id] += 1
+        sessions.setdefault(folder, Counter())[session_id or 0] += 1
+
+    for name, reading in told.items():
+        if reading.sure >= _SURE_OF_ITSELF:
+            count(str(PurePosixPath(name).parent), reading.part_id, reading.session_id)
+    takes = {take.id: take for take in outline.takes}
+    start = f"{root.as_posix().rstrip('/')}/"
+    for line in outline.files:
+        place = f"{line.folder.rstrip('/')}/{line.path}" if line.folder else ""
+        take = takes.get(line.take_id or 0)
+        if take is not None and place.startswith(start):
+            parent = str(PurePosixPath(place.removeprefix(start)).parent)
+            count(parent, take.part_id, take.session_id)
+    return {
+        folder: Near(songs=_shares(songs[folder]), sessions=_shares(sessions[folder]))
+        for folder in songs
+    }
+
+
+def _shares(counts: Counter[int]) -> dict[int, float]:
+    total = counts.total()
+    return {each: count / total for each, count in counts.items() if each}
 
 
 def _loose(outline: Outline, root: Path) -> tuple[list[FileEntry], list[tuple[str, str]]]:
     """The files below a folder that hang on nothing, without those that are copies of others."""
     entries = [entry_of(line) for line in outline.files]
     hung = {entry.digest: entry.path for entry in entries if entry.hangs and entry.digest}
-    loose, copies = [], []
+    recordings = Recordings(entries)
+    loose: list[FileEntry] = []
+    copies = []
     start = f"{root.as_posix().rstrip('/')}/"
     for entry in entries:
         if entry.hangs or not entry.place.startswith(start):
             continue
         if entry.digest in hung:
             copies.append((_name(entry, root), hung[entry.digest]))
+            continue
+        twin = next((e for e in recordings.twins(entry) if e.hangs or e in loose), None)
+        if twin is not None:
+            copies.append((_name(entry, root), twin.path))
             continue
         hung[entry.digest] = entry.path
         loose.append(entry)
@@ -113,6 +185,7 @@ def _group(
 ) -> Proposed:
     part = outline.parts[key[0]]
     version = outline.versions[part.version_id]
+    files = told_apart(files)
     sure = min(reading.sure for _, reading in files)
     # Several files of a take that say no microphone are one too many, or the take is wrong.
     bare = [name for name, reading in files if not reading.microphone]
@@ -129,6 +202,37 @@ def _group(
         said=f"{sure:.0%}: {', '.join(why)}",
     )
     return Proposed(group=group, sure=sure)
+
+
+def told_apart(files: Sequence[tuple[str, Reading]]) -> list[tuple[str, Reading]]:
+    """The files of a take, those that say the same microphone told apart by what differs."""
+    said = [reading.microphone for _, reading in files]
+    words = differing_words([name for name, _ in files], said)
+    return [
+        (name, replace(reading, microphone=each))
+        for (name, reading), each in zip(files, words, strict=True)
+    ]
+
+
+def differing_words(names: Sequence[str], said: Sequence[str]) -> list[str]:
+    """The microphones of files of a take; those said twice become what differs in the names.
+
+    What all names have in common at their ends or beginnings is no microphone.
+    """
+    counts = Counter(said)
+    if len(names) < 2 or max(counts.values()) == 1:
+        return list(said)
+    words = [[word.written for word in path_words(name)[0]] for name in names]
+    first, last = words[0], words[0][::-1]
+    start = end = 0
+    while all(len(each) > start and each[start] == first[start] for each in words):
+        start += 1
+    while all(len(each) - end > start and each[-1 - end] == last[end] for each in words):
+        end += 1
+    differing = [" ".join(each[start : len(each) - end]) for each in words]
+    if len(set(differing)) < len(names):
+        return list(said)
+    return [mic if counts[mic] == 1 else other for mic, other in zip(said, differing, strict=True)]
 
 
 # Applying
@@ -175,6 +279,7 @@ def hang_groups(change: Change, folder: Path, groups: Iterable[Group]) -> int:
             given = ["microphone"] if microphone else []
             changes.append(FileChange(entry.id, record, given, {"take_id": take_id}))
     change_files(change, changes)
+    learn_aliases(change, root, ((group, part_id) for group, part_id, _ in meant))
     return len(changes)
 
 

@@ -12,10 +12,13 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import PurePath
+from typing import NamedTuple
 
 from logbook.audio.facts import AudioInfo
 from logbook.importing.path_words import (
     KIT_WORDS,
+    MIC_WORDS,
+    SHORT,
     Run,
     Word,
     cells_of,
@@ -23,9 +26,11 @@ from logbook.importing.path_words import (
     name_words,
     path_words,
     runs_of,
+    text_words,
 )
 from logbook.importing.weighing_takes import (
     dates_of,
+    day_written,
     microphone_of,
     sessions_of,
     take_numbers,
@@ -49,6 +54,32 @@ class Reading:
     by: tuple[str, ...]
 
 
+_SHORT_FORMS = frozenset(short for forms in SHORT.values() for short in forms)
+CHUNKS = 100
+"""The number of the first step that is no step of the path, but a text of the file's chunks."""
+
+
+class Said(NamedTuple):
+    """What the chunks of a file say in words: each text as a step, and what it is called."""
+
+    steps: tuple[tuple[Word, ...], ...]
+    named: tuple[str, ...]
+
+
+def said_of(info: AudioInfo) -> Said:
+    """The texts of a file's broadcast and iXML chunks."""
+    texts: list[tuple[str, str]] = []
+    if info.broadcast and info.broadcast.description:
+        texts.append((info.broadcast.description, "broadcast chunk"))
+    if info.ixml:
+        ixml = info.ixml
+        tracks = ixml.tracks if info.channels == len(ixml.tracks) == 1 else ()
+        texts += [
+            (text, "iXML chunk") for text in (ixml.project, ixml.scene, ixml.note, *tracks) if text
+        ]
+    return Said(text_words((text for text, _ in texts), CHUNKS), tuple(name for _, name in texts))
+
+
 @dataclass
 class _Weighed:
     part: PartLine
@@ -60,10 +91,9 @@ class _Weighed:
 
 @dataclass
 class Known:
-    """The log's names made ready for weighing; `aliases` are other names of parts, by part id."""
+    """The log's names made ready for weighing."""
 
     outline: Outline
-    aliases: Mapping[int, Sequence[str]] = field(default_factory=dict)
     song_id: int | None = None
     session_id: int | None = None
     here_song: int | None = None
@@ -78,26 +108,52 @@ class Known:
             if self.song_id in (None, song):
                 self.parts_of_song.setdefault(song, []).append(part)
         titles = [name_words(title)[:1] for title in self.outline.songs.values()]
+        two = [
+            initials
+            for words in map(name_words, self.outline.songs.values())
+            if len(words) == 2 and (initials := "".join(word[0] for word in words))
+        ]
+        self.two_letters = {
+            each
+            for each in two
+            if two.count(each) == 1 and each not in MIC_WORDS | KIT_WORDS | _SHORT_FORMS
+        }
         self.first_words = {words[0] for words in titles if words and titles.count(words) == 1}
 
 
-def weigh(info: AudioInfo, path: PurePath | str, known: Known, most: int = 3) -> list[Reading]:
+@dataclass(frozen=True, kw_only=True)
+class Near:
+    """What the other files of a file's folder are sure to be: songs, sessions, shares of them."""
+
+    songs: Mapping[int, float] = field(default_factory=dict)
+    sessions: Mapping[int, float] = field(default_factory=dict)
+
+
+ALONE = Near()
+
+
+def weigh(
+    info: AudioInfo, path: PurePath | str, known: Known, near: Near = ALONE, most: int = 3
+) -> list[Reading]:
     """The likeliest readings of a file, best first; none where nothing tells a part."""
     steps = path_words(path)
     text = str(path)
-    songs = _songs(steps, info, known)
-    dates = dates_of(text, info)
+    said = said_of(info)
+    songs = _songs(steps, info, said, known)
+    dates, written = dates_of(text, info), day_written(info)
     found: list[tuple[float, Reading]] = []
     for song_id, parts in known.parts_of_song.items():
         song_worth, song_by, song_used = songs.get(song_id, (0.0, "", set()))
         elsewhere = max((w for each, (w, _, _) in songs.items() if each != song_id), default=0.0)
         if elsewhere > song_worth:
             song_worth -= elsewhere
-        for weighed in _parts(steps, info, parts, known, song_used):
+        for weighed in _parts(steps, said, parts, known, song_used):
             worth = weighed.worth + song_worth + _version_worth(steps, weighed, known)
             by = [*weighed.by, *([song_by] if song_by else [])]
             if not songs and known.here_song == song_id:
                 worth, by = worth + 0.5, [*by, "here"]
+            if not songs and song_id in near.songs:
+                worth, by = worth + 0.9 * near.songs[song_id], [*by, "its neighbours' song"]
             used = weighed.used | song_used
             for number, take_worth, take_by, take_used in take_numbers(steps, used, info, text):
                 for session_id, session_worth, session_by in sessions_of(
@@ -108,8 +164,12 @@ def weigh(info: AudioInfo, path: PurePath | str, known: Known, most: int = 3) ->
                     known.outline,
                     known.numbers,
                     known.session_id,
+                    written,
                 ):
                     total = worth + take_worth + session_worth
+                    if near.sessions:
+                        total += 0.9 * near.sessions.get(session_id or 0, 0.0)
+                        session_by = session_by or "its neighbours' session"
                     words = dict.fromkeys(filter(None, [*by, take_by, session_by]))
                     microphone = microphone_of(steps[0], used | take_used)
                     reading = Reading(
@@ -149,26 +209,31 @@ def _replaced(reading: Reading, sure: float) -> Reading:
 
 
 def _songs(
-    steps: Sequence[Sequence[Word]], info: AudioInfo, known: Known
+    steps: Sequence[Sequence[Word]], info: AudioInfo, said: Said, known: Known
 ) -> dict[int, tuple[float, str, set[tuple[int, int]]]]:
     """What each song that is named is worth, by what, and the words that name it."""
     found: dict[int, tuple[float, str, set[tuple[int, int]]]] = {}
     titles = {bare_title(title) for title in info.tags.get("title", ())}
-    project = bare_title(info.ixml.project or "") if info.ixml else ""
-    said = bare_title(info.broadcast.description) if info.broadcast else ""
     for song_id, title in known.outline.songs.items():
         words = name_words(title)
         if not words:
             continue
         worth, by, used = _song_in_path(title, words, steps, known)
         plain = " ".join(words)
-        if plain in titles or plain == project:
+        if plain in titles:
             worth, by = worth + 2.0, by or "tags"
-        elif plain and f" {plain} " in f" {said} ":
-            worth, by = worth + 2.0, by or "broadcast chunk"
+        for run in runs_of(title, said.steps):
+            worth, by = worth + 2.0 * run.share, by or said.named[run.step - CHUNKS]
+            used = used | cells_of(run)
+            break
         if worth:
             found[song_id] = (worth, by, used)
-    return found
+    # Without titles whose words are part of a longer one: `Kiln` in `Kiln Road`.
+    return {
+        song_id: each
+        for song_id, each in found.items()
+        if not each[2] or not any(each[2] < other[2] for other in found.values())
+    }
 
 
 def _song_in_path(
@@ -181,11 +246,16 @@ def _song_in_path(
         where = "name" if best.step == 0 else "folder"
         return min(3.0, 1.5 + 0.15 * length) * best.share, f"song in its {where}", cells_of(best)
     initials = initials_of(title)
+    pair = "".join(word[0] for word in words) if len(words) == 2 else ""
     for number, step in enumerate(steps):
         plain = [word.plain for word in step]
         if initials and initials in plain:
             at = plain.index(initials)
             return 1.5, "song by its initials", {(number, at)}
+        if pair in known.two_letters and pair in plain:
+            written = step[plain.index(pair)].written
+            if written.isupper() or number == 0:
+                return 1.2, "song by its initials", {(number, plain.index(pair))}
         if words[0] in plain and words[0] in known.first_words and len(words[0]) >= 4:
             at = plain.index(words[0])
             return 1.2, "song by its first word", {(number, at)}
@@ -214,7 +284,7 @@ def _version_worth(steps: Sequence[Sequence[Word]], weighed: _Weighed, known: Kn
 
 def _parts(
     steps: Sequence[Sequence[Word]],
-    info: AudioInfo,
+    said: Said,
     parts: Sequence[PartLine],
     known: Known,
     taken: set[tuple[int, int]],
@@ -222,7 +292,8 @@ def _parts(
     found: list[_Weighed] = []
     for part in parts:
         best = _Weighed(part, 0.0, [], set(), False)
-        for name in (part.name, *known.aliases.get(part.id, ())):
+        aliases = [each.strip() for each in part.aliases.split(",") if each.strip()]
+        for name in (part.name, *aliases):
             for run in runs_of(name, steps):
                 cells = cells_of(run)
                 if cells & taken:
@@ -231,10 +302,11 @@ def _parts(
                 if worth > best.worth:
                     where = "name" if run.step == 0 else "folder"
                     best = _Weighed(part, worth, [f"part in its {where}"], cells, True)
-        worth, by = _part_in_chunks(part.name, info)
+        worth, by, cells = _part_in_chunks((part.name, *aliases), said, taken)
         if worth:
             best.worth += worth
             best.by.append(by)
+            best.used |= cells
             best.told = True
         if not best.told:
             worth, by, cells = _part_by_one_word(part, parts, steps, taken)
@@ -263,14 +335,16 @@ def _part_worth(name: str, run: Run) -> float:
     return worth if run.step == 0 else worth * 0.85
 
 
-def _part_in_chunks(name: str, info: AudioInfo) -> tuple[float, str]:
-    plain = bare_title(name)
-    if info.ixml and plain and plain == bare_title(info.ixml.scene or ""):
-        return 2.0, "iXML chunk"
-    said = bare_title(info.broadcast.description) if info.broadcast else ""
-    if plain and f" {plain} " in f" {said} ":
-        return 2.0, "broadcast chunk"
-    return 0.0, ""
+def _part_in_chunks(
+    names: Iterable[str], said: Said, taken: set[tuple[int, int]]
+) -> tuple[float, str, set[tuple[int, int]]]:
+    """What the chunks say of a part, by any of its names."""
+    best: tuple[float, str, set[tuple[int, int]]] = (0.0, "", set())
+    for name in names:
+        for run in runs_of(name, said.steps):
+            if 2.0 * run.share > best[0] and not cells_of(run) & taken:
+                best = (2.0 * run.share, said.named[run.step - CHUNKS], cells_of(run))
+    return best
 
 
 def _part_by_one_word(

@@ -6,6 +6,7 @@ rate or part of a name is no take.
 
 from __future__ import annotations
 
+import datetime
 import re
 from collections.abc import Iterable, Mapping, Sequence
 
@@ -84,10 +85,14 @@ def _number_worth(
 
 def _is_figure(word: Word, step: Sequence[Word]) -> bool:
     """Whether a number is a sample rate, a depth or a tempo rather than a take."""
+    if not word.plain.isdecimal():
+        return False
     after = step[word.at + 1].plain if word.at + 1 < len(step) else ""
     if after in ("khz", "k", "hz", "bit", "bpm", "db", "st", "nd", "rd", "th"):
         return True
-    return int(word.plain) in _RATES and after in ("1", "24", "16", "32") and len(word.written) > 1
+    return (
+        int(word.plain[:6]) in _RATES and after in ("1", "24", "16", "32") and len(word.written) > 1
+    )
 
 
 def dates_of(text: str, info: AudioInfo) -> dict[str, float]:
@@ -102,6 +107,14 @@ def dates_of(text: str, info: AudioInfo) -> dict[str, float]:
         if day:
             found[day] = found.get(day, 0.0) + 1.5
     return found
+
+
+def day_written(info: AudioInfo) -> str:
+    """The day a file was last written, in the time of this place; copying may have changed it."""
+    try:
+        return datetime.date.fromtimestamp(info.modified_ns / 1e9).isoformat()
+    except (ValueError, OSError, OverflowError):
+        return ""
 
 
 def _dated_words(steps: Sequence[Sequence[Word]]) -> set[tuple[int, int]]:
@@ -131,6 +144,7 @@ def sessions_of(
     outline: Outline,
     numbers: Mapping[tuple[int, int | None], set[int]],
     asked: int | None,
+    written: str = "",
 ) -> list[tuple[int | None, float, str]]:
     """The sessions that a take may be from, each with its worth and by what."""
     sessions = outline.sessions
@@ -138,6 +152,7 @@ def sessions_of(
         return [(asked, 0.5, "--session")]
     if not sessions:
         return [(None, 0.0, "")]
+    others = {session for part_id, session in numbers if part_id == part.id}
     out: list[tuple[int | None, float, str]] = []
     for session in sessions.values():
         worth, by = 0.0, ""
@@ -146,17 +161,27 @@ def sessions_of(
         for day, value in dates.items():
             if not session.date:
                 continue
-            fits = session.date <= day <= (session.end_date or session.date)
+            fits = _covers(session, day)
             worth += value if fits else -value
             by = by or ("its date" if fits else "")
+        if not dates and session.date and _covers(session, written):
+            worth, by = worth + 0.5, by or "the day it was written"
         if number in numbers.get((part.id, session.id), ()):
             worth, by = worth + 1.2, by or "that take is logged"
+        elif others == {session.id}:
+            by = by or "the part's other takes"
+        elif len(others) == 1:
+            worth -= 0.8
         if len(sessions) == 1:
             worth += 0.3
         out.append((session.id, worth + _latest(session, sessions.values()), by))
     if number in numbers.get((part.id, None), ()):
         out.append((None, 1.2, "that take is logged"))
     return out
+
+
+def _covers(session: SessionLine, day: str) -> bool:
+    return session.date <= day <= (session.end_date or session.date)
 
 
 def _latest(session: SessionLine, sessions: Iterable[SessionLine]) -> float:
@@ -171,9 +196,12 @@ def _latest(session: SessionLine, sessions: Iterable[SessionLine]) -> float:
 def microphone_of(step: Sequence[Word], used: set[tuple[int, int]]) -> str:
     """Which line of the take a file is: the words for one that nothing else has taken."""
     dated = _dated_words((step,))
+    figures = {each.at for word in step if _is_figure(word, step) for each in step[word.at :][:2]}
     words: list[str] = []
     for at, word in enumerate(step):
-        if (0, at) in used or (0, at) in dated or word.plain in NOISE_WORDS | TAKE_WORDS:
+        if (0, at) in used or (0, at) in dated or at in figures:
+            continue
+        if word.plain in NOISE_WORDS | TAKE_WORDS:
             continue
         after_word = words and words[-1] == step[at - 1].written
         sided = word.plain[-1:] in ("l", "r") and word.plain[:-1] in MIC_WORDS

@@ -36,6 +36,7 @@ from logbook.notebook import values
 from logbook.notebook.declare import AllRead, Context, Record, Value
 from logbook.notebook.time_lines import first_beat, meter_at, reached
 from logbook.records import ChartEntry, FormSection, Part, Version
+from logbook.theory.symbols import reads
 from logbook.timing.bars import parse_range
 
 _TOKEN = re.compile(
@@ -332,7 +333,9 @@ def _token(word: str, context: Context) -> _Token:
     part = context.owner(Part)
     label, pattern = found["label"] or "", found["pattern"] or ""
     if part is not None and label not in ("", "-"):
-        _check(_unquoted(label), [each.label for each in part.voicings], "voicing", part)
+        plain = _unquoted(label)
+        if not (reads(plain) and not any(each.frets or each.pitches for each in part.voicings)):
+            _check(plain, [each.label for each in part.voicings], "voicing", part)
     if part is not None and pattern:
         pattern = _unquoted(pattern)
         _check(pattern, [each.label for each in part.patterns], "pattern", part)

@@ -14,8 +14,8 @@ from logbook.store.writing import put
 if TYPE_CHECKING:
     from logbook.store.changing import Change
 
-VERSION_LISTS = ("form", "meters", "tempos")
-PART_LISTS = ("chart", "technique_notes", "overdubs", "reused")
+VERSION_LISTS = ("form", "meters", "tempos", "lyrics")
+PART_LISTS = ("chart", "votes", "technique_notes", "overdubs", "reused")
 
 
 def carry_form(change: Change, place: LogPlace, old: Version, new: Edited) -> None:

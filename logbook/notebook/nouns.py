@@ -7,8 +7,18 @@ from __future__ import annotations
 
 from logbook.notebook.declare import Noun, members_of
 from logbook.notebook.fields_arrangements import ARRANGED_PART, ARRANGED_SECTION, ARRANGEMENT
-from logbook.notebook.fields_files import CUE, FILE, HEARD_CHORD, HEARD_DOUBLE, implied_folder
+from logbook.notebook.fields_files import (
+    CUE,
+    FILE,
+    FILE_COPY,
+    HEARD_CHORD,
+    HEARD_DOUBLE,
+    implied_folder,
+)
 from logbook.notebook.fields_hands import PATTERN, VOICING
+from logbook.notebook.fields_lyrics import LYRIC
+from logbook.notebook.fields_out import DELIVERABLE, PHOTOGRAPH, RECALL
+from logbook.notebook.fields_paper import HOURS, INPUT
 from logbook.notebook.fields_parts import (
     CHART_ENTRY,
     DOUBLE,
@@ -23,6 +33,7 @@ from logbook.notebook.fields_releases import PROJECT, SETLIST, SETLIST_ENTRY, TR
 from logbook.notebook.fields_remarks import REMARK
 from logbook.notebook.fields_songs import METER, SECTION, SONG, TEMPO, VERSION
 from logbook.notebook.fields_takes import COMP, PIECE, PUNCH_IN, TAKE
+from logbook.notebook.fields_votes import VOTE
 from logbook.records import Log
 
 NOUNS: dict[str, Noun] = {
@@ -32,6 +43,10 @@ NOUNS: dict[str, Noun] = {
         TUNING,
         INSTRUMENT,
         SESSION,
+        INPUT,
+        HOURS,
+        RECALL,
+        PHOTOGRAPH,
         SONG,
         SHARE,
         ROLE,
@@ -39,6 +54,7 @@ NOUNS: dict[str, Noun] = {
         METER,
         TEMPO,
         SECTION,
+        LYRIC,
         PART,
         TECHNIQUE_NOTE,
         VOICING,
@@ -48,9 +64,11 @@ NOUNS: dict[str, Noun] = {
         PUNCH_IN,
         COMP,
         PIECE,
+        VOTE,
         REUSED,
         DOUBLE,
         OVERDUB,
+        DELIVERABLE,
         ARRANGEMENT,
         ARRANGED_SECTION,
         ARRANGED_PART,
@@ -60,6 +78,7 @@ NOUNS: dict[str, Noun] = {
         SETLIST_ENTRY,
         FILE,
         CUE,
+        FILE_COPY,
         HEARD_CHORD,
         HEARD_DOUBLE,
         REMARK,

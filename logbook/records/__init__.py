@@ -18,8 +18,11 @@ from logbook.records.arrangements import (
     SetList,
     SetListEntry,
 )
-from logbook.records.files import AudioFile, Cue, HeardChord, HeardDouble, Measurement
+from logbook.records.deliverables import Deliverable
+from logbook.records.files import AudioFile, Cue, FileCopy, HeardChord, HeardDouble, Measurement
 from logbook.records.log import Log, Project, Track
+from logbook.records.lyrics import Lyric
+from logbook.records.paper import Hours, InputChannel
 from logbook.records.parts import (
     ChartEntry,
     Comp,
@@ -36,8 +39,10 @@ from logbook.records.parts import (
 )
 from logbook.records.people import Person, Role, Share
 from logbook.records.places import Instrument, Session, Tuning
+from logbook.records.recalls import Photograph, Recall
 from logbook.records.remarks import Remark
 from logbook.records.songs import FormSection, MeterChange, Song, TempoChange, Version
+from logbook.records.votes import Vote
 
 __all__ = [
     "ArrangedPart",
@@ -48,20 +53,27 @@ __all__ = [
     "Comp",
     "CompPiece",
     "Cue",
+    "Deliverable",
     "Double",
+    "FileCopy",
     "FormSection",
     "HeardChord",
     "HeardDouble",
+    "Hours",
+    "InputChannel",
     "Instrument",
     "Log",
+    "Lyric",
     "Measurement",
     "MeterChange",
     "Overdub",
     "Part",
     "Pattern",
     "Person",
+    "Photograph",
     "Project",
     "PunchIn",
+    "Recall",
     "Remark",
     "Reused",
     "Role",
@@ -77,4 +89,5 @@ __all__ = [
     "Tuning",
     "Version",
     "Voicing",
+    "Vote",
 ]

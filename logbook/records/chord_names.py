@@ -8,6 +8,7 @@ player's word.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 
 from logbook.errors import LogbookError
@@ -67,3 +68,11 @@ def _sounding(
     except LogbookError:
         return written
     return best.symbol if best.named else written
+
+
+def with_symbols(part: Part) -> Part:
+    """A part with a voicing, fingered by nobody yet, for each chord its chart only names."""
+    known = {each.label for each in part.voicings}
+    named = dict.fromkeys(each.voicing for each in part.chart if each.voicing)
+    new = tuple(Voicing(label=label) for label in named if label not in known)
+    return replace(part, voicings=(*part.voicings, *new)) if new else part

@@ -9,14 +9,16 @@ pieces of a comp are parted there. What lost all of its bars goes, and that is t
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple, TypeVar
 
 from logbook.errors import LogbookError
+from logbook.records.lyrics import moved_words
 from logbook.records.parts import ChartEntry, Comp, CompPiece, Part, PunchIn, Take
 from logbook.records.songs import FormSection, MeterChange, TempoChange, Version
+from logbook.records.votes import Vote
 from logbook.timing.bars import BarPoint, BarRange, bars, parse_point, parse_range, parse_ranges
 
 Held = TypeVar("Held")
@@ -226,7 +228,14 @@ def edited(version: Version, form: tuple[FormSection, ...], moves: Sequence[Form
         (_tempo(each, place) for each in version.tempos), lambda each: (each.bar, each.beat)
     )
     meters = _unique((_meter(each, place) for each in version.meters), lambda each: (each.bar,))
-    new = replace(version, form=form, parts=parts, tempos=tempos, meters=meters)
+    new = replace(
+        version,
+        form=form,
+        parts=parts,
+        tempos=tempos,
+        meters=meters,
+        lyrics=moved_words(version.lyrics, place, told),
+    )
     if version.arrangements:
         names = ", ".join(each.name for each in version.arrangements)
         told.append(f"look at the arrangements ({names}): they were made from the old form")
@@ -280,6 +289,7 @@ def _part(part: Part, place: Callable[[int], int | None], told: list[str]) -> Pa
         chart=_sorted(chart),
         takes=tuple(_take(each, part, place, told) for each in part.takes),
         comps=tuple(_comp(each, part, place, told) for each in part.comps),
+        votes=tuple(vote for each in part.votes for vote in _vote(each, part, place, told)),
         technique_notes=tuple(
             replace(each, bars=_texts(each.bars, place, told, f"the note {each.text!r}"))
             for each in part.technique_notes
@@ -293,6 +303,14 @@ def _part(part: Part, place: Callable[[int], int | None], told: list[str]) -> Pa
             for each in part.reused
         ),
     )
+
+
+def _vote(
+    vote: Vote, part: Part, place: Callable[[int], int | None], told: list[str]
+) -> Iterator[Vote]:
+    bars = _texts(vote.bars, place, told, f"a vote on take {vote.take} of {part.name}")
+    for each in filter(None, bars.split(", ")):
+        yield replace(vote, bars=each)
 
 
 def _take(take: Take, part: Part, place: Callable[[int], int | None], told: list[str]) -> Take:

@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from logbook.records.fields import holds, needed, noted, written
+from logbook.records.paper import Hours, InputChannel
 from logbook.records.people import Role
+from logbook.records.recalls import Photograph, Recall
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -85,7 +87,8 @@ class Session:
     """A day or block of work at a place.
 
     Dates are ISO ("2026-05-02"). `file_pattern` says how its recorder named files
-    ("{part}_{take}"). `people` is who was there and what they did.
+    ("{part}_{take}"). `people` is who was there and what they did, `inputs` its input list, `hours`
+    who worked when; `recall` and `photographs` are how things stood.
     """
 
     name: str = field(metadata=needed("what it is called", "day one", "name"))
@@ -112,3 +115,7 @@ class Session:
     file_pattern: str = written("", "how its recorder named files", "{part}_{take}", "text")
     notes: str = noted()
     people: tuple[Role, ...] = holds("role", "people role person")
+    inputs: tuple[InputChannel, ...] = holds("input", "inputs input")
+    hours: tuple[Hours, ...] = holds("hours", "hours")
+    recall: tuple[Recall, ...] = holds("recall", "recall")
+    photographs: tuple[Photograph, ...] = holds("photograph", "photographs photograph")

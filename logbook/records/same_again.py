@@ -43,13 +43,21 @@ def copy_of_version(old: Version, name: str) -> Version:
     """Another version of the same music: everything but what happened in the room."""
     parts = tuple(
         replace(
-            part, takes=(), comps=(), files=(), reused=(), overdubs=(), doubles=(), heard=None,
-            doubled="unknown", doubled_why="",
+            part, takes=(), comps=(), votes=(), files=(), reused=(), overdubs=(), doubles=(),
+            heard=None, doubled="unknown", doubled_why="",
         )
         for part in old.parts
     )  # fmt: skip
     return replace(
-        old, name=name, parts=parts, isrc="", date="", bar_one_at="", files=(), arrangements=()
+        old,
+        name=name,
+        parts=parts,
+        isrc="",
+        date="",
+        bar_one_at="",
+        files=(),
+        deliverables=(),
+        arrangements=(),
     )
 
 

@@ -23,7 +23,7 @@ from pathlib import Path, PurePosixPath
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
-from logbook.sheets.book import INDEX, Book, SongPages, digest_of
+from logbook.sheets.book import FOLDERS, INDEX, Book, SongPages, digest_of
 from logbook.sheets.book_pages import BOOK, index_text, song_page_texts, thing_page_text
 from logbook.sheets.looks import Look
 
@@ -108,7 +108,7 @@ def _program() -> tuple[tuple[str, int, int], ...]:
     found = []
     for folder, _, names in os.walk(root):
         for name in names:
-            if name.endswith((".py", ".html", ".css")):
+            if name.endswith((".py", ".html", ".css", ".js")):
                 about = os.stat(os.path.join(folder, name))
                 found.append((os.path.join(folder, name), about.st_size, about.st_mtime_ns))
     return tuple(sorted(found))
@@ -200,7 +200,7 @@ def _is_inside(path: str) -> bool:
 
 
 def _files_there(folder: Path) -> Iterator[str]:
-    for path in ("", "songs", "sessions", "instruments", "people"):
+    for path in ("", *FOLDERS.values()):
         place = folder / path
         if place.is_symlink() and path:
             raise LogbookError(f"{place} leads out of the book's folder", "remove the link")

@@ -31,6 +31,7 @@ ANSWERS = {
     "capo": "logbook.sheets.capo_tables",
     "comp": "logbook.sheets.comps",
     "takes": "logbook.sheets.takes",
+    "votes": "logbook.sheets.voted_comps",
     "two takes": "logbook.sheets.two_takes",
     "set list": "logbook.sheets.set_lists",
     "arrangement": "logbook.sheets.arranged",
@@ -38,6 +39,10 @@ ANSWERS = {
     "stage": "logbook.sheets.stage_sets",
     "label copy": "logbook.sheets.label_copy",
     "recording": "logbook.sheets.other_recordings",
+    "input list": "logbook.sheets.input_lists",
+    "hours": "logbook.sheets.day_sheets",
+    "deliverables": "logbook.sheets.deliverables",
+    "recall": "logbook.sheets.recalls",
 }
 
 # Every sheet can be had in these.

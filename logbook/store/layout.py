@@ -111,6 +111,8 @@ _shape(records.Person, "person", key="name")
 _shape(records.Tuning, "tuning", key="name")
 _shape(records.Instrument, "instrument", key="name")
 _shape(records.Session, "session", key="name")
+_shape(records.InputChannel, "input_channel", owners="session", key="channel source", listed=True)
+_shape(records.Hours, "hours", owners="session", key="person started_at", listed=True)
 _shape(
     records.Role,
     "role",
@@ -118,11 +120,14 @@ _shape(
     key="person role instrument",
     listed=True,
 )
+_shape(records.Recall, "recall", owners="session part", key="device used_for", listed=True)
+_shape(records.Photograph, "photograph", owners="session part", key="path", listed=True)
 _shape(records.Song, "song", key="title")
 _shape(records.Share, "share", owners="song", key="person side", listed=True)
 _shape(records.Version, "version", owners="song", key="name")
 _shape(records.FormSection, "form", owners="version", key="start", listed=True, order="start")
 _shape(records.MeterChange, "meter_change", owners="version", key="bar", listed=True, order="bar")
+_shape(records.Lyric, "lyric", owners="version", key="bar beat", listed=True, order="bar beat")
 _shape(
     records.TempoChange,
     "tempo_change",
@@ -140,14 +145,17 @@ _shape(records.Take, "take", owners="part", key="session number")
 _shape(records.PunchIn, "punch_in", owners="take", key="bars number", listed=True)
 _shape(records.Comp, "comp", owners="part", key="name")
 _shape(records.CompPiece, "comp_piece", owners="comp", key="bars", listed=True)
+_shape(records.Vote, "vote", owners="part", key="person bars take session", listed=True)
 _shape(records.Double, "double", owners="part", key="part", listed=True)
 _shape(records.Overdub, "overdub", owners="part", key="over session bars", listed=True)
 _shape(records.Reused, "reused", owners="part", key="source bars", listed=True)
 _shape(records.AudioFile, "audio_file", owners="take part version", key="folder path")
 _shape(records.Cue, "cue", owners="audio_file", key="frame label", listed=True, order="frame")
+_shape(records.FileCopy, "file_copy", owners="audio_file", key="place", listed=True)
 _shape(records.Measurement, "measurement", owners="audio_file", key="", listed=True)
 _shape(records.HeardChord, "heard_chord", owners="audio_file", key="place", listed=True)
 _shape(records.HeardDouble, "heard_double", owners="audio_file", key="other", listed=True)
+_shape(records.Deliverable, "deliverable", owners="version", key="kind mix", listed=True)
 _shape(records.Arrangement, "arrangement", owners="version", key="name")
 _shape(records.ArrangedSection, "arranged_section", owners="arrangement", key="name", listed=True)
 _shape(records.ArrangedPart, "arranged_part", owners="arrangement", key="part", listed=True)

@@ -32,7 +32,8 @@ def read_log(connection: Connection, song_ids: Sequence[int] | None = None) -> L
     setlists = f"t.id IN (SELECT t.setlist_id FROM setlist_entry t WHERE {versions})"
     sessions = _named(connection, "session", _sessions_of(songs))
     people, instruments, tunings = _names_of(songs)
-    people |= {role.person for session in sessions for role in session.people}
+    for session in sessions:
+        people |= {each.person for each in (*session.people, *session.hours)}
     owned = _named(connection, "instrument", instruments)
     tunings |= {instrument.tuning for instrument in owned}
     return Log(
@@ -76,6 +77,7 @@ def _sessions_of(songs: Iterable[Any]) -> set[str]:
             for part in version.parts:
                 names.update(take.session for take in part.takes)
                 names.update(overdub.session for overdub in part.overdubs)
+                names.update(vote.session for vote in part.votes)
                 for comp in part.comps:
                     names.update(piece.session for piece in comp.pieces)
     return names
@@ -94,6 +96,7 @@ def _names_of(songs: Iterable[Any]) -> tuple[set[str], set[str], set[str]]:
             played.extend(version.parts)
             for part in version.parts:
                 roles.extend(part.roles)
+                people.update(vote.person for vote in part.votes)
             for arrangement in version.arrangements:
                 played.extend(arrangement.parts)
         people.update(role.person for role in roles)
@@ -139,3 +142,11 @@ def read_one(connection: Connection, kind: str, row_id: int) -> Row | None:
     """One record with all that it holds, or None if it is gone."""
     rows = read_rows(connection, kind, [row_id])
     return rows[0] if rows else None
+
+
+def owners_with(connection: Connection, kind: str, owner: str) -> list[int]:
+    """The ids of the `owner` rows that hold a row of `kind`, in order."""
+    rows = connection.exec_driver_sql(
+        f'SELECT DISTINCT {owner}_id FROM "{kind}" WHERE {owner}_id IS NOT NULL ORDER BY 1'
+    )
+    return [int(row[0]) for row in rows]

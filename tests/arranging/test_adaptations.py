@@ -16,7 +16,8 @@ from logbook.arranging.adaptations import (
 from logbook.arranging.arrange import moved_key
 from logbook.arranging.form import arrange_form
 from logbook.arranging.hands import KEPT, MOVED, Setup, build_rig, recorded_voicings
-from logbook.arranging.parts import Moved, part_adaptations, steps_between
+from logbook.arranging.moved import Moved, steps_between
+from logbook.arranging.parts import part_adaptations
 from logbook.errors import LogbookError
 from logbook.records import ArrangedPart, Part, Voicing
 from logbook.records.context import PartPlace

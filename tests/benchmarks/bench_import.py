@@ -172,13 +172,13 @@ IMPORT = """
 import resource, sys, time
 from pathlib import Path
 from logbook.importing.folder import import_folder
-from logbook.importing.matching import Asked
+from logbook.importing.matching import ImportOptions
 from logbook.store.lifecycle import open_log
 
 with open_log(sys.argv[1]) as store:
     for _ in range(2):
         begin = time.perf_counter()
-        done = import_folder(store, Path(sys.argv[2]), Asked(), command="import")
+        done = import_folder(store, Path(sys.argv[2]), ImportOptions(), command="import")
         print(time.perf_counter() - begin, len(done.outcomes))
 print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
 """

@@ -78,7 +78,7 @@ def test_the_manuals_file_reads_as_it_says() -> None:
 def test_every_snippet_of_the_manual_is_right(snippet: str) -> None:
     head, _, rest = snippet.partition("\n")
     song = documented()[0].split("chart = [")[0]
-    if head.startswith(("takes", "comp")):
+    if head.startswith(("takes", "comp", "votes", "recall")):
         read_log(song + snippet.replace("day two", "day one"))
     elif "takes]" in head:
         days = '[[session]]\nname = "day two"\n'
@@ -88,6 +88,8 @@ def test_every_snippet_of_the_manual_is_right(snippet: str) -> None:
         second = '[[song.version.part]]\nname = "second guitar"\n'
         form = song.replace("intro 4", 'tag 2 bars", "intro 4')
         read_log(form + second + snippet + tail)
+    elif head.startswith("deliverables"):
+        read_log(song.replace("[[song.version.part]]", f"{snippet}\n[[song.version.part]]", 1))
     elif head.startswith("[tunings]"):
         assert read_log(snippet).tunings[0].name == "low open C"
     else:

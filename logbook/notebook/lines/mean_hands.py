@@ -157,7 +157,7 @@ def _fill_new(page: Page, old: tuple[FormSection, ...]) -> None:
 
 
 def _differing(old: Part, new: Part) -> dict[str, Any]:
-    names = ("chart", "takes", "comps", "technique_notes", "overdubs", "reused")
+    names = ("chart", "takes", "comps", "votes", "technique_notes", "overdubs", "reused")
     return {name: getattr(new, name) for name in names if getattr(old, name) != getattr(new, name)}
 
 
@@ -179,6 +179,7 @@ def _voicing(said: VoicingSaid, page: Page) -> None:
     new = Voicing(
         label=said.label,
         frets=said.frets,
+        pitches=said.pitches,
         name=name,
         counted=said.counted if said.counted != part.counted else "",
         fingers=said.fingers,
@@ -198,7 +199,7 @@ def _voicing(said: VoicingSaid, page: Page) -> None:
         page.sounds.append(sound.text)
         if sound.against:
             page.warnings.append(sound.against)
-    told = f"{new.label} {new.frets}"
+    told = f"{new.label} {new.frets or new.pitches}"
     if old is not None and old.frets and old.frets != new.frets:
         told += f" (was {old.frets})"
     page.told.append(told)

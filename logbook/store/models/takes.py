@@ -1,4 +1,4 @@
-"""Tables of takes, punch-ins and comps."""
+"""Tables of takes, punch-ins, comps and votes."""
 
 from __future__ import annotations
 
@@ -81,6 +81,25 @@ class CompRow(Listed, Revised, Base):
             postgresql_where=text("final"),
         ),
         named("name"),
+    )
+
+
+class VoteRow(Listed, Base):
+    """What somebody thought of a take over some bars; the take is named by number, as in a comp."""
+
+    __tablename__ = "vote"
+    part_id: Mapped[int] = owner("part")
+    bars: Mapped[str]
+    take: Mapped[int]
+    rating: Mapped[str]
+    person_id: Mapped[int | None] = refers("person")
+    session_id: Mapped[int | None] = refers("session")
+    phrase: Mapped[str] = optional_text()
+    notes: Mapped[str] = optional_text()
+    __table_args__ = (
+        named("bars"),
+        at_least("take"),
+        one_of("rating", "best", "good", "fair", "poor"),
     )
 
 

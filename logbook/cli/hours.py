@@ -1,0 +1,65 @@
+"""`logbook hours`: who worked when, and the day sheet with its total."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from logbook.cli.apps import examples
+from logbook.cli.completing import completing
+from logbook.cli.forms import (
+    EVERY_SHEET,
+    OpenOption,
+    OutOption,
+    PaperOption,
+    form_of,
+    form_option,
+    hand_out,
+)
+from logbook.cli.log import opened
+from logbook.cli.nouns import noun_app
+from logbook.cli.options import JsonOption
+
+FORMS = (*EVERY_SHEET, "csv")
+
+app = noun_app("hours", default="list", without=("list",))
+
+
+@app.command(
+    "list",
+    epilog=examples(
+        'logbook hours --session "day one"',
+        'logbook hours list --person "Ada Fenrush" --out hours.csv',
+    ),
+)
+def list_hours(
+    session: Annotated[
+        str,
+        typer.Option(
+            "--session",
+            metavar="NAME",
+            help="One session; without it, all of them.",
+            autocompletion=completing("session"),
+        ),
+    ] = "",
+    person: Annotated[str, typer.Option("--person", metavar="NAME", help="One person only.")] = "",
+    form: Annotated[str, form_option(*FORMS)] = "",
+    out: OutOption = None,
+    open_it: OpenOption = False,
+    paper: PaperOption = "A4",
+    as_json: JsonOption = False,
+) -> None:
+    """Print the day sheet: hours with breaks, and their total."""
+    from logbook.sheets.catalog import make_sheet
+    from logbook.sheets.day_sheets import AskedHours
+    from logbook.store.finding import find
+    from logbook.store.reading import read_rows
+
+    chosen = form_of("a day sheet", FORMS, form, out, as_json=as_json)
+    with opened() as store, store.reading() as connection:
+        who = find(connection, "person", person).name if person else ""
+        ids = [find(connection, "session", session).id] if session else None
+        sessions = tuple(row.record for row in read_rows(connection, "session", ids))
+    made = make_sheet("hours", AskedHours(sessions, who))
+    hand_out(made, chosen, out, open_it=open_it, paper=paper)

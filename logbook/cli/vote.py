@@ -1,0 +1,81 @@
+"""`logbook vote`: what people thought of the takes, and the comp sheet with lines down."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from logbook.cli.apps import examples
+from logbook.cli.forms import (
+    EVERY_SHEET,
+    OpenOption,
+    OutOption,
+    PaperOption,
+    form_of,
+    form_option,
+    hand_out,
+)
+from logbook.cli.log import opened
+from logbook.cli.nouns import noun_app
+from logbook.cli.options import JsonOption, SongArgument, VersionOption
+from logbook.errors import LogbookError
+
+if TYPE_CHECKING:
+    from logbook.cli.song_log import SongLog
+    from logbook.records.context import PartPlace
+
+FORMS = (*EVERY_SHEET, "csv")
+
+app = noun_app("vote", default="sheet")
+
+
+def part_voted_on(found: SongLog, part: str) -> PartPlace:
+    """Return the part that is meant; without a name the one that has votes, or the only one.
+
+    Raises LogbookError where that is not clear.
+    """
+    from logbook.records.context import PartPlace
+
+    places = [
+        PartPlace(found.log, found.song, each, one)
+        for each in found.versions()
+        for one in found.parts(each)
+    ]
+    voted = [place for place in places if place.part.votes]
+    if not part and voted:
+        places = voted
+    if len(places) == 1:
+        return places[0]
+    if not places:
+        raise LogbookError(f"{found.song.title} has no part yet", "add one with `logbook part add`")
+    raise LogbookError(
+        f"it is not clear which part of {found.song.title} is meant",
+        f"name one of {', '.join(dict.fromkeys(place.part.name for place in places))}"
+        + (" and its --version" if len({place.version.name for place in places}) > 1 else ""),
+    )
+
+
+@app.command(
+    "sheet",
+    epilog=examples('logbook vote "Low Water" voice', "logbook vote sheet low --out c.pdf"),
+)
+def sheet(
+    song: SongArgument = "",
+    part: Annotated[str, typer.Argument(metavar="[PART]", help="Which part.")] = "",
+    version: VersionOption = "",
+    form: Annotated[str, form_option(*FORMS)] = "",
+    out: OutOption = None,
+    open_it: OpenOption = False,
+    paper: PaperOption = "A4",
+    as_json: JsonOption = False,
+) -> None:
+    """Print the comp sheet of a part: lines down, takes across, and what the comp has there."""
+    from logbook.cli.song_log import read_song
+    from logbook.sheets.catalog import make_sheet
+    from logbook.sheets.voted_comps import AskedVotes
+
+    chosen = form_of("a comp sheet", FORMS, form, out, as_json=as_json)
+    with opened() as store:
+        place = part_voted_on(read_song(store, song, version, part), part)
+    hand_out(make_sheet("votes", AskedVotes(place)), chosen, out, open_it=open_it, paper=paper)
