@@ -185,7 +185,8 @@ def assign(
             place = place._replace(take=_number(take))
         elif not part:
             place = LogPlace(song=place.song, version=_version(change, place))
-        twin = twin_that_hangs(change, found.id)
+        # A finished part or a mix may well be what one take is.
+        twin = twin_that_hangs(change, found.id) if take else ""
         if twin:
             raise LogbookError(
                 f"{found.name} is a copy of {twin}, which hangs already",

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
 
+from logbook.cli.log import settings
 from logbook.cli.printing import colourful, say, width
 from logbook.errors import LogbookError
 
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 
 EVERY_SHEET = ("text", "markdown", "html", "pdf", "json")
 PAPERS = ("A4", "letter")
+SESSION_FILE = ("session file", "text")
 
 ENDINGS = {
     "text": (".txt",),
@@ -36,11 +38,12 @@ ENDINGS = {
     "midi": (".mid", ".midi"),
     "click": (".wav",),
     "musicxml": (".musicxml", ".xml"),
+    "session file": (".toml",),
 }
 _BY_ENDING = {ending: form for form, endings in ENDINGS.items() for ending in endings}
 _NOT_FOR_THE_SCREEN = frozenset({"pdf", "timeline", "midi", "click"})
 _FILE_WIDTH = 80
-_SIGNS = "│▀═●·┄▬◇…“”"
+_SIGNS = "│▀═●·┄▬◇…“”♯♭–→"
 
 OutOption = Annotated[
     Path | None,
@@ -117,8 +120,8 @@ def hand_out(
     from logbook.sheets.catalog import draw_sheet
     from logbook.sheets.looks import Look
 
-    look = Look(width=width(), left_handed=left_handed, paper=paper_of(paper), big=_big(big))
-    look = look._replace(plays=plays)
+    look = Look(width(), settings.ascii, left_handed, paper_of(paper), _big(big))
+    look = look._replace(plays=plays, sounds=True)
     if out is None and not open_it:
         if form == "text":
             print_text(sheet, left_handed=left_handed)
@@ -175,7 +178,7 @@ def print_text(sheet: Sheet, *, left_handed: bool = False) -> None:
     from logbook.sheets import text
     from logbook.sheets.looks import Look
 
-    look = Look(width(), ascii=not _can_show(_SIGNS), left_handed=left_handed)
+    look = Look(width(), settings.ascii or not _can_show(_SIGNS), left_handed)
     draw = text.draw_coloured if colourful() else text.draw
     sys.stdout.write(draw(sheet, look))
 

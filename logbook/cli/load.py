@@ -115,11 +115,13 @@ def dump(
     ] = "",
 ) -> None:
     """Write the log as a session file."""
+    from logbook.cli.forms import SESSION_FILE, form_of
     from logbook.notebook.write import write_log
     from logbook.records import Log
     from logbook.store.finding import find
     from logbook.store.reading import read_log
 
+    form_of("a session file", SESSION_FILE, out=Path(out) if out else None)
     with opened() as store, store.reading() as connection:
         if song:
             log = read_log(connection, [find(connection, "song", song).id])

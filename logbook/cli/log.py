@@ -31,6 +31,7 @@ class Settings:
     command: str = ""
     written: bool = False
     verbose: bool = False
+    ascii: bool = False
     pager: bool = True
 
 

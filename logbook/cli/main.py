@@ -188,6 +188,10 @@ def _everywhere(
         bool,
         typer.Option("--verbose", help="Say on the error output how long a slow command took."),
     ] = False,
+    plain: Annotated[
+        bool,
+        typer.Option("--ascii", help="Draw sheets with plain signs: # and b, - in ranges."),
+    ] = False,
     _no_pager: Annotated[
         bool, typer.Option("--no-pager", help="Print long answers without the pager.")
     ] = False,
@@ -202,6 +206,7 @@ def _everywhere(
         raise typer.Exit
     settings.db = db
     settings.verbose = verbose
+    settings.ascii = plain
     if context.invoked_subcommand is None:
         typer.echo(context.get_help())
 
@@ -223,7 +228,7 @@ _MADE_BEFORE_CLEANING = 100_000
 """How many more objects there are than at the last cleaning before the next one is due."""
 
 
-_ANYWHERE = ("--verbose", "--no-pager")
+_ANYWHERE = ("--ascii", "--verbose", "--no-pager")
 """Switches of the whole program that may stand after the command too."""
 
 _SLOW = 1.0
@@ -232,7 +237,7 @@ _SLOW = 1.0
 
 def run(arguments: Sequence[str]) -> int:
     """Run one command and return its exit code; whatever goes wrong is told in plain words."""
-    settings.verbose = False
+    settings.verbose = settings.ascii = False
     # Help is printed before any other option is read.
     settings.pager = "--no-pager" not in arguments
     start = perf_counter()
@@ -369,7 +374,7 @@ def as_kept(arguments: Sequence[str]) -> str:
 
 
 def db_first(arguments: list[str]) -> list[str]:
-    """Move `--db`, `--verbose` and `--no-pager` to the front, so that they may stand anywhere."""
+    """Move the options that may stand anywhere to the front: `--db`, `--ascii` and the like."""
     end = arguments.index("--") if "--" in arguments else len(arguments)
     for flag in _ANYWHERE:
         if flag in arguments[:end]:

@@ -17,6 +17,7 @@ from logbook.audio.errors import AudioError
 from logbook.audio.facts import AudioInfo
 from logbook.audio.reading import read_audio
 from logbook.errors import LogbookError
+from logbook.importing.aliases import learn_aliases
 from logbook.importing.file_facts import info_of
 from logbook.importing.file_index import FileEntry, entry_of
 from logbook.importing.matching import ImportOptions
@@ -278,6 +279,7 @@ def hang_groups(change: Change, folder: Path, groups: Iterable[Group]) -> int:
             given = ["microphone"] if microphone else []
             changes.append(FileChange(entry.id, record, given, {"take_id": take_id}))
     change_files(change, changes)
+    learn_aliases(change, root, ((group, part_id) for group, part_id, _ in meant))
     return len(changes)
 
 

@@ -5,8 +5,25 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from typing import Protocol
 
 from logbook.records.fields import needed, noted, written
+
+
+class SectionLike(Protocol):
+    """A section of a form, as far as words stand in it."""
+
+    @property
+    def name(self) -> str:
+        """What it is called."""
+
+    @property
+    def start(self) -> int:
+        """Its first bar."""
+
+    @property
+    def bars(self) -> int:
+        """Its length in bars."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,3 +59,36 @@ def moved_words(
         else:
             moved.append(replace(line, bar=bar))
     return in_order(moved)
+
+
+def words_for(
+    lyrics: Iterable[Lyric], old: Iterable[SectionLike], new: Iterable[SectionLike]
+) -> tuple[tuple[Lyric, ...], tuple[Lyric, ...]]:
+    """Return lines as they stand in another form, and those that have no place there.
+
+    A section is known again by its name and its count among those of its name. Outside the form,
+    and where the other has none, lines keep their bars.
+    """
+    sections, there = _counted(old), dict(_counted(new))
+    placed, lost = [], []
+    for line in in_order(lyrics):
+        home = next((e for e in sections if e[1].start <= line.bar < e[1].start + e[1].bars), None)
+        if home is None or not there:
+            placed.append(line)
+            continue
+        now, offset = there.get(home[0]), line.bar - home[1].start
+        if now is None or offset >= now.bars:
+            lost.append(line)
+        else:
+            placed.append(replace(line, bar=now.start + offset))
+    return in_order(placed), tuple(lost)
+
+
+def _counted(form: Iterable[SectionLike]) -> list[tuple[tuple[str, int], SectionLike]]:
+    met: dict[str, int] = {}
+    counted = []
+    for each in sorted(form, key=lambda section: section.start):
+        name = each.name.casefold()
+        met[name] = met.get(name, 0) + 1
+        counted.append(((name, met[name]), each))
+    return counted

@@ -242,6 +242,7 @@ class Part:
     """
 
     name: str = field(metadata=needed("what it is called", "guitar", "name"))
+    aliases: str = written("", "what files call it too, commas between", "Gtr, AcGtr close", "text")
     player: str = written(
         "", "who plays", "Ada Fenrush", lambda on: on.known("person"), stored=">person"
     )

@@ -49,10 +49,11 @@ class Line(NamedTuple):
 
 
 class Group(NamedTuple):
-    """A section with its lines."""
+    """A section with its lines; `goes_on` says that it began on the page before."""
 
     folded: Folded
     lines: tuple[Line, ...]
+    goes_on: bool = False
 
 
 class Shown(NamedTuple):
@@ -212,16 +213,19 @@ def head_height(sizes: Sizes) -> float:
 
 
 def paged(
-    laid: Sequence[Group], sizes: Sizes, shows: Shown, height: float, head: float
+    laid: Sequence[Group], sizes: Sizes, shows: Shown, rooms: tuple[float, float]
 ) -> list[list[Group]]:
-    """Set sections on pages; one that is longer than a page goes on where a line ends."""
+    """Set sections on pages; one that is longer than a page goes on where a line ends.
+
+    `rooms` is how high the first page is, and how high every other.
+    """
     pages: list[list[Group]] = [[]]
-    room = height - head
+    room, whole = rooms
     for group in laid:
         need = group_height(group, sizes, shows)
-        if need > room and pages[-1]:
+        if need > room and (pages[-1] or (room < whole and need <= whole)):
             pages.append([])
-            room = height
+            room = whole
         while need > room and len(group.lines) > 1:
             kept = 1
             used = head_height(sizes) + line_height(group.lines[0], sizes, shows)
@@ -230,8 +234,8 @@ def paged(
                 kept += 1
             pages[-1].append(group._replace(lines=group.lines[:kept]))
             pages.append([])
-            room = height
-            group = group._replace(lines=group.lines[kept:])
+            room = whole
+            group = group._replace(lines=group.lines[kept:], goes_on=True)
             need = group_height(group, sizes, shows)
         pages[-1].append(group)
         room -= need

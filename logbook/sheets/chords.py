@@ -20,7 +20,7 @@ from logbook.records.context import (
     transposition_of,
 )
 from logbook.records.parts import Voicing as VoicingRecord
-from logbook.strings.capo import Capos, whole_capo
+from logbook.strings.capo import Capos
 from logbook.strings.ornaments import read_ornaments
 from logbook.strings.ring import AVOID
 from logbook.strings.tunings import StringTuning
@@ -215,7 +215,7 @@ def _card(
         return bare._replace(problem=str(error))
     return bare._replace(
         concert=voicing.chord,
-        shape=shape_name(voicing),
+        shape=voicing.shape_name,
         from_nut=voicing.from_nut,
         from_capo=voicing.from_capo,
         notes=tuple(view.note for view in voicing.strings),
@@ -234,17 +234,6 @@ def _card(
         problem=problem,
         drawn=voicing,
     )
-
-
-def shape_name(voicing: SoundingVoicing) -> str:
-    """Return what the hands call the chord, in the same reading as its concert name."""
-    whole = whole_capo(voicing.tuning, voicing.capos)
-    if whole == 0:
-        return voicing.chord
-    borne_out = voicing.verdict is not None and voicing.verdict.agrees
-    if whole is None or not (borne_out or voicing.concert[0].named):
-        return voicing.shape[0].symbol
-    return read_symbol(voicing.chord).transpose(-whole, voicing.shape_key, old=voicing.key).symbol
 
 
 def _described(

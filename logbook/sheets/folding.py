@@ -165,6 +165,7 @@ def _dal_segno(folded: list[Folded], keys: list[object]) -> tuple[Folded, ...]:
                 first + length < again
                 and again + length < count
                 and keys[first + length] == keys[again + length]
+                and folded[first + length].section.charted
             ):
                 length += 1
             best = max(best, (length, -first, -again))

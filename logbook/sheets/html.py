@@ -21,6 +21,8 @@ from logbook.sheets.book_names import plain_name
 from logbook.sheets.html_cards import View, column_rules
 from logbook.sheets.html_views import block_view
 from logbook.sheets.looks import Look, Sheet
+from logbook.sheets.printed import printed
+from logbook.sheets.signs import in_print
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -168,7 +170,7 @@ def _sections(blocks: Iterable[Block], look: Look) -> tuple[list[View], list[Vie
                 {
                     "id": _anchor(block, taken),
                     "title": block.text,
-                    "aside": block.aside,
+                    "aside": in_print(block.aside),
                     "views": views,
                     "on_own_page": block.of_part,
                     "part": block.text if block.of_version else "",
@@ -176,5 +178,5 @@ def _sections(blocks: Iterable[Block], look: Look) -> tuple[list[View], list[Vie
                 }
             )
         else:
-            views.append(block_view(block, look))
+            views.append(block_view(printed(block), look))
     return head, sections

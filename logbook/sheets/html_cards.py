@@ -11,7 +11,7 @@ from markupsafe import Markup
 from logbook.sheets.chord_words import diagram_said, under_name
 from logbook.sheets.chords import ChordCard
 from logbook.sheets.looks import Look
-from logbook.sheets.signs import with_signs
+from logbook.sheets.signs import in_print, with_signs
 from logbook.sheets.svg_chord import LEFT, RIGHT, STRING_GAP, chord_svg, picture_width
 from logbook.sheets.text_chords import card_remarks
 from logbook.strings.capo import whole_capo
@@ -38,7 +38,7 @@ def card_view(card: ChordCard, look: Look) -> View:
     return {
         "label": card.label,
         "name": with_signs(card.concert),
-        "under": [with_signs(each) for each in under_name(card)],
+        "under": [in_print(each) for each in under_name(card)],
         "svg": drawn,
         "strings": _string_rows(card, look),
         "columns": columns(len(card.drawn.strings) if card.drawn else 0),
@@ -65,14 +65,19 @@ def _string_rows(card: ChordCard, look: Look) -> list[tuple[str, list[str]]]:
     rows = [("string", [str(view.number) for view in voicing.strings])]
     if voicing.capos:
         mark = {card.counted: " ◂"}
-        rows.append((f"nut{mark.get('nut', '')}", card.from_nut.split()))
-        rows.append((f"capo{mark.get('capo', '')}", card.from_capo.split()))
+        rows.append((f"nut{mark.get('nut', '')}", _frets(card.from_nut)))
+        rows.append((f"capo{mark.get('capo', '')}", _frets(card.from_capo)))
     else:
-        rows.append(("fret", card.from_nut.split()))
+        rows.append(("fret", _frets(card.from_nut)))
     if card.notes:
         rows.append(("note", [with_signs(note or "–") for note in card.notes]))
         rows.append(("degree", [with_signs(degree or "–") for degree in card.degrees]))
     return [(label, cells[::-1] if look.left_handed else cells) for label, cells in rows]
+
+
+def _frets(line: str) -> list[str]:
+    """The frets of a line; a harmonic in signs narrow enough to stand under its string."""
+    return [fret.replace("<", "‹").replace(">", "›") for fret in line.split()]
 
 
 def columns(strings: int) -> str:
@@ -111,6 +116,6 @@ def chord_key(cards: Sequence[ChordCard], look: Look) -> str:
         key += "; drawn for the left hand, the bass string on the right"
     guessed = [card.label for card in drawn if card.fingers_proposed]
     if guessed:
-        which = "" if len(guessed) == len(drawn) else f" of {', '.join(guessed)}"
+        which = "" if len(guessed) == len(drawn) else f" of {in_print(', '.join(guessed))}"
         key += f"; the fingers{which} are proposed, nobody noted them"
     return f"{key}."

@@ -26,7 +26,8 @@ class Look(NamedTuple):
 
     `left_handed` turns diagrams round, the bass string on the right; `paper` is "A4" or "letter",
     `big` which names of a chart are the larger ones: "sounds" or "shapes". `plays` is what a page
-    with recordings beside it has to know of them.
+    with recordings beside it has to know of them. `sounds` lets pictures show the sound of files
+    that are there, which takes as long as it takes to read them.
     """
 
     width: int = 80
@@ -35,6 +36,7 @@ class Look(NamedTuple):
     paper: str = "A4"
     big: str = "sounds"
     plays: str = ""
+    sounds: bool = False
 
     @property
     def page(self) -> tuple[float, float]:

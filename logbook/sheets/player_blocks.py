@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from logbook.checking import Problem
 
 _MOST_TAKES = 12
+_EDITS_ALIKE = 8
 CHORDS_ASIDE = "the name is what sounds, under it the shape the hands play"
 CHART_KEY = "Each bar begins with the chord that sounds; · the chord before goes on, ╱ one beat."
 CHART_KEY_SHAPES = (
@@ -290,7 +291,7 @@ def _edit(part: PartSheet) -> list[Block]:
     if edit.rows:
         blocks.append(BarMap(edit.rows, edit.strip))
     if edit.pieces:
-        blocks.append(Paragraph(f"Edits: {'; '.join(map(_piece, edit.pieces))}."))
+        blocks.append(Paragraph(_edits(edit.pieces)))
     blocks += _takes(edit.takes)
     blocks.append(
         Facts(
@@ -303,6 +304,16 @@ def _edit(part: PartSheet) -> list[Block]:
         )
     )
     return blocks
+
+
+def _edits(pieces: tuple[PieceLine, ...]) -> str:
+    """The edits in a paragraph; a crossfade they have in common is said once."""
+    fades = {piece.crossfade for piece in pieces if piece.crossfade}
+    if len(fades) == 1 and len(pieces) > _EDITS_ALIKE:
+        (fade,) = fades
+        alike = (piece._replace(crossfade="") for piece in pieces)
+        return f"Edits, crossfades {fade}: {'; '.join(map(_piece, alike))}."
+    return f"Edits: {'; '.join(map(_piece, pieces))}."
 
 
 def _piece(piece: PieceLine) -> str:

@@ -173,7 +173,11 @@ def _strings(tuning: StringTuning | None, capos: Capos, key: Key | None) -> tupl
         StringLine(
             string_number(index, count),
             string.text,
-            string.text if midi == string.midi else midi_to_name(midi, key),
+            string.text
+            if midi == string.midi
+            else "/".join(
+                midi_to_name(each + midi - string.midi, key) for each in string.course_midi
+            ),
         )
         for index, (string, midi) in enumerate(zip(tuning.strings, stopped, strict=True))
     )

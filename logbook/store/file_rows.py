@@ -25,6 +25,7 @@ from logbook.store.layout import SHAPES, Shape
 from logbook.store.loading import load
 from logbook.store.models.base import Base
 from logbook.store.models.files import AudioFileRow, HeardChordRow, HeardDoubleRow, MeasurementRow
+from logbook.store.models.parts import PartRow
 from logbook.store.models.takes import TakeRow
 from logbook.store.pinning import pin_pieces
 from logbook.store.values import columns_for
@@ -65,11 +66,12 @@ class TakeOutline(NamedTuple):
 
 
 class PartLine(NamedTuple):
-    """One part."""
+    """One part; `aliases` are what files call it too, with commas between."""
 
     id: int
     version_id: int
     name: str
+    aliases: str = ""
 
 
 class VersionLine(NamedTuple):
@@ -108,7 +110,7 @@ def read_outline(connection: Connection) -> Outline:
     """Read the outline: six queries, whatever the size of the log."""
     run = connection.exec_driver_sql
     versions = run("SELECT id, song_id, name, sample_rate_hz, bar_one_at FROM version ORDER BY id")
-    parts = run("SELECT id, version_id, name FROM part ORDER BY id")
+    parts = run("SELECT id, version_id, name, aliases FROM part ORDER BY id")
     sessions = run("SELECT id, name, date, end_date, file_pattern FROM session ORDER BY id")
     return Outline(
         songs={row[0]: row[1] for row in run("SELECT id, title FROM song ORDER BY id")},
@@ -215,6 +217,14 @@ def take_for(change: Change, part_id: int, number: int, session: str = "") -> in
     if found:
         return int(found[0].id)
     return add_takes(change, [NewTake(part_id, session_id, number)])[0]
+
+
+def name_part_too(change: Change, part_id: int, aliases: str) -> None:
+    """Say what files call a part too."""
+    row = change.session.get(PartRow, part_id)
+    if row is not None and row.aliases != aliases:
+        row.aliases = aliases
+        change.session.flush()
 
 
 def set_bars(change: Change, take_id: int, bars: str) -> None:

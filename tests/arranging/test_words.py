@@ -129,7 +129,12 @@ def test_a_chart_has_each_verse_below_the_other_and_a_chorus_once() -> None:
     verse = next(n for n, line in enumerate(lines) if "1. lamps go out" in line)
     below = "\n".join(lines[verse : verse + 4])
     assert below.index("along the quay") < below.index("2. ropes lie coiled")
-    assert sum("low water" in line for line in lines) == 1
+    vocal = next(n for n, line in enumerate(lines) if line.startswith("LEAD VOCAL"))
+    assert sum("low water" in line for line in lines[:vocal]) == 1
+    # The singer's page has the guitar's chords over the same words.
+    sung = lines[vocal:]
+    at = next(n for n, line in enumerate(sung) if "1. lamps go out" in line)
+    assert sung[at - 1].split() == ["3", "│", "G", "│", "C", "│", "G", "│", "D", "│"]
     assert any(line.strip() == "The" for line in lines)
     page = draw_sheet(make_sheet("player", log, Wanted("Low Water")), "html", Look())
     assert isinstance(page, str)

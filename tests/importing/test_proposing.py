@@ -81,6 +81,27 @@ def test_a_proposal_is_edited_and_taken_back(typed: Typed, folder: Path, tmp_pat
     assert typed("dump") == before
 
 
+def test_a_correction_is_remembered(typed: Typed, folder: Path, tmp_path: Path) -> None:
+    for n in (1, 2):
+        wav(folder / f"Kiln Lane - Bettina - {n}.wav", 100 + n)
+    typed(["import", str(folder)])
+    path = tmp_path / "guesses.txt"
+    path.write_text(
+        "Kiln Lane | recording | drums | Harbour loft | 1 | Kiln Lane - Bettina - 1.wav ;"
+        " room = Kiln Lane - Bettina - 2.wav\n"
+        "Kiln Lane | recording | drums | Harbour loft | 4 | REC_0009.wav\n"
+    )
+    typed(["import", str(folder), "--proposal", str(path)])
+    assert 'aliases = "Bettina"' in typed("dump")
+    wav(folder / "Kiln Lane - Bettina - 5.wav", 105)
+    typed(["import", str(folder), "--yes"])
+    assert "take 5" in typed(["search", "Bettina - 5"])
+    typed("undo")
+    typed("undo")
+    typed("undo")
+    assert "aliases" not in typed("dump")
+
+
 def test_a_wrong_line_hangs_nothing(typed: Typed, folder: Path, tmp_path: Path) -> None:
     typed(["import", str(folder)])
     before = typed("dump")

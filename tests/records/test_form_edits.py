@@ -33,6 +33,7 @@ from logbook.records.form_edits import (
     move_section,
     restated,
 )
+from logbook.records.lyrics import words_for
 from logbook.timing.bars import parse_range
 
 
@@ -224,6 +225,13 @@ def test_moving_loses_nothing(order: list[int], before: int) -> None:
     # Each section still has its own words under its first chord.
     sung = {(chart_of(version)[each.bar], each.text) for each in version.lyrics}
     assert sung == {(f"chord {bar}", f"line {bar}") for bar in (1, 5, 9)}
+
+
+def test_words_of_one_version_find_their_sections_in_another() -> None:
+    version = a_version()
+    placed, lost = words_for(version.lyrics, version.form, form(("B", 8), ("A", 4)))
+    assert [(each.bar, each.text) for each in placed] == [(1, "line 5"), (9, "line 1")]
+    assert [each.text for each in lost] == ["line 9"]
 
 
 def test_words_go_with_bars_taken_out_and_that_is_told() -> None:

@@ -287,7 +287,7 @@ def test_the_sheet_carries_the_caution_and_beside_each_chord_what_there_is_to_sa
     text = draw_sheet(sheet, "text", Look())
     assert isinstance(text, str)
     assert " ".join(STRAIN_CAUTION.split()) in " ".join(text.split())
-    assert "bars 11-12" in text
+    assert "bars 11–12" in text
     assert "palm on the bridge" in text
 
 

@@ -210,10 +210,11 @@ class FormSaid:
 
 @dataclass(frozen=True, kw_only=True)
 class VoicingSaid:
-    """One chord as fingered; without a `label` it is called after what sounds."""
+    """One chord as fingered, or its notes; without a `label` it is called after what sounds."""
 
     label: str
     frets: str
+    pitches: str = ""
     counted: str = ""
     fingers: str = ""
     avoid: str = ""
@@ -221,7 +222,7 @@ class VoicingSaid:
     ornaments: str = ""
 
     def __str__(self) -> str:
-        clauses = [f"{self.label} {self.frets}".strip()]
+        clauses = [f"{self.label} {self.frets or self.pitches}".strip()]
         clauses += [f"from {self.counted}"] if self.counted else []
         for word in ("fingers", "avoid", "ring"):
             said = getattr(self, word)

@@ -179,6 +179,7 @@ def _voicing(said: VoicingSaid, page: Page) -> None:
     new = Voicing(
         label=said.label,
         frets=said.frets,
+        pitches=said.pitches,
         name=name,
         counted=said.counted if said.counted != part.counted else "",
         fingers=said.fingers,
@@ -198,7 +199,7 @@ def _voicing(said: VoicingSaid, page: Page) -> None:
         page.sounds.append(sound.text)
         if sound.against:
             page.warnings.append(sound.against)
-    told = f"{new.label} {new.frets}"
+    told = f"{new.label} {new.frets or new.pitches}"
     if old is not None and old.frets and old.frets != new.frets:
         told += f" (was {old.frets})"
     page.told.append(told)

@@ -390,13 +390,14 @@ def _sing(said: NoteSaid, page: Page) -> None:
         if not words:
             continue
         before = lines.get(key)
-        if before is not None and fold(words) not in fold(before.text):
+        said_already = before is not None and fold(words) in map(fold, before.text.split(" / "))
+        if before is not None and not said_already:
             if not said.place[:1].isdecimal() and "." not in said.place:
                 # Only the section was said, and it has words at its start: they go on.
                 words = f"{before.text} / {words}"
             else:
                 page.warnings.append(f"it stands instead of: {before.text}")
-        elif before is not None and fold(before.text) != fold(words):
+        elif before is not None:
             words = before.text
         beat = str(key[1])
         lines[key] = Lyric(bar=key[0], beat=beat, text=words, notes=before.notes if before else "")

@@ -19,6 +19,7 @@ from logbook.notebook.lines.words import clauses, is_bars, is_chord, listed, sec
 from logbook.strings.frets import read_fingers, read_frets, write_fingers
 from logbook.strings.picking import parse_grid, parse_swing, swing_text
 from logbook.strings.picking_cells import read_cells
+from logbook.theory.compass import looks_like_notes, read_notes
 
 # The form
 
@@ -166,6 +167,9 @@ def _voicing(text: str, where: Where) -> VoicingSaid | None:
     words = (
         re.sub(r"\s*[=:]\s*", " ", text, count=1).split() if text.count(":") < 2 else text.split()
     )
+    if len(words) > 1 and is_chord(words[0]) and looks_like_notes(" ".join(words[1:])):
+        notes = " ".join(name for name, _ in read_notes(" ".join(words[1:])))
+        return VoicingSaid(label=words[0], frets="", pitches=notes)
     strung = where.strung
     count = len(strung) if strung else None
     error: LogbookError | None = None

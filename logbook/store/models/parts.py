@@ -34,6 +34,7 @@ class PartRow(Listed, Revised, Base):
     shape_key: Mapped[str] = optional_text()
     picked: Mapped[str] = optional_text()
     technique: Mapped[str] = optional_text()
+    aliases: Mapped[str] = optional_text()
     chain: Mapped[str] = optional_text()
     pan: Mapped[str] = optional_text()
     doubled: Mapped[str] = mapped_column(default="unknown")

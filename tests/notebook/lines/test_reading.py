@@ -49,6 +49,12 @@ def take(number: int = 0, **said: object) -> f.TakeSaid:
         ("take B k", take(result="keeper", bars="B")),
         ("t2 B2 keeper", take(2, result="keeper", bars="B2")),
         ("k", take(result="keeper")),
+        (
+            "Cm7 C3 G3 bb3 Eb4",
+            f.VoicingsSaid(
+                voicings=(f.VoicingSaid(label="Cm7", frets="", pitches="C3 G3 Bb3 Eb4"),)
+            ),
+        ),
         ("band k B", take(result="keeper", bars="B", band=True)),
         (
             "t2 keeper 1-16 --band nice",
