@@ -159,7 +159,7 @@ RECALL = Noun(
         read=_read_recall,
         write=_write_recall,
         form="DEVICE: SETTINGS; for TEXT; note TEXT",
-        example="small combo: gain 4, treble 6; for the chorus",
+        example="small combo: gain 4, treble 6; for solo",
     ),
 )
 

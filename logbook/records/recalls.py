@@ -16,7 +16,7 @@ class Recall:
     """
 
     device: str = field(metadata=needed("what is set", "small combo", "name"))
-    settings: str = written("", "how it is set", "gain 4, treble 6, presence 3", "text")
+    settings: str = written("", "how it is set", "gain 4, treble 6", "text")
     used_for: str = written("", "what it was set so for", "the chorus", "text", key="for")
     notes: str = noted()
 

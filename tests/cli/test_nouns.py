@@ -89,6 +89,7 @@ def test_the_list_of_nouns_is_complete() -> None:
         "cue",
         "heard-double",
         "heard-chord",
+        "file-copy",
     } == set(NOUNS)
     assert set(EVERY) == set(NOUN_COMMANDS) | {"take"}
 

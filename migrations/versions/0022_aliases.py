@@ -7,8 +7,8 @@ from alembic import op
 
 from logbook.store.keeping import bring_columns_back, put_columns_away
 
-revision = "0021"
-down_revision = "0020"
+revision = "0022"
+down_revision = "0021"
 COLUMNS = ("aliases",)
 
 
