@@ -11,7 +11,6 @@ session's own pattern. Run it in a checkout, with the extra `listen` installed:
 from __future__ import annotations
 
 import struct
-import zlib
 from datetime import datetime, timedelta
 from fractions import Fraction
 from pathlib import Path
@@ -19,12 +18,11 @@ from pathlib import Path
 import mutagen
 import numpy as np
 import soundfile
-from numpy.typing import NDArray
-from scipy.signal import lfilter
 
-from logbook.arranging.performance import perform
 from logbook.editing.takes import take_of
 from logbook.notebook.read import read_log
+from logbook.playing.parts import PEAK, TAIL_S, play_take
+from logbook.playing.plucked import Samples
 from logbook.records import Log, Part, Take
 from logbook.records.context import (
     PartPlace,
@@ -35,13 +33,10 @@ from logbook.records.context import (
     tempo_map_of,
     tuning_of,
 )
-from logbook.strings.tunings import StringTuning, sounding_hz
 from logbook.timing.bars import BarPoint, parse_range
 from logbook.timing.tempo_map import TempoMap
 
 HERE = Path(__file__).parent
-PEAK = 0.2  # -14 dBFS: quiet
-TAIL_S = 0.4
 CROSSFADE_S = 0.010
 
 # Each part comes home from another machine, as they do.
@@ -55,71 +50,6 @@ FORMATS = {
     ("Rowan Gate", "guitar"): "mp3",
     ("Rowan Gate", "mandolin"): "mp3",
 }
-
-Samples = NDArray[np.float64]
-
-
-def pluck(
-    hz: float, seconds: float, rate_hz: int, strength: float, rng: np.random.Generator
-) -> Samples:
-    """Return one plucked string: a burst of noise going round a lossy delay line."""
-    length = max(int(seconds * rate_hz), 1)
-    period = rate_hz / hz
-    delay = int(period)
-    share = period - delay  # between the two taps, which also darken the tone
-    burst = np.zeros(length)
-    noise = rng.uniform(-1.0, 1.0, min(delay, length))
-    burst[: len(noise)] = lfilter([strength], [1.0, strength - 1.0], noise)  # softly is darkly
-    loss = 0.001 ** (1.0 / (hz * 2.2))
-    feedback = np.zeros(delay + 2)
-    feedback[0] = 1.0
-    feedback[delay : delay + 2] = -loss * (1.0 - share), -loss * share
-    return np.asarray(lfilter([1.0], feedback, burst))
-
-
-def thud(rate_hz: int, rng: np.random.Generator) -> Samples:
-    """Return a hit on stopped strings: short and dark."""
-    length = int(0.06 * rate_hz)
-    noise = rng.uniform(-1.0, 1.0, length) * np.exp(-np.arange(length) / (0.012 * rate_hz))
-    return np.asarray(lfilter([0.25], [1.0, -0.75], noise))
-
-
-def play_take(
-    place: PartPlace, tuning: StringTuning, take: Take, bars: TempoMap, rate_hz: int
-) -> Samples:
-    """Return one take, from the first sample of its bars to a short tail after the last.
-
-    The same take always comes out alike, and no two takes do.
-    """
-    seed = zlib.crc32(f"{place.title}, {take.session}, take {take.number}".encode())
-    rng = np.random.default_rng(seed)
-    timing_s, spread_s = rng.uniform(0.004, 0.011), rng.uniform(0.006, 0.014)
-    covered = parse_range(take.bars)
-    start, end = bars.span_of(covered)
-    first, last = bars.samples_of(covered, rate_hz)
-    out = np.zeros(last - first + int(TAIL_S * rate_hz))
-    late_s = 0.0
-    for note in perform(place, bars):
-        if not start <= note.start < end:
-            continue
-        if note.order == 0:
-            late_s = 0.6 * late_s + rng.normal(0.0, timing_s)
-        sounds_s = float(bars.seconds_at_wholes(note.end) - bars.seconds_at_wholes(note.start))
-        begin_s = float(bars.seconds_at_wholes(note.start)) + late_s + note.order * spread_s
-        at = max(round(begin_s * rate_hz) - first, 0)
-        strength = float(np.clip(rng.normal(0.75 if note.accent else 0.5, 0.12), 0.2, 1.0))
-        for midi in note.midi or (0,):
-            if note.muted:
-                sound = thud(rate_hz, rng)
-            else:
-                hz = sounding_hz(tuning, midi)
-                sound = pluck(hz, sounds_s + 0.05, rate_hz, strength, rng)
-                fade = min(len(sound), int(0.05 * rate_hz))
-                sound[-fade:] *= np.linspace(1.0, 0.0, fade)
-            room = min(len(sound), len(out) - at)
-            if room > 0:
-                out[at : at + room] += sound[:room] * strength
-    return out
 
 
 def join(part: Part, played: dict[Take, Samples], bars: TempoMap, rate_hz: int) -> Samples:

@@ -130,6 +130,12 @@ def files(draw: st.DrawFn, plain: bool, taken: set[str]) -> r.AudioFile:
         ixml_take=draw(text),
         ixml_note=draw(text),
         ixml_circled=draw(maybe(st.booleans())),
+        copies=unique(
+            draw,
+            built(r.FileCopy, place=st.sampled_from(["/media/a.wav", "/media/b.wav"])),
+            2,
+            lambda copy: copy.place,
+        ),
         cues=draw(
             st.lists(built(r.Cue, frame=st.integers(0, 2**40), label=text), max_size=2).map(tuple)
         ),
@@ -319,6 +325,9 @@ def parts(draw: st.DrawFn, plain: bool, name: str, world: dict[str, Any]) -> r.P
         chart=chart,
         takes=takes,
         comps=comps,
+        recall=recall(draw, plain),
+        photographs=photographs(draw, plain),
+        votes=votes(draw, plain, world),
         reused=unique(
             draw,
             built(r.Reused, source=bars_text, bars=bars_text, notes=text),
@@ -478,9 +487,22 @@ def versions(draw: st.DrawFn, plain: bool, name: str, world: dict[str, Any]) -> 
         ),
         tempos=tempos,
         form=form(draw, plain),
+        lyrics=unique(
+            draw,
+            built(
+                r.Lyric,
+                bar=st.integers(0, 40),
+                beat=beats,
+                text=names(plain),
+                notes=texts(plain),
+            ),
+            3,
+            lambda line: (line.bar, line.beat),
+        ),
         parts=tuple(made),
         roles=roles(draw, plain, world["people"]),
         files=tuple(draw(st.lists(files(plain, world["paths"]), max_size=1))),
+        deliverables=deliverables(draw, plain),
         arrangements=tuple(
             draw(arrangements(plain, plan, known, world))
             for plan in draw(st.lists(names(plain), max_size=1))
@@ -567,6 +589,8 @@ def logs(draw: st.DrawFn, plain: bool = False) -> r.Log:
             notes=draw(text),
             people=roles(draw, plain, known),
             inputs=inputs(draw, plain),
+            recall=recall(draw, plain),
+            photographs=photographs(draw, plain),
             hours=hours(draw, plain, known),
         )
         for name in some(2)
@@ -602,6 +626,48 @@ def logs(draw: st.DrawFn, plain: bool = False) -> r.Log:
         remarks=tuple(draw(remarks(plain, name)) for name in some(2)),
         files=loose,
     )
+
+
+def votes(draw: st.DrawFn, plain: bool, world: dict[str, Any]) -> tuple[r.Vote, ...]:
+    """What people think of takes that may not be there."""
+    each = built(
+        r.Vote,
+        bars=bars_text,
+        take=st.integers(1, 20),
+        rating=st.sampled_from(["best", "good", "fair", "poor"]),
+        person=one_of(world["people"]),
+        session=one_of(world["sessions"]),
+        phrase=texts(plain),
+        notes=texts(plain),
+    )
+    return unique(draw, each, 2, lambda vote: (vote.person, vote.bars, vote.take, vote.session))
+
+
+def recall(draw: st.DrawFn, plain: bool) -> tuple[r.Recall, ...]:
+    """How things stood."""
+    each = built(r.Recall, device=names(plain), settings=texts(plain), used_for=texts(plain))
+    return unique(draw, each, 2, lambda one: (one.device, one.used_for))
+
+
+def photographs(draw: st.DrawFn, plain: bool) -> tuple[r.Photograph, ...]:
+    """Photographs, some of which nobody has looked at."""
+    path = st.sampled_from(["/photos/combo.jpg", "/photos/two; pedals.png", "C:\\desk.jpg"])
+    each = built(r.Photograph, path=path, device=texts(plain), digest=st.sampled_from(["", "ab"]))
+    return unique(draw, each, 1, lambda one: one.path)
+
+
+def deliverables(draw: st.DrawFn, plain: bool) -> tuple[r.Deliverable, ...]:
+    """What leaves the house."""
+    kinds = st.sampled_from(["master", "stems", "TV track"]) | names(plain)
+    each = built(
+        r.Deliverable,
+        kind=kinds.map(lambda kind: " ".join(kind.split()) or "x"),
+        mix=texts(plain),
+        status=st.sampled_from(["wanted", "in work", "ready", "delivered", "not wanted"]),
+        files=st.sampled_from([(), ("/out/a.wav",), ("/out/b, c.wav", "/out/d.wav")]),
+        notes=texts(plain),
+    )
+    return unique(draw, each, 2, lambda one: (one.kind, one.mix))
 
 
 def inputs(draw: st.DrawFn, plain: bool) -> tuple[r.InputChannel, ...]:

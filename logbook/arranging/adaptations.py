@@ -215,7 +215,7 @@ def _retuned(recorded: tuple[Recorded, ...], rig: Setup, target: Setup, by: int)
     steps = by + _whole(target) - _whole(rig)
     hands = [same_hand(each, rig, new, steps) for each in recorded]
     way = _way(RETUNED, recorded, rig, new, hands, steps)
-    mind = "heed the gauge: strings pull harder" if by > 0 else ""
+    mind = "check string gauge: strings pull harder" if by > 0 else ""
     if abs(by) > FAR_RETUNED:
         mind = _SLACK if by < 0 else _BREAKS
     return way._replace(why="; ".join(filter(None, (way.why, mind))))

@@ -14,6 +14,7 @@ from logbook.arranging.form import ArrangedForm, Passage, arrange_form, passage_
 from logbook.arranging.moved import Moved, steps_between
 from logbook.arranging.parts import PartPlan, plan_part
 from logbook.arranging.tempos import ArrangedTime, arrange_time
+from logbook.arranging.words import move_words
 from logbook.errors import LogbookError
 from logbook.names import alike
 from logbook.records.arrangements import ArrangedPart, Arrangement
@@ -218,6 +219,7 @@ def _version(
         meters=time.meters if version.meters or not form.is_recorded else (),
         tempos=time.tempos,
         form=tuple(_section(each, version) for each in form.passages),
+        lyrics=move_words(version.lyrics, form),
         parts=tuple(plan.part for plan in plans if plan.part is not None),
         roles=(),
         files=(),
@@ -237,7 +239,7 @@ def _section(passage: Passage, version: Version) -> FormSection:
         return next(each for each in version.form if each.start == passage.start)
     vamp = ""
     if passage.vamp:
-        vamp = "vamp: round and round until the cue" + (f", {said.cue}" if said.cue else "")
+        vamp = "vamp till cue" + (f", {said.cue}" if said.cue else "")
     elif said.cue:
         vamp = f"cue: {said.cue}"
     notes = "; ".join(filter(None, (vamp, *passage_words(passage), said.notes)))

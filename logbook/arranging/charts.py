@@ -146,8 +146,8 @@ def _new_ranges(recorded: BarRange, form: ArrangedForm) -> Iterator[BarRange]:
 def move_name(text: str, steps: int, key: Key | None, old: Key | None = None) -> str:
     """Return a chord name `steps` semitones higher; its root moves by fifths from key to key.
 
-    `key` is the key it arrives in, `old` the one it leaves. Text that is no chord symbol stays as
-    it is, and so does the way the symbol is written where it still reads.
+    `key` is the key it arrives in, `old` the one it leaves. Text that is not a chord symbol
+    stays as it is, and so does the way the symbol is written where it still reads.
     """
     try:
         symbol = read_symbol(text)

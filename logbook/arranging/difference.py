@@ -1,4 +1,4 @@
-"""What differs from the record: key, tempo, form, length, voicings, parts.
+"""Changes from the recording: key, tempo, form, length, voicings, parts.
 
 Each difference says what it is about, what the record has and what is played now, in words.
 """

@@ -38,6 +38,7 @@ from logbook.arranging.moves import PLAIN
 from logbook.arranging.parts import PartPlan
 from logbook.arranging.performance import Note, perform
 from logbook.arranging.sections import section_keys
+from logbook.arranging.words import words_at
 from logbook.errors import LogbookError
 from logbook.strings.picking_cells import LEGATO
 from logbook.timing.bars import BarPoint
@@ -247,6 +248,8 @@ def _conductor(arranged: ArrangedVersion, track: ClickTrack) -> Iterator[_Event]
         text += "".join(f"; {each}" for each in words)
         at = track.lead_wholes + track.bars.bar_start(max(passage.start, track.bars.first_bar))
         yield meta(at, "marker", text=text)
+    for at, line in words_at(arranged.version.lyrics, track.bars):
+        yield meta(track.lead_wholes + at, "lyrics", text=line)
 
 
 def _meters(track: ClickTrack) -> Iterator[tuple[Fraction, int, int, Fraction]]:

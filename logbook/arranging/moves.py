@@ -1,6 +1,6 @@
 """What an arrangement does with one section, in words: the moves behind a section's name.
 
-Moves are parted by commas: `chorus x2, up 2, rit 2 bars to 60`.
+Moves are separated by commas: `chorus x2, up 2, rit 2 bars to 60`.
 
 * `bars 3-4`: only these bars of the section, counted from its first.
 * `in E`, `up 2`, `down 1`: the section sounds in this key, or so many semitones from the key of
@@ -128,7 +128,7 @@ PLAIN = Moves()
 
 
 def read_moves(text: str) -> Moves:
-    """Read moves parted by commas, in any order, a chart last.
+    """Read moves separated by commas, in any order, a chart last.
 
     Raises LogbookError naming the one that cannot be read, or that is said twice.
     """
@@ -139,7 +139,7 @@ def read_moves(text: str) -> Moves:
             if field == "marks":
                 value = (*found.get("marks", ()), *value)  # type: ignore[misc]
             elif field in found:
-                raise LogbookError(f'"{word}" is said of the section twice over', "say it once")
+                raise LogbookError(f'"{word}" is said twice for the section', "say it once")
             found[field] = value
     if "key" in found and "steps" in found:
         raise LogbookError("the section is given a key and a distance", "say one of them")

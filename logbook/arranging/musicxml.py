@@ -38,6 +38,7 @@ from logbook.arranging.transposing import (
     written_key,
     written_names,
 )
+from logbook.arranging.words import words_at
 from logbook.arranging.xml_chords import harmony_of
 from logbook.arranging.xml_frames import frames_of
 from logbook.arranging.xml_head import Score, Voice, add_text, write_attributes
@@ -54,8 +55,9 @@ from logbook.arranging.xml_notes import (
     write_stretch,
 )
 from logbook.arranging.xml_repeats import fold_repeats
+from logbook.arranging.xml_words import Words, write_words
 from logbook.errors import LogbookError
-from logbook.records.context import meters_of, tempo_map_of
+from logbook.records.context import is_sung, meters_of, tempo_map_of
 from logbook.records.parts import ChartEntry
 from logbook.timing.bars import BarPoint
 from logbook.timing.meter import Meter
@@ -95,9 +97,14 @@ def musicxml_tree(
     for number, plan in enumerate(plans or [None], start=1):
         part = _sub(listed, "score-part", id=f"P{number}")
         add_text(part, "part-name", plan.name if plan else "chart")
+    sung = [
+        plan for plan in plans if plan.part is not None and is_sung(arranged.log, plan.part)
+    ] or plans[:1]
     for number, plan in enumerate(plans or [None], start=1):
         part = _sub(root, "part", id=f"P{number}")
-        _write_part(part, score, _voice(arranged, plan, is_first=number == 1, notes=notes))
+        voice = _voice(arranged, plan, is_first=number == 1, notes=notes)
+        words = _words(score) if plan is None or plan in sung else {}
+        _write_part(part, score, voice, words)
     if repeats:
         fold_repeats(root, arranged.form)
     ElementTree.indent(root)
@@ -114,6 +121,7 @@ def _score(arranged: ArrangedVersion, *, notes: bool) -> Score:
         for entry in part.chart:
             if entry.bar in numbers:
                 fine.append(bars.wholes_at(_point(entry)) - bars.bar_start(entry.bar))
+    fine += [at for at, _ in words_at(arranged.version.lyrics, bars)]
     for change in bars.tempos:
         if change.start.bar in numbers:
             fine.append(bars.wholes_at(change.start) - bars.bar_start(change.start.bar))
@@ -170,7 +178,16 @@ def _played(arranged: ArrangedVersion, plan: PartPlan) -> Played | None:
 # Measures
 
 
-def _write_part(part: Element, score: Score, voice: Voice) -> None:
+def _words(score: Score) -> Words:
+    words: Words = {}
+    for at, text in words_at(score.arranged.version.lyrics, score.bars):
+        bar = max((each for each in score.numbers if score.bars.bar_start(each) <= at), default=0)
+        if bar in score.numbers:
+            words.setdefault(bar, []).append((at - score.bars.bar_start(bar), text))
+    return words
+
+
+def _write_part(part: Element, score: Score, voice: Voice, words: Words) -> None:
     entries: dict[int, list[ChartEntry]] = {}
     if voice.plan is not None and voice.plan.part is not None:
         for entry in chords_of(score.arranged, voice.plan).chart:
@@ -191,7 +208,9 @@ def _write_part(part: Element, score: Score, voice: Voice) -> None:
         if voice.played is not None:
             _write_played(measure, score, voice, voice.played, bar, here)
         else:
-            _write_bar(measure, score, voice, bar, here, sounds=sounds)
+            starts = {at for at, _ in words.get(bar, ())}
+            _write_bar(measure, score, voice, bar, here, starts, sounds=sounds)
+        write_words(measure, score, words.get(bar, ()))
         if here:
             playing = bool(here[-1].voicing)
     if _ending(score) == "ring":
@@ -259,7 +278,7 @@ def _write_marks(measure: Element, score: Score, bar: int) -> None:
         add_text(_direction(measure), "rehearsal", mark)
         if passage.vamp:
             cue = passage.said.cue if passage.said else ""
-            add_text(_direction(measure), "words", f"vamp until cue{f': {cue}' if cue else ''}")
+            add_text(_direction(measure), "words", f"vamp till cue{f': {cue}' if cue else ''}")
         road = passage_words(passage) if passage.number == 1 else ()
         if road:
             add_text(_direction(measure), "words", "; ".join(road))
@@ -351,17 +370,18 @@ def _write_bar(
     voice: Voice,
     bar: int,
     entries: list[ChartEntry],
+    words: set[Fraction],
     *,
     sounds: bool,
 ) -> None:
     start, length = score.bars.bar_start(bar), score.bars.bar_length(bar)
-    if not sounds and bar > 0:
+    if not sounds and bar > 0 and not words - {Fraction(0)}:
         note = _sub(measure, "note")
         _sub(note, "rest", measure="yes")
         add_text(note, "duration", str(score.ticks(length)))
         return
     at = {score.bars.wholes_at(_point(entry)) - start: entry for entry in entries}
-    for place, until in _steps(length, score.bars.meter_at(bar), set(at), bar == 0):
+    for place, until in _steps(length, score.bars.meter_at(bar), set(at) | words, bar == 0):
         if place in at:
             _write_harmony(measure, voice, at[place])
         _write_rest(measure, score, until - place)

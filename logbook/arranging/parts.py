@@ -180,7 +180,7 @@ def part_adaptations(place: PartPlace, moved: Moved) -> tuple[Adaptation, ...]:
         )
     recorded, problems = recorded_voicings(place.part, rig, moved.old_key)
     if problems:
-        raise LogbookError(problems[0], "mend it first")
+        raise LogbookError(problems[0], "fix it first")
     return ways_to_key(recorded, rig, moved.steps, moved.key)
 
 

@@ -216,7 +216,7 @@ def _new_voicing(part: Part, name: str, rig: Setup) -> Voicing:
         symbol = read_symbol(name)
     except LogbookError as error:
         raise LogbookError(
-            f"{part.name} has no voicing {name}, and it is no chord: {error.problem}",
+            f"{part.name} has no voicing {name}, and it is not a chord: {error.problem}",
             error.remedy,
         ) from error
     single = all(_struck(each.frets) == 1 for each in part.voicings)

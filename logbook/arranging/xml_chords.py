@@ -45,7 +45,7 @@ class _Choice(NamedTuple):
 def harmony_of(name: str, frame: Element | None) -> Element:
     """Return the harmony element of a chord name, with a frame if there is one.
 
-    A name that is no chord symbol is written as a chord of kind "other" with the name as text.
+    A name that is not a chord symbol is written as a chord of kind "other" with the name as text.
     """
     harmony = Element("harmony")
     try:

@@ -63,7 +63,8 @@ class FileCue:
 class AudioInfo:
     """One audio file as it lies on the disk.
 
-    `container` is one of WAV, RF64, AIFF, AIFF-C, FLAC, MP3, M4A, Ogg; `codec` one of PCM,
+    `container` is one of WAV, RF64, AIFF, AIFF-C, FLAC, MP3, M4A, Ogg, or of those that
+    `other_forms` reads; `codec` one of PCM,
     float PCM, A-law, mu-law, FLAC, MP3, AAC, ALAC, Vorbis, Opus (or the container's own name for
     another one). `depth_bits` is None for a codec that has no depth. `frames` counts what is
     heard: without the delay and padding an encoder adds. `digest` is None if none was asked for.
@@ -96,4 +97,4 @@ class AudioInfo:
     @property
     def lossless(self) -> bool:
         """Whether the samples are exactly those that were recorded."""
-        return self.codec in ("PCM", "float PCM", "FLAC", "ALAC")
+        return self.codec in ("PCM", "float PCM", "FLAC", "ALAC", "WavPack")

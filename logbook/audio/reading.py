@@ -22,7 +22,12 @@ from logbook.audio.id3 import read_id3_bytes
 from logbook.audio.layout import FormatError, Layout
 from logbook.audio.mutagen_types import mutagen_type
 
-_FORMATS = "WAV, AIFF, FLAC, MP3, M4A, Ogg Vorbis and Opus are read"
+_FORMATS = (
+    "WAV, W64, AIFF, CAF, FLAC, WavPack, MP3, M4A, AAC, Ogg Vorbis, Opus and the sound of films"
+    " are read"
+)
+_OTHERS = frozenset((b"caff", b"riff", b"wvpk", b"\x1a\x45\xdf\xa3", b"RIFF"))
+_WITHOUT_TAGS = frozenset(("CAF", "W64", "WavPack", "AAC", "Matroska", "AVI"))
 
 
 def read_audio(
@@ -79,6 +84,11 @@ def read_audio(
     )
 
 
+def read_layout(file: BufferedReader) -> Layout:
+    """The header of an open file in plain data. Raises `FormatError` for one that is not read."""
+    return _layout(file, os.fstat(file.fileno()).st_size, proved=False)
+
+
 def audio_digest(path: Path) -> str:
     """The digest of the sound in the file at `path`, 64 hexadecimal digits.
 
@@ -130,13 +140,23 @@ def _by_format(file: BinaryIO, size: int, head: bytes, *, proved: bool) -> Layou
         from logbook.audio.flac import read_flac
 
         return read_flac(file, size, proved=proved)
-    if head[:3] == b"ID3" or head[:1] == b"\xff":
+    if head[:4] in _OTHERS or (head[:1] == b"\xff" and head[1:2] != b"\xd8"):
+        from logbook.audio.other_forms import read_other
+
+        other = read_other(file, size, head)
+        if other is not None:
+            return other
+    if head[:3] == b"ID3" or (head[:1] == b"\xff" and head[1:2] != b"\xd8"):
         from logbook.audio.mpeg import read_mp3
 
         return read_mp3(file, size)
     if not head.strip(b"\0"):
         raise FormatError(Reason.FOREIGN, "nothing but zeros at its start", _FORMATS)
-    raise FormatError(Reason.FOREIGN, "not an audio file that is read here", _FORMATS)
+    from logbook.audio.other_forms import name_of
+
+    named = name_of(head)
+    said = "not an audio file that is read here"
+    raise FormatError(Reason.FOREIGN, f"{named}, {said}" if named else said, _FORMATS)
 
 
 def _behind_id3(file: BinaryIO) -> bytes:
@@ -158,6 +178,8 @@ def _tags(file: BinaryIO, layout: Layout) -> tuple[tags.Tags, tags.Tags, list[st
 
 def _tags_by_format(file: BinaryIO, layout: Layout) -> tuple[tags.Tags, tags.Tags]:
     named, raw = tags.from_text(layout.text)
+    if layout.container in _WITHOUT_TAGS:
+        return named, raw
     file.seek(0)
     if layout.container in ("WAV", "RF64", "AIFF", "AIFF-C"):
         if layout.id3:

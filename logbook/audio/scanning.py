@@ -23,8 +23,10 @@ from logbook.audio.reading import read_audio
 AUDIO_SUFFIXES = frozenset(
     {".wav", ".wave", ".bwf", ".rf64", ".bw64", ".aif", ".aiff", ".aifc", ".flac", ".mp3"}
     | {".m4a", ".mp4", ".m4b", ".ogg", ".oga", ".opus"}
+    | {".caf", ".w64", ".wv", ".aac", ".mkv", ".mka", ".webm", ".avi", ".mov"}
+    | {".wma", ".ape", ".amr", ".au", ".mpc", ".dsf", ".dff", ".tta"}
 )
-"""What the formats read here are usually called; only used to word and sort, never to tell."""
+"""What files of sound are usually called, read or not; only used to word and sort."""
 
 
 class KnownFile(NamedTuple):
@@ -119,7 +121,7 @@ def _sort(
     """Puts one entry of a folder where it belongs."""
     if not name.isascii() and not _is_text(name):
         shown = name.encode("utf-8", "backslashreplace").decode("utf-8")
-        why = "its name is no UTF-8; rename it"
+        why = "its name is not UTF-8; rename it"
         refused.append(_refusal(shown, Reason.UNREADABLE, why))
     elif entry.is_symlink():
         _sort_link(entry.path, name, root, candidates, refused)

@@ -96,17 +96,17 @@ class FileTags:
             if not _DATE.fullmatch(date):
                 raise TagError(f"the date {date[:40]!r} is no ISO 8601 date", "write 2024-05-06")
         if self.tempo_bpm is not None and not 0 < self.tempo_bpm < 1000:
-            raise TagError("the tempo is no tempo", "write beats a minute between 1 and 999")
+            raise TagError("the tempo is not a tempo", "write beats a minute between 1 and 999")
 
 
 def key_in_tag(key: str) -> str:
     """A key as ID3v2.4 writes it: the letter, b or #, and m for minor: `Db`, `F#m`, `C`.
 
-    Raises `TagError` for text that is no major or minor key.
+    Raises `TagError` for text that is not a major or minor key.
     """
     found = _KEY.fullmatch(key.strip())
     if found is None:
-        raise TagError(f"the key {key[:40]!r} is no major or minor key", "write Db or F# minor")
+        raise TagError(f"the key {key[:40]!r} is not a major or minor key", "write Db or F# minor")
     letter, sign, mode = (group or "" for group in found.groups())
     accidental = {"b": "b", "♭": "b", "flat": "b", "": ""}.get(sign.lower(), "#")
     # A lone capital M means major to some, so only the small letter counts as minor.

@@ -9,6 +9,7 @@ from typing import Any, Protocol
 
 from logbook.audio import tags as tag_names
 from logbook.audio.chunk_writing import ID3_CHUNKS, id3_bytes, read_tag_chunks, write_chunks
+from logbook.audio.errors import AudioError, Reason
 from logbook.audio.facts import AudioInfo
 from logbook.audio.id3 import check_id3, read_id3_bytes
 from logbook.audio.mutagen_types import mutagen_type
@@ -35,10 +36,20 @@ class TagFile(Protocol):
         """Writes the file with its fields to `target`, which is another path."""
 
 
+_TAGGED = frozenset(("FLAC", "MP3", "M4A", "Ogg"))
+
+
 def open_tags(path: Path, info: AudioInfo) -> TagFile:
     """The file at `path`, of which `info` was read, opened for its tags."""
     if info.container in ("WAV", "RF64", "AIFF", "AIFF-C"):
         return _ChunkFile(path, info)
+    if info.container not in _TAGGED:
+        raise AudioError(
+            path,
+            Reason.UNWRITABLE,
+            f"tags of {info.container} files are read and written nowhere here",
+            "write them into a WAV or FLAC of the same sound",
+        )
     return _LibraryFile(path, info)
 
 

@@ -112,7 +112,7 @@ def write_copy(
     """Writes a copy of the file at `path`, with the tags, into `folder`, and says where.
 
     `name` is its place inside the folder, by default the file's own name; folders on the way are
-    made. A copy of the same sound that is there already is replaced; any other file is not.
+    made. A copy of the same sound that already exists is replaced; any other file is not.
     Raises `AudioError` when the place is outside the folder or taken, the file cannot be read or
     tagged, or the proof fails; then nothing has changed.
     """
@@ -256,7 +256,7 @@ def _place(folder: Path, name: PurePath, source: Path) -> Path:
     """The place of `name` inside `folder`, with the folders on the way made."""
     if name.is_absolute() or ".." in name.parts or not name.name:
         raise AudioError(
-            source, Reason.UNWRITABLE, f"{str(name)!r} is no place inside the folder for copies"
+            source, Reason.UNWRITABLE, f"{str(name)!r} is not a place inside the folder for copies"
         )
     folder.mkdir(parents=True, exist_ok=True)
     root = folder.resolve()
@@ -290,6 +290,6 @@ def _free(place: Path, source: Path, digest: str | None) -> None:
         raise AudioError(
             source,
             Reason.UNWRITABLE,
-            f"{str(place)!r} is there already and is not a copy of it",
+            f"{str(place)!r} already exists and is not a copy of it",
             "name another folder or move that file away",
         )

@@ -180,7 +180,7 @@ def _ixml(file: BinaryIO, chunk: Chunk | None) -> tuple[IxmlInfo | None, list[st
         )
     except Exception:
         # Bytes from outside: whatever the XML library makes of them, the sound is still good.
-        return None, ["the iXML chunk is no XML and was left out"]
+        return None, ["the iXML chunk is not XML and was left out"]
     return info, []
 
 

@@ -12,6 +12,7 @@ from logbook.checking import (
     arrangements,
     comps,
     credits,
+    deliverables,
     doubling,
     files,
     form,
@@ -20,6 +21,7 @@ from logbook.checking import (
     heard_chords,
     keys,
     names,
+    pitches,
     takes,
     votes,
 )
@@ -31,6 +33,7 @@ __all__ = ["CONTRADICTS", "MISSING", "RULES", "Problem", "check_log", "check_son
 
 RULES: tuple[Callable[[Log, Song], Iterator[Problem]], ...] = (
     names.chord_names,
+    pitches.played_notes,
     frets.fret_lines,
     keys.key_and_capo,
     form.form_overlaps,
@@ -49,6 +52,7 @@ RULES: tuple[Callable[[Log, Song], Iterator[Problem]], ...] = (
     credits.shares,
     credits.identifiers,
     credits.players,
+    deliverables.deliverables,
     arrangements.arrangements,
 )
 

@@ -211,7 +211,7 @@ def _fault(place: PartPlace, where: str, fault: PieceFault) -> Problem:
                 at,
                 f"{take} was rejected",
                 "a rejected take is not heard",
-                "rate the take anew, or use another",
+                "re-rate the take, or use another",
             )
         case "outside the take":
             return Problem(

@@ -88,7 +88,7 @@ def file_tags(log: Log, song: Song) -> Iterator[Problem]:
                         f"{song.title}, {version.name}: {file.path}",
                         f"the file's {tag} is {found}, and the log's is {wanted}",
                         "one of the two is wrong",
-                        "write the tags anew with `logbook tag`, or correct the log",
+                        "rewrite the tags with `logbook tag`, or correct the log",
                     )
 
 
@@ -166,9 +166,9 @@ def _other_writers(
                 yield Problem(
                     "tags",
                     where,
-                    f"the file's {tag} is {found}, who is no writer of the song in the log",
+                    f"the file's {tag} is {found}, who is not a writer of the song in the log",
                     f"the log names {listed([names[0] for names in writers])}",
-                    "write the tags anew with `logbook tag`, or log the writer",
+                    "rewrite the tags with `logbook tag`, or log the writer",
                 )
 
 

@@ -18,7 +18,7 @@ from logbook.records.parts import Part
 from logbook.records.songs import Song, Version
 
 _NOT_USABLE = frozenset({"reject", "false start"})
-_WHY_COPY = "a copy is no double, however late or processed: a double is a second performance"
+_WHY_COPY = "a copy is not a double, however late or processed: a double is a second performance"
 _WHY_SECOND = "listening found the same notes played twice"
 
 
@@ -71,7 +71,7 @@ def _pair(
                 f"{names} are logged as doubles, and {files} are the same recording "
                 f"({_how(heard)})",
                 _WHY_COPY,
-                "record the double, hang its own file on it, or take the double out of the log",
+                "record the double, attach its own file to it, or take the double out of the log",
             )
         return
     if not (one.usable and other.usable):
@@ -83,7 +83,7 @@ def _pair(
                 place,
                 f"{names} are logged as doubles, and in {files} hardly a note begins together",
                 "a double plays the same part again",
-                "hang the right files on the two parts, or take the double out of the log",
+                "attach the right files to the two parts, or take the double out of the log",
             )
         return
     if logged or not alike:

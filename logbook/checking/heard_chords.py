@@ -72,6 +72,6 @@ def _bar(place: PartPlace, file: AudioFile, heard: HeardChord) -> Problem:
         f"{heard.logged} is charted, and in {file.path} {heard.heard} is heard "
         f"({heard.notes}; {heard.sure:.0%} sure)",
         _WHY,
-        "`logbook listen chart` hears the bars anew and logs them",
+        "`logbook listen chart` hears the bars again and logs them",
         CONTRADICTS,
     )

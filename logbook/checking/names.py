@@ -50,7 +50,7 @@ def _wrong_capo(place: PartPlace, capo: str) -> Problem:
         place.title,
         f"with {now} several chords contradict their names; {with_it} every name fits",
         "one capo written down wrong makes every name look wrong",
-        f"logbook part edit {quoted(place.part.name)} --capo {capo}, or name the chords anew",
+        f"logbook part edit {quoted(place.part.name)} --capo {capo}, or rename the chords",
     )
 
 

@@ -87,7 +87,7 @@ def keepers(log: Log, song: Song) -> Iterator[Problem]:
                     f"they come from take {piece.take.number}, which is {result}, and take"
                     f" {numbers}, a keeper of these bars, goes unused",
                     "a keeper is what was meant to be heard",
-                    f"use take {better[0].number} there, or rate the takes anew",
+                    f"use take {better[0].number} there, or re-rate the takes",
                 )
 
 
@@ -102,7 +102,7 @@ def _two_of_one(place: PartPlace, kept: list[TakeSpan]) -> Iterator[Problem]:
                 f"{place.title}: takes {first.number} and {second.number}",
                 f"both are keepers of bars {BarRange(start, end)}, and no comp says which is heard",
                 "of one stretch one take is heard",
-                f"rate one of them anew, or say it: logbook note 'comp t{second.number}'",
+                f"re-rate one of them, or say it: logbook note 'comp t{second.number}'",
                 MISSING,
             )
 

@@ -117,7 +117,7 @@ def arrange(
         str, typer.Option("--keep", metavar="NAME", help="Keep it in the log under this name.")
     ] = "",
     diff: Annotated[
-        bool, typer.Option("--diff", help="Only what differs from the record.")
+        bool, typer.Option("--diff", help="Only the changes from the recording.")
     ] = False,
     ways: Annotated[
         str, typer.Option("--ways", metavar="PART", help="Only the ways of a part to the key.")

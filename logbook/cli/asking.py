@@ -6,6 +6,7 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
+from logbook.cli.paging import let_through
 from logbook.cli.printing import colourful, remark
 from logbook.errors import LogbookError
 
@@ -19,6 +20,7 @@ def confirm(question: str, yes: bool, otherwise: str = "add --yes") -> None:
         return
     if not sys.stdin.isatty():
         raise LogbookError(question.rstrip(" ?"), f"if that is meant, {otherwise}")
+    let_through()
     remark(f"{question.rstrip(' ?')}? Type yes to go on.")
     if input().strip().casefold() not in {"y", "yes"}:
         raise LogbookError("nothing was changed", "")

@@ -40,7 +40,7 @@ def at(
     version: VersionOption = "",
     as_json: JsonOption = False,
 ) -> None:
-    """Say all that is known of one bar."""
+    """Show everything known about one bar."""
     from textwrap import wrap
 
     from logbook.sheets.at_bar import bar_said
@@ -81,7 +81,7 @@ def _view(store: Store, song: str, version: str, part: str) -> PartView:
         versions = len({view.version.name for view in views}) > 1
         raise LogbookError(
             f"it is not clear which part of {found.song.title} is meant",
-            f"say it with --part ({names})" + (" and --version" if versions else ""),
+            f"name it with --part ({names})" + (" and --version" if versions else ""),
         )
     return views[0]
 

@@ -77,7 +77,7 @@ def restore(file: FileArgument, yes: YesOption = False) -> None:
 
     confirm(f"this replaces the log with {file}", yes)
     aside = restore_log(settings.db or None, file, notice=remark, on_commit=written)
-    say(f"restored from {file}; what was there lies in {aside}")
+    say(f"restored from {file}; the previous log is in {aside}")
 
 
 @export_app.command()
@@ -116,6 +116,7 @@ def import_log(
     yes: YesOption = False,
 ) -> None:
     """Read an exported log into an empty one."""
+    from logbook.notebook.rows import row_reader
     from logbook.store.exchange import import_log as read_in
     from logbook.store.exchange import replace_log
 
@@ -124,10 +125,10 @@ def import_log(
     path = Path("/dev/stdin" if file == "-" else file)
     with opened() as store:
         if replace:
-            rows, aside = replace_log(store, path, "before-replace")
-            say(f"what was there lies in {aside}")
+            rows, aside = replace_log(store, path, "before-replace", row_reader())
+            say(f"the previous log is in {aside}")
         else:
-            rows = read_in(store, path)
+            rows = read_in(store, path, row_reader())
     from logbook.cli.looking import look_ahead
 
     look_ahead()
@@ -136,4 +137,4 @@ def import_log(
 
 def _ask_to_replace(file: Path, yes: bool) -> None:
     if file.name and file.is_file():
-        confirm(f"{file} is there already, and this would replace it", yes)
+        confirm(f"{file} already exists, and this would replace it", yes)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import ExitStack
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -15,10 +15,13 @@ from logbook.cli.log import opened
 from logbook.cli.printing import remark, say
 from logbook.errors import LogbookError
 
+if TYPE_CHECKING:
+    from logbook.records.log import Log
+
 app = new_app(
     "Write the whole log as pages: every song with its sheets, every session, instrument and "
     "person, and an index to search. Only what changed is written again.",
-    examples=("logbook book ~/book", "logbook book ~/book --open"),
+    examples=("logbook book ~/book", "logbook book ~/book --open", "logbook book ~/book --audio"),
     single=True,
 )
 
@@ -29,8 +32,12 @@ def book(
         Path, typer.Argument(metavar="FOLDER", help="Where the pages go; it is made if need be.")
     ],
     open_it: Annotated[bool, typer.Option("--open", help="Open the index in the browser.")] = False,
+    audio: Annotated[
+        bool,
+        typer.Option("--audio", help="Put recordings beside the pages, to be played from any bar."),
+    ] = False,
     left_handed: Annotated[
-        bool, typer.Option("--left-handed", help="Turn diagrams round, the bass on the right.")
+        bool, typer.Option("--left-handed", help="Left-handed diagrams, the bass on the right.")
     ] = False,
 ) -> None:
     """Write the whole log as pages to browse."""
@@ -40,22 +47,33 @@ def book(
     from logbook.store.reading import read_log
 
     if folder.exists() and not folder.is_dir():
-        raise LogbookError(f"{folder} is no folder", "name one, or one that is still to be made")
+        raise LogbookError(f"{folder} is not a folder", "name one, or one that is still to be made")
     with opened() as store, store.reading() as connection:
         log = read_log(connection)
+    plays = _sounds(log, folder) if audio else None
     with ExitStack() as open_bars:
 
         def shown(total: int) -> Callable[[int], None]:
             return open_bars.enter_context(progress(total, "writing pages"))
 
-        done = write_book(plan_book(log), folder, Look(left_handed=left_handed), shown)
+        done = write_book(plan_book(log, plays), folder, Look(left_handed=left_handed), shown)
     index = folder / INDEX
     gone = f", {done.removed} removed" if done.removed else ""
     say(f"{index}: {done.written} pages written, {done.unchanged} unchanged{gone}")
     for path in done.kept:
-        remark(f"{path} is no page of the book any more and was left")
+        remark(f"{path} is not a page of the book any more and was left")
     if open_it:
         import webbrowser
 
         if not webbrowser.open(index.resolve().as_uri()):
             raise LogbookError(f"nothing on this computer opens {index}", "open the file by hand")
+
+
+def _sounds(log: Log, folder: Path) -> dict[str, str]:
+    """Make the recordings beside the pages; return what each song's pages have to know."""
+    from logbook.cli.playing import make_all
+    from logbook.sheets.play_files import SOUNDS, page_texts, plan_sounds, remove_unused
+
+    planned = make_all(plan_sounds(log), folder / SOUNDS)
+    remove_unused(folder / SOUNDS, planned)
+    return page_texts(log, planned, f"../{SOUNDS}")

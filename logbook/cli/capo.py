@@ -40,7 +40,7 @@ if TYPE_CHECKING:
 FORMS = (*EVERY_SHEET, "csv")
 
 app = new_app(
-    "Say what each capo position would do: the shape key, the shapes, which recorded voicings "
+    "Compare capo positions: the shape key, the shapes, which recorded voicings "
     "can be kept, how many strings ring open, and which one to choose.",
     examples=(
         'logbook capo "Eb Cm Ab Bb7" --key Eb',
@@ -90,7 +90,7 @@ def capo(
     paper: PaperOption = "A4",
     as_json: JsonOption = False,
 ) -> None:
-    """Say what each capo position would do."""
+    """Compare capo positions."""
     chosen = form_of("a capo table", FORMS, form, out, as_json=as_json)
     words = split_symbols(" ".join(what or ()), spelling)
     key, to = in_letters(key, spelling), in_letters(to, spelling)

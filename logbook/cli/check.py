@@ -6,7 +6,7 @@ not count.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -21,16 +21,39 @@ if TYPE_CHECKING:
     from logbook.checking import Problem
 
 app = new_app(
-    "Say what contradicts what in the log: names, frets, keys, form, comps, doubling, files, "
+    "Find contradictions in the log: names, frets, keys, form, comps, doubling, files, "
     "shares, input lists and hours. Exit code 1 where anything does.",
-    examples=("logbook check", 'logbook check "Low Water"', "logbook check --json"),
+    examples=(
+        "logbook check",
+        'logbook check "Low Water"',
+        "logbook check --rule 'file length' --about drums",
+        "logbook check --short",
+        "logbook check --json",
+    ),
     single=True,
 )
 
 
+_FEW = 8
+"""So many are listed one after the other; more are grouped by song and rule."""
+
+
 @app.command()
-def check(song: SongArgument = "", as_json: JsonOption = False) -> None:
-    """Say what contradicts what."""
+def check(
+    song: SongArgument = "",
+    rule: Annotated[
+        list[str] | None,
+        typer.Option("--rule", metavar="NAME", help="Only this rule's; again for each."),
+    ] = None,
+    about: Annotated[
+        str, typer.Option("--about", metavar="WORDS", help="Only where all these words stand.")
+    ] = "",
+    short: Annotated[
+        bool, typer.Option("--short", help="Only how many, by song and rule.")
+    ] = False,
+    as_json: JsonOption = False,
+) -> None:
+    """Find contradictions."""
     from logbook.checking import CONTRADICTS, check_song
 
     with opened() as store:
@@ -40,45 +63,91 @@ def check(song: SongArgument = "", as_json: JsonOption = False) -> None:
             one = read_song(store, song)
             problems = check_song(one.log, one.song)
             checked = one.song.title
+            titles = [one.song.title]
         else:
             from logbook.cli.looking import look_at_sessions, look_at_songs
+            from logbook.store.finding import names_in
 
             found_in = look_at_songs(store)
+            with store.reading() as connection:
+                titles = names_in(connection, "song")
             problems = tuple(problem for found in found_in for problem in found)
             problems += look_at_sessions(store)
             checked = f"{len(found_in)} song{'' if len(found_in) == 1 else 's'}"
+    if rule or about:
+        problems = _chosen(problems, rule or [], about)
     contradictions = [problem for problem in problems if problem.kind == CONTRADICTS]
     missing = [problem for problem in problems if problem.kind != CONTRADICTS]
     if as_json:
         print_json([problem._asdict() for problem in problems])
     else:
-        _print(contradictions, missing, checked)
+        _print(contradictions, missing, checked, titles, short=short)
     if contradictions:
         raise typer.Exit(1)
 
 
-def _print(contradictions: Sequence[Problem], missing: Sequence[Problem], checked: str) -> None:
-    for number, problem in enumerate(contradictions, 1):
-        say("\n".join(_lines(problem, f"{number}. ")))
-        say()
-    if missing:
+def _chosen(problems: Sequence[Problem], rules: Sequence[str], about: str) -> tuple[Problem, ...]:
+    """Keep what is asked for. Raises LogbookError for a rule that found nothing."""
+    from logbook.checking.grouping import chosen
+    from logbook.names import pick
+
+    known = sorted({problem.rule for problem in problems})
+    if rules and not known:
+        return ()
+    return tuple(chosen(problems, [pick(each, known, "rule") for each in rules], about))
+
+
+def _print(
+    contradictions: Sequence[Problem],
+    missing: Sequence[Problem],
+    checked: str,
+    titles: Sequence[str],
+    *,
+    short: bool,
+) -> None:
+    from logbook.checking.grouping import together
+
+    listed = together(contradictions)
+    if short or len(listed) > _FEW:
+        _print_grouped(contradictions, titles, short=short)
+    else:
+        for number, problem in enumerate(listed, 1):
+            say("\n".join(_lines(problem, f"{number}. ")))
+            say()
+    if missing and not short:
         say("Not logged yet:")
-        for problem in missing:
+        for problem in together(missing):
             say("\n".join(_lines(problem, "- ")))
         say()
     count = len(contradictions)
     if count:
         say(f"{checked}: {count} contradiction{'' if count == 1 else 's'}.")
     else:
-        say(f"{checked}: nothing contradicts anything.")
+        say(f"{checked}: no contradictions found.")
 
 
-def _lines(problem: Problem, lead: str) -> list[str]:
+def _print_grouped(problems: Sequence[Problem], titles: Sequence[str], *, short: bool) -> None:
+    from logbook.checking.grouping import by_song
+
+    number = 0
+    for song in by_song(problems, titles):
+        say(f"{song.title or 'Of no song'}: {song.total}")
+        for rule in song.rules:
+            say(f"  {rule.rule}: {rule.total}")
+            for problem in () if short else rule.problems:
+                number += 1
+                for line in _lines(problem, f"{number}. ", 4):
+                    say(line)
+        say()
+
+
+def _lines(problem: Problem, lead: str, inset: int = 0) -> list[str]:
     from textwrap import wrap
 
-    indent = " " * len(lead)
-    lines = wrap(f"{lead}{problem.where}", width(), subsequent_indent=indent)
-    for word, text in (("", problem.what), ("why: ", problem.why), ("mend: ", problem.mend)):
+    indent = " " * (inset + len(lead))
+    first = " " * inset + lead
+    lines = wrap(problem.where, width(), initial_indent=first, subsequent_indent=indent)
+    for word, text in (("", problem.what), ("reason: ", problem.why), ("fix: ", problem.mend)):
         if text:
             lines += wrap(
                 word + text, width(), initial_indent=indent, subsequent_indent=f"{indent}  "

@@ -26,6 +26,7 @@ from logbook.cli.forms import (
     form_option,
 )
 from logbook.cli.options import JsonOption, SpellingOption
+from logbook.cli.paging import let_through
 from logbook.cli.printing import remark, say
 from logbook.errors import LogbookError
 from logbook.sheets.catalog import make_sheet
@@ -42,7 +43,7 @@ if TYPE_CHECKING:
 FORMS = (*EVERY_SHEET, "csv", "svg")
 
 app = new_app(
-    "Say all there is to say about one voicing: frets both ways, what sounds, its names, degrees, "
+    "Analyse one voicing: frets both ways, what sounds, its names, degrees, "
     "what may ring, fingers and reach. No log is needed.",
     examples=(
         'logbook chord "x 0 2 2 1 0" --capo 2 --from capo --key Bm --name Am',
@@ -145,7 +146,7 @@ def chord(
     paper: PaperOption = "A4",
     as_json: JsonOption = False,
 ) -> None:
-    """Say all there is to say about one voicing."""
+    """Analyse one voicing."""
     chosen = form_of("a chord", FORMS, form, out, as_json=as_json)
     goal = Goal(chosen, out, open_it, paper, left_handed)
     name, before, after, key, bass = (
@@ -312,6 +313,8 @@ def _asked_lines(lines: Iterable[str]) -> Iterator[tuple[int, str, str]]:
 @contextmanager
 def _opened(source: str) -> Iterator[IO[str]]:
     if source == "-":
+        # Whoever types a line is answered by a line.
+        let_through()
         yield sys.stdin
         return
     with open(source, encoding="utf-8", errors="replace") as file:

@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from logbook.store.changing import Change
 
 app = new_app(
-    "Copy voicings, a chart, patterns or a version to another part, version or song. What is "
-    "there under the same name is replaced; one undo takes all of it back.",
+    "Copy voicings, a chart, patterns, words or a version to another part, version or song. What "
+    "is there under the same name is replaced; one undo takes all of it back.",
     examples=(
         "logbook copy voicings guitar high",
         "logbook copy chart guitar high --only B",
@@ -113,6 +113,34 @@ def chart(
     say(f"copied the chart of {source}{where} to {_to(ends)}")
 
 
+@app.command("lyrics", epilog=examples("logbook copy lyrics album live"))
+def lyrics(
+    source: Annotated[str, typer.Argument(metavar="FROM", help="The version they come from.")],
+    target: Annotated[str, typer.Argument(metavar="TO", help="The version they go to.")],
+    song: SongName = "",
+) -> None:
+    """Copy a version's words to another, section by section."""
+    from logbook.cli.printing import remark
+    from logbook.records import Version
+    from logbook.records.lyrics import words_for
+    from logbook.store.finding import LogPlace
+    from logbook.store.here import read_here
+    from logbook.store.writing import put
+
+    with changing() as (_, change):
+        of = _song(change, song or read_here(change.connection).song)
+        old, new = _version(of, source), _version(of, target)
+        if old is new:
+            raise LogbookError(
+                f"{old.name} is both source and target", "name another version to copy to"
+            )
+        placed, lost = words_for(old.lyrics, old.form, new.form)
+        put(change, Version(name=new.name, lyrics=placed), LogPlace(of.title), {"lyrics"})
+    say(f"copied {len(placed)} lines of words of {old.name} to {new.name}, {of.title}")
+    for each in lost:
+        remark(f"{each.text!r} (bar {each.bar}) has no place in the form of {new.name}")
+
+
 @app.command("version", epilog=examples("logbook copy version album live"))
 def version(
     source: Annotated[str, typer.Argument(metavar="FROM", help="The version it comes from.")],
@@ -186,7 +214,9 @@ def _ends(
         part(new_version, target),
     )  # fmt: skip
     if ends.part is ends.to_part:
-        raise LogbookError(f"{ends.part.name} is both ends", "name another part to copy to")
+        raise LogbookError(
+            f"{ends.part.name} is both source and target", "name another part to copy to"
+        )
     return ends
 
 

@@ -46,6 +46,7 @@ def draft(
 ) -> None:
     """Write a session file from a folder of takes that nobody logged."""
     from logbook.cli.asking import progress
+    from logbook.cli.forms import SESSION_FILE, form_of
     from logbook.cli.printing import print_json, remark, say
     from logbook.listening.extra import require
 
@@ -54,8 +55,9 @@ def draft(
     from logbook.drafting.songs import Said
 
     _check(tuning, capo, key)
+    form_of("a draft", SESSION_FILE, out=out)
     if out is not None and out.exists() and not force:
-        raise LogbookError(f"{out} is there already", "give another --out, or --force")
+        raise LogbookError(f"{out} already exists", "give another --out, or --force")
     with progress(0, "listening"):
         beside = out is None or out.resolve().parent == folder.resolve()
         found = draft_folder(folder, Said(tuning=tuning, capo=capo, key=key), beside=beside)

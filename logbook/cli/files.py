@@ -5,13 +5,16 @@ Exit code 1 where a file is missing, moved or changed.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from pathlib import Path
+from textwrap import wrap
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from logbook.cli.apps import new_app
+from logbook.cli.apps import examples, new_app
+from logbook.cli.files_copies import copies_lines, verify
 from logbook.cli.log import changing, opened, place_of, settings
 from logbook.cli.options import JsonOption
 from logbook.cli.printing import as_data, print_json, say, table_lines, width
@@ -23,13 +26,14 @@ if TYPE_CHECKING:
     from logbook.store.finding import FoundRow
 
 app = new_app(
-    "Say which audio files of the log are missing, moved, changed, or not assigned to anything. "
+    "Say which audio files of the log are missing, moved, changed, or not attached to anything. "
     "Exit code 1 where a file is missing, moved or changed.",
     examples=(
         "logbook files",
         "logbook files --relink /media/drive",
         "logbook files assign REC0004.wav 'Low Water' guitar 2",
         "logbook files assign rough-mix.wav 'Low Water'",
+        "logbook files hang 'drums/*_07_*' --song Varnish --part drums --take 7",
         "logbook files unassign REC0004.wav",
     ),
     default="list",
@@ -44,18 +48,20 @@ def list_files(
     ] = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Say which files are missing, moved, changed, or not assigned."""
+    """List files that are missing, moved, changed, or not attached."""
     from logbook.cli.import_ import progress_bar
+    from logbook.importing.copying import report_copies
     from logbook.importing.relinking import report_files
 
     with opened() as store, progress_bar() as on_progress:
         report = report_files(
             store, relink=relink, command=settings.command or "files", on_progress=on_progress
         )
+        copies = report_copies(store)
     if as_json:
-        print_json(_data(report))
+        print_json(_data(report) | {"one_copy": list(copies.single)})
     else:
-        for line in _lines(report):
+        for line in (*_lines(report), *copies_lines(copies)):
             say(line)
     if not report.is_well:
         raise typer.Exit(1)
@@ -67,7 +73,7 @@ _GROUPS = (
     ("moved", "Moved: found elsewhere; logbook files --relink FOLDER puts that in the log"),
     ("changed", "Changed: other sound at the same place; logbook import FOLDER takes it in"),
     ("not_read", "Named in the log, but not read yet; logbook import FOLDER does"),
-    ("unassigned", "Not assigned; logbook files assign FILE SONG PART TAKE"),
+    ("unassigned", "Not attached; logbook files assign FILE SONG PART TAKE"),
 )
 
 
@@ -76,7 +82,9 @@ def _lines(report: FilesReport) -> Iterator[str]:
         news: Sequence[FileNews] = getattr(report, name)
         if news:
             yield f"{heading}:"
-            yield from _rows(news)
+            if name == "missing":
+                yield from _gone_folders(news)
+            yield from _rows([each for each in news if not each.gone or name != "missing"])
             yield ""
     counts = [
         f"{len(getattr(report, name))} {word}"
@@ -85,7 +93,7 @@ def _lines(report: FilesReport) -> Iterator[str]:
             ("moved", "moved"),
             ("changed", "changed"),
             ("not_read", "not read"),
-            ("unassigned", "not assigned"),
+            ("unassigned", "not attached"),
             ("relinked", "found again"),
         )
         if getattr(report, name)
@@ -94,11 +102,24 @@ def _lines(report: FilesReport) -> Iterator[str]:
     yield f"{line}: {', '.join(counts)}." if counts else f"{line}, all where they should be."
 
 
+def _gone_folders(news: Sequence[FileNews]) -> Iterator[str]:
+    """Say of a folder that is gone as a whole how many files were in it, and no more."""
+    counts = Counter(each.gone for each in news if each.gone)
+    for folder, count in counts.items():
+        files = "the 1 file" if count == 1 else f"all {count} files"
+        sentence = f"{folder} is gone, and with it {files} that the log has there."
+        for line in wrap(sentence, width() - 2, break_on_hyphens=False, break_long_words=False):
+            yield f"  {line}"
+
+
 def _rows(news: Sequence[FileNews]) -> Iterator[str]:
+    if not news:
+        return
     rows = []
     for each in news:
         words = [each.hangs_on, f"now {each.now}" if each.now else "", each.note]
-        folder, _, name = each.place.rpartition("/")
+        name = each.name or each.place
+        folder = each.place.removesuffix(name).rstrip("/")
         rows.append((name, "; ".join([*filter(None, words), f"in {folder}"] if folder else words)))
     for line in table_lines(("FILE", "WHERE"), rows, width() - 2):
         yield f"  {line}"
@@ -119,6 +140,9 @@ def _data(report: FilesReport) -> dict[str, Any]:
             for each in getattr(report, name)
         ]
     return data
+
+
+app.command("verify", epilog=examples("logbook files verify /media/blue --on 'blue drive'"))(verify)
 
 
 @app.command()
@@ -148,6 +172,7 @@ def assign(
     ] = "",
 ) -> None:
     """Hang a file by hand on a take, on a part as its finished file, or on a version as a mix."""
+    from logbook.importing.hanging import twin_that_hangs
     from logbook.store.editing import edit
     from logbook.store.finding import LogPlace
     from logbook.store.here import Here
@@ -160,11 +185,81 @@ def assign(
             place = place._replace(take=_number(take))
         elif not part:
             place = LogPlace(song=place.song, version=_version(change, place))
+        # A finished part or a mix may well be what one take is.
+        twin = twin_that_hangs(change, found.id) if take else ""
+        if twin:
+            raise LogbookError(
+                f"{found.name} is a copy of {twin}, which is attached already",
+                "one sound is attached once; logbook files unassign takes the other down",
+            )
         done = attach(change, found, place)
         if microphone:
             edit(change, found, {"microphone": microphone})
         label = change.place(found.kind, found.id)[1]
     say(f"left as it was: {label}" if done.action == "left" else f"assigned: {label}")
+
+
+@app.command()
+def hang(
+    patterns: Annotated[
+        list[str],
+        typer.Argument(metavar="PATTERN...", help="Which files: names, * and ? for the rest."),
+    ],
+    song: Annotated[str, typer.Option("--song", metavar="TITLE", help="The song.")] = "",
+    version: Annotated[
+        str, typer.Option("--version", "-v", metavar="NAME", help="Which version of the song.")
+    ] = "",
+    part: Annotated[
+        str, typer.Option("--part", "-p", metavar="NAME", help="The part; without one, a mix.")
+    ] = "",
+    session: Annotated[
+        str, typer.Option("--session", "-s", metavar="NAME", help="The session of the take.")
+    ] = "",
+    take: Annotated[
+        int,
+        typer.Option(
+            "--take", "-t", metavar="N", min=0, help="The take; without one, the finished part."
+        ),
+    ] = 0,
+    microphone: Annotated[
+        str, typer.Option("--microphone", metavar="TEXT", help="Which line of the take it is.")
+    ] = "",
+    as_json: JsonOption = False,
+) -> None:
+    """Hang many files at once; each one's microphone is read from its name."""
+    from logbook.importing.hanging import hang_matching
+    from logbook.store.file_rows import take_for
+    from logbook.store.finding import find_owner
+    from logbook.store.here import read_here
+
+    with changing() as (_, change):
+        place = place_of(read_here(change.connection), song, version, part, session)
+        kind = "part" if place.part and (part or take) else "version"
+        owner_row = find_owner(change.connection, kind, place)
+        names = [place.song, place.part, str(take) if take else ""]
+        if take:
+            take_id = take_for(change, owner_row.id, take, place.session)
+            owner, where = {"take_id": take_id}, change.place("take", take_id)[1]
+        else:
+            owner, where = {f"{kind}_id": owner_row.id}, change.place(kind, owner_row.id)[1]
+        done = hang_matching(
+            change, patterns, owner, names=list(filter(None, names)), microphone=microphone
+        )
+    if as_json:
+        print_json(
+            {
+                "on": where,
+                "hung": [{"file": name, "microphone": mic} for name, mic in done.files],
+                "left": [{"file": name, "why": why} for name, why in done.left],
+            }
+        )
+        return
+    count = len(done.files)
+    say(f"{count} file{'' if count == 1 else 's'} attached to {where}")
+    for line in table_lines(("FILE", "MICROPHONE"), done.files, width() - 2) if count else ():
+        say(f"  {line}")
+    for name, why in done.left:
+        say(f"left as it was: {name}: {why}")
 
 
 @app.command()
@@ -181,7 +276,7 @@ def unassign(
         found = _file(change, file, from_disk=False)
         before = change.place(found.kind, found.id)[1]
         done = attach(change, found, NOWHERE)
-    say(f"it hung on nothing: {before}" if done.action == "left" else f"taken down: {before}")
+    say(f"it was attached to nothing: {before}" if done.action == "left" else f"detached: {before}")
 
 
 def _number(text: str) -> int:

@@ -22,8 +22,8 @@ if TYPE_CHECKING:
 
 app = new_app(
     "The form: its sections and bars. What is put in, taken out or moved takes chart, takes, "
-    "punch-ins, comp, notes, tempo and meter along; what cannot move is told, and one undo has all "
-    "of it back.",
+    "punch-ins, comp, notes, tempo and meter along; what cannot move is told, and one undo "
+    "brings all of it back.",
     examples=(
         "logbook form",
         "logbook form insert 4 --before 9",

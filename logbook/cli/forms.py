@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
 
-from logbook.cli.paging import paged
+from logbook.cli.log import settings
 from logbook.cli.printing import colourful, say, width
 from logbook.errors import LogbookError
 
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 EVERY_SHEET = ("text", "markdown", "html", "pdf", "json")
 PAPERS = ("A4", "letter")
+SESSION_FILE = ("session file", "text")
 
 ENDINGS = {
     "text": (".txt",),
@@ -37,23 +38,24 @@ ENDINGS = {
     "midi": (".mid", ".midi"),
     "click": (".wav",),
     "musicxml": (".musicxml", ".xml"),
+    "session file": (".toml",),
 }
 _BY_ENDING = {ending: form for form, endings in ENDINGS.items() for ending in endings}
 _NOT_FOR_THE_SCREEN = frozenset({"pdf", "timeline", "midi", "click"})
 _FILE_WIDTH = 80
-_SIGNS = "│▀═●·┄▬◇…“”"
+_SIGNS = "│▀═●·┄▬◇…“”♯♭–→"
 
 OutOption = Annotated[
     Path | None,
     typer.Option(
-        "--out", "-o", metavar="FILE", help="Write it to a file; its ending says the form."
+        "--out", "-o", metavar="FILE", help="Write it to a file; its ending sets the format."
     ),
 ]
 OpenOption = Annotated[
     bool, typer.Option("--open", help="Open it with what this computer opens such files with.")
 ]
 LeftHandedOption = Annotated[
-    bool, typer.Option("--left-handed", help="Turn diagrams round, the bass on the right.")
+    bool, typer.Option("--left-handed", help="Left-handed diagrams, the bass on the right.")
 ]
 PaperOption = Annotated[
     str, typer.Option("--paper", metavar="|".join(PAPERS), help="What a PDF is printed on.")
@@ -90,7 +92,7 @@ def form_of(
     said = _BY_ENDING.get(ending, "")
     if said and form and said != form:
         raise LogbookError(
-            f"--as {form} and a file that ends in {ending} say two things", "leave one of them out"
+            f"--as {form} and a file that ends in {ending} disagree", "leave one of them out"
         )
     if form or not ending:
         return form or "text"
@@ -109,6 +111,7 @@ def hand_out(
     left_handed: bool = False,
     paper: str = "A4",
     big: str = "sounds",
+    plays: str = "",
 ) -> None:
     """Print a sheet in a form, or write it to a file and say that.
 
@@ -117,7 +120,8 @@ def hand_out(
     from logbook.sheets.catalog import draw_sheet
     from logbook.sheets.looks import Look
 
-    look = Look(width=width(), left_handed=left_handed, paper=paper_of(paper), big=_big(big))
+    look = Look(width(), settings.ascii, left_handed, paper_of(paper), _big(big))
+    look = look._replace(plays=plays, sounds=True)
     if out is None and not open_it:
         if form == "text":
             print_text(sheet, left_handed=left_handed)
@@ -138,6 +142,7 @@ class Goal(NamedTuple):
     paper: str = "A4"
     left_handed: bool = False
     big: str = "sounds"
+    plays: str = ""
 
     def hand_out(self, sheet: Sheet) -> None:
         """Print or write a sheet. Raises as `hand_out` does."""
@@ -149,6 +154,7 @@ class Goal(NamedTuple):
             left_handed=self.left_handed,
             paper=self.paper,
             big=self.big,
+            plays=self.plays,
         )
 
 
@@ -172,7 +178,7 @@ def print_text(sheet: Sheet, *, left_handed: bool = False) -> None:
     from logbook.sheets import text
     from logbook.sheets.looks import Look
 
-    look = Look(width(), ascii=not _can_show(_SIGNS), left_handed=left_handed)
+    look = Look(width(), settings.ascii or not _can_show(_SIGNS), left_handed)
     draw = text.draw_coloured if colourful() else text.draw
     sys.stdout.write(draw(sheet, look))
 
@@ -196,7 +202,7 @@ def print_drawn(drawn: str | bytes, form: str) -> None:
         raise LogbookError(f"{name} says nothing on a terminal", "add --out FILE")
     if isinstance(drawn, bytes):
         sys.stdout.buffer.write(drawn)
-    elif not paged(drawn):
+    else:
         sys.stdout.write(drawn)
 
 
@@ -223,4 +229,4 @@ def write_drawn(
 
 def form_option(*forms: str) -> object:
     """Return the option that names the form, for a command that can write these."""
-    return typer.Option("--as", metavar="|".join(forms), help="The form; text if not given.")
+    return typer.Option("--as", metavar="|".join(forms), help="The format; text if not given.")

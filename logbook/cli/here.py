@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from logbook.store.store import Store
 
 app = new_app(
-    "Say or set which session, song, version and part is worked on. Commands that are not told "
+    "Show or set the current session, song, version and part. Commands that are not told "
     "another one use these.",
     examples=(
         'logbook here "Low Water" album guitar --session "day one"',

@@ -28,7 +28,7 @@ AnyoneOption = Annotated[
 ]
 
 history_app = new_app(
-    "Say who changed what and when, the newest first: everything, or what concerns a song, a "
+    "Show who changed what and when, the newest first: everything, or what concerns a song, a "
     "part or a take.",
     examples=(
         "logbook history",
@@ -39,7 +39,7 @@ history_app = new_app(
 )
 undo_app = new_app(
     "Take your own last commands back, also a removal or a load. What is taken back stays in the "
-    "history, and `logbook redo` has it again.",
+    "history, and `logbook redo` brings it back again.",
     examples=(
         "logbook undo",
         "logbook undo 3",
@@ -49,7 +49,7 @@ undo_app = new_app(
     single=True,
 )
 redo_app = new_app(
-    "Take the last undo back, so that what it took back is there again.",
+    "Redo what the last undo took back, so that what it took back is there again.",
     examples=("logbook redo",),
     single=True,
 )
@@ -76,7 +76,7 @@ def history(
     ] = False,
     as_json: JsonOption = False,
 ) -> None:
-    """Say who changed what, and when."""
+    """Show who changed what, and when."""
     from logbook.store.history import history as read_history
     from logbook.store.history import wordings as read_wordings
 
@@ -163,7 +163,7 @@ def _found(
     place = LogPlace(song, version, part, session=session)
     if take:
         if not take.isdecimal():
-            raise LogbookError(f'"{take}" is no take', "write its number")
+            raise LogbookError(f'"{take}" is not a take', "write its number")
         return find_take(connection, place._replace(take=read_whole(take)))
     if part:
         return find_owner(connection, "part", place)

@@ -30,8 +30,8 @@ if TYPE_CHECKING:
     from logbook.store.store import Store
 
 app = new_app(
-    "Read a folder of audio files and hang them on the takes they are, by their names, their "
-    "broadcast chunks and their iXML chunks. What cannot be told stays unassigned and is listed. "
+    "Read a folder of audio files and attach them to their takes, by their names, their "
+    "broadcast chunks and their iXML chunks. What cannot be told stays detached and is listed. "
     "Only what is new since the last time is read. Exit code 1 where a file could not be used.",
     examples=(
         "logbook import sample_session",
@@ -71,20 +71,20 @@ def import_files(
         bool, typer.Option("--propose", help="Print what the rest most likely is, to be edited.")
     ] = False,
     edit: Annotated[
-        bool, typer.Option("--edit", help="Edit what the rest most likely is, then hang it.")
+        bool, typer.Option("--edit", help="Edit what the rest most likely is, then attach it.")
     ] = False,
     proposal: Annotated[
-        str, typer.Option("--proposal", metavar="FILE|-", help="Hang as an edited proposal says.")
+        str, typer.Option("--proposal", metavar="FILE|-", help="Attach as an edited proposal says.")
     ] = "",
     yes: Annotated[
-        bool, typer.Option("--yes", help="Hang every guess that is sure enough.")
+        bool, typer.Option("--yes", help="Attach every guess that is sure enough.")
     ] = False,
     sure: Annotated[
         float, typer.Option("--sure", min=0, max=100, help="How sure that is, in percent.")
     ] = 50.0,
     as_json: JsonOption = False,
 ) -> None:
-    """Hang a folder of audio files on the takes."""
+    """Attach a folder of audio files to the takes."""
     from logbook.cli.import_proposal import settle
     from logbook.importing.folder import import_folder
 
@@ -109,7 +109,7 @@ def import_files(
         for line in _lines(done):
             say(line)
         if dry_run:
-            remark("this was a trial; nothing was changed")
+            remark("dry run: nothing written")
     if not dry_run and not (as_json and not yes and not proposal):
         with opened() as store:
             settle(
@@ -188,8 +188,8 @@ def progress_bar() -> Iterator[Callable[[Progress], None] | None]:
 def _lines(done: Imported) -> Iterator[str]:
     """Yield the table of what happened, and under it the counts."""
     groups = (
-        ("Hung on takes and parts", [e for e in done.outcomes if e.hangs]),
-        ("Not assigned", done.unassigned),
+        ("Attached to takes and parts", [e for e in done.outcomes if e.hangs]),
+        ("Not attached", done.unassigned),
         ("Not usable", done.refused),
     )
     for heading, outcomes in groups:
@@ -199,7 +199,7 @@ def _lines(done: Imported) -> Iterator[str]:
             yield from table_lines(("FILE", "WHAT IT IS"), rows, width())
             yield ""
     if done.unassigned and done.trials:
-        yield "Patterns tried on the names that are not assigned (read, and known to the log)"
+        yield "Patterns tried on the names that are not attached (read, and known to the log)"
         best = [trial for trial in done.trials if trial.read][:6] or list(done.trials[:3])
         for trial in best:
             yield f"  {trial.pattern:<32} {trial.read} and {trial.recognised} of {trial.total}"
@@ -223,7 +223,7 @@ def _sentences(done: Imported) -> Iterator[str]:
     if done.steps > 1:
         yield f"Written in {done.steps} steps; logbook undo {done.steps} takes them all back."
     if done.unassigned or done.unassigned_before:
-        yield "Assign by hand: logbook files assign FILE SONG PART TAKE."
+        yield "Attach by hand: logbook files assign FILE SONG PART TAKE."
 
 
 def _summary(done: Imported) -> str:
@@ -231,7 +231,7 @@ def _summary(done: Imported) -> str:
     if not done.outcomes:
         known = f"{_files(done.unchanged)} known and unchanged" if done.unchanged else "no audio"
         loose = done.unassigned_before
-        return f"Nothing is new: {known}{f', {loose} of them not assigned' if loose else ''}."
+        return f"Nothing is new: {known}{f', {loose} of them not attached' if loose else ''}."
     counts = Counter(each.what for each in done.outcomes)
     hung = sum(each.hangs for each in done.outcomes)
     words = [f"{count} {_COUNTED.get(what, what)}" for what, count in counts.items()]
@@ -239,9 +239,9 @@ def _summary(done: Imported) -> str:
     if unchanged:
         words.append(f"{unchanged} known and unchanged")
     summary = f"{_files(len(done.outcomes) + unchanged)}: {', '.join(words)}"
-    left = f"{len(done.unassigned) + done.unassigned_before} not assigned"
+    left = f"{len(done.unassigned) + done.unassigned_before} not attached"
     if len(done.refused) < len(done.outcomes):
-        return f"{summary}; {hung} hung, {left}."
+        return f"{summary}; {hung} attached, {left}."
     return f"{summary}; {left}." if done.unassigned_before else f"{summary}."
 
 
@@ -280,13 +280,13 @@ def _outcome_text(outcome: FileOutcome) -> str:
 
 _COUNTED = {
     "mentioned": "named in the log already",
-    "retagged": "with the same sound written anew",
+    "retagged": "with the same sound rewritten",
     "refused": "not usable",
     "assigned": "from before",
 }
 _WHAT = {
     "moved": "moved",
-    "retagged": "the same sound, written anew (tags or date)",
+    "retagged": "the same sound, rewritten (tags or date)",
     "copy": "a copy",
     "assigned": "known from before, assigned now",
 }

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from logbook.cli.log import settings
+from logbook.cli.paging import let_through
 from logbook.cli.printing import remark, say
 from logbook.errors import LogbookError
 
@@ -22,8 +23,9 @@ if TYPE_CHECKING:
     from logbook.store.store import Store
 
 HEADING = """\
-# What is in {folder} and hangs on nothing yet, surest first. Change what is wrong, take out what
-# is to stay loose (or put a # before it), save, and close; the rest is hung as one change.
+# What is in {folder} and is not attached to anything yet, surest first. Change what is
+# wrong, take out what is to stay detached (or put a # before it), save, and close; the rest is
+# attached as one change.
 # song | version | part | session | take | microphone = file ; file
 """
 
@@ -79,12 +81,12 @@ def _hang(store: Store, folder: Path, groups: Sequence[Group]) -> None:
     from logbook.importing.proposing import hang_groups
 
     if not groups:
-        say("no file was hung")
+        say("no file was attached")
         return
     with store.change(settings.command or "import") as change:
         count = hang_groups(change, folder, groups)
     takes = f"{len(groups)} take{'' if len(groups) == 1 else 's'}"
-    say(f"{count} file{'' if count == 1 else 's'} hung on {takes}; logbook undo takes it back")
+    say(f"{count} file{'' if count == 1 else 's'} attached to {takes}; logbook undo takes it back")
 
 
 def _offer(store: Store, folder: Path, proposal: Proposal, sure: float) -> None:
@@ -95,14 +97,15 @@ def _offer(store: Store, folder: Path, proposal: Proposal, sure: float) -> None:
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         remark(
             f"{whole} more can be proposed: logbook import {folder} --propose shows them, --edit"
-            f" lets you change them, --yes hangs the {files} that are at least {sure:.0%} sure"
+            f" lets you change them, --yes attaches the {files} that are at least {sure:.0%} sure"
         )
         return
     say()
     say(proposal_text(proposal, folder))
     import typer
 
-    remark(f"y hangs the {files} at least {sure:.0%} sure, e edits, any other key leaves them")
+    let_through()
+    remark(f"y attaches the {files} at least {sure:.0%} sure, e edits, any other key leaves them")
     key = typer.getchar().casefold()
     if key == "y":
         _hang(store, folder, groups)
@@ -118,6 +121,7 @@ def _edit(store: Store, folder: Path, proposal: Proposal) -> None:
     handle, name = tempfile.mkstemp(prefix="logbook-", suffix=".txt")
     with os.fdopen(handle, "w", encoding="utf-8") as stream:
         stream.write(proposal_text(proposal, folder) + "\n")
+    let_through()
     try:
         done = subprocess.run([*shlex.split(editor), name], check=False)
     except (OSError, ValueError) as error:
@@ -125,10 +129,10 @@ def _edit(store: Store, folder: Path, proposal: Proposal) -> None:
             f"the editor {editor} cannot be started ({error})", f"the proposal is in {name}"
         ) from error
     if done.returncode:
-        raise LogbookError("the editor gave up; nothing was hung", f"the proposal is in {name}")
+        raise LogbookError("the editor gave up; nothing was attached", f"the proposal is in {name}")
     try:
         _hang(store, folder, read_groups(Path(name).read_text(encoding="utf-8")))
     except LogbookError:
-        remark(f"what you wrote is kept in {name}: --proposal {name} takes it when it is mended")
+        remark(f"what you wrote is kept in {name}: --proposal {name} takes it when it is fixed")
         raise
     Path(name).unlink(missing_ok=True)

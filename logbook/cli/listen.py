@@ -134,7 +134,9 @@ def takes(
     ] = "",
     part: Annotated[str, typer.Argument(metavar="[PART]", help="One part only.")] = "",
     version: VersionOption = "",
-    again: Annotated[bool, typer.Option("--again", help="Measure anew what was measured.")] = False,
+    again: Annotated[
+        bool, typer.Option("--again", help="Measure again what was measured.")
+    ] = False,
     as_json: JsonOption = False,
 ) -> None:
     """Measure each take: tempo, drift, tuning, loudness, peak, clipping, silence; and keep it."""

@@ -70,7 +70,7 @@ def _file_of(place: PartPlace) -> Path:
     if not known:
         raise LogbookError(
             f"{place.title} has no audio file to listen to",
-            "`logbook import FOLDER` hangs files on takes",
+            "`logbook import FOLDER` attaches files to takes",
         )
     there = [path for path in map(place_of_file, known) if path.is_file()]
     if not there:
@@ -189,7 +189,7 @@ def _lines(a: Path, b: Path, found: Comparison) -> list[str]:
     ]
     if found.same_recording:
         rows.append(("Lines up", f"{100 * found.share:.0f} % of the sound they share in time"))
-        rows.append(("", "A copy is no double: a double is a second performance."))
+        rows.append(("", "A copy is not a double: a double is a second performance."))
     else:
         rows.append(("Paired", f"{100 * found.share:.0f} % of the notes begin together"))
     if found.timing is not None:

@@ -10,11 +10,15 @@ import typer
 from logbook.cli.apps import examples
 from logbook.cli.options import JsonOption, VersionOption, YesOption
 
-TEMPO = ("logbook listen tempo sketch.wav", "logbook listen tempo waltz.wav --meter 3/4 --bars")
+TEMPO = (
+    "logbook listen tempo sketch.wav",
+    "logbook listen tempo waltz.wav --meter 3/4 --bar-by-bar",
+)
 
 PATTERN = (
     "logbook listen pattern low guitar",
-    "logbook listen pattern low guitar --take 4 --grid 1/16 --bars",
+    "logbook listen pattern low guitar --bars 5-8",
+    "logbook listen pattern low guitar --take 4 --grid 1/16 --bar-by-bar",
 )
 CHART = ("logbook listen chart low guitar", "logbook listen chart low guitar --take 2 --yes")
 AGAINST = (
@@ -42,7 +46,9 @@ def tempo(
     meter: Annotated[
         str, typer.Option("--meter", metavar="METER", help="The meter, as in 3/4.")
     ] = "",
-    bars: Annotated[bool, typer.Option("--bars", help="Print where each bar begins.")] = False,
+    bar_by_bar: Annotated[
+        bool, typer.Option("--bar-by-bar", help="Print where each bar begins, and its tempo.")
+    ] = False,
     as_json: JsonOption = False,
 ) -> None:
     """Lay a tempo map through what was played free; steady playing is told as one tempo."""
@@ -50,7 +56,7 @@ def tempo(
     from logbook.listening.extra import require
 
     require()
-    tell_tempo(file, about_bpm=about, meter=meter, bars=bars, as_json=as_json)
+    tell_tempo(file, about_bpm=about, meter=meter, bar_by_bar=bar_by_bar, as_json=as_json)
 
 
 def pattern(
@@ -61,7 +67,12 @@ def pattern(
     grid: Annotated[
         str, typer.Option("--grid", metavar="GRID", help="The grid, as in 1/16 or 1/8t.")
     ] = "",
-    bars: Annotated[bool, typer.Option("--bars", help="Print every stroke, bar by bar.")] = False,
+    bars: Annotated[
+        str, typer.Option("--bars", metavar="BARS", help="Only these bars, as in 1-8.")
+    ] = "",
+    bar_by_bar: Annotated[
+        bool, typer.Option("--bar-by-bar", help="Print every stroke, bar by bar.")
+    ] = False,
     as_json: JsonOption = False,
 ) -> None:
     """Hear what the picking hand does: strokes, muted hits, single strings, accents, swing."""
@@ -69,7 +80,14 @@ def pattern(
     from logbook.listening.extra import require
 
     require()
-    tell_pattern((song, part, version), take=take, grid=grid, bars=bars, as_json=as_json)
+    tell_pattern(
+        (song, part, version),
+        take=take,
+        grid=grid,
+        bars=bars,
+        bar_by_bar=bar_by_bar,
+        as_json=as_json,
+    )
 
 
 def chart(
@@ -109,7 +127,7 @@ def against(
     out: Annotated[
         Path | None,
         typer.Option(
-            "--out", "-o", metavar="FILE", help="A page of a recording; its ending says the form."
+            "--out", "-o", metavar="FILE", help="A page of a recording; its ending sets the format."
         ),
     ] = None,
     as_json: JsonOption = False,

@@ -12,6 +12,8 @@ from logbook.cli.printing import print_json, print_table, say
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from logbook.listening.hand import HeardPattern
     from logbook.listening.strokes import HeardStroke
 
@@ -19,9 +21,18 @@ _SIGNS = {"strum": "strum", "strings": "single strings", "muted": "muted hit"}
 
 
 def tell_pattern(
-    names: tuple[str, str, str], *, take: str, grid: str, bars: bool, as_json: bool
+    names: tuple[str, str, str],
+    *,
+    take: str,
+    grid: str,
+    bars: str,
+    bar_by_bar: bool,
+    as_json: bool,
 ) -> None:
-    """Print the patterns of a part's recording; with `bars`, what every bar's strokes are."""
+    """Print the patterns of a part's recording, or of some `bars` of it.
+
+    With `bar_by_bar` every stroke is printed too. Raises LogbookError where nothing is heard.
+    """
     from logbook.editing.takes import parse_take_id
     from logbook.listening.picking_heard import hear_picking
     from logbook.listening.playing import open_recording
@@ -30,9 +41,12 @@ def tell_pattern(
     place = one_part(*names)
     step = parse_grid(grid) if grid else None
     recording = open_recording(place, parse_take_id(take) if take else None)
-    heard = hear_picking(recording, grid=step)
+    only = _bars_asked(bars, [bar.bar for bar in recording.bars]) if bars else None
+    heard = hear_picking(recording, grid=step, only=only)
     if not heard.hand.strokes:
-        raise LogbookError(f"no stroke is heard in {recording.path.name}", "give another --take")
+        where = f"{bars_of(only)} of " if only else ""
+        other = "other --bars or another --take" if only else "another --take"
+        raise LogbookError(f"no stroke is heard in {where}{recording.path.name}", f"give {other}")
     meters = {bar.bar: bar.meter for bar in recording.bars}
     if as_json:
         print_json(
@@ -59,7 +73,8 @@ def tell_pattern(
             }
         )
         return
-    say(f"{place.title}, {recording.called} ({recording.path.name})")
+    part_of = f", {bars_of(only)}" if only else ""
+    say(f"{place.title}, {recording.called} ({recording.path.name}){part_of}")
     say(_feel(heard.hand.grid, heard.hand.swing))
     for number, each in enumerate(heard.patterns, 1):
         say()
@@ -78,7 +93,7 @@ def tell_pattern(
             f'In the log: {pattern_record.label} = "{pattern_record.grid}: {pattern_record.line}"'
             + ("" if pattern_record.feel == "straight" else f", {pattern_record.feel}")
         )
-    if bars:
+    if bar_by_bar:
         print_table(
             ("bar", "step", "stroke", "strings", "way", "level", "late"),
             [
@@ -86,6 +101,19 @@ def tell_pattern(
                 for stroke in heard.hand.strokes
             ],
         )
+
+
+def _bars_asked(text: str, there: Sequence[int]) -> frozenset[int]:
+    """Return the bars of a range that a recording has. Raises LogbookError for none of them."""
+    from logbook.timing.bars import parse_ranges
+
+    asked = parse_ranges(text)
+    found = frozenset(bar for bar in there if any(bar in each.bars for each in asked))
+    if not found:
+        raise LogbookError(
+            f"the recording has no bar of {text}", f"it has {bars_of(there)}; name some of them"
+        )
+    return found
 
 
 def _feel(grid: Fraction, swing: float) -> str:

@@ -39,7 +39,8 @@ def measure(song: str, part: str, version: str, *, again: bool, as_json: bool) -
     if not lines:
         title = places[0].title if part else places[0].song.title
         raise LogbookError(
-            f"no take of {title} has an audio file", "`logbook import FOLDER` hangs files on takes"
+            f"no take of {title} has an audio file",
+            "`logbook import FOLDER` attaches files to takes",
         )
     due = [line for line in lines if again or line.measurement is None]
     problems = _measure(due)
@@ -54,7 +55,7 @@ def measure(song: str, part: str, version: str, *, again: bool, as_json: bool) -
         _print(places, lines)
         old = len(lines) - len(due)
         line = f"{len(stored)} file{'' if len(stored) == 1 else 's'} measured"
-        say(line + (f", {old} measured before (--again does it anew)." if old else "."))
+        say(line + (f", {old} measured before (--again measures again)." if old else "."))
     if problems and not stored:
         raise LogbookError("nothing could be measured", "")
 

@@ -10,7 +10,7 @@ from logbook.errors import LogbookError
 
 
 def tell_tempo(
-    file: Path, *, about_bpm: float | None, meter: str, bars: bool, as_json: bool
+    file: Path, *, about_bpm: float | None, meter: str, bar_by_bar: bool, as_json: bool
 ) -> None:
     """Print a recording's tempo map, as a session file has it, and how near its beats lie."""
     from logbook.listening.free_tempo import hear_tempo
@@ -18,7 +18,7 @@ def tell_tempo(
     from logbook.timing.map_text import tempo_lines
 
     if about_bpm is not None and not 20 <= about_bpm <= 400:
-        raise LogbookError(f"{about_bpm:g} beats a minute is no tempo", "give 20 to 400")
+        raise LogbookError(f"{about_bpm:g} beats a minute is not a tempo", "give 20 to 400")
     said = parse_meter(meter) if meter else None
     heard = hear_tempo(must_exist(file), about_bpm=about_bpm, meter=said)
     laid = heard.laid
@@ -78,7 +78,7 @@ def tell_tempo(
         f"Half of the beats lie within {1000 * laid.usual_s:.0f} ms of this map, "
         f"19 in 20 within {1000 * laid.worst_s:.0f}."
     )
-    if bars:
+    if bar_by_bar:
         print_table(
             ("bar", "begins at", "tempo"),
             [(str(bar.bar), f"{bar.starts_s:.2f} s", f"{bar.bpm:.1f}") for bar in heard.bars],

@@ -10,8 +10,8 @@ import typer
 
 from logbook.cli.answering import write_file
 from logbook.cli.apps import new_app
-from logbook.cli.log import changing, opened
-from logbook.cli.looking import look_ahead
+from logbook.cli.log import opened, settings
+from logbook.cli.looking import contradictions
 from logbook.cli.options import JsonOption, SongArgument
 from logbook.cli.printing import print_json, remark, say
 from logbook.errors import LogbookError
@@ -55,16 +55,21 @@ def load(
         with opened() as store, store.reading() as connection:
             reading = read_on_log(connection, text, folder=folder, file=name)
     else:
-        with changing() as (_, change):
-            reading = apply_text(change, text, folder=folder, file=name)
-        look_ahead()
+        with opened() as store:
+            before = contradictions(store)
+            with store.change(settings.command) as change:
+                reading = apply_text(change, text, folder=folder, file=name)
+            came = (contradictions(store) - before).total()
     loaded = report(reading.mentions)
     if as_json:
         print_json(loaded.data())
     else:
         say("\n".join(loaded.lines()))
         if dry_run:
-            remark("this was a trial; nothing was changed")
+            remark("dry run: nothing written")
+    if not dry_run and came:
+        counted = "1 contradiction" if came == 1 else f"{came} contradictions"
+        remark(f"{counted} came in with it; logbook check says which")
 
 
 def read_session_file(file: str) -> tuple[str, str, str]:
@@ -92,7 +97,7 @@ def read_session_file(file: str) -> tuple[str, str, str]:
 
 def _decoded(data: bytes, name: str) -> str:
     if len(data) > _LARGEST:
-        raise LogbookError(f"{name} is larger than {_LARGEST >> 20} MB", "part it into several")
+        raise LogbookError(f"{name} is larger than {_LARGEST >> 20} MB", "split it into several")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -110,11 +115,13 @@ def dump(
     ] = "",
 ) -> None:
     """Write the log as a session file."""
+    from logbook.cli.forms import SESSION_FILE, form_of
     from logbook.notebook.write import write_log
     from logbook.records import Log
     from logbook.store.finding import find
     from logbook.store.reading import read_log
 
+    form_of("a session file", SESSION_FILE, out=Path(out) if out else None)
     with opened() as store, store.reading() as connection:
         if song:
             log = read_log(connection, [find(connection, "song", song).id])
@@ -129,6 +136,9 @@ def dump(
         else:
             log = read_log(connection)
     text = write_log(log)
+    if not out and sys.stdout.isatty():
+        sys.stdout.write(text)
+        return
     if not out:
         # A session file is UTF-8, whatever the terminal speaks.
         sys.stdout.flush()

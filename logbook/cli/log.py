@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 class Settings:
     """What was said before any command: which log, and the command as it was given.
 
+    `pager` is whether long answers may go through it, `verbose` whether slow commands say so.
     `written` is whether the command has changed the log for good, whatever happens after.
     """
 
@@ -30,6 +31,8 @@ class Settings:
     command: str = ""
     written: bool = False
     verbose: bool = False
+    ascii: bool = False
+    pager: bool = True
 
 
 settings = Settings()

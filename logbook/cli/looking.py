@@ -6,6 +6,7 @@ only has to look at what changed since, however large the log is.
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING
 
 from logbook.cli.asking import progress
@@ -33,6 +34,14 @@ def look_at_songs(store: Store) -> list[tuple[Problem, ...]]:
             return to_text(check_song(log, log.songs[0]))
 
         return [from_text(text) for _, text in each_song(store, rules_name(), look)]
+
+
+def contradictions(store: Store) -> Counter[Problem]:
+    """Return every contradiction of the log, to be held against those of another moment."""
+    from logbook.checking.problem import CONTRADICTS
+
+    found = look_at_songs(store)
+    return Counter(each for problems in found for each in problems if each.kind == CONTRADICTS)
 
 
 def look_at_sessions(store: Store) -> tuple[Problem, ...]:

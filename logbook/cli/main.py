@@ -26,6 +26,7 @@ from logbook.cli.apps import did_you_mean, examples
 from logbook.cli.failing import asks_for_help, fail, usage_sentence
 from logbook.cli.log import settings
 from logbook.cli.noun_names import NOUN_COMMANDS
+from logbook.cli.paging import held
 from logbook.cli.printing import shell_word
 from logbook.cli.quick import quicken
 from logbook.errors import LogbookError
@@ -36,7 +37,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "here": (
         "here",
         "In the room",
-        "Say or set which session, song, version and part is worked on",
+        "Show or set the current session, song, version and part",
     ),
     "note": ("note", "In the room", "Write notebook lines into the log, one fact a line"),
     "take": ("take", "In the room", "Log the next take of the current part"),
@@ -46,36 +47,36 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "load": ("load", "In the room", "Apply a session file"),
     "draft": ("draft", "In the room", "Write a session file from the sound of takes nobody logged"),
     "dump": ("load", "In the room", "Write the log, or one song of it, as a session file"),
-    "import": ("import_", "In the room", "Hang a folder of audio files on the takes"),
+    "import": ("import_", "In the room", "Attach a folder of audio files to the takes"),
     "files": (
         "files",
         "In the room",
-        "Say which files are missing, moved, changed or not assigned",
+        "List files that are missing, moved, changed or not attached",
     ),
-    "check": ("check", "In the room", "Say what contradicts what"),
+    "check": ("check", "In the room", "Find contradictions"),
     "tour": ("tour", "In the room", "Load the sample session into a scratch log and print a sheet"),
     "sheet": ("sheet", "To read and to hand out", "Print what a player, student or band needs"),
-    "at": ("at", "To read and to hand out", "Say all that is known of one bar"),
+    "at": ("at", "To read and to hand out", "Show everything known about one bar"),
     "takes": ("takes", "To read and to hand out", "Print a song's take list"),
     "search": ("search", "To read and to hand out", "Find words anywhere in the log"),
     "book": ("book", "To read and to hand out", "Write the whole log as pages to browse"),
     "credits": ("credits", "To read and to hand out", "Say who did what"),
     "tag": ("tag", "To read and to hand out", "Write credits into audio files"),
-    "chord": ("chord", "To work things out", "Say all there is to say about one voicing"),
-    "capo": ("capo", "To work things out", "Say what each capo position would do"),
+    "chord": ("chord", "To work things out", "Analyse one voicing"),
+    "capo": ("capo", "To work things out", "Compare capo positions"),
     "arrange": ("arrange", "To work things out", "Plan a song for the stage or a lesson"),
-    "listen": ("listen", "To work things out", "Hear comps, doubles and takes out of the audio"),
-    "history": ("history", "Nothing lost", "Say who changed what, and when"),
-    "undo": ("history", "Nothing lost", "Take the last commands back"),
-    "redo": ("history", "Nothing lost", "Take the last undo back"),
-    "backup": ("backup", "Nothing lost", "Put a copy of the log aside"),
-    "restore": ("backup", "Nothing lost", "Bring a backup back"),
+    "listen": ("listen", "To work things out", "Hear comps, doubles and takes in the audio"),
+    "history": ("history", "Nothing lost", "Show who changed what, and when"),
+    "undo": ("history", "Nothing lost", "Undo the last commands"),
+    "redo": ("history", "Nothing lost", "Redo what the last undo took back"),
+    "backup": ("backup", "Nothing lost", "Back up the log"),
+    "restore": ("backup", "Nothing lost", "Restore a backup"),
     "export": ("backup", "Nothing lost", "Write the whole log with its history as one file"),
     "import-log": ("backup", "Nothing lost", "Read such a file into an empty log"),
 }
 """Commands that are more than a noun; the nouns' own come from `logbook.cli.noun_names`."""
 
-_NOUNS_HEADING = "The nouns of the log: add, edit, list, show, remove"
+_NOUNS_HEADING = "Entries of the log: add, edit, list, show, remove"
 _FOLDER = os.path.dirname(__file__)
 # The exit code of a command that somebody stopped, as shells have it.
 _STOPPED = 130
@@ -141,7 +142,7 @@ def command_table() -> dict[str, tuple[str, str, str]]:
     nouns = {
         name: (
             _module_of(name, files),
-            "The nouns of the log: add, edit, list, show, remove",
+            "Entries of the log: add, edit, list, show, remove",
             help_line,
         )
         for name, (_, help_line) in NOUN_COMMANDS.items()
@@ -187,6 +188,13 @@ def _everywhere(
         bool,
         typer.Option("--verbose", help="Say on the error output how long a slow command took."),
     ] = False,
+    plain: Annotated[
+        bool,
+        typer.Option("--ascii", help="Draw sheets with plain signs: # and b, - in ranges."),
+    ] = False,
+    _no_pager: Annotated[
+        bool, typer.Option("--no-pager", help="Print long answers without the pager.")
+    ] = False,
     version: Annotated[
         bool, typer.Option("--version", help="Print the version and stop.", is_eager=True)
     ] = False,
@@ -198,6 +206,7 @@ def _everywhere(
         raise typer.Exit
     settings.db = db
     settings.verbose = verbose
+    settings.ascii = plain
     if context.invoked_subcommand is None:
         typer.echo(context.get_help())
 
@@ -219,13 +228,18 @@ _MADE_BEFORE_CLEANING = 100_000
 """How many more objects there are than at the last cleaning before the next one is due."""
 
 
+_ANYWHERE = ("--ascii", "--verbose", "--no-pager")
+"""Switches of the whole program that may stand after the command too."""
+
 _SLOW = 1.0
 """Seconds from which on `--verbose` says how long a command took."""
 
 
 def run(arguments: Sequence[str]) -> int:
     """Run one command and return its exit code; whatever goes wrong is told in plain words."""
-    settings.verbose = False
+    settings.verbose = settings.ascii = False
+    # Help is printed before any other option is read.
+    settings.pager = "--no-pager" not in arguments
     start = perf_counter()
     code = _run(arguments)
     took = perf_counter() - start
@@ -253,9 +267,10 @@ def _run(arguments: Sequence[str]) -> int:
     settings.written = False
     try:
         command = quicken(typer.main.get_command(app))
-        code = command.main(
-            args=db_first(list(arguments)), prog_name="logbook", standalone_mode=False
-        )
+        with held():
+            code = command.main(
+                args=db_first(list(arguments)), prog_name="logbook", standalone_mode=False
+            )
         sys.stdout.flush()
         if code == _STOPPED:
             return _stopped()
@@ -325,7 +340,7 @@ def _fault(error: Exception) -> int:
         else ("nothing was changed")
     )
     return fail(
-        f"a fault of the program, not of yours: {type(error).__name__}:"
+        f"a bug in this program, not a mistake of yours: {type(error).__name__}:"
         f" {without_addresses(str(error))}; {became}; LOGBOOK_DEBUG=1 shows where it happened",
         code=70,
     )
@@ -351,7 +366,7 @@ def as_kept(arguments: Sequence[str]) -> str:
             skip = False
         elif index < end and each == "--db":
             skip = True
-        elif index < end and each == "--verbose":
+        elif index < end and each in _ANYWHERE:
             continue
         elif index >= end or not each.startswith("--db="):
             kept.append(shell_word(each))
@@ -359,11 +374,12 @@ def as_kept(arguments: Sequence[str]) -> str:
 
 
 def db_first(arguments: list[str]) -> list[str]:
-    """Move `--db` and `--verbose` to the front, so that they may stand anywhere."""
+    """Move the options that may stand anywhere to the front: `--db`, `--ascii` and the like."""
     end = arguments.index("--") if "--" in arguments else len(arguments)
-    if "--verbose" in arguments[:end]:
-        arguments.remove("--verbose")
-        return ["--verbose", *db_first(arguments)]
+    for flag in _ANYWHERE:
+        if flag in arguments[:end]:
+            arguments.remove(flag)
+            return [flag, *db_first(arguments)]
     for index, each in enumerate(arguments):
         if each == "--":
             break

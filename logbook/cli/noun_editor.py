@@ -12,6 +12,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+from logbook.cli.paging import let_through
 from logbook.cli.printing import remark
 from logbook.errors import LogbookError
 from logbook.notebook.declare import Noun, Value
@@ -49,6 +50,7 @@ def edited(noun: Noun, table: dict[str, Value], name: str) -> Iterator[dict[str,
 
 def _run(editor: str, path: Path, start: str) -> None:
     """Run an editor on a file; what it wrote stays where it fails or is ended."""
+    let_through()
     try:
         done = subprocess.run([*shlex.split(editor), str(path)], check=False)
     except (OSError, ValueError) as error:

@@ -46,7 +46,7 @@ KEEP = inspect.Parameter(
         typer.Option(
             "--keep",
             metavar="shapes|sound",
-            help="With --capo: write the fret lines anew, so that shapes or sound stay.",
+            help="With --capo: rewrite the fret lines, so that shapes or sound stay.",
             show_default=False,
         ),
     ],

@@ -107,8 +107,12 @@ def _which(word: str, owners: dict[str, Collection], whose: Mapping[str, str]) -
             return owner
     if "log" in owners:
         return "log"
+    if set(owners) == {"session", "part"}:
+        return "part"
     names = ", ".join(f"--{owner}" for owner in owners)
-    raise LogbookError(f"it is not clear what the {word} belongs to", f"say it with one of {names}")
+    raise LogbookError(
+        f"it is not clear what the {word} belongs to", f"name it with one of {names}"
+    )
 
 
 def _in_song(
@@ -170,14 +174,14 @@ def _final(part: Record) -> str:
 
 def _number(text: str) -> int:
     if not text.isdecimal():
-        raise LogbookError("it is not clear which take is meant", "say it with --take 3")
+        raise LogbookError("it is not clear which take is meant", "name it with --take 3")
     return int(text)
 
 
 def _read(connection: Connection, found: FoundRow) -> Record:
     row = read_one(connection, found.kind, found.id)
     if row is None:
-        raise LogbookError(f"{found.name} is not in the log any more", "look again")
+        raise LogbookError(f"{found.name} is no longer in the log", "look again")
     return row.record
 
 

@@ -12,7 +12,7 @@ from logbook.cli.log import changing, opened, settings
 from logbook.cli.noun_form import chart_namesakes, put_chart_line, restate_form, state_list
 from logbook.cli.noun_place import Owner, find_place, find_record
 from logbook.cli.noun_show import called, change_data, detail_lines, own_table
-from logbook.cli.printing import print_json, say, shell_word
+from logbook.cli.printing import print_json, remark, say, shell_word
 from logbook.cli.same_again import capo_kept, part_begun_like, song_begun_like
 from logbook.errors import LogbookError
 from logbook.names import quoted
@@ -58,6 +58,8 @@ def add(
         ]
         for each in records:
             _not_there_yet(noun, owner, each, known)
+        if noun.word == "photograph":
+            records = list(map(_looked_at, records))
         put_all(change, owner, noun, records, known)
         if like and noun.word == "song":
             song_begun_like(change, records[0], like)
@@ -77,6 +79,17 @@ def add(
             f"{final} is still the final comp; to have {records[0].name} heard:"
             f" logbook comp edit {shell_word(records[0].name)} --final"
         )
+
+
+def _looked_at(photograph: Record) -> Record:
+    """Take in the file of a new photograph, where it is there."""
+    from logbook.importing.photographs import taken_in
+
+    try:
+        return photograph if photograph.digest else taken_in(photograph)
+    except LogbookError as error:
+        remark(f"{error.problem}; once it is there: logbook photograph read")
+        return photograph
 
 
 def _several_voicings(words: Sequence[str]) -> list[Sequence[str]]:
@@ -106,12 +119,15 @@ def _read_records(
         line = " ".join(words[1:]) if labelled else ""
     else:
         line = body
+    if line and noun.word == "section" and {"start", "length"} & set(table):
+        # What is no range is its name: section add verse --start 5 --length 8.
+        table, line = {"name": line, **table}, ""
     if line and owner.collection.read_all is not None:
         return _with_options(noun, _new_lines(owner, line, context), table, context)
     base = None
     if line:
         if noun.line is None:
-            raise LogbookError(f"{quoted(line)} cannot be read", "say it with options")
+            raise LogbookError(f"{quoted(line)} cannot be read", "use options")
         given = noun.line.read(line, context.inside(blank(noun)))
         base = replace(blank(noun), **given)
     if "session" not in table and noun.word == "take":
@@ -129,7 +145,7 @@ def _with_options(
 
 
 def _new_lines(owner: Owner, line: str, context: Context) -> list[Record]:
-    """Read a line among what is there already; return what it brings."""
+    """Read a line among what already exists; return what it brings."""
     assert owner.collection.read_all is not None
     read: AllRead = owner.collection.read_all([*owner.siblings, line], context)
     if read.errors:
@@ -157,7 +173,7 @@ def _not_there_yet(noun: Noun, owner: Owner, record: Record, known: StoreKnown) 
     if there:
         name = noun.title_of(record)
         raise LogbookError(
-            f"{noun.word} {quoted(name)} is there already",
+            f"{noun.word} {quoted(name)} already exists",
             "give it another name, or change the one that is there with edit",
         )
 
@@ -353,4 +369,4 @@ def remove(noun: Noun, name: str, whose: Mapping[str, str], *, yes: bool) -> Non
                 remove_row(change, found, confirmed=True)
             else:
                 state_list(change, owner, [each for each in owner.siblings if each != record])
-    say(f"removed {who}{with_it}; logbook undo has it back")
+    say(f"removed {who}{with_it}; logbook undo brings it back")

@@ -156,7 +156,7 @@ def _remove(app: typer.Typer, noun: Noun) -> None:
     )
     _set(remove, [_name(noun), *_owner_parameters(noun), yes])
     remove.__doc__ = (
-        f"Remove {_a(noun)}, after saying what hangs on it. `logbook undo` has it back."
+        f"Remove {_a(noun)}, after saying what goes with it. `logbook undo` brings it back."
     )
     _command(
         app, noun, "remove", remove, f"remove {_example_name(noun)}{_owner_example(noun)} --yes"

@@ -48,6 +48,6 @@ SpellingOption = Annotated[
     ),
 ]
 
-JsonOption = Annotated[bool, typer.Option("--json", help="Print the same as data.")]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print it as JSON.")]
 
 YesOption = Annotated[bool, typer.Option("--yes", "-y", help="Do not ask.")]

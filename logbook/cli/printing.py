@@ -24,8 +24,12 @@ def say(text: str = "") -> None:
 
 
 def remark(text: str) -> None:
-    """Print a line on the error output."""
-    print(clean(text, keep_newlines=True), file=sys.stderr)
+    """Print a line on the error output, behind what was said before it."""
+    from logbook.cli.paging import hold_remark
+
+    line = clean(text, keep_newlines=True)
+    if not hold_remark(f"{line}\n"):
+        print(line, file=sys.stderr)
 
 
 def local_time(moment: str) -> str:

@@ -9,6 +9,7 @@ import typer
 
 from logbook.cli.apps import new_app
 from logbook.cli.log import opened
+from logbook.cli.paging import let_through
 from logbook.errors import LogbookError
 
 app = new_app(
@@ -49,11 +50,12 @@ def room(
     from logbook.room.keys import read_keys, usual_keys
 
     if watch is not None and not watch.is_dir():
-        raise LogbookError(f"{watch} is no folder", "name the folder the recorder writes into")
+        raise LogbookError(f"{watch} is not a folder", "name the folder the recorder writes into")
     known = read_keys(keys) if keys else usual_keys()
     _require("starlette" if page else "textual")
     from logbook.room.working import Room
 
+    let_through()
     with opened() as store:
         here = Room(store, folder=watch)
         if page:

@@ -1,4 +1,4 @@
-"""What `--like`, `--only` and `--keep` do: songs, parts and capos like what is there already."""
+"""What `--like`, `--only` and `--keep` do: songs, parts and capos like what already exists."""
 
 from __future__ import annotations
 
@@ -79,7 +79,7 @@ def capo_kept(change: Change, owner: Owner, old: Part, new: Part, keep: str) -> 
     for voicing in changed:
         put(change, voicing, place)
     what = "sounds as before" if keep == "sound" else "is held as before"
-    remark(f"{len(changed)} of {len(moved)} fret lines written anew; every chord {what}")
+    remark(f"{len(changed)} of {len(moved)} fret lines rewritten; every chord {what}")
 
 
 def _song_id(change: Change, title: str) -> int:

@@ -9,7 +9,7 @@ import typer
 from logbook.cli.apps import new_app
 from logbook.cli.log import opened
 from logbook.cli.options import JsonOption
-from logbook.cli.printing import print_json, say, width
+from logbook.cli.printing import print_json, remark, say, width
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
@@ -38,7 +38,12 @@ def search(
     if not wanted.strip():
         raise LogbookError("there are no words to look for", "give at least one")
     with opened() as store, store.reading() as connection:
-        hits = find_words(connection, wanted, limit)
+        # One more than is shown, to know whether there are more.
+        found = find_words(connection, wanted, limit + 1)
+    hits = found[:limit]
+    if len(found) > limit:
+        shown = "one is" if limit == 1 else f"{limit} are"
+        remark(f"only the first {shown} shown; --limit {limit * 4} shows more")
     if as_json:
         print_json(
             [

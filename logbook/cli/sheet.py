@@ -9,6 +9,7 @@ from __future__ import annotations
 import gc
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -38,6 +39,7 @@ app = new_app(
     examples=(
         'logbook sheet "low tide"',
         "logbook sheet low --for lesson --part guitar --out lesson.html",
+        "logbook sheet low --audio --out low.html",
         'logbook sheet low --for live --arrangement "harbour stage" --as pdf --open',
     ),
     single=True,
@@ -64,6 +66,10 @@ def sheet(
     checks: Annotated[
         bool, typer.Option("--checks", help="Add what the checks found to a player's sheet.")
     ] = False,
+    audio: Annotated[
+        bool,
+        typer.Option("--audio", help="Put recordings beside a page, to be played from any bar."),
+    ] = False,
     arrangement: Annotated[
         str,
         typer.Option("--arrangement", metavar="NAME", help="Which kept one the live sheet is of."),
@@ -72,10 +78,39 @@ def sheet(
     """Print what a player, a student, a band or a label needs of a song."""
     with _unswept():
         chosen = form_of("a sheet", FORMS, form, out, as_json=as_json)
+        if audio:
+            _check_audio(kind, chosen, out)
         with opened() as store:
             found = read_song(store, song, version, part)
         made = song_sheet(found, kind, arrangement, checks=checks)
-        Goal(chosen, out, open_it, paper, left_handed, big).hand_out(made)
+        goal = Goal(chosen, out, open_it, paper, left_handed, big)
+        if audio and out is not None:
+            goal = goal._replace(plays=_plays(found, out))
+        goal.hand_out(made)
+
+
+def _check_audio(kind: str, form: str, out: Path | None) -> None:
+    """Refuse recordings where there is no page beside which they could lie."""
+    from logbook.sheets.book_pages import PLAYING
+
+    if form != "html":
+        raise LogbookError(f"recordings go beside a page, not with {form}", "add --as html")
+    if out is None:
+        raise LogbookError("recordings lie beside a page in a file", "add --out FILE.html")
+    if kind not in PLAYING:
+        raise LogbookError(
+            f"a {kind} sheet does not play", f"recordings go with --for {' or '.join(PLAYING)}"
+        )
+
+
+def _plays(found: SongLog, out: Path) -> str:
+    """Make the recordings beside a page; return what it has to know of them."""
+    from logbook.cli.playing import make_all
+    from logbook.sheets.play_files import SOUNDS, page_texts, plan_sounds
+
+    folder = out.with_name(f"{out.stem}-{SOUNDS}")
+    planned = make_all(plan_sounds(found.log), folder)
+    return page_texts(found.log, planned, folder.name)[found.song.title]
 
 
 @contextmanager

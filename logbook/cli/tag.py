@@ -70,7 +70,7 @@ def tag(
     from logbook.importing import tagging_plan as plan
 
     if in_place and out is not None:
-        raise LogbookError("--in-place writes no copies", "leave --out away, or --in-place")
+        raise LogbookError("--in-place writes no copies", "drop --out, or --in-place")
     with opened() as store:
         found = read_song(store, song, version, part)
         log = with_releases(store, found)
@@ -81,7 +81,8 @@ def tag(
         ]
         if not files:
             raise LogbookError(
-                f"no audio file hangs on {found.song.title}", "bring them in with `logbook import`"
+                f"no audio file is attached to {found.song.title}",
+                "bring them in with `logbook import`",
             )
         folder = out or COPIES
         if dry_run:
@@ -99,7 +100,7 @@ def tag(
     for line in wrap(STANDING, width()):
         say(line)
     if dry_run:
-        remark("this was a trial; nothing was changed")
+        remark("dry run: nothing written")
     if any(each.failed for each in done):
         raise typer.Exit(1)
 

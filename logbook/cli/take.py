@@ -12,6 +12,7 @@ from logbook.cli.log import changing
 from logbook.cli.nouns import noun_app
 from logbook.cli.options import JsonOption
 from logbook.cli.printing import print_json, remark, say
+from logbook.cli.take_band import log_band
 from logbook.errors import LogbookError
 
 app = noun_app("take", default="add", without=("add",))
@@ -26,6 +27,7 @@ app.info.epilog = examples(
         'logbook take keeper 1-32 "the one with the long ring"',
         "logbook take c 1-32 --punch 12 --punch '20-21 late'",
         "logbook take k B",
+        "logbook take keeper 1-32 --band",
         "logbook take",
     ),
 )
@@ -76,6 +78,9 @@ def add(
         int | None,
         typer.Option("--number", "-n", min=1, help="Its number, if not the next one."),
     ] = None,
+    band: Annotated[
+        bool, typer.Option("--band", help="One pass of the band: a take of every part that played.")
+    ] = False,
     as_json: JsonOption = False,
 ) -> None:
     """Log the next take of the current part; the number is given by itself."""
@@ -87,6 +92,11 @@ def add(
     from logbook.notebook.read import read_fields
     from logbook.store.writing import next_take, put
 
+    if band:
+        if part or at:
+            raise LogbookError("--band is a take of every part", "leave --band or --part out")
+        log_band(list(words or []), list(punch or []), song, version, session, number, as_json)
+        return
     whose = {"part": part or at, "song": song, "version": version, "session": session}
     with changing() as (_, change):
         see_to_place(change, "take", whose)
@@ -101,7 +111,7 @@ def add(
         taken = {each.number for each in owner.siblings if each.session == take.session}
         if number in taken:
             raise LogbookError(
-                f"there is a take {number} already", "leave --number out for the next one"
+                f"take {number} already exists", "leave --number out for the next one"
             )
         table["number"] = number or next_take(change, owner.place, take.session)
         take = read_fields(NOUNS["take"], table, context)
@@ -132,7 +142,7 @@ def read_words(
     from logbook.editing.takes import parse_result
     from logbook.notebook.lines.read_takes import take_of
     from logbook.notebook.lines.where import Where
-    from logbook.notebook.lines.words import plain_line, ranges_of
+    from logbook.notebook.lines.words import first_meant, plain_line, ranges_of
 
     song, version, part = owners
     where = Where(song=song, version=version.name, part=part.name)
@@ -143,8 +153,7 @@ def read_words(
         ranges = ranges_of(said.bars, where)
         bars = str(ranges[0])
         if len(ranges) > 1:
-            others = ", ".join(f"{said.bars}{n} is {each}" for n, each in enumerate(ranges[1:], 2))
-            remarks.append(f"{said.bars} was taken as the first, bars {bars} ({others})")
+            remarks.append(first_meant(said.bars, ranges))
     if not (said.result or bars or said.punches or said.files) and len(said.note.split()) == 1:
         # One word that is nothing else is more likely a slip than a note.
         parse_result(said.note)
@@ -190,7 +199,7 @@ def move(
     if not (to_part or to_session or to_version):
         raise LogbookError(
             "it is not clear where the take is to go",
-            "say it with --to-part, --to-session or --to-version",
+            "use --to-part, --to-session or --to-version",
         )
     whose = {"part": part, "song": song, "version": version, "session": session}
     with changing() as (_, change):

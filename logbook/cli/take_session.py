@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from typing import TYPE_CHECKING
 
+from logbook.cli.paging import let_through
 from logbook.cli.printing import remark, shell_word
 from logbook.notebook import days
 
@@ -28,6 +29,7 @@ def session_for(change: Change, owner: Owner) -> str:
     if session is None or days.is_on(session.date, session.end_date, today):
         return name
     if sys.stdin.isatty():
+        let_through()
         remark(
             f"{name} was on {session.date}. Type y to put the take there all the same,"
             f" or press Enter to begin today's session {today}."

@@ -42,7 +42,7 @@ def read_moment(text: str) -> str:
         found = None
     if found is None or found.tzinfo is None or ":" not in plain:
         raise CreditError(
-            f"{text.strip()[:60]!r} is no time with a time zone",
+            f"{text.strip()[:60]!r} is not a time with a time zone",
             "write it as in 2026-05-02 10:00 +02:00, or with Z for UTC",
         )
     return found.isoformat(timespec="minutes")

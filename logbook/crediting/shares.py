@@ -98,20 +98,20 @@ class ShareReport:
         return self.convention == _TOGETHER
 
 
-_TOGETHER: Final = "the writers' and publishers' shares together make one whole"
+_TOGETHER: Final = "the writers' and publishers' shares together should total 100 %"
 
 
 def check_shares(writers: Iterable[Fraction], publishers: Iterable[Fraction]) -> ShareReport:
-    """Return whether the shares make a whole and, if not, by how much they do not."""
+    """Return whether the shares total 100 % and, if not, by how much they do not."""
     writer_shares, publisher_shares = tuple(writers), tuple(publishers)
     writers_total = sum(writer_shares, Fraction(0))
     if not publisher_shares:
-        convention = "the writers' shares make one whole; no publisher is logged"
+        convention = "the writers' shares should total 100 %; no publisher is logged"
         problems = [_gap("the writers' shares", writers_total)] if writer_shares else []
         return ShareReport(writers_total, None, convention, tuple(filter(None, problems)))
     publishers_total = sum(publisher_shares, Fraction(0))
     if writers_total == 1 or publishers_total == 1:
-        convention = "the writers' shares make one whole, the publishers' shares another"
+        convention = "the writers' shares should total 100 %, and so should the publishers' shares"
         problems = [
             _gap("the writers' shares", writers_total),
             _gap("the publishers' shares", publishers_total),

@@ -119,9 +119,13 @@ def share_lines(credits: Credits) -> tuple[str, ...]:
     if is_rounded:
         lines.append(f"Percentages are {ROUNDED}.")
     report = credits.share_report
-    verdict = "; ".join(report.problems) or "the shares make a whole"
-    lines.append(f"Counted so: {report.convention}. {verdict[0].upper()}{verdict[1:]}.")
+    verdict = "; ".join(report.problems) or "they do"
+    lines.append(f"{_upper(report.convention)}. {_upper(verdict)}.")
     return tuple(clean(line) for line in lines)
+
+
+def _upper(sentence: str) -> str:
+    return f"{sentence[:1].upper()}{sentence[1:]}"
 
 
 def apart_lines(credits: Credits) -> tuple[str, ...]:

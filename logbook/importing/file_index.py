@@ -36,6 +36,8 @@ class FileEntry:
     take_id: int | None = None
     part_id: int | None = None
     version_id: int | None = None
+    codec: str = ""
+    frames: int | None = None
     id: int | None = None
     left: bool | None = None
 

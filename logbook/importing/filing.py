@@ -15,6 +15,7 @@ from logbook.importing.file_facts import record_of
 from logbook.importing.file_index import FileEntry, FileIndex
 from logbook.importing.matching import EVIDENCE_WORDS, Matcher, TakeEntry, TakeMatch
 from logbook.importing.placing import Clock, Placed
+from logbook.importing.same_recording import Recordings
 from logbook.records import AudioFile
 
 NEW, MENTIONED, MOVED, RETAGGED, CHANGED, COPY = (
@@ -34,7 +35,7 @@ class FileOutcome:
 
     `what` is new, mentioned (the log named it, and now knows it), moved, retagged, changed, copy,
     assigned (known before, hung on its take now) or refused. The names are empty where it hangs
-    on nothing; `why` says why it is refused or not assigned. `take` is None for a finished part
+    on nothing; `why` says why it is refused or not attached. `take` is None for a finished part
     or a mix.
     """
 
@@ -90,6 +91,10 @@ class Filer:
     matcher: Matcher
     clock: Clock
     hung: dict[int, TakeEntry] = field(default_factory=dict)
+    recordings: Recordings = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.recordings = Recordings(self.index.entries)
 
     def waits(self, name: str, info: AudioInfo) -> bool:
         """Whether to file a file only when all others are: there was another sound at its place.
@@ -131,7 +136,11 @@ class Filer:
         else:
             entry, what = self._mentioned(name, digest, remarks)
         if entry is None:
-            entry, what = FileEntry(folder=self.root, path=name), COPY if twins else NEW
+            entry = FileEntry(folder=self.root, path=name, codec=info.codec, frames=info.frames)
+            if not twins:
+                twins = self.recordings.twins(entry)
+            self.recordings.add(entry)
+            what = COPY if twins else NEW
         other_sound = what == CHANGED
         record = record_of(info, folder=entry.folder, path=entry.path, microphone=match.microphone)
         if what in (NEW, COPY):
@@ -163,7 +172,8 @@ class Filer:
             entry=entry, record=record, outcome=FileOutcome(file=entry.path, what=ASSIGNED)
         )
         remarks: list[str] = []
-        self._hang(filed, match, self._twins(entry, entry.digest), remarks)
+        twins = self._twins(entry, entry.digest) or self.recordings.twins(entry)
+        self._hang(filed, match, twins, remarks)
         if not filed.hang:
             return None
         filed.outcome = self._outcome(filed, info, match, self._name(entry), ASSIGNED, remarks)
@@ -193,16 +203,19 @@ class Filer:
     def _hang(
         self, filed: Filed, match: TakeMatch, twins: Sequence[FileEntry], remarks: list[str]
     ) -> None:
-        """Hang a file on the take it was told to be, unless it hangs already."""
+        """Hang a file on the take it was told to be, unless it is attached already."""
         entry, take = filed.entry, match.take
         if twins:
-            remarks.append(f"the same sound as {twins[0].path}")
+            same = "sound as" if twins[0].digest == entry.digest else "recording as"
+            remarks.append(f"the same {same} {twins[0].path}")
         if take is not None and not entry.hangs and any(map(self._hangs, twins)):
             take = None
-            remarks.append("one sound hangs once, and this is its copy")
+            remarks.append("one sound is attached once, and this is its copy")
         if entry.hangs:
             if take is not None and entry.take_id is not None and take.id != entry.take_id:
-                remarks.append(f"it hangs as before, though it now says take {take.number}")
+                remarks.append(
+                    f"it stays attached as before, though it now says take {take.number}"
+                )
             return
         if take is None:
             return

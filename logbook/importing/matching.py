@@ -2,7 +2,7 @@
 
 Conventions. The file's own word (name, broadcast chunk, iXML chunk) goes before what the command
 says, and both before where `here` is. Whatever could be meant two ways is not decided: `why` says
-in a sentence what stands in the way, and the file stays unassigned.
+in a sentence what stands in the way, and the file stays detached.
 """
 
 from __future__ import annotations
@@ -314,7 +314,7 @@ class Matcher:
             if len(used) != 1:
                 raise _NoMatchError(
                     f"take {number} of {part.name} is not logged, and nothing tells its session; "
-                    "say it with --session"
+                    "name it with --session"
                 )
             session_id = used.pop()
         return TakeEntry(part_id=part.id, session_id=session_id, number=number)

@@ -43,7 +43,7 @@ class ProposalError(LogbookError):
 
     def __init__(self, sentences: Sequence[str]) -> None:
         self.sentences = tuple(sentences)
-        super().__init__("; ".join(sentences), "mend these lines; nothing was changed")
+        super().__init__("; ".join(sentences), "fix these lines; nothing was changed")
 
 
 def write_group(group: Group) -> str:
@@ -98,7 +98,7 @@ def _read_line(line: str, number: int) -> Group:
         )
     plain = [cell[0][0] if cell[0] else "" for cell in cells[:5]]
     if not plain[4].isdecimal() or read_whole(plain[4]) < 1:
-        raise LogbookError(f"{plain[4]!r} is no take", "write its number, 1 or more")
+        raise LogbookError(f"{plain[4]!r} is not a take", "write its number, 1 or more")
     files = []
     for words in cells[5]:
         kept = [word for word in words if word]

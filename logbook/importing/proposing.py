@@ -17,11 +17,13 @@ from logbook.audio.errors import AudioError
 from logbook.audio.facts import AudioInfo
 from logbook.audio.reading import read_audio
 from logbook.errors import LogbookError
+from logbook.importing.aliases import learn_aliases
 from logbook.importing.file_facts import info_of
 from logbook.importing.file_index import FileEntry, entry_of
 from logbook.importing.matching import ImportOptions
 from logbook.importing.path_words import path_words
 from logbook.importing.proposal_text import Group, ProposalError
+from logbook.importing.same_recording import Recordings
 from logbook.importing.weighing import Known, Near, Reading, weigh
 from logbook.names import matches, none_called, several
 from logbook.records import AudioFile
@@ -153,13 +155,19 @@ def _loose(outline: Outline, root: Path) -> tuple[list[FileEntry], list[tuple[st
     """The files below a folder that hang on nothing, without those that are copies of others."""
     entries = [entry_of(line) for line in outline.files]
     hung = {entry.digest: entry.path for entry in entries if entry.hangs and entry.digest}
-    loose, copies = [], []
+    recordings = Recordings(entries)
+    loose: list[FileEntry] = []
+    copies = []
     start = f"{root.as_posix().rstrip('/')}/"
     for entry in entries:
         if entry.hangs or not entry.place.startswith(start):
             continue
         if entry.digest in hung:
             copies.append((_name(entry, root), hung[entry.digest]))
+            continue
+        twin = next((e for e in recordings.twins(entry) if e.hangs or e in loose), None)
+        if twin is not None:
+            copies.append((_name(entry, root), twin.path))
             continue
         hung[entry.digest] = entry.path
         loose.append(entry)
@@ -197,29 +205,34 @@ def _group(
 
 
 def told_apart(files: Sequence[tuple[str, Reading]]) -> list[tuple[str, Reading]]:
-    """The files of a take, those that say the same microphone told apart by what differs.
-
-    What the names of all have at their ends or beginnings in common is no microphone.
-    """
-    said = Counter(reading.microphone for _, reading in files)
-    if len(files) < 2 or max(said.values()) == 1:
-        return list(files)
-    names = [[word.written for word in path_words(name)[0]] for name, _ in files]
-    start = 0
-    while all(len(words) > start and words[start] == names[0][start] for words in names):
-        start += 1
-    end = 0
-    while all(
-        len(words) - end > start and words[-1 - end] == names[0][-1 - end] for words in names
-    ):
-        end += 1
-    differing = [" ".join(words[start : len(words) - end]) for words in names]
-    if len(set(differing)) < len(files):
-        return list(files)
+    """The files of a take, those that say the same microphone told apart by what differs."""
+    said = [reading.microphone for _, reading in files]
+    words = differing_words([name for name, _ in files], said)
     return [
-        (name, reading if said[reading.microphone] == 1 else replace(reading, microphone=words))
-        for (name, reading), words in zip(files, differing, strict=True)
+        (name, replace(reading, microphone=each))
+        for (name, reading), each in zip(files, words, strict=True)
     ]
+
+
+def differing_words(names: Sequence[str], said: Sequence[str]) -> list[str]:
+    """The microphones of files of a take; those said twice become what differs in the names.
+
+    What all names have in common at their ends or beginnings is no microphone.
+    """
+    counts = Counter(said)
+    if len(names) < 2 or max(counts.values()) == 1:
+        return list(said)
+    words = [[word.written for word in path_words(name)[0]] for name in names]
+    first, last = words[0], words[0][::-1]
+    start = end = 0
+    while all(len(each) > start and each[start] == first[start] for each in words):
+        start += 1
+    while all(len(each) - end > start and each[-1 - end] == last[end] for each in words):
+        end += 1
+    differing = [" ".join(each[start : len(each) - end]) for each in words]
+    if len(set(differing)) < len(names):
+        return list(said)
+    return [mic if counts[mic] == 1 else other for mic, other in zip(said, differing, strict=True)]
 
 
 # Applying
@@ -266,6 +279,7 @@ def hang_groups(change: Change, folder: Path, groups: Iterable[Group]) -> int:
             given = ["microphone"] if microphone else []
             changes.append(FileChange(entry.id, record, given, {"take_id": take_id}))
     change_files(change, changes)
+    learn_aliases(change, root, ((group, part_id) for group, part_id, _ in meant))
     return len(changes)
 
 
@@ -294,7 +308,7 @@ def _check_file(entries: dict[str, FileEntry], used: dict[str, int], name: str, 
     if entry is None:
         raise LogbookError(f"no file {name} was imported", "write it as the proposal had it")
     if entry.hangs:
-        raise LogbookError(f"{name} hangs on a take already", "take it out of the line")
+        raise LogbookError(f"{name} is attached to a take already", "take it out of the line")
     if name in used:
         raise LogbookError(f"{name} stands in line {used[name]} too", "leave it in one of them")
     used[name] = line

@@ -1,4 +1,4 @@
-"""The log's files against the disk: what is missing, moved, changed, not read, not assigned.
+"""The log's files against the disk: what is missing, moved, changed, not read, not attached.
 
 Conventions. A file is known by the digest of its sound. It is missing when nothing lies at its
 place, changed when other sound does, and moved when its own sound lies elsewhere under a folder
@@ -7,7 +7,8 @@ that the log knows (or under the one that is searched). Only files that could be
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -23,9 +24,18 @@ from logbook.audio.scanning import (
     progress_within,
     stat_known,
 )
-from logbook.importing.file_facts import FACTS, record_of
+from logbook.importing.file_facts import FACTS, info_of, record_of
 from logbook.importing.file_index import FileEntry, closest, digest_at, entry_of
-from logbook.store.file_rows import FileChange, change_files, read_files, read_outline
+from logbook.importing.matching import ImportOptions, Matcher
+from logbook.importing.same_recording import Recordings
+from logbook.store.file_rows import (
+    FileChange,
+    FileLine,
+    change_files,
+    read_files,
+    read_outline,
+    read_records,
+)
 
 if TYPE_CHECKING:
     from logbook.audio.facts import AudioInfo
@@ -37,13 +47,17 @@ if TYPE_CHECKING:
 class FileNews:
     """One file of the log with what is to be said of it.
 
-    `hangs_on` is empty where it hangs on nothing; `now` is where a moved file lies.
+    `hangs_on` is empty where it hangs on nothing; `now` is where a moved file lies; `name` is as
+    much of the end of its place as no other file of the log has; `gone` is the outermost folder
+    above it that is not there any more.
     """
 
     place: str
     hangs_on: str = ""
     now: str = ""
     note: str = ""
+    name: str = ""
+    gone: str = ""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -92,6 +106,8 @@ def report_files(
     left = [entry for entry in sorted_.gone if id(entry) not in found]
     elsewhere = _search(_folders(entries), left, entries, on_progress) if left else {}
     say = _Saying(outline)
+    loose = sorted((each for each in entries if not each.hangs), key=lambda each: each.place)
+    reasons = _reasons(store, outline, loose)
     return FilesReport(
         total=len(entries),
         missing=tuple(
@@ -111,11 +127,44 @@ def report_files(
             say.news(each, note="" if stat_known(Path(each.place)) else "not there")
             for each in sorted_.mentioned
         ),
-        unassigned=tuple(say.news(each) for each in entries if not each.hangs),
+        unassigned=tuple(
+            say.news(each, note=why) for each, why in zip(loose, reasons, strict=True)
+        ),
         relinked=tuple(
             say.news(each, now=found[id(each)].place) for each in sorted_.gone if id(each) in found
         ),
     )
+
+
+def _reasons(store: Store, outline: Outline, loose: Sequence[FileEntry]) -> list[str]:
+    """Why each file hangs on nothing."""
+    if not loose:
+        return []
+    first = {line.digest: line for line in reversed(outline.files) if line.digest}
+    first |= {line.digest: line for line in outline.files if _hangs(line) and line.digest}
+    matcher = Matcher(outline, ImportOptions())
+    recordings = Recordings(map(entry_of, outline.files))
+    with store.reading() as connection:
+        records = read_records(connection, [each.id for each in loose if each.id])
+    reasons = []
+    for entry in loose:
+        original = first.get(entry.digest)
+        if original is not None and original.id != entry.id:
+            reasons.append(f"a copy of {original.path}")
+            continue
+        twins = recordings.twins(entry)
+        if any(twin.hangs for twin in twins):
+            reasons.append(f"the same recording as {twins[0].path}")
+            continue
+        folder = Path(entry.folder).name if entry.folder else ""
+        match = matcher.match(info_of(records[entry.id or 0]), folder, entry.path)
+        told = "it can be told now; logbook import of its folder hangs it"
+        reasons.append(match.why if match.take is None else told)
+    return reasons
+
+
+def _hangs(line: FileLine) -> bool:
+    return not (line.take_id is None and line.part_id is None and line.version_id is None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,17 +288,48 @@ def _relink(
         change_files(change, changes)
 
 
+def _place(line: FileLine) -> str:
+    return f"{line.folder.rstrip('/')}/{line.path}" if line.folder else line.path
+
+
+def _ends(place: str) -> Iterator[str]:
+    """The ends of a place: its name, then its folder with its name, and so on."""
+    steps = place.split("/")
+    for count in range(1, len(steps) + 1):
+        yield "/".join(steps[-count:])
+
+
 class _Saying:
     """Puts entries into words."""
 
     def __init__(self, outline: Outline) -> None:
         self._outline = outline
         self._takes = {take.id: take for take in outline.takes}
+        self._ends = Counter(end for line in outline.files for end in _ends(_place(line)))
+        self._there: dict[str, bool] = {}
 
     def news(self, entry: FileEntry, *, now: str = "", note: str = "") -> FileNews:
+        place = entry.place or entry.path
         return FileNews(
-            place=entry.place or entry.path, hangs_on=self._owner(entry), now=now, note=note
+            place=place,
+            hangs_on=self._owner(entry),
+            now=now,
+            note=note,
+            name=next((end for end in _ends(place) if self._ends[end] == 1), place),
+            gone=self._gone(entry.place),
         )
+
+    def _gone(self, place: str) -> str:
+        """The outermost folder above a place that is not there; empty where all are."""
+        gone = ""
+        for folder in Path(place).parents if place else ():
+            known = self._there.get(str(folder))
+            if known is None:
+                known = self._there[str(folder)] = folder.is_dir()
+            if known:
+                break
+            gone = folder.as_posix()
+        return gone
 
     def _owner(self, entry: FileEntry) -> str:
         outline = self._outline

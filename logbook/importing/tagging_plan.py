@@ -245,7 +245,7 @@ def _with(tags: FileTags, put: Callable[[FileTags], FileTags], notes: list[str])
 
 
 def _key(text: str) -> str:
-    """A key as tags write it; as it stands where it is no major or minor key."""
+    """A key as tags write it; as it stands where it is not a major or minor key."""
     try:
         return parse_key(text).short if text else ""
     except LogbookError:

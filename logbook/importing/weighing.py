@@ -91,10 +91,9 @@ class _Weighed:
 
 @dataclass
 class Known:
-    """The log's names made ready for weighing; `aliases` are other names of parts, by part id."""
+    """The log's names made ready for weighing."""
 
     outline: Outline
-    aliases: Mapping[int, Sequence[str]] = field(default_factory=dict)
     song_id: int | None = None
     session_id: int | None = None
     here_song: int | None = None
@@ -293,7 +292,7 @@ def _parts(
     found: list[_Weighed] = []
     for part in parts:
         best = _Weighed(part, 0.0, [], set(), False)
-        aliases = known.aliases.get(part.id, ())
+        aliases = [each.strip() for each in part.aliases.split(",") if each.strip()]
         for name in (part.name, *aliases):
             for run in runs_of(name, steps):
                 cells = cells_of(run)

@@ -1,7 +1,7 @@
 """Take numbers, days, sessions and microphones, as a file's path and chunks may mean them.
 
 What each is worth is counted as in `weighing`. A number that is a date, a time of day, a sample
-rate or part of a name is no take.
+rate or part of a name is not a take.
 """
 
 from __future__ import annotations

@@ -23,7 +23,9 @@ from logbook.listening.quiet_decoding import hushed
 Samples = npt.NDArray[np.float32]
 
 BLOCK_FRAMES = 1 << 17
-AV_SUFFIXES = frozenset({".m4a", ".mp4", ".m4b", ".aac", ".alac"})
+AV_SUFFIXES = frozenset(
+    {".m4a", ".mp4", ".m4b", ".aac", ".alac", ".wv", ".mkv", ".mka", ".webm", ".avi", ".mov"}
+)
 
 
 # Mean of the channels this far below the first (power) means that they cancel.

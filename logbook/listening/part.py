@@ -75,7 +75,7 @@ def bounce_file(place: PartPlace) -> AudioFile:
     if not files:
         raise LogbookError(
             f"no finished file of {place.title} is in the log",
-            "name it with --bounce FILE, or hang it on the part with `logbook files assign`",
+            "name it with --bounce FILE, or attach it to the part with `logbook files assign`",
         )
     there = [file for file in files if place_of_file(file).is_file()]
     if not there:
@@ -124,7 +124,7 @@ def take_files(
             raise LogbookError(said[0].partition("; ")[0], RELINK)
         raise LogbookError(
             f"no take of {place.title} has an audio file",
-            "`logbook import FOLDER` hangs files on takes",
+            "`logbook import FOLDER` attaches files to takes",
         )
     return found, said
 

@@ -6,7 +6,8 @@ bar. They say which strings a stroke can be on.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Container
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from logbook.errors import LogbookError
@@ -33,11 +34,13 @@ def hear_picking(
     *,
     grid: Fraction | None = None,
     grips: dict[int, Frets] | None = None,
+    only: Container[int] | None = None,
 ) -> HeardPicking:
     """Hear what the picking hand does.
 
     grid: a fraction of a whole note, None to find it. grips: frets from the nut by bar, where the
-    chords were heard already.
+    chords were heard already. only: the bars that are asked for, None for all; the grid and the
+    swing are heard from the whole recording all the same.
     """
     try:
         strings: Strings | None = strings_of(recording.place)
@@ -67,7 +70,11 @@ def hear_picking(
         cents=tuning_cents(recording.sound.samples, recording.sound.rate),
     )
     fingers = "finger" in recording.place.part.picked
-    patterns = find_patterns(hand, recording.bars, fingers=fingers, numbers=numbers)
+    bars = recording.bars
+    if only is not None:
+        bars = tuple(bar for bar in bars if bar.bar in only)
+        hand = replace(hand, strokes=tuple(each for each in hand.strokes if each.bar in only))
+    patterns = find_patterns(hand, bars, fingers=fingers, numbers=numbers)
     return HeardPicking(hand=hand, patterns=patterns)
 
 

@@ -176,7 +176,9 @@ def choose_file(place: PartPlace, take: TakeId | None = None) -> Chosen:
     if missing:
         raise LogbookError(f"{missing[0]} is not where the log says", RELINK)
     which = f"take {take} of {place.title}" if take is not None else place.title
-    raise LogbookError(f"{which} has no audio file", "`logbook import FOLDER` hangs files on takes")
+    raise LogbookError(
+        f"{which} has no audio file", "`logbook import FOLDER` attaches files to takes"
+    )
 
 
 def open_recording(place: PartPlace, take: TakeId | None = None) -> Recording:

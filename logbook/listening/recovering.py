@@ -1,10 +1,11 @@
 """The comp worked out from the sound: which take, from where, for every moment of the bounce.
 
-In four steps. (1) Blocks of the bounce are looked up in all takes at a low rate (searching).
+In five steps. (1) Blocks of the bounce are looked up in all takes at a low rate (searching).
 (2) Places that explain a good stretch of it are believed, at their exact lag, and a first path
 is traced through them (candidates, tracing). (3) What was done to the takes is fitted, and the
 path traced again at full rate on what is left over, which also tells what no take explains
-(fitting). (4) Edit points are set to the millisecond (edges).
+(fitting). (4) Edit points are set to the millisecond (edges). (5) What is still unknown or does
+not fit is followed in time, close to where each take stands (settling, homing).
 
 Lags are exact to the sample of the take; a bounce at another rate is brought to the takes' rate
 first. Nothing is reported for which the evidence is only likeness: another performance of the
@@ -27,6 +28,7 @@ from logbook.listening.extra import ListeningError
 from logbook.listening.fitting import SoundMatch
 from logbook.listening.pieces import Piece
 from logbook.listening.retracing import LEAST_RUN_SECONDS, trace_again
+from logbook.listening.settling import settle
 from logbook.listening.signals import (
     Samples,
     cut,
@@ -64,8 +66,7 @@ def recover(bounce: Path, takes: Sequence[Path]) -> list[Piece]:
         work = prepare(sounds, pool)
         found, weight = believe(work, pool)
         found, matches = trace(work, found, weight)
-        if any(match.take != UNKNOWN for match in matches):
-            matches = trace_again(work, matches, pool)
+        matches = settle(work, trace_again(work, matches, pool), pool)
     return _pieces(work, sounds, matches)
 
 
@@ -133,7 +134,7 @@ def trace(
 ) -> tuple[list[Believed], list[SoundMatch]]:
     """The first path, as matches in full-rate samples that cover the bounce.
 
-    A place that nowhere holds for longer than a note or two is no place: another performance of
+    A place that nowhere holds for longer than a note or two is not a place: another performance of
     the same notes agrees by chance for that long. Those are left out and the path traced anew.
     """
     frame = work.frame * work.factor

@@ -48,6 +48,8 @@ OFTEN_SECONDS = 3.0
 BETWEEN_SAMPLES = 0.08  # a lag further than this from whole samples is tried at both
 SAME_LAG = 2  # samples
 
+DOUBTFUL_FRAMES, DOUBTFUL_WEIGHT = 4, 0.2
+
 LEAST_RUN_SECONDS = 1.2  # a place must somewhere hold for this long
 LONGER_SECONDS = 40.0  # and longer by this times the square of what is usually left over
 LEAST_ALONE_SECONDS = 0.5  # between two stretches of unknown
@@ -75,9 +77,24 @@ class TraceEvidence:
     typical: float
 
 
-def trace_again(work: Work, matches: Sequence[SoundMatch], pool: Executor) -> list[SoundMatch]:
+@dataclass(frozen=True, slots=True)
+class Retraced:
+    """The path traced again, and what it was judged by.
+
+    channel is None where nothing is known. typical: part of the bounce usually left over where a
+    take fits. doubtful: samples (first, exclusive last) of stretches within known pieces in which
+    the take suddenly leaves more over than where it fits.
+    """
+
+    matches: list[SoundMatch]
+    channel: Channel | None
+    typical: float
+    doubtful: Sequence[tuple[int, int]]
+
+
+def trace_again(work: Work, matches: Sequence[SoundMatch], pool: Executor) -> Retraced:
     """The matches of the first path made exact, with joins to the millisecond."""
-    nothing = [SoundMatch(0, work.bounce.size, UNKNOWN, 0, UNKNOWN)]
+    nothing = Retraced([SoundMatch(0, work.bounce.size, UNKNOWN, 0, UNKNOWN)], None, 0.0, ())
     exact = list(pool.map(lambda match: at_exact_lag(work, match), matches))
     sure = [_inner(m, round(0.1 * work.rate)) for m in exact if m.take != UNKNOWN]
     sure = [m for m in sure if m.last - m.first >= round(0.4 * work.rate)]
@@ -96,7 +113,23 @@ def trace_again(work: Work, matches: Sequence[SoundMatch], pool: Executor) -> li
     )
     traced = _as_matches(path, sites, evidence, frame, work.bounce.size)
     believed = _without_scraps(traced, work.rate, evidence.typical)
-    return place_edges(work, channel, believed, evidence.typical)
+    placed = place_edges(work, channel, believed, evidence.typical)
+    return Retraced(placed, channel, evidence.typical, _doubtful_within(path, evidence, frame))
+
+
+def _doubtful_within(
+    path: npt.NDArray[np.int32], evidence: TraceEvidence, frame: int
+) -> list[tuple[int, int]]:
+    """Where a piece of the path does not fit for some frames, in samples."""
+    known = path < evidence.scores.shape[1]
+    held = evidence.scores[np.arange(path.size), np.where(known, path, 0)]
+    odd = known & (held < evidence.unknown) & (evidence.weight > DOUBTFUL_WEIGHT)
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], odd.astype(np.int8), [0]])))
+    return [
+        (int(a) * frame, int(b) * frame)
+        for a, b in zip(edges[::2], edges[1::2], strict=True)
+        if b - a >= DOUBTFUL_FRAMES
+    ]
 
 
 def at_exact_lag(work: Work, match: SoundMatch) -> SoundMatch:

@@ -35,6 +35,7 @@ KINDS = {
     "track": "project_track",
     "setlist-entry": "setlist_entry",
     "heard-double": "heard_double",
+    "file-copy": "file_copy",
     "heard-chord": "heard_chord",
 }
 """The store's word for a noun, where it is another one."""
@@ -96,10 +97,16 @@ def apply_text(
     Raises NotebookError with every mistake, and LogbookError for what the log cannot hold; the
     caller's transaction then changes nothing.
     """
-    from logbook.store.writing import put
-
     reading = read_on_log(change.connection, text, folder=folder, file=file)
     for collection in LOG.collections:
-        for record in reading.records(collection.noun):
-            put(change, record)
+        put_all(change, reading.records(collection.noun))
     return reading
+
+
+def put_all(change: Change, records: Sequence[Record]) -> None:
+    """Put top records of one noun into the log, the new ones together."""
+    from logbook.store.planting import plant_new
+    from logbook.store.writing import put
+
+    for record in plant_new(change, records):
+        put(change, record)

@@ -14,7 +14,7 @@ A line begins with the section's name, or with the bars it stands at. Bars are p
 * "%" plays the bar before it again; "-" is a rest of the part.
 * `F@strum` plays the pattern from here on; `@strum` alone is for the entry that follows.
 * `x2` at the end plays the whole line twice.
-* A name with blanks or signs of this grammar in it stands in single quotes.
+* A name with spaces or signs of this grammar in it stands in single quotes.
 
 A section that comes several times in the form may have one line for all of them, or one each.
 A section that has no line is not charted yet: nobody said that the part rests there, nor that a
@@ -36,6 +36,7 @@ from logbook.notebook import values
 from logbook.notebook.declare import AllRead, Context, Record, Value
 from logbook.notebook.time_lines import first_beat, meter_at, reached
 from logbook.records import ChartEntry, FormSection, Part, Version
+from logbook.theory.symbols import reads
 from logbook.timing.bars import parse_range
 
 _TOKEN = re.compile(
@@ -324,7 +325,7 @@ def _token(word: str, context: Context) -> _Token:
         hint = "%" if "%" in word else word
         raise LogbookError(
             f"{values.shown(hint)} cannot be read in a chart",
-            'put a name with blanks or signs in single quotes; "%" stands alone in its bar',
+            'put a name with spaces or signs in single quotes; "%" stands alone in its bar',
         )
     beat = Fraction(found["beat"]) if found["beat"] and not found["beat"].endswith("/0") else None
     if found["beat"] and not beat:
@@ -332,7 +333,9 @@ def _token(word: str, context: Context) -> _Token:
     part = context.owner(Part)
     label, pattern = found["label"] or "", found["pattern"] or ""
     if part is not None and label not in ("", "-"):
-        _check(_unquoted(label), [each.label for each in part.voicings], "voicing", part)
+        plain = _unquoted(label)
+        if not (reads(plain) and not any(each.frets or each.pitches for each in part.voicings)):
+            _check(plain, [each.label for each in part.voicings], "voicing", part)
     if part is not None and pattern:
         pattern = _unquoted(pattern)
         _check(pattern, [each.label for each in part.patterns], "pattern", part)

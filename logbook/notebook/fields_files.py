@@ -14,7 +14,7 @@ from typing import Any
 from logbook.errors import LogbookError
 from logbook.notebook import values
 from logbook.notebook.declare import Context, LineForm, Noun, Value, members_of
-from logbook.records import AudioFile, Cue, HeardChord, HeardDouble, Measurement
+from logbook.records import AudioFile, Cue, FileCopy, HeardChord, HeardDouble, Measurement
 from logbook.records.files import HEARD_KINDS
 
 _DRIVE = re.compile(r"[A-Za-z]:")
@@ -144,6 +144,22 @@ CUE = Noun(
         write=lambda cue, context: f"{cue.frame} {cue.label}" if cue.label else str(cue.frame),
         form="FRAME LABEL",
         example="48000 verse",
+    ),
+)
+
+FILE_COPY = Noun(
+    word="file-copy",
+    plural="copies of files",
+    record=FileCopy,
+    key=("place",),
+    needs=("place",),
+    help="where a file also lies, and when that was verified",
+    members=members_of(FileCopy, __name__),
+    line=LineForm(
+        read=lambda line, context: {"place": values.name(line, context)},
+        write=lambda copy, context: copy.place,
+        form="PLACE",
+        example="/media/blue/gtr_01.wav",
     ),
 )
 

@@ -25,6 +25,7 @@ from logbook.strings.frets import (
 )
 from logbook.strings.ornaments import read_ornaments, write_ornaments
 from logbook.strings.picking import grid_text, parse_grid, parse_swing, read_pattern, swing_text
+from logbook.theory.compass import looks_like_notes, read_notes
 from logbook.theory.symbols import read_symbol
 
 counted = values.one_of(NUT, CAPO, from_nut=NUT, from_capo=CAPO, the_nut=NUT, the_capo=CAPO)
@@ -48,6 +49,25 @@ def _frets(value: Value, context: Context) -> str:
     return line.text
 
 
+def _pitches(value: Value, context: Context) -> str:
+    """Read notes with their octaves, low to high; an instrument with frets has frets instead."""
+    if isinstance(value, list):
+        value = " ".join(values.texts(value, context))
+    body = values.text(value, context)
+    if not body.strip():
+        return ""
+    voicing = context.owner(Voicing)
+    if voicing is not None and voicing.frets:
+        raise LogbookError("a voicing has frets or notes, not both", "leave one of them out")
+    return " ".join(name for name, _ in read_notes(body))
+
+
+def _voicing_line(line: str, context: Context) -> dict[str, Any]:
+    if looks_like_notes(line):
+        return {"pitches": _pitches(line, context)}
+    return {"frets": _frets(line, context)}
+
+
 def _fingers(value: Value, context: Context) -> str:
     body = values.text(value, context)
     if not body.strip():
@@ -68,7 +88,7 @@ def _string_numbers(value: Value, context: Context) -> str:
     for word in words:
         if not (word.isascii() and word.isdecimal() and 1 <= int(word) <= (count or 60)):
             raise LogbookError(
-                f"{values.shown(word)} is no string",
+                f"{values.shown(word)} is not a string",
                 f"number them 1 (highest) to {count}" if count else "string 1 is the highest",
             )
     return ", ".join(str(number) for number in sorted({int(word) for word in words}))
@@ -82,7 +102,7 @@ def _ornaments(value: Value, context: Context) -> str:
 
 
 def _write_voicing_line(voicing: Voicing, context: Context) -> str | None:
-    return voicing.frets
+    return voicing.frets or voicing.pitches
 
 
 def _grid(value: Value, context: Context) -> str:
@@ -143,9 +163,9 @@ VOICING = Noun(
     help="one chord as fingered in a part",
     members=members_of(Voicing, __name__),
     line=LineForm(
-        read=lambda line, context: {"frets": _frets(line, context)},
+        read=_voicing_line,
         write=_write_voicing_line,
-        form="FRETS",
+        form="FRETS or NOTES",
         example="x 0 2 0 1 0",
     ),
 )

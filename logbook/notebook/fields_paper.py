@@ -149,7 +149,7 @@ INPUT = Noun(
         read=_read_input,
         write=_write_input,
         form="CHANNEL SOURCE; mic TEXT; preamp TEXT; pad TEXT; position TEXT; track TEXT",
-        example="3 snare top; mic small dynamic; preamp rack 3; track 3",
+        example="3 snare top; mic small dynamic; track 3",
     ),
 )
 

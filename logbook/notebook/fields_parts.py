@@ -122,7 +122,7 @@ def _read_reused(line: str, context: Context) -> dict[str, Any]:
     found = _AGAIN.fullmatch(line.strip())
     if found is None:
         raise LogbookError(
-            f"{values.shown(line)} does not say which bars stand again where",
+            f"{values.shown(line)} does not say which bars are repeated where",
             'write it as in "9-16 again at 41-48"',
         )
     return {
@@ -240,7 +240,7 @@ REUSED = Noun(
     plural="reused",
     record=Reused,
     key=("source", "bars"),
-    help="says that bars of the finished part stand again elsewhere",
+    help="says that bars of the finished part are repeated elsewhere",
     members=members_of(Reused, __name__),
     line=LineForm(
         read=_read_reused,

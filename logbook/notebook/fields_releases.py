@@ -11,7 +11,7 @@ from typing import Any
 from logbook.crediting.identifiers import read_ean
 from logbook.crediting.rights import read_rights
 from logbook.errors import LogbookError
-from logbook.names import pick
+from logbook.names import alike, pick
 from logbook.notebook import values
 from logbook.notebook.declare import Context, LineForm, Noun, Value, members_of
 from logbook.records import Project, SetList, SetListEntry, Song, Track
@@ -60,9 +60,18 @@ def _arrangement_of(title: str, version: str, name: str, context: Context) -> st
 
 
 def _read_track(line: str, context: Context) -> dict[str, Any]:
-    title, *rest = line.split(" / ")
-    song = _song(title.strip(), context)
-    return {"song": song, "version": _version_of(song, " / ".join(rest).strip(), context)}
+    song, version = _split(line, context)
+    return {"song": song, "version": _version_of(song, version, context)}
+
+
+def _split(line: str, context: Context) -> tuple[str, str]:
+    """A song's title and what follows it; a title may have strokes of its own."""
+    pieces = [each.strip() for each in line.split(" / ")]
+    for count in range(len(pieces), 1, -1):
+        title = " / ".join(pieces[:count])
+        if any(alike(title, known) for known in context.known.names("song")):
+            return _song(title, context), " / ".join(pieces[count:])
+    return _song(pieces[0], context), " / ".join(pieces[1:])
 
 
 def _write_track(track: Track, context: Context) -> str | None:
@@ -76,11 +85,14 @@ def _read_entry(line: str, context: Context) -> dict[str, Any]:
         if body.casefold().startswith(f"{word}:"):
             place, body = word, body[len(word) + 1 :].strip()
     with_next = body.endswith(" +")
-    title, version, arrangement = (
-        [*(each.strip() for each in body.removesuffix(" +").split(" / ", 2)), "", ""]
-    )[:3]
-    song = _song(title, context)
-    version = _version_of(song, version, context)
+    song, rest = _split(body.removesuffix(" +"), context)
+    record = context.known.find("song", song)
+    if any(alike(rest, name) for name in _versions(record)):
+        version, arrangement = rest, ""
+    else:
+        version, _, arrangement = rest.partition(" / ")
+    version = _version_of(song, version.strip(), context)
+    arrangement = arrangement.strip()
     return {
         "song": song,
         "version": version,

@@ -202,6 +202,18 @@ def implied_session(
     return {"session": same[0] if not context.session and len(same) == 1 else context.session}
 
 
+def pinned_session(
+    given: dict[str, Any], siblings: Sequence[CompPiece], context: Context
+) -> dict[str, Any]:
+    """Return the session that the log has pinned a piece to which names none itself."""
+    if given.get("session") or given.get("from_file"):
+        return {}
+    place = [given.get(name) for name in ("bars", "take", "source")]
+    place[2] = place[2] or place[0]
+    same = [each for each in siblings if [each.bars, each.take, each.source or each.bars] == place]
+    return {"session": same[0].session} if same and same[0].session else {}
+
+
 def settle_comps(
     read: list[Record],
     tables: dict[tuple[Any, ...], Value],

@@ -1,25 +1,27 @@
 """Votes, as both doors say them.
 
 A line is `[NAME:] WHERE take N [RATING]`, then `phrase WORDS` and `note TEXT` after semicolons:
-`Ada: 9-12 take 3 good; phrase down by the slip`. WHERE is bars, or a section's name, which then
-stands for its bars.
+`Ada: 9-12 take 3 good; phrase down by the slip`. WHERE is bars, a section's name, or a line
+of the words, by its beginning or its number ("line 7"); these stand for their bars then.
 """
 
 from __future__ import annotations
 
 import re
+from collections import Counter
 from typing import Any
 
 from logbook.editing.takes import TakeId, parse_take_id
 from logbook.editing.voting import RATINGS
 from logbook.errors import LogbookError
-from logbook.names import fold, pick
+from logbook.names import fold, matches, pick
 from logbook.notebook import values
 from logbook.notebook.clauses import read_clauses, write_clauses
 from logbook.notebook.declare import Context, LineForm, Noun, Value, members_of
 from logbook.notebook.fields_takes import session, take_number
 from logbook.records import Version, Vote
 from logbook.records.context import sections_of
+from logbook.records.lyric_lines import lyric_lines
 from logbook.timing.bars import BarRange, parse_range
 
 _FORM = 'write it as in "Ada: 9-12 take 3 good; phrase down by the slip"'
@@ -31,6 +33,8 @@ _HEAD = re.compile(
 _BARS = re.compile(r"\d+(?:\.\d+(?:\+\d+/\d+)?)?(?:\s*[-\u2013].*)?")
 
 __all__ = ["VOTE", "session", "take_number"]
+
+_LINE = re.compile(r"(?:lyric\s+)?line\s+(?P<number>\d{1,4})", re.I)
 
 _rating_word = values.one_of(*RATINGS)
 
@@ -48,25 +52,46 @@ def _place(body: str, context: Context) -> tuple[str, str]:
     plain = re.sub(r"^bars?\s+", "", body, flags=re.I)
     if _BARS.fullmatch(plain):
         return str(parse_range("".join(plain.split()))), ""
-    name, bars = _section(body, context.owner(Version))
+    name, bars = _named_place(body, context.owner(Version))
     return str(bars), name
 
 
-def _section(body: str, version: Version | None) -> tuple[str, BarRange]:
+def _named_place(body: str, version: Version | None) -> tuple[str, BarRange]:
+    """Return the section or the line of the words that is meant, by its name and its bars."""
+    sections = _sections(version)
+    lines = lyric_lines(version) if version else ()
+    if found := _LINE.fullmatch(body):
+        if not 1 <= (number := int(found["number"])) <= len(lines):
+            raise LogbookError(f"there is no line {number}", f"the words have {len(lines)} lines")
+        return lines[number - 1].text, lines[number - 1].bars
+    if lines and not matches(body, list(sections)):
+        words = body.strip("\"'\u201c\u201d")
+        meant = matches(words, lines, called=lambda line: line.text)
+        if len({line.text for line in meant}) == 1 and len(meant) > 1:
+            numbers = [str(at) for at, line in enumerate(lines, 1) if line in meant]
+            raise LogbookError(
+                f"{values.shown(words)} is sung {len(meant)} times",
+                f"say which: line {' or line '.join(numbers)}",
+            )
+        if len(meant) == 1:
+            return meant[0].text, meant[0].bars
+    if not sections:
+        raise LogbookError(f"{values.shown(body)} is not a range of bars", _FORM)
+    chosen = pick(body, list(sections), "section", _FORM)
+    return chosen, sections[chosen]
+
+
+def _sections(version: Version | None) -> dict[str, BarRange]:
+    """The sections by name; where a name comes again they are numbered, "verse 2"."""
     form = sections_of(version) if version else ()
-    counts: dict[str, int] = {}
-    totals: dict[str, int] = {}
-    for each in form:
-        totals[fold(each.name)] = totals.get(fold(each.name), 0) + 1
+    totals = Counter(fold(each.name) for each in form)
+    counts: Counter[str] = Counter()
     named: dict[str, BarRange] = {}
     for each in form:
-        counts[fold(each.name)] = counts.get(fold(each.name), 0) + 1
+        counts[fold(each.name)] += 1
         shared = totals[fold(each.name)] > 1
         named[f"{each.name} {counts[fold(each.name)]}" if shared else each.name] = each.bars
-    if not named:
-        raise LogbookError(f"{values.shown(body)} is no range of bars", _FORM)
-    chosen = pick(body, list(named), "section", _FORM)
-    return chosen, named[chosen]
+    return named
 
 
 def _read_vote(line: str, context: Context) -> dict[str, Any]:

@@ -14,7 +14,7 @@ from logbook.store.writing import put
 if TYPE_CHECKING:
     from logbook.store.changing import Change
 
-VERSION_LISTS = ("form", "meters", "tempos")
+VERSION_LISTS = ("form", "meters", "tempos", "lyrics")
 PART_LISTS = ("chart", "votes", "technique_notes", "overdubs", "reused")
 
 

@@ -7,8 +7,17 @@ from __future__ import annotations
 
 from logbook.notebook.declare import Noun, members_of
 from logbook.notebook.fields_arrangements import ARRANGED_PART, ARRANGED_SECTION, ARRANGEMENT
-from logbook.notebook.fields_files import CUE, FILE, HEARD_CHORD, HEARD_DOUBLE, implied_folder
+from logbook.notebook.fields_files import (
+    CUE,
+    FILE,
+    FILE_COPY,
+    HEARD_CHORD,
+    HEARD_DOUBLE,
+    implied_folder,
+)
 from logbook.notebook.fields_hands import PATTERN, VOICING
+from logbook.notebook.fields_lyrics import LYRIC
+from logbook.notebook.fields_out import DELIVERABLE, PHOTOGRAPH, RECALL
 from logbook.notebook.fields_paper import HOURS, INPUT
 from logbook.notebook.fields_parts import (
     CHART_ENTRY,
@@ -36,6 +45,8 @@ NOUNS: dict[str, Noun] = {
         SESSION,
         INPUT,
         HOURS,
+        RECALL,
+        PHOTOGRAPH,
         SONG,
         SHARE,
         ROLE,
@@ -43,6 +54,7 @@ NOUNS: dict[str, Noun] = {
         METER,
         TEMPO,
         SECTION,
+        LYRIC,
         PART,
         TECHNIQUE_NOTE,
         VOICING,
@@ -56,6 +68,7 @@ NOUNS: dict[str, Noun] = {
         REUSED,
         DOUBLE,
         OVERDUB,
+        DELIVERABLE,
         ARRANGEMENT,
         ARRANGED_SECTION,
         ARRANGED_PART,
@@ -65,6 +78,7 @@ NOUNS: dict[str, Noun] = {
         SETLIST_ENTRY,
         FILE,
         CUE,
+        FILE_COPY,
         HEARD_CHORD,
         HEARD_DOUBLE,
         REMARK,

@@ -168,7 +168,7 @@ def read_text(
 
 
 def parse(text: str, file: str = "session file") -> dict[str, Value]:
-    """Read TOML; raises NotebookError naming the line that is no TOML."""
+    """Read TOML; raises NotebookError naming the line that is not TOML."""
     import tomllib  # Commands come past here too, and only files are TOML.
 
     try:

@@ -27,6 +27,7 @@ from logbook.notebook.locate import Path, nearest_line
 from logbook.notebook.nouns import NOUNS
 from logbook.notebook.problems import Mistake
 from logbook.notebook.working_copy import WorkingCopy, found_by
+from logbook.records.chord_names import with_symbols
 
 AS_LOGGED = "as_logged"
 """The key that has a table's words taken as they are: `dump` writes it where it must."""
@@ -92,9 +93,21 @@ class TableReader:
         found: list[Item] = []
         for key in collection.keys:
             if key in table:
-                value = collection.unpack(table[key]) if collection.unpack else table[key]
+                value = table[key]
+                if collection.unpack:
+                    value = collection.unpack(value)
+                    self._keep_lines(table[key], value, (*path, key))
                 found += self._spread(collection, value, (*path, key))
         return found
+
+    def _keep_lines(self, written: Value, unpacked: Value, path: Path) -> None:
+        """Let what a list was unpacked into have the lines of the list's own items."""
+        if self.lines is None or written is unpacked or not isinstance(written, list):
+            return
+        (whole,) = unpacked
+        held = next(key for key, value in whole.items() if value is written)
+        for index in range(len(written)):
+            self.lines[(*path, 0, held, index)] = nearest_line(self.lines, (*path, index))
 
     def _spread(self, collection: Collection, value: Value, path: Path) -> list[Item]:
         noun = NOUNS[collection.noun]
@@ -277,7 +290,7 @@ class TableReader:
     ) -> dict[str, Any]:
         assert collection.implied is not None
         try:
-            return collection.implied(given, siblings, context) | given
+            return given | collection.implied(given, siblings, context)
         except LogbookError as error:
             self.fail(error, path)
             return given
@@ -356,7 +369,8 @@ class TableReader:
         find = partial(found_by, by_key)
         read = self.collection(member, items, find, siblings, context.inside(record))
         if member.whole:
-            return replace(record, **{member.attribute: tuple(read)})
+            record = replace(record, **{member.attribute: tuple(read)})
+            return with_symbols(record) if member.noun == "chart-entry" else record
         merged = by_key | {noun.key_of(each): each for each in read}
         return replace(record, **{member.attribute: tuple(merged.values())})
 
@@ -401,7 +415,7 @@ def _read(record: type, each: Field, value: Value, context: Context, lax: bool) 
 
 
 def _joined(noun: Noun, old: Record | None, given: dict[str, Any]) -> dict[str, Any]:
-    """Join what a line gives of a collection to what is there already."""
+    """Join what a line gives of a collection to what already exists."""
     joined = dict(given)
     for member in noun.collections:
         if old is not None and member.attribute in given and not member.whole:

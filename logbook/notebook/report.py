@@ -128,11 +128,11 @@ def _named(mention: Mention) -> str:
 
 def _added_lines(added: Sequence[Mention]) -> list[str]:
     """A line for each new thing, with how much came in with it."""
-    places = {(each.noun, each.place) for each in added}
+    places = {each.place for each in added}
     tops: dict[tuple[str, ...], list[Mention]] = {}
     for each in added:
         above = [each.place[:end] for end in range(1, len(each.place))]
-        top = next((place for place in above if any(p == place for _, p in places)), None)
+        top = next((place for place in above if place in places), None)
         tops.setdefault(top if top is not None else each.place, []).append(each)
     lines = []
     under: dict[tuple[str, ...], Counter[str]] = {}

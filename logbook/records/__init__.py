@@ -18,8 +18,10 @@ from logbook.records.arrangements import (
     SetList,
     SetListEntry,
 )
-from logbook.records.files import AudioFile, Cue, HeardChord, HeardDouble, Measurement
+from logbook.records.deliverables import Deliverable
+from logbook.records.files import AudioFile, Cue, FileCopy, HeardChord, HeardDouble, Measurement
 from logbook.records.log import Log, Project, Track
+from logbook.records.lyrics import Lyric
 from logbook.records.paper import Hours, InputChannel
 from logbook.records.parts import (
     ChartEntry,
@@ -37,6 +39,7 @@ from logbook.records.parts import (
 )
 from logbook.records.people import Person, Role, Share
 from logbook.records.places import Instrument, Session, Tuning
+from logbook.records.recalls import Photograph, Recall
 from logbook.records.remarks import Remark
 from logbook.records.songs import FormSection, MeterChange, Song, TempoChange, Version
 from logbook.records.votes import Vote
@@ -50,7 +53,9 @@ __all__ = [
     "Comp",
     "CompPiece",
     "Cue",
+    "Deliverable",
     "Double",
+    "FileCopy",
     "FormSection",
     "HeardChord",
     "HeardDouble",
@@ -58,14 +63,17 @@ __all__ = [
     "InputChannel",
     "Instrument",
     "Log",
+    "Lyric",
     "Measurement",
     "MeterChange",
     "Overdub",
     "Part",
     "Pattern",
     "Person",
+    "Photograph",
     "Project",
     "PunchIn",
+    "Recall",
     "Remark",
     "Reused",
     "Role",

@@ -50,7 +50,7 @@ class ArrangedSection:
     """One section of the arranged form.
 
     `source` names the version's section (empty: newly written); `bars` its length (None: the
-    source's); `times` how often it is played; a vamp goes round until the cue. `bpm` and `unit`
+    source's); `times` how often it is played; a vamp vamps till the cue. `bpm` and `unit`
     set a tempo from here on (None: goes on), with `ramp` moving evenly to the next one. `moves`
     is what else is done with it, as the arranging room reads it ("up 2, rit 2 bars to 60").
     """
@@ -67,7 +67,7 @@ class ArrangedSection:
         called="length",
     )
     times: int = written(1, "how often it is played", "2", "_times")
-    vamp: bool = written(False, "goes round until the cue", "true", "yes_no", flag=True)
+    vamp: bool = written(False, "vamps till the cue", "true", "yes_no", flag=True)
     bpm: float | None = written(
         None, "tempo from here on", "84", lambda on: on.maybe(on.read_bpm), write="short"
     )
@@ -75,7 +75,7 @@ class ArrangedSection:
     ramp: bool = written(False, "moves evenly to the next tempo", "true", "yes_no", flag=True)
     cue: str = written("", "what tells players to go on", "nod", "text")
     moves: str = written(
-        "", "what else is done with it, parted by commas", "up 2, rit 2 bars to 60", "_moves"
+        "", "what else is done with it, separated by commas", "up 2, rit 2 bars to 60", "_moves"
     )
     notes: str = noted()
 

@@ -2,12 +2,13 @@
 
 Conventions. A name the player gave stands as long as the notes bear it out (it may leave notes
 out, or have more of them). A shape name, or a name the notes contradict, gives way to the best
-name of what sounds; so does a label that is no chord symbol. Notes that deserve no name keep the
+name of what sounds; so does a label that is not a chord symbol. Notes that deserve no name keep the
 player's word.
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 
 from logbook.errors import LogbookError
@@ -67,3 +68,11 @@ def _sounding(
     except LogbookError:
         return written
     return best.symbol if best.named else written
+
+
+def with_symbols(part: Part) -> Part:
+    """A part with a voicing, fingered by nobody yet, for each chord its chart only names."""
+    known = {each.label for each in part.voicings}
+    named = dict.fromkeys(each.voicing for each in part.chart if each.voicing)
+    new = tuple(Voicing(label=label) for label in named if label not in known)
+    return replace(part, voicings=(*part.voicings, *new)) if new else part

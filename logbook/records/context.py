@@ -25,6 +25,7 @@ from logbook.records.places import Tuning as TuningRecord
 from logbook.records.songs import FormSection, Song, TempoChange, Version
 from logbook.strings.capo import Capos, read_capos
 from logbook.strings.tunings import StringTuning, at_pitch, find_tuning, parse_tuning
+from logbook.theory.compass import compass_of, moved_note, read_notes
 from logbook.timing.bars import BarRange, bars, parse_point, parse_range
 from logbook.timing.map_text import read_meters, read_pickup
 from logbook.timing.meter import Meter
@@ -229,3 +230,39 @@ def pieces_of(comp: Comp) -> tuple[EditPiece, ...]:
 def final_comp(part: Part) -> Comp | None:
     """The comp that is heard, None where none is logged as final."""
     return next((comp for comp in part.comps if comp.final), None)
+
+
+_SUNG = frozenset({"voice", "voices", "vocal", "vocals", "vox", "singer", "choir"})
+
+
+def is_sung(log: Log, part: Part) -> bool:
+    """Whether a part is sung: its instrument is a voice, or its own name says so."""
+    instrument = by_name(log.instruments, part.instrument)
+    kind = instrument.kind if instrument and instrument.kind else part.instrument
+    words = f"{kind} {part.name}".casefold().replace("-", " ").split()
+    return not _SUNG.isdisjoint(word.rstrip("0123456789") for word in words)
+
+
+def transposition_of(log: Log, part: Part) -> int:
+    """How many semitones higher a part without frets is written than it sounds.
+
+    Its instrument says so, else what its kind usually is; 0 where neither is known.
+    """
+    instrument = by_name(log.instruments, part.instrument)
+    if instrument is not None and instrument.transposition is not None:
+        return instrument.transposition
+    known = compass_of(kind_of_part(log, part))
+    return known.transposition if known else 0
+
+
+def kind_of_part(log: Log, part: Part) -> str:
+    """What kind of instrument a part is played on, as far as the log says ("" for unknown)."""
+    instrument = by_name(log.instruments, part.instrument)
+    kinds = (instrument.kind if instrument else "", part.instrument, part.name)
+    return next((each for each in kinds if each and compass_of(each)), kinds[0])
+
+
+def sounding_pitches(pitches: str, pitched: str, transposition: int) -> tuple[str, ...]:
+    """Return notes as they sound, from how a part says them ("written", else sounding)."""
+    down = transposition if pitched == "written" else 0
+    return tuple(moved_note(name, -down) if down else name for name, _ in read_notes(pitches))

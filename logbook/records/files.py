@@ -89,6 +89,21 @@ class HeardChord:
     heard_at: str = written("", "when it was listened to", "2026-05-04 19:00", "text")
 
 
+@dataclass(frozen=True, kw_only=True)
+class FileCopy:
+    """Where a file also lies.
+
+    `place` is its whole path there, `medium` what that is on, as people call it ("blue drive").
+    `digest` is that of the sound which was found there, `verified_at` when; a copy is good as long
+    as that is the digest of the file itself.
+    """
+
+    place: str = field(metadata=needed("where it also lies", "/media/blue/gtr_01.wav", "name"))
+    medium: str = written("", "what that is on", "blue drive", "text")
+    digest: str = written("", "digest of the sound found there", "sha256:...", "text")
+    verified_at: str = written("", "when that was verified", "2026-05-04T19:00:00Z", "text")
+
+
 WHOLE_PART = "all"
 """The place of what was heard of a whole part."""
 
@@ -181,6 +196,7 @@ class AudioFile:
         flag=True,
     )
     cues: tuple[Cue, ...] = holds("cue", "cues cue", whole=True)
+    copies: tuple[FileCopy, ...] = holds("file-copy", "copies copy", whole=True)
     heard_doubles: tuple[HeardDouble, ...] = holds(
         "heard-double", "heard_doubles heard_double", whole=True
     )

@@ -15,6 +15,7 @@ from fractions import Fraction
 from typing import NamedTuple, TypeVar
 
 from logbook.errors import LogbookError
+from logbook.records.lyrics import moved_words
 from logbook.records.parts import ChartEntry, Comp, CompPiece, Part, PunchIn, Take
 from logbook.records.songs import FormSection, MeterChange, TempoChange, Version
 from logbook.records.votes import Vote
@@ -227,7 +228,14 @@ def edited(version: Version, form: tuple[FormSection, ...], moves: Sequence[Form
         (_tempo(each, place) for each in version.tempos), lambda each: (each.bar, each.beat)
     )
     meters = _unique((_meter(each, place) for each in version.meters), lambda each: (each.bar,))
-    new = replace(version, form=form, parts=parts, tempos=tempos, meters=meters)
+    new = replace(
+        version,
+        form=form,
+        parts=parts,
+        tempos=tempos,
+        meters=meters,
+        lyrics=moved_words(version.lyrics, place, told),
+    )
     if version.arrangements:
         names = ", ".join(each.name for each in version.arrangements)
         told.append(f"look at the arrangements ({names}): they were made from the old form")

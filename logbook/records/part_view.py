@@ -1,6 +1,6 @@
 """One view of a part: whatever follows from what is logged of it, worked out once and when asked.
 
-Rooms that say something about a part ask here, so that two of them never say two things.
+Rooms that say something about a part ask here, so that two of them never disagree.
 
 The comp that counts is the final one; where none is marked as final, the only one. Among several
 of which none is final nobody knows which is heard, so none counts.

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from logbook.records.fields import holds, needed, noted, written
 from logbook.records.files import AudioFile
 from logbook.records.people import Role
+from logbook.records.recalls import Photograph, Recall
 from logbook.records.votes import Vote
 
 
@@ -19,8 +20,9 @@ class Voicing:
     `frets` the fret line as written, low string to high, empty while nobody has said one;
     `counted` "nut" or "capo", empty for the part's own way; `fingers` a line like
     "x 3 2 0 1 0"; `avoid` and `ring` string numbers (1 is the highest) not to be touched, or
-    that may ring; `ornaments` e.g. "hammer-on 4 0-2, slide 2 3-5" (kind, string, frets counted
-    as in the fret line).
+    that may ring; `pitches` are its notes on an instrument without frets, said as the part says
+    them (written or sounding); `ornaments` e.g. "hammer-on 4 0-2, slide 2 3-5" (kind, string,
+    frets counted as in the fret line).
     """
 
     label: str = field(metadata=needed("what the chart calls it", "Am7", "name"))
@@ -32,6 +34,12 @@ class Voicing:
         "a fret for each string, low to high; x not played, (0) may ring; empty: none yet",
         "x 0 2 0 1 0",
         "_frets",
+    )
+    pitches: str = written(
+        "",
+        "its notes, low to high, where no frets say them",
+        "C3 G3 Bb3 Eb4",
+        "_pitches",
     )
     name: str = written(
         "",
@@ -175,7 +183,9 @@ class Comp:
     name: str = written("comp", "what it is called", "comp", "name")
     final: bool = written(True, "whether it is the one that is heard", "true", "yes_no", flag=True)
     notes: str = noted()
-    pieces: tuple[CompPiece, ...] = holds("piece", "pieces piece", whole=True)
+    pieces: tuple[CompPiece, ...] = holds(
+        "piece", "pieces piece", whole=True, implied="pinned_session"
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -207,7 +217,7 @@ class Reused:
     """
 
     source: str = field(metadata=needed("the bars that were played", "9-16", "bar_range"))
-    bars: str = field(metadata=needed("where they stand again", "41-48", "bar_range"))
+    bars: str = field(metadata=needed("where they are repeated", "41-48", "bar_range"))
     notes: str = noted()
 
 
@@ -232,6 +242,7 @@ class Part:
     """
 
     name: str = field(metadata=needed("what it is called", "guitar", "name"))
+    aliases: str = written("", "what files call it too, commas between", "Gtr, AcGtr close", "text")
     player: str = written(
         "", "who plays", "Ada Fenrush", lambda on: on.known("person"), stored=">person"
     )
@@ -254,6 +265,12 @@ class Part:
     )
     counted: str = written(
         "nut", "whether frets are counted from the nut or the capo", "capo", "counted"
+    )
+    pitched: str = written(
+        "",
+        "whether its notes are said as written or as sounding (empty: sounding)",
+        "written",
+        lambda on: on.one_of("written", "sounding", concert="sounding"),
     )
     shape_key: str = written("", "the key the hands play in", "G", "key_name")
     picked: str = written(
@@ -288,6 +305,8 @@ class Part:
         "technique-note", "technique_notes technique_note"
     )
     roles: tuple[Role, ...] = holds("role", "people role person")
+    recall: tuple[Recall, ...] = holds("recall", "recall")
+    photographs: tuple[Photograph, ...] = holds("photograph", "photographs photograph")
     voicings: tuple[Voicing, ...] = holds("voicing", "voicings voicing", labelled=True)
     patterns: tuple[Pattern, ...] = holds("pattern", "patterns pattern", labelled=True)
     chart: tuple[ChartEntry, ...] = holds(

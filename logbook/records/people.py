@@ -29,7 +29,7 @@ class Person:
     )
     isni: str = written(
         "",
-        "name identifier (ISO 27729), with or without blanks",
+        "name identifier (ISO 27729), with or without spaces",
         "0000 0002 1825 0097",
         lambda on: on.through(on.read_isni),
     )

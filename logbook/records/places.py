@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from logbook.records.fields import holds, needed, noted, written
 from logbook.records.paper import Hours, InputChannel
 from logbook.records.people import Role
+from logbook.records.recalls import Photograph, Recall
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -87,7 +88,7 @@ class Session:
 
     Dates are ISO ("2026-05-02"). `file_pattern` says how its recorder named files
     ("{part}_{take}"). `people` is who was there and what they did, `inputs` its input list, `hours`
-    who worked when.
+    who worked when; `recall` and `photographs` are how things stood.
     """
 
     name: str = field(metadata=needed("what it is called", "day one", "name"))
@@ -116,3 +117,5 @@ class Session:
     people: tuple[Role, ...] = holds("role", "people role person")
     inputs: tuple[InputChannel, ...] = holds("input", "inputs input")
     hours: tuple[Hours, ...] = holds("hours", "hours")
+    recall: tuple[Recall, ...] = holds("recall", "recall")
+    photographs: tuple[Photograph, ...] = holds("photograph", "photographs photograph")

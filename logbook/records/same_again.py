@@ -49,7 +49,15 @@ def copy_of_version(old: Version, name: str) -> Version:
         for part in old.parts
     )  # fmt: skip
     return replace(
-        old, name=name, parts=parts, isrc="", date="", bar_one_at="", files=(), arrangements=()
+        old,
+        name=name,
+        parts=parts,
+        isrc="",
+        date="",
+        bar_one_at="",
+        files=(),
+        deliverables=(),
+        arrangements=(),
     )
 
 

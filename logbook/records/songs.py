@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from logbook.records.arrangements import Arrangement
+from logbook.records.deliverables import Deliverable
 from logbook.records.fields import holds, needed, noted, written
 from logbook.records.files import AudioFile
+from logbook.records.lyrics import Lyric
 from logbook.records.parts import Part
 from logbook.records.people import Role, Share
 
@@ -109,6 +111,7 @@ class Version:
         read_all="read_form_lines",
         write_all="write_form_lines",
     )
+    lyrics: tuple[Lyric, ...] = holds("lyric", "lyrics lyric")
     sample_rate_hz: int | None = written(
         None,
         "sample rate in hertz",
@@ -147,6 +150,7 @@ class Version:
     roles: tuple[Role, ...] = holds("role", "people role person")
     files: tuple[AudioFile, ...] = holds("file", "files file", implied="implied_folder")
     parts: tuple[Part, ...] = holds("part", "part parts")
+    deliverables: tuple[Deliverable, ...] = holds("deliverable", "deliverables deliverable")
     arrangements: tuple[Arrangement, ...] = holds("arrangement", "arrangement arrangements")
 
 

@@ -75,7 +75,7 @@ def _audio(view: PartView, take: TakeId, file: AudioFile, starts_at: Fraction) -
         path=f"{file.folder}/{file.path}" if file.folder else file.path,
         rate_hz=file.rate_hz,
         frames=file.frames,
-        starts_at=_file_start(view, file, starts_at),
+        starts_at=starts_in_music(view, file, starts_at),
         microphone=file.microphone,
     )
 
@@ -89,8 +89,11 @@ def _once(files: tuple[AudioFile, ...]) -> list[AudioFile]:
     return list(kept.values())
 
 
-def _file_start(view: PartView, file: AudioFile, take_s: Fraction) -> Fraction:
-    """Where a file starts: by its clock, where that runs with the take's bars."""
+def starts_in_music(view: PartView, file: AudioFile, take_s: Fraction) -> Fraction:
+    """Return where a file starts, in seconds from the music's start.
+
+    By its clock, where that runs with `take_s`, which is where the take's bars begin; else there.
+    """
     if file.time_reference is None or not file.rate_hz or not view.version.bar_one_at:
         return take_s
     try:

@@ -8,6 +8,7 @@ from logbook.editing.takes import TakeId, take_of
 from logbook.editing.voting import RATINGS, Ballot, DraftedComp, draft_comp, points_on
 from logbook.errors import LogbookError
 from logbook.records.context import PartPlace
+from logbook.records.lyric_lines import is_sung, lyric_lines
 from logbook.records.part_view import PartView
 from logbook.records.parts import Comp, CompPiece
 from logbook.records.votes import Vote
@@ -46,20 +47,39 @@ def lines_of(place: PartPlace) -> tuple[VotedLine, ...]:
     by_bars: dict[BarRange, list[Vote]] = {}
     for each in place.part.votes:
         by_bars.setdefault(parse_range(each.bars), []).append(each)
+    marks = _marks(place)
     lines = []
     for bars, votes in by_bars.items():
         phrases = dict.fromkeys(each.phrase for each in votes if each.phrase)
-        lines.append(VotedLine(bars, ", ".join(phrases), tuple(votes)))
-    for section in PartView(place).form:
-        touched = any(
-            bars.start < section.bars.end and section.bars.start < bars.end for bars in by_bars
-        )
-        if not touched:
-            lines.append(VotedLine(section.bars, section.name, ()))
-        elif section.bars in by_bars:
-            at = next(at for at, line in enumerate(lines) if line.bars == section.bars)
-            lines[at] = lines[at]._replace(phrase=lines[at].phrase or section.name)
+        named = [name for name, own in marks if own == bars] or [
+            name for name, own in marks if bars.start <= own.start and own.end <= bars.end
+        ]
+        lines.append(VotedLine(bars, ", ".join(phrases or named), tuple(votes)))
+    lines += [
+        VotedLine(bars, name, ())
+        for name, bars in marks
+        if not any(_holds(own, bars) or _holds(bars, own) for own in by_bars)
+    ]
     return tuple(sorted(lines, key=lambda line: (line.bars.start, -line.bars.end.bar)))
+
+
+def _holds(outer: BarRange, inner: BarRange) -> bool:
+    return outer.start <= inner.start and inner.end <= outer.end
+
+
+def _marks(place: PartPlace) -> list[tuple[str, BarRange]]:
+    """What the lines of a comp sheet are called: the words where they are sung, else sections."""
+    words = []
+    if is_sung(place.part.name, place.part.instrument):
+        words = [(each.text, each.bars) for each in lyric_lines(place.version)]
+    sections = [
+        (section.name, section.bars)
+        for section in PartView(place).form
+        if not any(
+            bars.start < section.bars.end and section.bars.start < bars.end for _, bars in words
+        )
+    ]
+    return words + sections
 
 
 def best_on(place: PartPlace, bars: BarRange) -> tuple[TakeId, ...]:
@@ -105,6 +125,7 @@ def drafted(place: PartPlace) -> DraftedComp:
     if not view.takes:
         raise LogbookError(f"{place.title} has no takes yet", "log them with logbook take add")
     bounds = [section.bars.start for section in view.form]
+    bounds += [bars.start for _, bars in _marks(place)]
     return draft_comp(view.takes, ballots_of(place.part.votes), whole_of(place), bounds)
 
 

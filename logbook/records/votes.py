@@ -17,7 +17,9 @@ class Vote:
     number as a comp names them, so the log can hold a mistaken one until it is mended.
     """
 
-    bars: str = field(metadata=needed("which bars, or the name of a section", "9-12", "_vote_bars"))
+    bars: str = field(
+        metadata=needed("which bars, a section or a line of the words", "9-12", "_vote_bars")
+    )
     take: int = field(metadata=needed("which take", "3", "take_number"))
     rating: str = written("best", "best, good, fair or poor", "good", "_rating", always=True)
     person: str = written(

@@ -92,6 +92,6 @@ def log_proposal(store: Store, proposal: Proposal, *, who: str | None = None) ->
 
     with store.change("room: accept what was heard", who=who) as change:
         log_heard(change, proposal.place, proposal.part, proposal.version)
-    if not change.noted:
+    if not change.count:
         return "all of it is in the log already"
     return f"logged for {proposal.place.title}"

@@ -58,7 +58,7 @@ def read_keys(path: Path) -> Keys:
         raise LogbookError(f"{path} cannot be read ({error.strerror})", "name a key file") from None
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise LogbookError(
-            f"{path} is no TOML ({error})", 'write it as in keeper = ["k"]'
+            f"{path} is not TOML ({error})", 'write it as in keeper = ["k"]'
         ) from None
     keys = usual_keys()
     for action, given in table.items():

@@ -192,7 +192,7 @@ def _cell(number: int, voicings: list[str] | None, names: dict[str, tuple[str, s
     if voicings is None:
         return ChartCell(bar=number, sounds=".", shape="")
     pairs = [names[each] for each in voicings]
-    shapes = " ".join(shape for _, shape in pairs)
+    shapes = " ".join(shape for _, shape in pairs).strip()
     sounds = " ".join(name for name, _ in pairs)
     return ChartCell(bar=number, sounds=sounds, shape=shapes if shapes != sounds else "")
 

@@ -56,7 +56,7 @@ def _blocks(arranged: ArrangedVersion) -> tuple[Block, ...]:
     if arranged.parts:
         blocks += [Heading(3, "Parts"), *(_part(plan, arranged) for plan in arranged.parts)]
     blocks += chart_blocks(arranged)
-    blocks += [Heading(3, "What differs from the record"), difference_block(arranged)]
+    blocks += [Heading(3, "Changes from the recording"), difference_block(arranged)]
     if arranged.remarks:
         blocks += [Heading(3, "Remarks"), Items(arranged.remarks)]
     if _is_wide(arranged):
@@ -114,9 +114,12 @@ def backing_text(backing: Backing) -> str:
     """What a backing track needs: stretch, or the pitch change if only played at another speed."""
     words = []
     if backing.factor != 1:
-        slower = "slower" if backing.factor > 1 else "faster"
-        words.append(f"a recorded track becomes {float(backing.factor):.4f} times as long")
-        words.append(f"only played {slower} its pitch moves {backing.cents:+.1f} cents")
+        done, moves = ("slowed", "drops") if backing.factor > 1 else ("sped up", "raises")
+        speed = 100 / float(backing.factor)
+        words.append(
+            f"a recorded track is {done} to {speed:.4g} %: varispeed {moves} it"
+            f" {abs(backing.cents):.0f} cents"
+        )
     if backing.for_key_cents:
         words.append(f"the key asks for {backing.for_key_cents:+d} cents")
     return "; ".join(words)

@@ -59,10 +59,10 @@ def _differences(arranged: ArrangedVersion) -> Sheet:
 
 
 def difference_block(arranged: ArrangedVersion) -> Block:
-    """What differs from the record, an item each."""
+    """Changes from the recording, an item each."""
     found = differences(arranged)
     if not found:
-        return Paragraph("nothing: it is played as recorded")
+        return Paragraph("unchanged: played as recorded")
     return Items(tuple(each.text for each in found))
 
 

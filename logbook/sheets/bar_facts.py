@@ -6,13 +6,14 @@ Changes of meter and tempo stand where they begin, as a player writes them: `3/4
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from fractions import Fraction
 from math import floor
 
 from logbook.errors import LogbookError
+from logbook.records.lyrics import Lyric, in_order
 from logbook.records.parts import Part
-from logbook.sheets.charts import BarFacts, count_text
+from logbook.sheets.charts import BarFacts, Sung, count_text
 from logbook.timing.bars import BarPoint, parse_range
 from logbook.timing.tempo import Tempo, unit_name
 from logbook.timing.tempo_map import TempoAt, TempoMap
@@ -38,6 +39,18 @@ def facts_of(
             tuple(notes.get(bar, ())),
         )
     return found
+
+
+def with_words(
+    facts: Mapping[int, BarFacts], bars: Iterable[int], lyrics: Iterable[Lyric]
+) -> dict[int, BarFacts]:
+    """Return what stands at bars with the lines of words that begin in them."""
+    words: dict[int, list[Sung]] = {}
+    for line in in_order(lyrics):
+        words.setdefault(line.bar, []).append(Sung(line.beat, line.text))
+    return {
+        bar: facts.get(bar, BarFacts())._replace(words=tuple(words.get(bar, ()))) for bar in bars
+    }
 
 
 def _beats(bar: int, tempo_map: TempoMap) -> range:

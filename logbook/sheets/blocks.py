@@ -26,7 +26,7 @@ class Heading(NamedTuple):
     """A heading, and beside it what belongs on the same line.
 
     `quiet` is one of an answer on the screen, which needs no rule under it; `of_part` the name of
-    a part, which stands at the foot of its pages.
+    a part, which stands at the foot of its pages, and `of_version` of the version it is played on.
     """
 
     level: int
@@ -34,6 +34,7 @@ class Heading(NamedTuple):
     aside: str = ""
     quiet: bool = False
     of_part: bool = False
+    of_version: str = ""
 
 
 class Facts(NamedTuple):
@@ -67,6 +68,21 @@ class Table(NamedTuple):
     head: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     caption: str = ""
+
+
+class Picture(NamedTuple):
+    """A photograph: what it shows, where it lies, and what a page shows of it (empty: nothing)."""
+
+    caption: str
+    path: str
+    media: str = ""
+    data: bytes = b""
+
+
+class Pictures(NamedTuple):
+    """Photographs, in order."""
+
+    pictures: tuple[Picture, ...]
 
 
 class Chords(NamedTuple):
@@ -208,6 +224,7 @@ Block = (
     | Paragraph
     | Items
     | Table
+    | Pictures
     | Chords
     | Patterns
     | Chart

@@ -1,8 +1,9 @@
 """The book: the whole log as pages that link to each other, as plain data.
 
 `plan_book` says which pages there are and what each depends on (its key); whoever writes the
-book makes only those pages whose key is new. A song has a page for each of its sheets; sessions,
-instruments and people have one each; the index names them all, with words to search by.
+book makes only those pages whose key is new. A song has a page for each of its sheets and one
+for its takes; releases, set lists, sessions, instruments and people have one each; the index names
+them all, with words to search by.
 
 Addresses are as in `book_names`; every page of a kind stands in that kind's folder.
 """
@@ -19,10 +20,19 @@ from logbook.records.log import Log
 from logbook.records.songs import Song
 from logbook.sheets.book_links import Link, Named, ThingPage
 from logbook.sheets.book_names import addresses
+from logbook.sheets.book_takes import TAKES, takes_path
 from logbook.sheets.book_things import things_of
+from logbook.sheets.book_words import words_in
 from logbook.sheets.catalog import SHEETS
 
-FOLDERS = {"song": "songs", "session": "sessions", "instrument": "instruments", "person": "people"}
+FOLDERS = {
+    "song": "songs",
+    "release": "releases",
+    "set list": "setlists",
+    "session": "sessions",
+    "instrument": "instruments",
+    "person": "people",
+}
 INDEX = "index.html"
 
 
@@ -37,7 +47,8 @@ class IndexEntry(NamedTuple):
 class SongPages(NamedTuple):
     """What a song's pages are made from: a slice of the log, and the links they carry.
 
-    `key` is the digest of all that; `paths` the page of each sheet.
+    `key` is the digest of all that; `paths` the page of each sheet; `plays` what pages that play
+    have to know, empty without recordings.
     """
 
     title: str
@@ -45,6 +56,7 @@ class SongPages(NamedTuple):
     paths: tuple[tuple[str, str], ...]
     related: tuple[Link, ...]
     key: str
+    plays: str = ""
 
 
 class Book(NamedTuple):
@@ -55,10 +67,12 @@ class Book(NamedTuple):
     entries: tuple[IndexEntry, ...]
 
 
-def plan_book(log: Log) -> Book:
-    """Return what the book of a log is made of."""
+def plan_book(log: Log, plays: Mapping[str, str] | None = None) -> Book:
+    """Return what the book of a log is made of; `plays` has what songs that play have to know."""
     named = _named(log)
-    songs = tuple(_song_pages(log, song, named) for song in log.songs)
+    songs = tuple(
+        _song_pages(log, song, named, (plays or {}).get(song.title, "")) for song in log.songs
+    )
     things = tuple(things_of(log, named))
     return Book(songs, things, tuple(_entries(songs, things)))
 
@@ -71,6 +85,8 @@ def _named(log: Log) -> Named:
     return Named(
         {
             "song": pages("song", (song.title for song in log.songs)),
+            "release": pages("release", (each.title for each in log.projects)),
+            "set list": pages("set list", (each.name for each in log.setlists)),
             "session": pages("session", (each.name for each in log.sessions)),
             "instrument": pages("instrument", (each.name for each in log.instruments)),
             "person": pages("person", (each.name for each in log.people)),
@@ -81,15 +97,15 @@ def _named(log: Log) -> Named:
 # Songs
 
 
-def _song_pages(log: Log, song: Song, named: Named) -> SongPages:
+def _song_pages(log: Log, song: Song, named: Named, plays: str = "") -> SongPages:
     sliced = _slice(log, song)
     path = named.pages["song"][song.title]
     stem = path.removesuffix(".html")
     # Two underscores cannot come about in an address, so no other song's page is met.
     paths = tuple((kind, path if kind == "player" else f"{stem}__{kind}.html") for kind in SHEETS)
     related = tuple(_related(sliced, song, named))
-    key = digest_of(sliced, paths, related)
-    return SongPages(song.title, sliced, paths, related, key)
+    key = digest_of(sliced, paths, related, *filter(None, (plays,)))
+    return SongPages(song.title, sliced, paths, related, key, plays)
 
 
 def digest_of(*values: object) -> str:
@@ -152,6 +168,10 @@ def _related(log: Log, song: Song, named: Named) -> Iterator[Link]:
             yield from _there(named.link("instrument", instrument.name, "instrument"))
     for person in log.people:
         yield from _there(named.link("person", person.name, "person"))
+    for project in log.projects:
+        yield from _there(named.link("release", project.title, "release"))
+    if any(part.takes for version in song.versions for part in version.parts):
+        yield Link(takes_path(named.pages["song"][song.title]), "Takes", "every take of the song")
 
 
 def _there(link: Link | None) -> tuple[Link, ...]:
@@ -166,7 +186,9 @@ def _entries(songs: Iterable[SongPages], things: Iterable[ThingPage]) -> Iterato
         yield _song_entry(pages)
     for thing in things:
         facts = [text for _, text in thing.facts]
-        words = " ".join([thing.title, *facts])
+        if thing.kind == TAKES:
+            continue  # the song's own line finds them
+        words = " ".join([thing.title, *facts, thing.words])
         aside = next((text for label, text in thing.facts if label in ("kind", "date")), "")
         yield IndexEntry(Link(thing.path, thing.title, aside), thing.kind, words)
 
@@ -183,6 +205,7 @@ def _song_entry(pages: SongPages) -> IndexEntry:
             words += [each.name or each.label for each in part.voicings]
         words += [each.name for each in version.arrangements]
     words += [project.title for project in pages.log.projects]
+    words += [words_in(each) for each in (song, *pages.log.tunings)]
     said = clean(", ".join([*keys, *writers]))
     seen = clean(" ".join(dict.fromkeys(filter(None, words))))
     return IndexEntry(Link(pages.paths[0][1], clean(song.title), said), "song", seen)

@@ -23,7 +23,7 @@ from pathlib import Path, PurePosixPath
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
-from logbook.sheets.book import INDEX, Book, SongPages, digest_of
+from logbook.sheets.book import FOLDERS, INDEX, Book, SongPages, digest_of
 from logbook.sheets.book_pages import BOOK, index_text, song_page_texts, thing_page_text
 from logbook.sheets.looks import Look
 
@@ -108,7 +108,7 @@ def _program() -> tuple[tuple[str, int, int], ...]:
     found = []
     for folder, _, names in os.walk(root):
         for name in names:
-            if name.endswith((".py", ".html", ".css")):
+            if name.endswith((".py", ".html", ".css", ".js")):
                 about = os.stat(os.path.join(folder, name))
                 found.append((os.path.join(folder, name), about.st_size, about.st_mtime_ns))
     return tuple(sorted(found))
@@ -180,7 +180,7 @@ def _batch(songs: Sequence[SongPages], look: Look) -> list[tuple[str, str]]:
 
 
 def _known(folder: Path) -> dict[str, str]:
-    """The pages of the list; none where it is missing or is no list of ours."""
+    """The pages of the list; none where it is missing or is not a list of ours."""
     try:
         listed = json.loads((folder / LIST).read_text(encoding="utf-8"))["pages"]
         return {str(path): str(key) for path, key in listed.items() if _is_inside(str(path))}
@@ -200,7 +200,7 @@ def _is_inside(path: str) -> bool:
 
 
 def _files_there(folder: Path) -> Iterator[str]:
-    for path in ("", "songs", "sessions", "instruments", "people"):
+    for path in ("", *FOLDERS.values()):
         place = folder / path
         if place.is_symlink() and path:
             raise LogbookError(f"{place} leads out of the book's folder", "remove the link")
@@ -213,7 +213,7 @@ def _check_own(folder: Path, path: str, there: set[str], known: dict[str, str]) 
     """Refuse to write over what no book has written."""
     if path in there and path not in known and not _is_ours(folder / path):
         raise LogbookError(
-            f"{folder / path} is there and is no page of a book",
+            f"{folder / path} is there and is not a page of a book",
             "choose an empty folder, or move the file away",
         )
 

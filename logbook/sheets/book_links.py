@@ -35,3 +35,4 @@ class ThingPage(NamedTuple):
     kind: str
     facts: tuple[tuple[str, str], ...]
     links: tuple[tuple[str, tuple[Link, ...]], ...]
+    words: str = ""

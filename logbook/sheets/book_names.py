@@ -17,9 +17,23 @@ _TAKEN = frozenset({"con", "prn", "aux", "nul", "index"} | _PORTS)
 """Names that some computers keep for themselves, and the index's."""
 
 
+_NOT_LETTERS_WITH_MARKS = str.maketrans(
+    {
+        "ø": "o", "Ø": "O", "ł": "l", "Ł": "L", "đ": "d", "Đ": "D", "ð": "d", "Ð": "D",
+        "þ": "th", "Þ": "Th", "æ": "ae", "Æ": "Ae", "œ": "oe", "Œ": "Oe", "ß": "ss", "ı": "i",
+        "'": "", "’": "", "‘": "", "ʼ": "",
+    }
+)  # fmt: skip
+"""Letters that do not come apart into a plain one and its mark, and apostrophes, which part no
+word in two."""
+
+
 def plain_name(name: str) -> str:
-    """Return a name as it can stand in an address; empty where nothing of it can."""
-    flat = unicodedata.normalize("NFKD", name)
+    """Return a name as it can stand in an address; empty where nothing of it can.
+
+    A letter with a mark keeps its letter: "L'Été du Søren" is "lete-du-soren".
+    """
+    flat = unicodedata.normalize("NFKD", name.translate(_NOT_LETTERS_WITH_MARKS))
     kept = "".join(
         each if each.isascii() and each.isalnum() else " "
         for each in flat

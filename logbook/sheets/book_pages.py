@@ -15,11 +15,15 @@ from logbook.sheets.looks import Look, Sheet, Wanted
 
 _HEADINGS = {
     "song": "Songs",
+    "release": "Releases",
+    "set list": "Set lists",
     "session": "Sessions",
     "instrument": "Instruments",
     "person": "People",
 }
 BOOK = "logbook book"
+PLAYING = ("player", "lesson")
+"""The sheets on which bars are those of the recording."""
 _UP = "../"
 
 
@@ -41,6 +45,7 @@ def song_page_texts(pages: SongPages, look: Look) -> list[tuple[str, str]]:
                 here=kind,
                 related=_relative(pages.related),
                 made_by=BOOK,
+                plays=pages.plays if kind in PLAYING else "",
             ),
         )
         for kind, path in pages.paths

@@ -12,6 +12,8 @@ from logbook.records.log import Log
 from logbook.records.people import Person
 from logbook.records.places import Instrument, Session
 from logbook.sheets.book_links import Link, Named, ThingPage
+from logbook.sheets.book_takes import release_page, setlist_page, takes_pages
+from logbook.sheets.book_words import words_in
 from logbook.sheets.heads import people_said
 
 Uses = dict[tuple[str, str], dict[tuple[str, str], list[str]]]
@@ -19,14 +21,23 @@ Uses = dict[tuple[str, str], dict[tuple[str, str], list[str]]]
 
 
 def things_of(log: Log, named: Named) -> Iterator[ThingPage]:
-    """Yield the page of every session, instrument and person."""
+    """Yield the page of every release, set list, session, instrument and person, and of takes."""
     uses = _uses(log)
+    for song in log.songs:
+        yield from takes_pages(song, named)
+    for project in log.projects:
+        yield release_page(project, named)
+    for setlist in log.setlists:
+        yield setlist_page(setlist, named)
     for session in log.sessions:
-        yield _page("session", session.name, _session(session), log, named, uses)
+        page = _page("session", session.name, _session(session), log, named, uses)
+        yield page._replace(words=words_in(session))
     for instrument in log.instruments:
-        yield _page("instrument", instrument.name, _instrument(instrument), log, named, uses)
+        page = _page("instrument", instrument.name, _instrument(instrument), log, named, uses)
+        yield page._replace(words=words_in(instrument))
     for person in log.people:
-        yield _page("person", person.name, _person(person), log, named, uses)
+        page = _page("person", person.name, _person(person), log, named, uses)
+        yield page._replace(words=words_in(person))
 
 
 def _page(

@@ -41,6 +41,8 @@ ANSWERS = {
     "recording": "logbook.sheets.other_recordings",
     "input list": "logbook.sheets.input_lists",
     "hours": "logbook.sheets.day_sheets",
+    "deliverables": "logbook.sheets.deliverables",
+    "recall": "logbook.sheets.recalls",
 }
 
 # Every sheet can be had in these.

@@ -15,6 +15,7 @@ from logbook.sheets.charts import BARS_A_ROW, REST, ChartBar, ChartChord
 from logbook.sheets.folding import Folded
 from logbook.sheets.signs import with_dashes, with_signs
 from logbook.sheets.svg_marks import text_width
+from logbook.sheets.svg_words import word_places, word_rows
 
 LEAST_TEXT = 8.0
 NUMBERS = 20.0
@@ -48,10 +49,11 @@ class Line(NamedTuple):
 
 
 class Group(NamedTuple):
-    """A section with its lines."""
+    """A section with its lines; `goes_on` says that it began on the page before."""
 
     folded: Folded
     lines: tuple[Line, ...]
+    goes_on: bool = False
 
 
 class Shown(NamedTuple):
@@ -81,7 +83,7 @@ class Shown(NamedTuple):
 
 def lay_section(folded: Folded, sizes: Sizes, shows: Shown) -> Group:
     """Break a section into lines, as many bars to each as its widest bar allows, four at most."""
-    if folded.section.tacet or not folded.section.charted:
+    if not folded.section.has_bars:
         return Group(folded, ())
     bars = [bar for row in folded.section.rows for bar in row]
     every = [*bars, *(bar for ending in folded.endings for bar in ending)]
@@ -153,7 +155,26 @@ def line_height(line: Line, sizes: Sizes, shows: Shown) -> float:
     marked = any(_marks_of(bar) for bar in line.bars) or line.ending
     over = sizes.small * 1.5 * (_mark_rows(line, sizes, shows) if marked else 0)
     below = sizes.under * 1.2 if shows.two_lines else 0.0
-    return over + sizes.chord * 2.05 + below + sizes.chord * 0.45
+    words = words_height(line, sizes, shows)
+    return over + sizes.chord * 2.05 + below + words + sizes.chord * 0.45
+
+
+def words_of(line: Line, sizes: Sizes, shows: Shown) -> list[tuple[float, str, int]]:
+    """Where each piece of the words under a line begins, the piece, and its row from 0."""
+    placed = word_places(
+        line.bars,
+        line.widths,
+        left=NUMBERS,
+        right=shows.width,
+        wide=lambda said: text_width(said, sizes.under),
+    )
+    return list(placed)
+
+
+def words_height(line: Line, sizes: Sizes, shows: Shown) -> float:
+    """How much room the words under a line take."""
+    rows = word_rows(words_of(line, sizes, shows))
+    return sizes.under * 1.25 * rows + (sizes.under * 0.2 if rows else 0.0)
 
 
 def _mark_rows(line: Line, sizes: Sizes, shows: Shown) -> int:
@@ -192,16 +213,19 @@ def head_height(sizes: Sizes) -> float:
 
 
 def paged(
-    laid: Sequence[Group], sizes: Sizes, shows: Shown, height: float, head: float
+    laid: Sequence[Group], sizes: Sizes, shows: Shown, rooms: tuple[float, float]
 ) -> list[list[Group]]:
-    """Set sections on pages; one that is longer than a page goes on where a line ends."""
+    """Set sections on pages; one that is longer than a page goes on where a line ends.
+
+    `rooms` is how high the first page is, and how high every other.
+    """
     pages: list[list[Group]] = [[]]
-    room = height - head
+    room, whole = rooms
     for group in laid:
         need = group_height(group, sizes, shows)
-        if need > room and pages[-1]:
+        if need > room and (pages[-1] or (room < whole and need <= whole)):
             pages.append([])
-            room = height
+            room = whole
         while need > room and len(group.lines) > 1:
             kept = 1
             used = head_height(sizes) + line_height(group.lines[0], sizes, shows)
@@ -210,8 +234,8 @@ def paged(
                 kept += 1
             pages[-1].append(group._replace(lines=group.lines[:kept]))
             pages.append([])
-            room = height
-            group = group._replace(lines=group.lines[kept:])
+            room = whole
+            group = group._replace(lines=group.lines[kept:], goes_on=True)
             need = group_height(group, sizes, shows)
         pages[-1].append(group)
         room -= need

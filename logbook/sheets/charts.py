@@ -31,13 +31,25 @@ class ChartChord(NamedTuple):
     label: str
 
 
+class Sung(NamedTuple):
+    """Words that begin in a bar: the beat they begin on, as text, and what is sung.
+
+    `verse` counts the passes of a bar that is sung several times with other words, 0 for all.
+    """
+
+    beat: str
+    text: str
+    verse: int = 0
+
+
 class ChartBar(NamedTuple):
     """One bar: the chord it begins with when that goes on from before, and those that start here.
 
     It holds the meter's written beats `first_beat` to `beats`; only a pick-up begins after 1.
     `pattern` is the pattern that takes over in this bar, empty while the one before goes on.
     `pulse` is how many written beats make one that is felt (3 in 6/8). `marks` are the changes of
-    meter and tempo that stand at it, `notes` the remarks on how it is played.
+    meter and tempo that stand at it, `notes` the remarks on how it is played, `words` the lines of
+    the lyrics that begin in it.
     """
 
     bar: int
@@ -49,6 +61,7 @@ class ChartBar(NamedTuple):
     pulse: int = 1
     marks: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    words: tuple[Sung, ...] = ()
 
 
 class BarFacts(NamedTuple):
@@ -58,6 +71,7 @@ class BarFacts(NamedTuple):
     pulse: int = 1
     marks: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    words: tuple[Sung, ...] = ()
 
 
 _NOTHING = BarFacts()
@@ -76,6 +90,12 @@ class ChartSection(NamedTuple):
     rows: tuple[tuple[ChartBar, ...], ...]
     tacet: bool
     charted: bool = True
+
+    @property
+    def has_bars(self) -> bool:
+        """Whether its bars are drawn: the part plays in it, or somebody sings in it."""
+        sung = any(bar.words for row in self.rows for bar in row)
+        return sung or (self.charted and not self.tacet)
 
 
 def chart_sections(
@@ -147,7 +167,8 @@ def _bars(
     in_form = {n for section in form for n in range(section.start, section.start + section.bars)}
     first = min(starting)
     last = max(starting) if not form else max(starting.keys() | in_form)
-    numbers = sorted(in_form | set(starting) | (set() if form else set(range(first, last))))
+    sung = {number for number, known in facts.items() if known.words}
+    numbers = sorted(in_form | sung | set(starting) | (set() if form else set(range(first, last))))
     held: ChartChord | None = None
     pattern = ""
     found = {}
@@ -176,6 +197,7 @@ def _bars(
             pulse=known.pulse,
             marks=known.marks,
             notes=known.notes,
+            words=known.words,
         )
         held = chords[-1] if chords else held
     return found
@@ -190,7 +212,7 @@ def _beat(entry: ChartEntry) -> Fraction:
         return Fraction(entry.beat)
     except (ValueError, ZeroDivisionError):
         raise LogbookError(
-            f"'{entry.beat}' in bar {entry.bar} of the chart is no beat", "write 1, 3 or 5/2"
+            f"'{entry.beat}' in bar {entry.bar} of the chart is not a beat", "write 1, 3 or 5/2"
         ) from None
 
 

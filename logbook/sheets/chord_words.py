@@ -16,7 +16,8 @@ def diagram_said(card: ChordCard) -> str:
         return f"{card.concert}: {card.as_written}"
     names = card.concert
     if voicing.capos:
-        names += f", shape {card.shape}, capo {write_capos(voicing.capos)}"
+        names += f", shape {card.shape}" if card.shape else ""
+        names += f", capo {write_capos(voicing.capos)}"
     strings = ", ".join(_string(view) for view in voicing.strings)
     return f"Diagram of {names}. Frets from the nut: {strings}."
 
@@ -36,7 +37,7 @@ def _string(view: StringView) -> str:
 def under_name(card: ChordCard) -> tuple[str, ...]:
     """What stands under a chord's name: its shape name, and its label where that is another."""
     said = []
-    if card.drawn is not None and card.drawn.capos:
+    if card.drawn is not None and card.drawn.capos and card.shape:
         said.append(f"shape {card.shape}")
     if card.label not in (card.concert, card.shape):
         said.append(f"“{card.label}”")

@@ -13,15 +13,26 @@ from typing import NamedTuple
 
 from logbook.errors import LogbookError
 from logbook.records.chord_names import claimed_name
-from logbook.records.context import PartPlace, instrument_of
+from logbook.records.context import (
+    PartPlace,
+    instrument_of,
+    sounding_pitches,
+    transposition_of,
+)
 from logbook.records.parts import Voicing as VoicingRecord
-from logbook.strings.capo import Capos, whole_capo
+from logbook.strings.capo import Capos
 from logbook.strings.ornaments import read_ornaments
 from logbook.strings.ring import AVOID
 from logbook.strings.tunings import StringTuning
 from logbook.strings.voicing import GuideTone, SoundingVoicing, describe
-from logbook.theory.judge import EXACT
-from logbook.theory.symbols import read_symbol
+from logbook.theory.compass import moved_note
+from logbook.theory.degrees import degree_in_chord
+from logbook.theory.judge import EXACT, judge
+from logbook.theory.keys import parse_key
+from logbook.theory.names import name_chord
+from logbook.theory.notes import pitch_class
+from logbook.theory.pitch import name_to_midi
+from logbook.theory.symbols import read_symbol, reads
 
 _AS_GOOD = 18
 """How much dearer than the best, in tenths of a point, a name may be and still stand beside it."""
@@ -58,6 +69,8 @@ class ChordCard(NamedTuple):
     `notes`, `degrees` and `fingers` have an entry for each string, low to high, None where there
     is none. `remark` is what there is to say about the written name, `problem` why the voicing
     cannot be worked out. `drawn` is the strings room's description, for forms that draw it.
+    Of an instrument without frets `notes` sound, and `written_notes` and `written_name` are what
+    a transposing player reads, empty where that is the same.
     """
 
     label: str
@@ -84,6 +97,8 @@ class ChordCard(NamedTuple):
     said: str = ""
     problem: str = ""
     drawn: SoundingVoicing | None = None
+    written_notes: tuple[str, ...] = ()
+    written_name: str = ""
 
 
 def chord_card(
@@ -91,6 +106,10 @@ def chord_card(
 ) -> ChordCard:
     """Return the card of one voicing of a part; what cannot be read is said on it."""
     instrument = instrument_of(place)
+    if tuning is None and not record.frets:
+        return _played_card(
+            record, place.part.pitched, transposition_of(place.log, place.part), place.version.key
+        )
     return _card(
         record,
         record.counted or place.part.counted,
@@ -100,6 +119,59 @@ def chord_card(
         tuning,
         capos,
     )
+
+
+@lru_cache(maxsize=4096)
+def _played_card(record: VoicingRecord, pitched: str, transposition: int, key: str) -> ChordCard:
+    """The card of a chord on an instrument without frets: its notes, or its symbol alone."""
+    claimed = claimed_name(record)
+    card = ChordCard(
+        label=record.label,
+        written=claimed,
+        concert=claimed or record.label,
+        shape="",
+        counted="",
+        as_written=record.pitches,
+        said=record.notes,
+    )
+    problem = remark = ""
+    try:
+        if record.pitches:
+            names = sounding_pitches(record.pitches, pitched, transposition)
+            midi = [name_to_midi(each) for each in names]
+            verdict = judge(claimed, midi, key=key or None) if claimed else None
+            best = name_chord(midi, key=key or None)[0]
+            agrees = verdict is not None and verdict.agrees
+            concert = claimed if agrees else best.symbol if best.named else claimed or record.label
+            if verdict is not None and verdict.word != EXACT and (len(midi) > 1 or not agrees):
+                remark = verdict.sentence
+            written = tuple(moved_note(each, transposition) for each in names)
+            card = card._replace(
+                concert=concert,
+                notes=names,
+                degrees=_degrees(concert, midi),
+                written_notes=written if transposition else (),
+                remark=remark,
+            )
+        if transposition % 12 and reads(card.concert):
+            card = card._replace(written_name=_written_name(card.concert, transposition, key))
+    except LogbookError as error:
+        problem = str(error)
+    return card._replace(shape=card.written_name, problem=problem)
+
+
+def _degrees(name: str, midi: list[int]) -> tuple[str | None, ...]:
+    if not reads(name) or (symbol := read_symbol(name)).is_no_chord:
+        return (None,) * len(midi)
+    root = pitch_class(symbol.root)
+    return tuple(degree_in_chord(each - root, symbol.degrees) for each in midi)
+
+
+def _written_name(name: str, transposition: int, key: str) -> str:
+    """A chord's name as a transposing player reads it."""
+    old = parse_key(key) if key else None
+    new = old.transpose(transposition) if old else None
+    return read_symbol(name).transpose(transposition, new, old=old).symbol
 
 
 def _name_after(place: PartPlace, label: str) -> str:
@@ -143,7 +215,7 @@ def _card(
         return bare._replace(problem=str(error))
     return bare._replace(
         concert=voicing.chord,
-        shape=shape_name(voicing),
+        shape=voicing.shape_name,
         from_nut=voicing.from_nut,
         from_capo=voicing.from_capo,
         notes=tuple(view.note for view in voicing.strings),
@@ -162,17 +234,6 @@ def _card(
         problem=problem,
         drawn=voicing,
     )
-
-
-def shape_name(voicing: SoundingVoicing) -> str:
-    """Return what the hands call the chord, in the same reading as its concert name."""
-    whole = whole_capo(voicing.tuning, voicing.capos)
-    if whole == 0:
-        return voicing.chord
-    borne_out = voicing.verdict is not None and voicing.verdict.agrees
-    if whole is None or not (borne_out or voicing.concert[0].named):
-        return voicing.shape[0].symbol
-    return read_symbol(voicing.chord).transpose(-whole, voicing.shape_key, old=voicing.key).symbol
 
 
 def _described(
@@ -276,7 +337,7 @@ def string_numbers(text: str) -> tuple[int, ...]:
         first, dash, last = word.partition("-")
         if not first.isdecimal() or (dash and not last.isdecimal()):
             raise LogbookError(
-                f"'{word}' is no string", "string 1 is the highest: write its number, as in 6 5"
+                f"'{word}' is not a string", "string 1 is the highest: write its number, as in 6 5"
             )
         low, high = sorted((int(first), int(last or first)))
         numbers.extend(range(low, min(high, low + 24) + 1))

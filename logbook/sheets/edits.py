@@ -102,8 +102,7 @@ def edit_of(view: PartView, *, timed: bool = True) -> Edit:
         doubling=_doubling_word(doubling),
         overdubs=(*map(_overdub, part.overdubs), *_doubles_whom(view)),
         remembered=tuple(
-            f"bars {each.source} stand again at {each.bars}"
-            + (f" ({each.notes})" if each.notes else "")
+            f"bars {each.bars} repeat {each.source}" + (f" ({each.notes})" if each.notes else "")
             for each in part.reused
         ),
         other_comps=tuple(

@@ -3,15 +3,17 @@
 Sections that follow each other with the same bars are one, played x2; two that only part at their
 end are one with a first and a second ending; a run of sections that comes back later is played
 dal segno, to the end (al Fine) or with another ending (al Coda). Nothing is folded that differs
-in a chord, a pattern, a mark or a remark (common practice, no source).
+in a chord, a pattern, a mark or a remark; words that differ stand below each other, numbered by
+the pass they are sung in (common practice, no source).
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from logbook.sheets.charts import BARS_A_ROW, ChartBar, ChartSection
+from logbook.timing.bars import parse_range
 
 SEGNO, TO_CODA, CODA, FINE = "segno", "to Coda", "Coda", "Fine"
 AL_CODA, AL_FINE = "D.S. al Coda", "D.S. al Fine"
@@ -52,7 +54,58 @@ def fold(sections: Sequence[ChartSection]) -> tuple[Folded, ...]:
         again = tuple(each.bars for each in sections[at + 1 : same])
         folded.append((Folded(section, same - at, again), (key, same - at)))
         at = same
-    return _dal_segno([each for each, _ in folded], [key for _, key in folded])
+    written = _dal_segno([each for each, _ in folded], [key for _, key in folded])
+    every = {bar.bar: bar for section in sections for bar in _bars(section)}
+    return tuple(_with_all_words(each, every) for each in written)
+
+
+def _with_all_words(folded: Folded, every: Mapping[int, ChartBar]) -> Folded:
+    """Set the words of every pass under the bars of a section that is written once.
+
+    They are numbered by the pass, except where all passes have the same.
+    """
+    if not folded.again:
+        return folded
+    first = parse_range(folded.section.bars).start.bar
+    steps = [0, *(parse_range(bars).start.bar - first for bars in folded.again)]
+    passes = [
+        {
+            bar.bar: tuple(
+                sung._replace(verse=number)
+                for sung in (every[bar.bar + step].words if bar.bar + step in every else ())
+            )
+            for bar in _bars(folded.section)
+        }
+        for number, step in enumerate(steps, 1)
+    ]
+    plain = [{bar: [sung[:2] for sung in words] for bar, words in one.items()} for one in passes]
+    if all(each == plain[0] for each in plain):
+        return folded
+    rows = tuple(
+        tuple(
+            bar._replace(words=tuple(sung for one in passes for sung in one[bar.bar]))
+            for bar in row
+        )
+        for row in folded.section.rows
+    )
+    return folded._replace(section=folded.section._replace(rows=rows))
+
+
+def section_passes(folded: Folded) -> str:
+    """The bars of every pass through a written section: "1-8 17-24"."""
+    return " ".join((folded.section.bars, *folded.again))
+
+
+def bar_passes(folded: Folded, bar: ChartBar) -> str:
+    """The numbers a written bar has as it is played: "1 9 17" for one that is folded."""
+    starts = [int(bars.partition("-")[0]) for bars in (folded.section.bars, *folded.again)]
+    endings = folded.endings
+    own = next((at for at, ending in enumerate(endings) if bar in ending), None)
+    if own is None:
+        return " ".join(str(start + bar.bar - starts[0]) for start in starts)
+    # The first ending belongs to every other pass, the second to those between.
+    first = starts[own] if own < len(starts) else bar.bar
+    return " ".join(str(start + bar.bar - first) for start in starts[own :: len(endings)])
 
 
 def _with_patterns(sections: Sequence[ChartSection]) -> list[tuple[object, ...]]:
@@ -112,6 +165,7 @@ def _dal_segno(folded: list[Folded], keys: list[object]) -> tuple[Folded, ...]:
                 first + length < again
                 and again + length < count
                 and keys[first + length] == keys[again + length]
+                and folded[first + length].section.charted
             ):
                 length += 1
             best = max(best, (length, -first, -again))

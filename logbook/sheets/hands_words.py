@@ -90,7 +90,7 @@ def fingers_said(card: ChordCard) -> tuple[str, ...]:
     if not said:
         return ("none: every string that sounds is open",)
     if card.fingers_proposed:
-        said.append("(proposed: nobody noted the fingers)")
+        said.append("(suggested fingering)")
     return tuple(said)
 
 

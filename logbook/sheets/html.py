@@ -6,28 +6,37 @@ phone, on a screen by day and by night, and on paper of either size.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from base64 import b64encode
+from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
+from hashlib import sha256
+from itertools import count, islice
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup
 
 from logbook.sheets.blocks import Block, Heading
-from logbook.sheets.html_cards import View
+from logbook.sheets.book_names import plain_name
+from logbook.sheets.html_cards import View, column_rules
 from logbook.sheets.html_views import block_view
 from logbook.sheets.looks import Look, Sheet
+from logbook.sheets.printed import printed
+from logbook.sheets.signs import in_print
 
 if TYPE_CHECKING:
     from jinja2 import Environment
 
 SUFFIX = ".html"
 TEMPLATES = Path(__file__).parent / "templates"
+_POLICY = "content-policy-comes-here"
+_NONE = "'none'"
+_IDS_OF_OURS = ("sheet", "deck", "stage", "play-data", "found", "words", "told")
 
 
 def draw(sheet: Sheet, look: Look) -> str:
     """Return the sheet as a page."""
-    return draw_page(sheet, look)
+    return draw_page(sheet, look, plays=look.plays)
 
 
 def draw_page(
@@ -39,11 +48,13 @@ def draw_page(
     related: Sequence[object] = (),
     made_by: str = "logbook",
     paper: str = "",
+    plays: str = "",
 ) -> str:
     """Return the sheet as a page with links to others on top: (address, text) each.
 
     `here` is the text of the link that is this page itself; `related` are links for the foot of
-    the page, with `address`, `text` and `aside`. `paper` fixes what it is printed on.
+    the page, with `address`, `text` and `aside`. `paper` fixes what it is printed on. `plays` is
+    what `play_data` has to say of a page that plays, empty for one that does not.
     """
     head, sections = _sections(_titled(sheet), look)
     return render(
@@ -59,6 +70,7 @@ def draw_page(
         left_handed=look.left_handed,
         paper=paper,
         foot=_css_text(_foot(sheet)),
+        plays=Markup(plays),
     )
 
 
@@ -77,8 +89,34 @@ def _css_text(text: str) -> Markup:
 
 
 def render(template: str, **values: Any) -> str:
-    """Return a page of a template of ours."""
-    return environment().get_template(template).render(**values)
+    """Return a page of a template of ours, which lets nothing in that it was not made with.
+
+    Its content policy names its own styles and scripts by their digests, so that whatever a name
+    in the log says can neither run nor load anything.
+    """
+    page = environment().get_template(template).render(**values)
+    return page.replace(_POLICY, _policy(page), 1)
+
+
+def _policy(page: str) -> str:
+    styles = " ".join(_digests(page, "<style>", "</style>"))
+    scripts = " ".join(_digests(page, "<script>", "</script>"))
+    media = " media-src 'self';" if 'id="play-data"' in page else ""
+    return (
+        f"default-src 'none'; style-src {styles}; script-src {scripts or _NONE};{media} "
+        f"base-uri {_NONE}; form-action {_NONE}"
+    )
+
+
+def _digests(page: str, start: str, end: str) -> Iterator[str]:
+    """The digests of the elements that begin so; text of the log has no such sign in it."""
+    at = page.find(start)
+    while at >= 0:
+        first = at + len(start)
+        last = page.index(end, first)
+        sum_ = sha256(page[first:last].encode("utf-8", "replace")).digest()
+        yield f"'sha256-{b64encode(sum_).decode()}'"
+        at = page.find(start, last)
 
 
 @lru_cache(maxsize=1)
@@ -86,7 +124,7 @@ def environment() -> Environment:
     """What templates are read with: every text is escaped, and a name not given is a mistake."""
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
-    return Environment(
+    made = Environment(
         loader=FileSystemLoader(TEMPLATES),
         autoescape=True,
         trim_blocks=True,
@@ -94,6 +132,22 @@ def environment() -> Environment:
         undefined=StrictUndefined,
         auto_reload=False,
     )
+    made.globals["column_rules"] = column_rules
+    return made
+
+
+def _anchor(block: Heading, taken: set[str]) -> str:
+    """An anchor after what the heading says, so that it stays where others come and go."""
+    name = plain_name(block.text) or "section"
+    of_version = plain_name(f"{block.of_version} {block.text}") or name
+    numbered = (f"{of_version}-{number}" for number in count(2))
+    found = next(
+        each
+        for each in (name, of_version, f"{name}-section", *islice(numbered, len(taken) + 1))
+        if each not in taken and not each.startswith(("p-", "s-"))
+    )
+    taken.add(found)
+    return found
 
 
 def _titled(sheet: Sheet) -> tuple[Block, ...]:
@@ -108,18 +162,21 @@ def _sections(blocks: Iterable[Block], look: Look) -> tuple[list[View], list[Vie
     head: list[View] = []
     sections: list[View] = []
     views = head
+    taken = set(_IDS_OF_OURS)
     for block in blocks:
         if isinstance(block, Heading) and block.level == 2:
             views = []
             sections.append(
                 {
-                    "id": f"section-{len(sections) + 1}",
+                    "id": _anchor(block, taken),
                     "title": block.text,
-                    "aside": block.aside,
+                    "aside": in_print(block.aside),
                     "views": views,
                     "on_own_page": block.of_part,
+                    "part": block.text if block.of_version else "",
+                    "version": block.of_version,
                 }
             )
         else:
-            views.append(block_view(block, look))
+            views.append(block_view(printed(block), look))
     return head, sections

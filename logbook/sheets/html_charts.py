@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from markupsafe import Markup
 
 from logbook.sheets.blocks import BarMap, Chart
 from logbook.sheets.charts import ChartBar
-from logbook.sheets.folding import fold
+from logbook.sheets.folding import bar_passes, fold, section_passes
 from logbook.sheets.html_cards import View
 from logbook.sheets.looks import Look
+from logbook.sheets.outlines import outlines_of
 from logbook.sheets.signs import with_dashes
+from logbook.sheets.strips import Strip, strip_lines
 from logbook.sheets.svg_chart import chart_pages
 from logbook.sheets.svg_comp import comp_row_svg, take_keys
 from logbook.sheets.svg_strip import strip_svg
@@ -17,6 +21,8 @@ from logbook.sheets.text_bar_map import bar_map_marks
 from logbook.sheets.text_chart import HELD, SILENT, SLASH, bar_tokens, fold_said, section_about
 
 _HEAD, _STAGE_HEAD = 150.0, 305.0
+_NARROW, _NARROW_NAMES, _NARROW_BARS = 300.0, 44.0, 16
+_FOOT = 12.0
 """What else stands on a chart's page, in points: title and facts, on stage also what changed."""
 
 
@@ -28,6 +34,7 @@ def chart_view(block: Chart, look: Look) -> View:
         block,
         width=across,
         height=down - (_STAGE_HEAD if block.stage else _HEAD),
+        paged_to=(down - _HEAD, down - _FOOT),
         left_handed=look.left_handed,
         big=look.big,
     )
@@ -39,15 +46,19 @@ def chart_view(block: Chart, look: Look) -> View:
         "sections": [
             {
                 "name": each.section.name or "outside the form",
+                "passes": section_passes(each),
                 "bars": f"{'bars' if '-' in each.section.bars else 'bar'} "
                 f"{with_dashes(each.section.bars)}{fold_said(each)}",
                 "about": section_about(each.section),
                 "said": each.section.said,
-                "tacet": each.section.tacet or not each.section.charted,
+                "tacet": not each.section.has_bars,
                 "rows": [
                     {
                         "ending": max(number - len(each.section.rows) + 1, 0),
-                        "bars": [_bar(bar, starts_row=bar is row[0]) for bar in row],
+                        "bars": [
+                            _bar(bar, bar_passes(each, bar), starts_row=bar is row[0])
+                            for bar in row
+                        ],
                     }
                     for number, row in enumerate((*each.section.rows, *each.endings))
                 ],
@@ -57,11 +68,13 @@ def chart_view(block: Chart, look: Look) -> View:
     }
 
 
-def _bar(bar: ChartBar, *, starts_row: bool) -> View:
+def _bar(bar: ChartBar, passes: str, *, starts_row: bool) -> View:
     return {
         "number": bar.bar,
+        "passes": passes,
         "over": with_dashes("  ".join((*bar.marks, *bar.notes))),
         "tokens": _tokens(bar, starts_row=starts_row),
+        "words": [f"{each.verse}. {each.text}" if each.verse else each.text for each in bar.words],
     }
 
 
@@ -78,11 +91,44 @@ def _tokens(bar: ChartBar, *, starts_row: bool) -> list[View]:
     ]
 
 
+def _strip_key(strip: Strip, *, with_sound: bool) -> str:
+    """How to read a strip: only what is on it."""
+    said = ["Broken outline: recorded; filled: used"]
+    if with_sound:
+        said.append("inside, how loud it is")
+    if any(take.punched for take in strip.takes):
+        said.append("notch over a take: punched in")
+    if any(run.fade for run in strip.runs):
+        said.append("wedge: crossfade")
+    if any(run.moved for run in strip.runs):
+        said.append("under a stretch: the bars it comes from, where those are others")
+    key = f"{'; '.join(said)}."
+    if strip.spare:
+        key += f" Good too, and not used: {_takes(strip.spare)}."
+    if strip.left_out:
+        word = "take" if strip.left_out == 1 else "takes"
+        key += f" {strip.left_out} more {word} not shown: neither used nor complete."
+    return key
+
+
+def _takes(names: Sequence[str]) -> str:
+    return f"{'take' if len(names) == 1 else 'takes'} {', '.join(names)}"
+
+
 def bar_map_view(block: BarMap, look: Look) -> View:
     """The comp to scale, or box by box where there is no strip."""
-    del look
     if block.strip is not None:
-        return {"strip": Markup(strip_svg(block.strip)), "left_out": block.strip.left_out}
+        outlines = outlines_of(block.strip) if look.sounds else {}
+        return {
+            "strip": Markup(strip_svg(block.strip, outlines=outlines)),
+            "lines": [
+                Markup(
+                    strip_svg(line, _NARROW, outlines_of(line) if outlines else None, _NARROW_NAMES)
+                )
+                for line in strip_lines(block.strip, _NARROW_BARS)
+            ],
+            "key": _strip_key(block.strip, with_sound=bool(outlines)),
+        }
     return {
         "strip": "",
         "rows": [

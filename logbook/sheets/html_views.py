@@ -24,18 +24,19 @@ from logbook.sheets.blocks import (
     Moves,
     Paragraph,
     Patterns,
+    Pictures,
     RoadMap,
     StageSongs,
     Study,
     Tab,
     Table,
 )
-from logbook.sheets.html_cards import View, card_view, chord_key
+from logbook.sheets.html_cards import View, card_view, chord_key, columns
 from logbook.sheets.html_charts import bar_map_view, chart_view
 from logbook.sheets.html_patterns import patterns_view
 from logbook.sheets.looks import Look
 from logbook.sheets.signs import with_dashes, with_signs
-from logbook.sheets.svg_chord import chord_svg, picture_width
+from logbook.sheets.svg_chord import chord_svg
 from logbook.sheets.svg_neck import move_svg
 
 _MOVES_KEY = (
@@ -77,6 +78,24 @@ def _items(block: Items, look: Look) -> View:
     return {"items_": block.items, "mood": block.mood}
 
 
+def _pictures(block: Pictures, look: Look) -> View:
+    from base64 import b64encode
+
+    del look
+    return {
+        "pictures": [
+            {
+                "caption": each.caption,
+                "path": each.path,
+                "source": f"data:{each.media};base64,{b64encode(each.data).decode('ascii')}"
+                if each.media
+                else "",
+            }
+            for each in block.pictures
+        ]
+    }
+
+
 def _table(block: Table, look: Look) -> View:
     del look
     return {"head": block.head, "rows": block.rows, "caption": block.caption}
@@ -115,7 +134,7 @@ def _diagram(block: Diagram, look: Look) -> View:
     label = f"{block.names[0] if block.names else voicing.chord}{shape}"
     return {
         "names": block.names,
-        "columns": f"--wide:{picture_width(len(voicing.strings)) / 16:.2f}rem",
+        "columns": columns(len(voicing.strings)),
         "svg": Markup(
             chord_svg(
                 voicing,
@@ -191,6 +210,7 @@ _VIEWS: dict[type, tuple[str, Callable[[Any, Look], View]]] = {
     Paragraph: ("paragraph", _paragraph),
     Items: ("items", _items),
     Table: ("table", _table),
+    Pictures: ("pictures", _pictures),
     Chords: ("chords", _chords),
     Patterns: ("patterns", patterns_view),
     Chart: ("chart", chart_view),

@@ -10,7 +10,7 @@ from typing import Any
 from logbook.sheets.looks import Look, Sheet
 
 SUFFIX = ".json"
-_WORKING = frozenset({"drawn", "tuned", "capos"})
+_WORKING = frozenset({"drawn", "tuned", "capos", "sound"})
 """Fields a form draws or works from; everything they say stands beside them in words."""
 
 

@@ -132,7 +132,7 @@ def _one(credits: Credits, by: str, common: _Roles, number: int = 0) -> list[Blo
             for role, names in by_role(credits)
             if (left := tuple(name for name in names if name not in said.get(role, ())))
         )
-        heading = "By role" if not common else "On this one besides"
+        heading = "By role" if not common else "On this one as well"
         blocks += _list(heading, _roles(own) or ((_NOBODY,) if not common else ()))
     if by == "person" or (not by and not common and not number):
         blocks += _list("By person", _people(credits) or (_NOBODY,))

@@ -86,7 +86,7 @@ def _part(part: LessonPart, version: LessonVersion, *, several: bool) -> list[Bl
         rig.counted.rstrip(".") if rig.strings else "",
     )
     blocks: list[Block] = [
-        Heading(2, part.name, who, of_part=True),
+        Heading(2, part.name, who, of_part=True, of_version=head.name),
         Paragraph("; ".join(filter(None, glance))),
     ]
     if head.unreadable or part.unreadable:

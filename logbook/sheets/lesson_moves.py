@@ -95,9 +95,7 @@ def hardest(changes: Sequence[HandMove], most: int = 2) -> tuple[Loop, ...]:
         change = moves_between(move.before.drawn, move.after.drawn)
         moved = [each for each in change.moves if each.after not in (None, 0)]
         cost = len(moved) * _FINGER_MM + abs(change.hand_mm)
-        why = (
-            f"{number_word(len(moved))} {'string' if len(moved) == 1 else 'strings'} fingered anew"
-        )
+        why = f"{number_word(len(moved))} {'string' if len(moved) == 1 else 'strings'} refingered"
         if change.hand_frets:
             why += f", the hand moves {abs(change.hand_mm):.0f} mm"
         weighed.append((-cost, place, Loop(move, why)))

@@ -14,6 +14,7 @@ Line = tuple[Stretch, ...]
 
 TIED = "\u00a0"
 TITLE, NAME, LABEL, BAD, CARE, FAINT = "title", "name", "label", "bad", "care", "faint"
+WORDS = "words"
 
 _FIRST_ODD_WIDTH = "\u0300"  # below the combining marks every character takes one column
 

@@ -133,7 +133,7 @@ def _plan(
     arranged = arrange(log, song, version, arrangement)
     tempo_map, problem = readable_map(arranged.version)
     if problem:
-        raise LogbookError(problem, "mend the version's tempo, meter or form first")
+        raise LogbookError(problem, "fix the version's tempo, meter or form first")
     head = version_head(arranged.log, arranged.song, arranged.version, tempo_map)
     timed = tempo_map if arranged.version.tempos else None
     wanted = [
@@ -195,7 +195,7 @@ def _stop(passage: Passage, arranged: ArrangedVersion, timed: TempoMap | None) -
     how = [f"x{passage.times}"] if passage.times > 1 else []
     how += passage_words(passage)
     if passage.vamp:
-        how.append("vamp until the cue")
+        how.append("vamp till cue")
     if said is not None and said.bpm is not None and timed is not None:
         how += [
             change_said(change).removeprefix(f"from bar {change.start} ")
@@ -229,7 +229,7 @@ def _cues(arranged: ArrangedVersion) -> tuple[str, ...]:
         last = passage.start + passage.bars * passage.times - 1
         if passage.vamp:
             wait = said.cue or "the leader's cue"
-            cues.append(f"{passage.name}: round and round until {wait}, then {then}")
+            cues.append(f"{passage.name}: vamp till {wait}, then {then}")
         else:
             cues.append(f"{passage.name} (bars {passage.start}-{last}): {said.cue}")
     return tuple(cues)

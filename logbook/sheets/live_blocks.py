@@ -132,7 +132,7 @@ def _changes(plan: LivePlan, part: str) -> list[Block]:
     rows += (("remark", each) for each in plan.remarks)
     heading = Heading(3, "Changes from the recording")
     if not rows:
-        return [heading, Paragraph("None: it is played as recorded.")]
+        return [heading, Paragraph("Unchanged: played as recorded.")]
     return [heading, Facts(tuple(rows))]
 
 

@@ -25,7 +25,9 @@ class Look(NamedTuple):
     """`width` in columns for text; `ascii` where the page has no drawing characters.
 
     `left_handed` turns diagrams round, the bass string on the right; `paper` is "A4" or "letter",
-    `big` which names of a chart are the larger ones: "sounds" or "shapes".
+    `big` which names of a chart are the larger ones: "sounds" or "shapes". `plays` is what a page
+    with recordings beside it has to know of them. `sounds` lets pictures show the sound of files
+    that are there, which takes as long as it takes to read them.
     """
 
     width: int = 80
@@ -33,6 +35,8 @@ class Look(NamedTuple):
     left_handed: bool = False
     paper: str = "A4"
     big: str = "sounds"
+    plays: str = ""
+    sounds: bool = False
 
     @property
     def page(self) -> tuple[float, float]:

@@ -26,6 +26,7 @@ from logbook.sheets.blocks import (
     Moves,
     Paragraph,
     Patterns,
+    Pictures,
     RoadMap,
     StageSongs,
     Study,
@@ -34,6 +35,9 @@ from logbook.sheets.blocks import (
 )
 from logbook.sheets.lines import line_text
 from logbook.sheets.looks import Look, Sheet
+from logbook.sheets.printed import printed_blocks
+from logbook.sheets.signs import with_signs
+from logbook.sheets.text import PLAIN_SIGNS
 from logbook.sheets.text_blocks import block_lines
 from logbook.sheets.text_chords import card_lines, chords_key
 
@@ -44,10 +48,11 @@ _AT_START = frozenset("+-=")
 
 def draw(sheet: Sheet, look: Look) -> str:
     """Return the sheet as Markdown."""
-    drawn = [_DRAWN[type(block)](block, look) for block in sheet.blocks]
+    drawn = [_DRAWN[type(block)](block, look) for block in printed_blocks(sheet)]
     if not any(isinstance(block, Heading) and block.level == 1 for block in sheet.blocks):
         drawn.insert(0, f"# {escaped(sheet.title)}")
-    return "\n\n".join(drawn) + "\n"
+    page = "\n\n".join(drawn) + "\n"
+    return page.translate(PLAIN_SIGNS) if look.ascii else page
 
 
 def escaped(text: str) -> str:
@@ -107,6 +112,11 @@ def _items(block: Items, look: Look) -> str:
     return "\n".join(f"- {sign}{escaped(item)}" for item in block.items)
 
 
+def _pictures(block: Pictures, look: Look) -> str:
+    del look
+    return "\n".join(f"- {escaped(each.caption)}: {escaped(each.path)}" for each in block.pictures)
+
+
 def _table(block: Table, look: Look) -> str:
     del look
     rows = [block.head, ("---",) * len(block.head)]
@@ -143,7 +153,7 @@ def _moves(block: Moves, look: Look) -> str:
         where = f", bars {escaped(block.bars)}" if block.bars else ""
         lines = [f"**{escaped(block.section)}**{where}", ""]
     lines += [
-        f"- **{escaped(move.before.concert)} to {escaped(move.after.concert)}**, "
+        f"- **{escaped(with_signs(f'{move.before.concert} to {move.after.concert}'))}**, "
         f"{escaped(move.at)}: {escaped(move.said)}"
         for move in block.moves
     ]
@@ -167,6 +177,7 @@ _DRAWN: dict[type, Callable[[Any, Look], str]] = {
     Paragraph: _paragraph,
     Items: _items,
     Table: _table,
+    Pictures: _pictures,
     Chords: _drawn_as_text,
     Patterns: _drawn_as_text,
     Chart: _drawn_as_text,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from base64 import b64decode
+
 from logbook.errors import LogbookError
 from logbook.sheets import html
 from logbook.sheets.looks import Look, Sheet
@@ -28,6 +30,18 @@ def draw(sheet: Sheet, look: Look) -> bytes:
     return made
 
 
-def _nothing(address: str) -> dict[str, object]:
-    """No page of ours needs another file; whatever asks for one does not get it."""
+def _nothing(address: str) -> object:
+    """Pictures stand in the page itself; whatever asks for another file does not get it."""
+    if address.startswith("data:image/"):
+        kind, _, data = address.removeprefix("data:").partition(";base64,")
+        return _response(address, kind, b64decode(data))
     raise LogbookError(f"a sheet needs no other file, and {address[:80]} is one", "")
+
+
+def _response(address: str, kind: str, data: bytes) -> object:
+    """Return what WeasyPrint takes for a file: a dictionary once, from version 68 on an object."""
+    try:
+        from weasyprint.urls import URLFetcherResponse
+    except ImportError:
+        return {"string": data, "mime_type": kind}
+    return URLFetcherResponse(address, data, {"Content-Type": kind})

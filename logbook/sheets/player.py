@@ -7,22 +7,25 @@ and such types cost a fifth of a dataclass to set up).
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from logbook.errors import LogbookError
 from logbook.names import alike
-from logbook.records.context import PartPlace, meters_of
+from logbook.records.context import PartPlace, is_sung, meters_of
 from logbook.records.log import Log
 from logbook.records.part_view import PartView
+from logbook.records.parts import ChartEntry
 from logbook.records.songs import Song, Version
-from logbook.sheets.bar_facts import facts_of
-from logbook.sheets.charts import ChartSection, chart_sections
+from logbook.sheets.bar_facts import facts_of, with_words
+from logbook.sheets.charts import BarFacts, ChartSection, chart_sections
 from logbook.sheets.choosing import chosen
 from logbook.sheets.chords import ChordCard, chord_card
 from logbook.sheets.edits import Edit, edit_of
 from logbook.sheets.heads import VersionHead, people_said, readable_map, version_head, written_by
 from logbook.sheets.patterns import PatternCard, pattern_card
+from logbook.sheets.recalls import recall_said
 from logbook.sheets.rigs import Rig, rig_of
 from logbook.timing.tempo_map import TempoMap
 
@@ -41,6 +44,7 @@ class PartSheet(NamedTuple):
     technique: str
     technique_notes: tuple[tuple[str, str], ...]
     chain: str
+    recall: tuple[str, ...]
     pan: str
     people: tuple[str, ...]
     said: str
@@ -113,7 +117,7 @@ def part_sheet(place: PartPlace, tempo_map: TempoMap | None) -> PartSheet:
     unreadable = list(rig.unreadable)
     chart: tuple[ChartSection, ...] = ()
     try:
-        chart = _chart(place, chords, tempo_map)
+        chart = _chart(place, chords, tempo_map) or _lent(place, tempo_map)
     except LogbookError as error:
         unreadable.append(f"chart: {error}")
     return PartSheet(
@@ -125,6 +129,7 @@ def part_sheet(place: PartPlace, tempo_map: TempoMap | None) -> PartSheet:
         technique=part.technique,
         technique_notes=tuple((each.bars, each.text) for each in part.technique_notes),
         chain=part.chain,
+        recall=tuple(map(recall_said, part.recall)),
         pan=part.pan,
         people=people_said(part.roles),
         said=part.notes,
@@ -145,16 +150,41 @@ def _patterns(place: PartPlace) -> tuple[PatternCard, ...]:
 
 
 def _chart(
-    place: PartPlace, chords: Iterable[ChordCard], tempo_map: TempoMap | None
+    place: PartPlace,
+    chords: Iterable[ChordCard] | Mapping[str, ChordCard],
+    tempo_map: TempoMap | None,
 ) -> tuple[ChartSection, ...]:
-    cards = {card.label: card for card in chords}
+    cards = chords if isinstance(chords, Mapping) else {card.label: card for card in chords}
     bars = {entry.bar for entry in place.part.chart}
     for section in place.version.form:
         bars.update(range(section.start, section.start + section.bars))
-    facts = {}
+    bars.update(line.bar for line in place.version.lyrics)
+    facts: dict[int, BarFacts] = {}
     if tempo_map is not None:
         facts = facts_of(bars, tempo_map, place.part, timed=bool(place.version.tempos))
+    facts = with_words(facts, bars, place.version.lyrics)
     return chart_sections(place.part.chart, cards, place.version.form, facts)
+
+
+def _lent(place: PartPlace, tempo_map: TempoMap | None) -> tuple[ChartSection, ...]:
+    """A singer's chart where none is logged: the words under the chords of another part."""
+    if not place.version.lyrics or not is_sung(place.log, place.part):
+        return ()
+    other = next((each for each in place.version.parts if each.chart), None)
+    if other is None:
+        form = place.version.form
+        if not form:
+            return ()
+        # Without a chord anywhere the words still have their bars.
+        silent = place._replace(part=replace(place.part, chart=(ChartEntry(bar=form[0].start),)))
+        return _chart(silent, (), tempo_map)
+    lender = place._replace(part=replace(other, patterns=(), technique_notes=()))
+    rig = rig_of(lender)
+    cards = tuple(chord_card(lender, each, rig.tuned, rig.capos) for each in other.voicings)
+    plain = tuple(each._replace(shape="", label=each.concert) for each in cards)
+    named = {card.label: new for card, new in zip(cards, plain, strict=True)}
+    bars = tuple(replace(each, pattern="") for each in other.chart)
+    return _chart(lender._replace(part=replace(lender.part, chart=bars)), named, tempo_map)
 
 
 def _checks(log: Log, song: Song, version: str | None, part: str | None) -> tuple[Problem, ...]:

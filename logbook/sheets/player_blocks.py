@@ -32,11 +32,17 @@ if TYPE_CHECKING:
     from logbook.checking import Problem
 
 _MOST_TAKES = 12
+_EDITS_ALIKE = 8
 CHORDS_ASIDE = "the name is what sounds, under it the shape the hands play"
 CHART_KEY = "Each bar begins with the chord that sounds; · the chord before goes on, ╱ one beat."
 CHART_KEY_SHAPES = (
     "Upper line: what sounds. Lower line: the shape the hands play. · the chord before goes on, "
     "╱ one beat."
+)
+
+CHART_KEY_WRITTEN = (
+    "Upper line: what sounds (concert). Lower line: what the player reads. · the chord before "
+    "goes on, ╱ one beat."
 )
 
 
@@ -151,7 +157,7 @@ def _part(part: PartSheet, head: VersionHead, *, several: bool) -> list[Block]:
     rig = part.rig
     who = ", ".join(_said_only(head.name if several else "", part.player))
     blocks: list[Block] = [
-        Heading(2, part.name, who, of_part=True),
+        Heading(2, part.name, who, of_part=True, of_version=head.name),
         Paragraph(_at_a_glance(part, head)),
     ]
     if part.heard is False:
@@ -170,6 +176,7 @@ def _part(part: PartSheet, head: VersionHead, *, several: bool) -> list[Block]:
         ("technique", part.technique),
         *_technique_notes(part),
         ("chain", part.chain),
+        ("recall", "; ".join(part.recall)),
         ("pan", part.pan),
         ("people", "; ".join(part.people)),
         ("notes", part.said),
@@ -249,6 +256,8 @@ def _chart(part: PartSheet) -> list[Block]:
         return []
     with_shapes = any(card.shape and card.shape != card.concert for card in part.chords)
     key = CHART_KEY_SHAPES if with_shapes else CHART_KEY
+    if any(card.written_name for card in part.chords):
+        key = CHART_KEY_WRITTEN
     if _off_the_beat(part):
         key += " @ and a count: the chord starts there."
     names = [card.concert for card in part.chords]
@@ -282,7 +291,7 @@ def _edit(part: PartSheet) -> list[Block]:
     if edit.rows:
         blocks.append(BarMap(edit.rows, edit.strip))
     if edit.pieces:
-        blocks.append(Paragraph(f"Edits: {'; '.join(map(_piece, edit.pieces))}."))
+        blocks.append(Paragraph(_edits(edit.pieces)))
     blocks += _takes(edit.takes)
     blocks.append(
         Facts(
@@ -295,6 +304,16 @@ def _edit(part: PartSheet) -> list[Block]:
         )
     )
     return blocks
+
+
+def _edits(pieces: tuple[PieceLine, ...]) -> str:
+    """The edits in a paragraph; a crossfade they have in common is said once."""
+    fades = {piece.crossfade for piece in pieces if piece.crossfade}
+    if len(fades) == 1 and len(pieces) > _EDITS_ALIKE:
+        (fade,) = fades
+        alike = (piece._replace(crossfade="") for piece in pieces)
+        return f"Edits, crossfades {fade}: {'; '.join(map(_piece, alike))}."
+    return f"Edits: {'; '.join(map(_piece, pieces))}."
 
 
 def _piece(piece: PieceLine) -> str:
@@ -344,11 +363,11 @@ def _is_worth_showing(take: EditedTake) -> bool:
 def _checks(sheet: PlayerSheet) -> list[Block]:
     heading = Heading(2, "What the checks found")
     if not sheet.checks:
-        return [heading, Paragraph("Nothing that is logged of this song contradicts itself.")]
+        return [heading, Paragraph("No contradictions found in this song.")]
     return [heading, Items(tuple(_finding(each, sheet.song) for each in sheet.checks), WRONG)]
 
 
 def _finding(problem: Problem, song: str) -> str:
     where = problem.where.removeprefix(f"{song}, ").removeprefix(f"{song}: ")
-    mend = f" To mend it: {problem.mend}." if problem.mend else ""
+    mend = f" Fix: {problem.mend}." if problem.mend else ""
     return f"{where}: {problem.what} ({problem.why}).{mend}"

@@ -64,7 +64,7 @@ def rig_of(place: PartPlace) -> Rig:
     key = _key(place.version.key)
     written = _key(place.part.shape_key)
     if place.part.shape_key and written is None:
-        unreadable.append(f"shape key: '{place.part.shape_key}' is no key")
+        unreadable.append(f"shape key: '{place.part.shape_key}' is not a key")
     instrument = instrument_of(place)
     return Rig(
         instrument=_instrument(place.part.instrument, instrument),
@@ -173,7 +173,11 @@ def _strings(tuning: StringTuning | None, capos: Capos, key: Key | None) -> tupl
         StringLine(
             string_number(index, count),
             string.text,
-            string.text if midi == string.midi else midi_to_name(midi, key),
+            string.text
+            if midi == string.midi
+            else "/".join(
+                midi_to_name(each + midi - string.midi, key) for each in string.course_midi
+            ),
         )
         for index, (string, midi) in enumerate(zip(tuning.strings, stopped, strict=True))
     )

@@ -5,7 +5,15 @@ from __future__ import annotations
 import re
 
 _FLAT = re.compile(r"(?<=[A-G])b+|b(?=\d)")
-_RANGE = re.compile(r"(?<=\d)-(?=\d)")
+_BETWEEN = re.compile(r"(?<=\d)-(?=\d)")
+
+_AFTER = r"(?:maj|min|dim|aug|sus|add|alt|omit|no|m|M|\d|[#b](?=\d)|[()+])"
+_NAME = re.compile(
+    rf"(?<![\w#♯♭@.'’-])[A-G](?:##?|bb?)?{_AFTER}*(?:/[A-G](?:##?|bb?)?\d?)?(?![\w#'’]|\.\w)"
+)
+_DEGREE = re.compile(r"(?<![\w#/.-])bb?(?=(?:[2-79]|1[13])\b)|(?:(?<=\()|(?<=, )|(?<=the ))#(?=\d)")
+_RANGE = re.compile(r"(?<![\w.:/–-])(?!\d{4}-0)(\d{1,4})-(\d{1,4})(?![\w-]|[.:]\w)")
+"""Neither dates nor identifiers: nothing that goes on with another dash."""
 
 
 def with_signs(name: str) -> str:
@@ -14,5 +22,16 @@ def with_signs(name: str) -> str:
 
 
 def with_dashes(text: str) -> str:
-    """Return text with en dashes between numbers: bars 9–16."""
-    return _RANGE.sub("–", text)
+    """Return a range of bars or strings with an en dash between its numbers: 9–16."""
+    return _BETWEEN.sub("–", text)
+
+
+def in_print(text: str) -> str:
+    """Return running text in which names of chords and notes, degrees and ranges are printed so.
+
+    Words, dates, names of files and identifiers are left as they are.
+    """
+    if "#" in text or "b" in text:
+        text = _NAME.sub(lambda found: with_signs(found[0]), text)
+        text = _DEGREE.sub(lambda found: found[0].replace("b", "♭").replace("#", "♯"), text)
+    return _RANGE.sub(r"\1–\2", text) if "-" in text else text

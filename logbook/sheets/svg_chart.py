@@ -27,12 +27,14 @@ from logbook.sheets.chart_layout import (
     mark_places,
     paged,
     places_of,
+    words_height,
+    words_of,
 )
 from logbook.sheets.charts import REST, ChartBar
-from logbook.sheets.folding import CODA, SEGNO, fold
+from logbook.sheets.folding import CODA, SEGNO, bar_passes, fold, section_passes
 from logbook.sheets.signs import with_dashes
 from logbook.sheets.svg_diagram import small_diagrams
-from logbook.sheets.svg_marks import SOLID, picture, tag, text, text_width
+from logbook.sheets.svg_marks import SOLID, coda_sign, picture, segno, tag, text, text_width
 from logbook.sheets.text_chart import section_about
 
 SMALLEST, LARGEST = 11.0, 15.0
@@ -40,11 +42,19 @@ STAGE_SMALLEST, STAGE_LARGEST = 20.0, 26.0
 
 
 def chart_pages(
-    chart: Chart, *, width: float, height: float, left_handed: bool = False, big: str = "sounds"
+    chart: Chart,
+    *,
+    width: float,
+    height: float,
+    left_handed: bool = False,
+    big: str = "sounds",
+    paged_to: tuple[float, float] | None = None,
 ) -> tuple[str, ...]:
     """Return a chart as pictures of at most `width` by `height` points, one to a page.
 
-    `big` says which names are the larger ones: "sounds" or "shapes".
+    One that does not fit at its smallest size is set on pages of their own: the first and the
+    others as high as `paged_to` says, which is the same height where it says nothing. `big` says
+    which names are the larger ones: "sounds" or "shapes".
     """
     groups = list(fold(chart.sections))
     if not groups:
@@ -60,7 +70,8 @@ def chart_pages(
         if total <= height or size <= smallest:
             break
         size = max(size - 0.5, smallest)
-    pages = paged(laid, sizes, shows, height, head)
+    first, rest = (height, height) if total <= height else paged_to or (height, height)
+    pages = paged(laid, sizes, shows, (first - head, rest))
     return tuple(
         _page(page, sizes, shows, top if number == 0 else [], head if number == 0 else 0.0)
         for number, page in enumerate(pages)
@@ -105,7 +116,8 @@ def _said(group: Group, shows: Shown) -> str:
                 + (f", shape {chord.shape}" if shows.chart.with_shapes and chord.shape else "")
                 for chord in chords
             ]
-            words.append(f"bar {bar.bar} {', then '.join(names) or 'nothing'};")
+            sung = "".join(f", sung: {each.text}" for each in bar.words)
+            words.append(f"bar {bar.bar} {', then '.join(names) or 'nothing'}{sung};")
     return " ".join(words)
 
 
@@ -114,17 +126,19 @@ def _section_mark(group: Group, sizes: Sizes, shows: Shown, y: float) -> Iterato
     size = max(sizes.small * 1.25, 11.0)
     foot = y + size * 1.35
     name = section.name or "outside the form"
+    if group.goes_on:
+        name = f"{name}, continued"
     x = 0.0
-    if SEGNO in folded.signs or CODA in folded.signs:
-        sign = "𝄋" if SEGNO in folded.signs else "𝄌"
-        yield text(0, foot, f"{sign} ", size=size * 1.2)
+    if not group.goes_on and (SEGNO in folded.signs or CODA in folded.signs):
+        draw = segno if SEGNO in folded.signs else coda_sign
+        yield from draw(size * 0.6, foot - size * 0.35, size * 1.3)
         x = size * 1.5
     wide = text_width(name, size) + size * 0.8
     yield tag("rect", x=x + 0.5, y=foot - size * 1.05, width=wide, height=size * 1.45,
-              stroke_width=1.2)  # fmt: skip
+              stroke_width=1.2, class_="section", data_passes=section_passes(folded))  # fmt: skip
     yield text(x + size * 0.4, foot, name, size=size, font_weight="bold")
     x += wide + size * 0.5
-    if folded.times > 1:
+    if folded.times > 1 and not group.goes_on:
         times = f"x{folded.times}"
         yield text(x, foot, times, size=size * 1.15, font_weight="bold", class_="times")
         x += text_width(times, size * 1.15) + size * 0.5
@@ -144,12 +158,16 @@ def _line(
 ) -> Iterator[str]:
     folded = group.folded
     below = sizes.under * 1.2 if shows.two_lines else 0.0
-    base = foot - sizes.chord * 0.45 - below  # the foot of the slashes
+    words = words_height(line, sizes, shows)
+    base = foot - sizes.chord * 0.45 - below - words  # the foot of the slashes
     top = base - sizes.chord * 0.95  # of the bar lines
     over = top - sizes.chord * 1.15
     for x, said, row in mark_places(line, sizes, shows):
         y = over - sizes.small * 1.5 * row
         yield text(x + 2, y, said, size=sizes.small, class_="mark", font_weight="bold")
+    for x, said, row in words_of(line, sizes, shows):
+        y = base + below + sizes.under * 1.25 * (row + 1)
+        yield text(x, y, said, size=sizes.under, class_="words")
     if line.ending:
         end = NUMBERS + sum(line.widths)
         up = over + sizes.small * 0.45
@@ -158,10 +176,14 @@ def _line(
     if line.bars:
         yield text(0, base - 1, str(line.bars[0].bar), size=sizes.small, class_="faint number")
     repeats = folded.times > 1
-    first, last = number == 0, line.closes
+    first, last = number == 0 and not group.goes_on, line.closes
     x = NUMBERS
     for place, (bar, wide) in enumerate(zip(line.bars, line.widths, strict=True)):
-        yield from _bar(bar, x, wide, base, sizes, shows)
+        # What is lit and clicked where a page plays; on paper nothing is seen of it.
+        yield tag("rect", class_="bar", x=x, y=over - sizes.small * 0.2, width=wide,
+                  height=base + below - over + sizes.small * 0.4, stroke="none",
+                  data_bars=bar_passes(folded, bar))  # fmt: skip
+        yield from _bar(bar, x, wide, base, sizes, shows, opens=place == 0)
         yield from _barline(x, top, base, repeat=1 if repeats and first and place == 0 else 0)
         x += wide
     closes = repeats and (line.ending == 1 or (last and not line.ending))
@@ -192,11 +214,13 @@ def _barline(
 
 
 def _bar(
-    bar: ChartBar, x: float, wide: float, base: float, sizes: Sizes, shows: Shown
+    bar: ChartBar, x: float, wide: float, base: float, sizes: Sizes, shows: Shown, *, opens: bool
 ) -> Iterator[str]:
     inner = wide - sizes.chord * 0.4
     left = x + sizes.chord * 0.4
     chords = places_of(bar)
+    if opens and not chords and bar.held is not None:
+        chords = [(Fraction(0), bar.held)]  # a line begins with what goes on
     about = {"data_bar": bar.bar}
     for where, chord in chords:
         at = left + float(where) * inner
@@ -208,7 +232,7 @@ def _bar(
         if small and shows.two_lines:
             yield text(at, base + sizes.under * 1.05, small, size=sizes.under,
                        class_="under", **about)  # fmt: skip
-    silent = not chords and (bar.held is None or bar.held.concert == REST)
+    silent = not bar.chords and (bar.held is None or bar.held.concert == REST)
     yield from _beats(bar, left, inner, base, sizes, silent=silent)
 
 

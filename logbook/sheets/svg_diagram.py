@@ -6,13 +6,13 @@ fret number stands at the first row drawn, as counted from the nut.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
 
 from logbook.sheets.chords import ChordCard
 from logbook.sheets.signs import with_signs
 from logbook.sheets.svg_marks import SOLID, tag, text
-from logbook.strings.capo import whole_capo
+from logbook.strings.capo import covers, whole_capo
 from logbook.strings.stretch import fingered_frets
 from logbook.strings.voicing import SoundingVoicing
 
@@ -67,7 +67,7 @@ def small_diagrams(
             len(names) * size.name * 0.62 + size.left * 0.5,
         )
         if x and x + wide > width:
-            x, y, tallest = 0.0, y + tallest, 0.0
+            x, y, tallest = 0.0, y + tallest + size.finger, 0.0
         high = _height(card.drawn, size, shaped)
         pieces += _diagram(card, names, x, y, size, left_handed, shaped)
         x, tallest = x + wide, max(tallest, high)
@@ -89,8 +89,30 @@ def _frets(voicing: SoundingVoicing) -> tuple[int, int]:
     top = whole_capo(voicing.tuning, voicing.capos) or 0
     fingered = list(fingered_frets(voicing.position))
     high = max(fingered, default=top)
-    first = top + 1 if high <= top + _LEAST_ROWS else min(fingered)
+    near = _LEAST_ROWS + (1 if voicing.capos and not top else 0)  # to show where the capo sits
+    first = top + 1 if high <= top + near else min(fingered)
     return first, max(high, first + _LEAST_ROWS - 1)
+
+
+def _partial_capos(
+    voicing: SoundingVoicing, at: Callable[[int], float], roof: float, size: Measures
+) -> Iterator[str]:
+    """A bar with round ends behind its fret; one that lies above the frets drawn says its fret."""
+    first, last = _frets(voicing)
+    count = len(voicing.position)
+    for capo in voicing.capos:
+        held = sorted(at(index) for index in range(count) if covers(capo, count - index))
+        if not held or capo.fret > last:
+            continue
+        hidden = capo.fret < first
+        y = roof + (size.row * 0.18 if hidden else (capo.fret - first + 0.72) * size.row)
+        thick = size.finger * 0.45
+        yield tag("rect", class_="capo", x=held[0] - thick, y=y - thick / 2, rx=thick / 2,
+                  width=held[-1] - held[0] + 2 * thick, height=thick, fill=SOLID)  # fmt: skip
+        if hidden:
+            edge = max(at(0), at(count - 1)) + size.finger * 0.5
+            yield text(edge, y + size.fret * 0.36, f"c{capo.fret}", size=max(size.fret * 0.8, 8.0),
+                       text_anchor="start", class_="fret")  # fmt: skip
 
 
 def _diagram(
@@ -141,6 +163,8 @@ def _diagram(
         else:
             cy = roof + (stopped.fret - first + 0.5) * size.row
             yield from _dot(cx, cy, size, finger, hollow=stopped.harmonic or stopped.may_ring)
+    if not top:
+        yield from _partial_capos(voicing, at, roof, size)
     for barre in voicing.barres:
         if first <= barre.fret <= last:
             cy = roof + (barre.fret - first + 0.5) * size.row

@@ -50,6 +50,7 @@ def draw(sheet: Sheet, look: Look) -> str:
 
 
 def _pictures(sheet: Sheet, look: Look) -> Iterator[tuple[str, str]]:
+    from logbook.sheets.outlines import outlines_of
     from logbook.sheets.svg_chart import chart_pages
     from logbook.sheets.svg_strip import strip_svg
 
@@ -69,7 +70,10 @@ def _pictures(sheet: Sheet, look: Look) -> Iterator[tuple[str, str]]:
         return
     for block in sheet.blocks:
         if isinstance(block, BarMap) and block.strip is not None:
-            yield sheet.title, strip_svg(block.strip, across)
+            yield (
+                sheet.title,
+                strip_svg(block.strip, across, outlines_of(block.strip) if look.sounds else None),
+            )
         elif isinstance(block, Diagram):
             yield ", ".join(block.names), _diagram(block, look)
 

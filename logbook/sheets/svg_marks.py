@@ -10,7 +10,7 @@ everything. A page may hold a hundred pictures, so nothing is said twice in one.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from html import escape
 
 FONT = "Helvetica, Arial, sans-serif"
@@ -55,6 +55,33 @@ def text_width(said: str, size: float) -> float:
         for each in said
     )
     return ems * size
+
+
+def segno(x: float, y: float, high: float) -> Iterator[str]:
+    """The sign from which a dal segno goes on, around this middle; few fonts have it."""
+    half = high / 2
+    bow = (
+        f"M{x + half * 0.5:.1f} {y - half * 0.6:.1f}"
+        f"C{x + half * 0.2:.1f} {y - half * 1.2:.1f} {x - half:.1f} {y - half:.1f}"
+        f" {x - half * 0.4:.1f} {y - half * 0.25:.1f}"
+        f"S{x + half:.1f} {y + half * 0.35:.1f} {x + half * 0.3:.1f} {y + half * 0.85:.1f}"
+        f"S{x - half * 0.5:.1f} {y + half:.1f} {x - half * 0.5:.1f} {y + half * 0.6:.1f}"
+    )
+    yield tag("path", class_="segno", d=bow, stroke_width=high * 0.11)
+    slash = f"M{x - half * 0.65:.1f} {y + half:.1f}L{x + half * 0.65:.1f} {y - half:.1f}"
+    yield tag("path", class_="segno", d=slash, stroke_width=high * 0.07)
+    for side in (-1, 1):
+        yield tag("circle", class_="segno", cx=x + side * half * 0.7, cy=y + side * half * 0.15,
+                  r=high * 0.07, fill=SOLID, stroke="none")  # fmt: skip
+
+
+def coda_sign(x: float, y: float, high: float) -> Iterator[str]:
+    """The sign of the coda, around this middle."""
+    half = high / 2
+    yield tag("ellipse", class_="coda", cx=x, cy=y, rx=half * 0.55, ry=half * 0.75,
+              stroke_width=high * 0.1)  # fmt: skip
+    cross = f"M{x - half * 0.9:.1f} {y:.1f}h{half * 1.8:.1f}M{x:.1f} {y - half:.1f}v{high:.1f}"
+    yield tag("path", class_="coda", d=cross, stroke_width=high * 0.07)
 
 
 def picture(

@@ -2,7 +2,8 @@
 
 The neck lies on its side, string 1 on top, the nut on the left (on the right for a left hand).
 A ring is where a finger was, a dot where it goes, a dot in a ring one that stays; an arrow leads
-a finger from the one to the other. All moves of a section show the same stretch of neck.
+a finger from the one to the other. All moves of a section show the same stretch of neck
+where that is short enough to be read.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from logbook.strings.voicing import SoundingVoicing
 _FRET, _STRING = 46.0, 19.0
 _LEFT, _TOP, _FOOT = 28.0, 13.0, 30.0
 _DOT = 7.2
-_LEAST_FRETS = 4
+_LEAST_FRETS, _MOST_FRETS = 4, 7
 
 
 class _Neck:
@@ -35,10 +36,15 @@ class _Neck:
         self.first = self.top + 1 if near else min(frets)
         self.last = max(high, self.first + _LEAST_FRETS - 1)
         self.left_handed = left_handed
+        self.fret = min(_FRET, _FRET * _MOST_FRETS / self.span)
+
+    @property
+    def span(self) -> int:
+        return self.last - self.first + 1
 
     @property
     def width(self) -> float:
-        return 2 * _LEFT + (self.last - self.first + 1) * _FRET
+        return 2 * _LEFT + self.span * self.fret
 
     @property
     def height(self) -> float:
@@ -49,12 +55,12 @@ class _Neck:
         return self.width - x if self.left_handed else x
 
     def wire(self, fret: int) -> float:
-        return self.turned(_LEFT + (fret - self.first + 1) * _FRET)
+        return self.turned(_LEFT + (fret - self.first + 1) * self.fret)
 
     def cell(self, fret: int) -> float:
         if fret < self.first:
             return self.turned(_LEFT - 11)
-        return self.turned(_LEFT + (fret - self.first + 0.55) * _FRET)
+        return self.turned(_LEFT + (fret - self.first + 0.55) * self.fret)
 
     def y(self, number: int) -> float:
         return _TOP + (number - 1) * _STRING
@@ -74,6 +80,8 @@ def move_svg(
 ) -> str:
     """Return one move; `section` is every voicing of its section, by which the stretch is set."""
     neck = _Neck(section, left_handed)
+    if neck.span > _MOST_FRETS:
+        neck = _Neck((before, after), left_handed)
     was, now = _held(before), _held(after)
     body = [*_frets(neck), *_strings(neck), *_stops(neck)]
     body += [_ring(neck, place, now.get(place), finger) for place, finger in was.items()]

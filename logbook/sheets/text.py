@@ -6,28 +6,30 @@ Everything is told by words, place and signs; colour only repeats it.
 from __future__ import annotations
 
 from logbook.sheets.blocks import Block, Heading
-from logbook.sheets.lines import BAD, CARE, FAINT, LABEL, NAME, TITLE, Line, line_text
+from logbook.sheets.lines import BAD, CARE, FAINT, LABEL, NAME, TITLE, WORDS, Line, line_text
 from logbook.sheets.looks import Look, Sheet
+from logbook.sheets.printed import printed_blocks
 from logbook.sheets.text_blocks import block_lines
 
 SUFFIX = ".txt"
-_PLAIN_SIGNS = str.maketrans(
+PLAIN_SIGNS = str.maketrans(
     {"·": ".", "…": "~", "“": '"', "”": '"', "♯": "#", "♭": "b", "–": "-", "♩": "q", "♪": "e",
-     "╱": "/"}
+     "╱": "/", "→": ">", "’": "'", "×": "x"}
 )  # fmt: skip
-_WEIGHTS = {TITLE: "1", NAME: "1;36", LABEL: "2", FAINT: "2", CARE: "33", BAD: "1;31"}
+_WEIGHTS = {TITLE: "1", NAME: "1;36", LABEL: "2", FAINT: "2", WORDS: "3", CARE: "33", BAD: "1;31"}
 """Select Graphic Rendition parameters (ECMA-48, 8.3.117)."""
 
 
 def draw(sheet: Sheet, look: Look) -> str:
     """Return the sheet as plain text, lines at most `look.width` columns wide."""
     drawn = "".join(f"{line_text(line)}\n" for line in sheet_lines(sheet, look))
-    return drawn.translate(_PLAIN_SIGNS) if look.ascii else drawn
+    return drawn.translate(PLAIN_SIGNS) if look.ascii else drawn
 
 
 def draw_coloured(sheet: Sheet, look: Look) -> str:
     """Return the same for a terminal that has weight and colour."""
-    return "".join(f"{_coloured(line)}\n" for line in sheet_lines(sheet, look))
+    drawn = "".join(f"{_coloured(line)}\n" for line in sheet_lines(sheet, look))
+    return drawn.translate(PLAIN_SIGNS) if look.ascii else drawn
 
 
 def _coloured(line: Line) -> str:
@@ -40,7 +42,7 @@ def sheet_lines(sheet: Sheet, look: Look) -> list[Line]:
     """Return the marked lines of a sheet."""
     lines: list[Line] = []
     before: Block | None = None
-    for block in sheet.blocks:
+    for block in printed_blocks(sheet):
         drawn = block_lines(block, look)
         if lines and drawn and not isinstance(before, Heading):
             lines.append(())

@@ -26,6 +26,7 @@ from logbook.sheets.blocks import (
     Moves,
     Paragraph,
     Patterns,
+    Pictures,
     RoadMap,
     StageSongs,
     Study,
@@ -100,6 +101,15 @@ def _items(block: Items, look: Look) -> list[Line]:
     for item in block.items:
         for number, row in enumerate(wrapped(item, look.width - 2)):
             lines.append(((sign if number == 0 else "  ", mark), (row, "")))
+    return lines
+
+
+def _pictures(block: Pictures, look: Look) -> list[Line]:
+    """Where each photograph lies, since a terminal shows none."""
+    lines: list[Line] = []
+    for each in block.pictures:
+        text = f"{each.caption}: {each.path}"
+        lines += [plain(row) for row in wrapped(text, look.width)]
     return lines
 
 
@@ -224,6 +234,7 @@ _DRAWN: dict[type, Callable[[Any, Look], list[Line]]] = {
     Paragraph: _paragraph,
     Items: _items,
     Table: _table,
+    Pictures: _pictures,
     Chords: _chords,
     Patterns: _patterns,
     Chart: _chart,

@@ -3,11 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from fractions import Fraction
 
 from logbook.sheets.blocks import Chart
-from logbook.sheets.charts import BARS_A_ROW, REST, ChartBar, ChartChord, ChartSection
+from logbook.sheets.charts import BARS_A_ROW, REST, ChartBar, ChartChord, ChartSection, Sung
 from logbook.sheets.folding import Folded, fold
-from logbook.sheets.lines import FAINT, NAME, Line, cell_len, cut, padded, plain, widest, wrapped
+from logbook.sheets.lines import (
+    FAINT,
+    NAME,
+    WORDS,
+    Line,
+    cell_len,
+    cut,
+    padded,
+    plain,
+    widest,
+    wrapped,
+)
 from logbook.sheets.looks import Look
 from logbook.sheets.signs import with_dashes, with_signs
 
@@ -48,7 +60,7 @@ def chart_lines(chart: Chart, look: Look) -> list[Line]:
         if lines:
             lines.append(())
         lines += _section_head(each, look)
-        if each.section.tacet or not each.section.charted:
+        if not each.section.has_bars:
             continue
         for number, row in enumerate((*each.section.rows, *each.endings)):
             ending = number - len(each.section.rows) + 1
@@ -58,6 +70,7 @@ def chart_lines(chart: Chart, look: Look) -> list[Line]:
                 here = row[at : at + a_row]
                 lines += _over(here, needed, look)
                 lines += _row(here, cells, needed, stroke, chart)
+                lines += _under(here, needed, look)
     return lines
 
 
@@ -132,6 +145,33 @@ def _over(bars: Sequence[ChartBar], width: int, look: Look) -> list[Line]:
         indent = max(min(indent, look.width - cell_len(text)), 0)
         lines += [plain(" " * indent + row, FAINT) for row in wrapped(text, look.width - indent)]
     return lines
+
+
+def _under(bars: Sequence[ChartBar], width: int, look: Look) -> list[Line]:
+    """The words that are sung, each line below where it begins; a verse below the other."""
+    lines: list[Line] = []
+    for verse in sorted({sung.verse for bar in bars for sung in bar.words}):
+        rows: list[str] = []
+        number = f"{verse}. " if verse else ""
+        for place, bar in enumerate(bars):
+            left = _NUMBER_WIDTH + 2 + place * (width + 2)
+            for sung in (each for each in bar.words if each.verse == verse):
+                said, number = number + sung.text, ""
+                at = left + int(word_place(bar, sung) * width)
+                at = max(min(at, look.width - cell_len(said)), _NUMBER_WIDTH + 2)
+                if not rows or cell_len(rows[-1]) > at - 2 * (at > left):
+                    rows.append("")
+                first, *more = wrapped(said, look.width - at)
+                rows[-1] = padded(rows[-1], at) + first
+                rows += [" " * at + each for each in more]
+        lines += [plain(row, WORDS) for row in rows]
+    return lines
+
+
+def word_place(bar: ChartBar, sung: Sung) -> Fraction:
+    """Where in a bar, from 0 up to 1, words begin."""
+    into = Fraction(sung.beat) - bar.first_beat
+    return min(max(into / (bar.beats - bar.first_beat + 1), Fraction(0)), Fraction(99, 100))
 
 
 def _row(

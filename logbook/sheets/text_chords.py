@@ -10,8 +10,9 @@ from collections.abc import Sequence
 
 from logbook.sheets.chord_words import under_name
 from logbook.sheets.chords import ChordCard, RingLine
-from logbook.sheets.lines import FAINT, NAME, TIED, Line, cut, padded, plain, wrapped
+from logbook.sheets.lines import FAINT, NAME, TIED, Line, cut, padded, plain, widest, wrapped
 from logbook.sheets.looks import Look
+from logbook.sheets.signs import in_print, with_signs
 from logbook.strings.capo import whole_capo
 from logbook.strings.diagram import ASCII, LEGEND, LEGEND_CAPO, LINES, draw, side_by_side
 from logbook.strings.frets import CAPO
@@ -52,17 +53,20 @@ def chords_key(cards: Sequence[ChordCard], look: Look) -> str:
         key += "; drawn for the left hand, the bass string on the right"
     guessed = [card.label for card in drawn if card.fingers_proposed]
     if guessed:
-        which = "" if len(guessed) == len(drawn) else f" of {', '.join(guessed)}"
-        key += f"; the fingers{which} are proposed, nobody noted them"
+        which = "" if len(guessed) == len(drawn) else f" of {in_print(', '.join(guessed))}"
+        key += f"; suggested fingering{which}"
     return f"{key}."
 
 
 def card_lines(card: ChordCard, look: Look, *, bare: bool = False) -> tuple[str, ...]:
     """Return the lines of one card, none of them empty; `bare` leaves names and remarks out."""
-    width = max(CARD_WIDTH, 4 * len(card.notes))
+    width = max(CARD_WIDTH, _column(card) * len(card.notes))
     rows = []
     if not bare:
-        rows = [cut(card.concert, width), *wrapped(", ".join(under_name(card)), width, "  ")]
+        rows = [
+            cut(with_signs(card.concert), width),
+            *wrapped(", ".join(map(in_print, under_name(card))), width, "  "),
+        ]
     if card.drawn is not None:
         voicing = card.drawn
         diagram = draw(
@@ -74,12 +78,24 @@ def card_lines(card: ChordCard, look: Look, *, bare: bool = False) -> tuple[str,
         )
         rows += _turned(diagram, len(voicing.strings)) if look.left_handed else diagram
         rows += _frets(card)
-        rows += [_columns(card.notes), _columns(card.degrees)]
-    else:
+        rows += [_columns(each, _column(card)) for each in (card.notes, card.degrees)]
+    elif card.notes:
+        rows += played_notes(card)
+    elif card.as_written:
         rows.append(f"{card.as_written} (from the {card.counted})")
     for text in () if bare else card_remarks(card):
         rows += wrapped(text, width, "  ")
     return tuple(row for row in rows if row.strip())
+
+
+def played_notes(card: ChordCard) -> list[str]:
+    """The notes of a chord without frets: what sounds over its degrees, and what is read."""
+    head = "sounds " if card.written_notes else ""
+    wide = _column(card)
+    rows = [head + _columns(card.notes, wide), " " * len(head) + _columns(card.degrees, wide)]
+    if card.written_notes:
+        rows.append("reads  " + _columns(card.written_notes, wide))
+    return rows
 
 
 def _turned(diagram: Sequence[str], strings: int) -> list[str]:
@@ -104,8 +120,13 @@ def _frets(card: ChordCard) -> list[str]:
     ]
 
 
-def _columns(texts: Sequence[str | None]) -> str:
-    return "".join(padded(text or "-", 4) for text in texts).rstrip()
+def _column(card: ChordCard) -> int:
+    """How wide the column of a string is: a blank at least after its note."""
+    return max(4, widest(note or "" for note in card.notes) + 1)
+
+
+def _columns(texts: Sequence[str | None], wide: int) -> str:
+    return "".join(padded(with_signs(text or "-"), wide) for text in texts).rstrip()
 
 
 def card_remarks(card: ChordCard) -> list[str]:
@@ -124,7 +145,7 @@ def card_remarks(card: ChordCard) -> list[str]:
         said.append(f"wide: {card.stretch_mm:.0f} mm")
     said += [f"or {other.symbol}" for other in card.also]
     said += [text for text in (card.remark, card.said, card.problem) if text]
-    return said
+    return [in_print(text) for text in said]
 
 
 def _strings(lines: Sequence[RingLine]) -> str:

@@ -56,7 +56,9 @@ def to_dict(voicing: SoundingVoicing) -> dict[str, Any]:
         "shape_name": voicing.shape_name,
         "also": [name.symbol for name in other_names(voicing.concert)],
         "concert_names": [name_dict(name) for name in voicing.concert[:_NAMES_IN_DATA]],
-        "shape_names": [name_dict(name) for name in voicing.shape[:_NAMES_IN_DATA]],
+        "shape_names": [
+            name_dict(name) for name in voicing.shape[: _NAMES_IN_DATA if voicing.shape_name else 0]
+        ],
         "written_name": _verdict(voicing),
         "notes": list(voicing.notes),
         "midi": list(voicing.midi),
@@ -156,7 +158,7 @@ def diagram_of(
 
 def titles(voicing: SoundingVoicing) -> tuple[str, ...]:
     """Return what stands over a diagram: the concert name, and under a capo the shape name."""
-    if not voicing.capos:
+    if not voicing.capos or not voicing.shape_name:
         return (voicing.chord,)
     return (voicing.chord, f"shape {voicing.shape_name}")
 
@@ -164,7 +166,7 @@ def titles(voicing: SoundingVoicing) -> tuple[str, ...]:
 def one_line(voicing: SoundingVoicing) -> str:
     """Return frets, concert name, shape name under a capo, notes and verdict in one line."""
     parts = [voicing.line.text, voicing.concert[0].symbol]
-    if voicing.capos:
+    if voicing.capos and voicing.shape_name:
         parts.append(f"shape {voicing.shape_name}")
     parts.append(" ".join(voicing.notes))
     if voicing.verdict is not None:
@@ -252,7 +254,7 @@ def _sayings(voicing: SoundingVoicing) -> Iterable[tuple[str, str]]:
     if voicing.bass is not None:
         yield "Bass", f"{voicing.bass}, played by another part"
     yield from _names("Concert", voicing.concert)
-    if voicing.capos:
+    if voicing.capos and voicing.shape_name:
         yield "Shape", voicing.shape_name + _in_key(voicing)
     if voicing.verdict is not None:
         yield "Written", f"{voicing.verdict.word}: {voicing.verdict.sentence}"

@@ -17,7 +17,7 @@ from logbook.records.context import PartPlace, pieces_of
 from logbook.records.part_view import PartView
 from logbook.records.voted import VotedLine, best_on, drafted, faulty_votes, lines_of
 from logbook.records.votes import Vote
-from logbook.sheets.blocks import CAUTION, KEY, Block, Facts, Heading, Items, Paragraph, Table
+from logbook.sheets.blocks import CAUTION, Block, Facts, Heading, Items, Paragraph, Table
 from logbook.sheets.looks import Sheet, Wanted
 from logbook.timing.bars import BarRange, ranges_text
 
@@ -49,9 +49,6 @@ def build(subject: AskedVotes, wanted: Wanted) -> Sheet:
     shown = _voted_takes(place.part.votes, takes)
     for first in range(0, len(shown), _ACROSS):
         blocks.append(_table(place, lines, shown[first : first + _ACROSS], names))
-    if any(len(name) < len(person) for person, name in names.items()):
-        said = ", ".join(f"{name} {person}" for person, name in names.items() if person)
-        blocks.append(Paragraph(f"Votes of {said}.", KEY))
     silent = [take.id for take in takes if take.id not in shown]
     if silent:
         word = "take" if len(silent) == 1 else "takes"
@@ -98,18 +95,13 @@ def _said(vote: Vote, names: dict[str, str]) -> str:
 
 
 def _short_names(votes: Iterable[Vote]) -> dict[str, str]:
-    """Everybody's name by its shortest beginning that is nobody else's."""
+    """Everybody's name by its first word, or whole where somebody else's begins so too."""
     people = list(dict.fromkeys(each.person for each in votes))
-    short = {}
-    for person in people:
-        length = 1
-        while length < len(person) and any(
-            other != person and other[:length].casefold() == person[:length].casefold()
-            for other in people
-        ):
-            length += 1
-        short[person] = person[:length].rstrip() if person else ""
-    return short
+    firsts = [person.partition(" ")[0].casefold() for person in people]
+    return {
+        person: person if firsts.count(first) > 1 else person.partition(" ")[0]
+        for person, first in zip(people, firsts, strict=True)
+    }
 
 
 def _voted_takes(votes: Iterable[Vote], takes: tuple[TakeSpan, ...]) -> list[TakeId]:

@@ -34,8 +34,8 @@ def add_rows(change: Noting, table: Table, rows: Sequence[Mapping[str, Any]]) ->
     """
     if not rows:
         return []
-    blank = {column.key: _usual(column) for column in table.columns if column.key != "id"}
-    ids = _reserve(change.connection, table.name, len(rows))
+    blank = {column.key: usual(column) for column in table.columns if column.key != "id"}
+    ids = reserve(change.connection, table.name, len(rows))
     whole = [{"id": row_id, **blank, **columns} for row_id, columns in zip(ids, rows, strict=True)]
     insert_many(change.connection, table, whole)
     for row in whole:
@@ -56,13 +56,13 @@ def insert_many(connection: Connection, table: Table, rows: Sequence[Mapping[str
     connection.exec_driver_sql(str(compiled), values)
 
 
-def _usual(column: Any) -> Any:
-    """What stands in a column of which nothing is said."""
+def usual(column: Any) -> Any:
+    """Return what stands in a column of which nothing is said."""
     return column.default.arg if column.default is not None else None
 
 
-def _reserve(connection: Connection, table: str, count: int) -> list[int]:
-    """The numbers of the next rows; none that was ever given out. No other writer is at work."""
+def reserve(connection: Connection, table: str, count: int) -> list[int]:
+    """Return the numbers of the next rows; none that was ever given out, as no other writes."""
     if connection.dialect.name == "postgresql":
         drawn = connection.exec_driver_sql(
             f"SELECT nextval(pg_get_serial_sequence('\"{table}\"', 'id'))"

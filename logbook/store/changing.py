@@ -114,6 +114,7 @@ class Change:
         self.command_id: int | None = None
         self._command: CommandRow | None = None
         self._left: set[int] = set()
+        self._kept = 0
         self._places: dict[tuple[str, int], tuple[str, str]] = {}
 
     @property
@@ -201,15 +202,36 @@ class Change:
             self.command_id = self._command.id
         return self._command
 
-    def finish(self) -> None:
-        """Write everything out, with its history."""
-        self.session.flush()
-        if not self.noted:
-            return
+    def know_place(self, kind: str, columns: Mapping[str, Any]) -> None:
+        """Remember where a row stands that the ORM has not seen, for what is noted below it."""
+        place, names = self._over(kind, columns)
+        name = _called(kind, columns[NAME_COLUMNS[kind]]) if kind in NAME_COLUMNS else kind
+        known = f"{place}{kind} {columns['id']}/", f"{name}, {names}" if names else name
+        self._places[kind, columns["id"]] = known
+
+    @property
+    def count(self) -> int:
+        """How many rows came, changed or went so far."""
+        return self._kept + len(self.noted)
+
+    def spill(self, most: int = 2000) -> None:
+        """Write out what is noted where that has become much, so that memory stays small."""
+        if len(self.noted) > most:
+            self._store_noted()
+
+    def _store_noted(self) -> None:
         self._forget_findings()
         command = self.open_command()
         rows = [{"command_id": command.id, **noted._asdict()} for noted in self.noted]
         insert_many(self.connection, Base.metadata.tables[ChangeRow.__tablename__], rows)
+        self._kept += len(self.noted)
+        self.noted.clear()
+
+    def finish(self) -> None:
+        """Write everything out, with its history."""
+        self.session.flush()
+        if self.noted:
+            self._store_noted()
 
     def _forget_findings(self) -> None:
         """Throw away what checks found in songs that this transaction touched."""
@@ -235,8 +257,11 @@ def now() -> str:
 
 
 def _name(kind: str, row: Base) -> str:
-    name = str(getattr(row, NAME_COLUMNS[kind]))
-    return f"take {name}" if kind == "take" else name
+    return _called(kind, getattr(row, NAME_COLUMNS[kind]))
+
+
+def _called(kind: str, name: object) -> str:
+    return f"take {name}" if kind == "take" else str(name)
 
 
 def _label(kind: str, name: object, names: str) -> str:
@@ -276,7 +301,7 @@ def changing(
             yield change
             change.finish()
             took = time.perf_counter() - start
-            log.info("%s: %d changes in %.3f s", command, len(change.noted), took)
+            log.info("%s: %d changes in %.3f s", command, change.count, took)
         except StaleDataError as error:
             raise ConflictError(
                 "somebody else changed the same thing meanwhile, and nothing was written",

@@ -45,7 +45,7 @@ def edit(
     row: Any = change.session.get(MODELS[found.kind], found.id)
     if row is None:
         raise NotFoundError(
-            f"the {noun(found.kind)} {found.name!r} is not in the log any more",
+            f"the {noun(found.kind)} {found.name!r} is no longer in the log",
             "somebody removed it; `logbook history` says who",
         )
     old = load(change.connection, found.kind, f"t.id = {found.id:d}")[0].record

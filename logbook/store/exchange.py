@@ -24,14 +24,16 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Engine, MetaData, Table, func, select, text
-from sqlalchemy.exc import StatementError
+from sqlalchemy.exc import IntegrityError, StatementError
 
+from logbook.errors import LogbookError
 from logbook.store.changing import now
 from logbook.store.engine import make_engine, spoken, writing
 from logbook.store.errors import StoreError
 from logbook.store.here import bookmarks, set_bookmarks
 from logbook.store.models import Base
 from logbook.store.outlets import is_plain, whole_file
+from logbook.store.rowcheck import RowReader, misfit, not_allowed, unread, wrong
 from logbook.store.schema import migrate, newer, revisions
 from logbook.store.store import HEAD, Store, revision, whoami
 from logbook.store.targets import file_target
@@ -134,7 +136,7 @@ def read_header(path: Path) -> Header:
         else:
             name = value.get("table")
             if not isinstance(name, str) or not isinstance(value.get("row"), dict):
-                raise _damaged(path, "a line of it is no row")
+                raise _damaged(path, "a line of it is not a row")
             counts[name] = counts.get(name, 0) + 1
     if header is None:
         raise _damaged(path, "it is empty")
@@ -190,14 +192,17 @@ def _damaged(path: Path, why: str) -> StoreError:
     )
 
 
-def import_log(store: Store, path: Path) -> dict[str, int]:
+def import_log(store: Store, path: Path, check: RowReader = unread) -> dict[str, int]:
     """Bring an exported log into an empty one, history and all, and give the counts.
 
-    A file from an older program is brought up to date on the way. Raises StoreError, changing
-    nothing, for a file that is damaged or newer, and for a log that is not empty.
+    A file from an older program is brought up to date on the way. Every row is looked at before
+    any is written; `check` reads what its fields say and raises LogbookError for the first that is
+    wrong. Raises StoreError, changing nothing, for a file that is damaged, wrong or newer, and for
+    a log that is not empty.
     """
     with _read_twice(path) as file, _of_today(store, file) as today:
         header = read_header(today)
+        check_rows(path, today, check)
         with _writing(store, "import-log") as connection:
             if any(connection.scalar(select(table.c.id).limit(1)) for table in tables()):
                 raise StoreError(
@@ -210,16 +215,20 @@ def import_log(store: Store, path: Path) -> dict[str, int]:
     return header.counts
 
 
-def replace_log(store: Store, path: Path, why: str) -> tuple[dict[str, int], Path]:
+def replace_log(
+    store: Store, path: Path, why: str, check: RowReader = unread
+) -> tuple[dict[str, int], Path]:
     """Put an exported log in the place of all that is there; give the counts and the copy.
 
     What was there is put aside first, by a verified copy made while nobody else can write;
-    bookmarks stay. Raises StoreError, changing nothing, for a file that is damaged or newer.
+    bookmarks stay. Rows are looked at as by `import_log`. Raises StoreError, changing nothing,
+    for a file that is damaged, wrong or newer.
     """
     from logbook.store.backup import put_aside
 
     with _read_twice(path) as file, _of_today(store, file) as today:
         header = read_header(today)
+        check_rows(path, today, check)
         with _writing(store, "import-log") as connection:
             aside = put_aside(store, why)
             marks = bookmarks(connection)
@@ -228,6 +237,26 @@ def replace_log(store: Store, path: Path, why: str) -> tuple[dict[str, int], Pat
             set_bookmarks(connection, marks)
     store.on_commit()
     return header.counts, aside
+
+
+def check_rows(path: Path, file: Path, check: RowReader) -> None:
+    """See that every row of `file` fits its table and reads; `path` is what it is called.
+
+    Raises StoreError that names the table, the row, the field and what would be right.
+    """
+    known = {table.name: table for table in tables()}
+    for at, value in enumerate(_lines(file)):
+        if at == 0:
+            continue
+        name, row = value["table"], value["row"]
+        table = known.get(name)
+        if table is None or set(row) != set(table.columns.keys()):
+            raise _damaged(path, "a row of it fits no table")
+        try:
+            wrong(table, row)
+            check(name, row)
+        except LogbookError as error:
+            raise misfit(path, name, row.get("id"), error) from error
 
 
 @contextlib.contextmanager
@@ -284,7 +313,11 @@ def _fill(connection: Connection, path: Path) -> None:
 
     def flush() -> None:
         if current is not None and waiting:
-            connection.execute(current.insert(), waiting)
+            try:
+                with connection.begin_nested():
+                    connection.execute(current.insert(), waiting)
+            except IntegrityError:
+                _one_by_one(connection, current, waiting, path)
             waiting.clear()
 
     for at, value in enumerate(_lines(path)):
@@ -305,6 +338,17 @@ def _fill(connection: Connection, path: Path) -> None:
     command = known["command"]
     for row_id, by in undone:
         connection.execute(command.update().where(command.c.id == row_id).values(undone_by=by))
+
+
+def _one_by_one(
+    connection: Connection, table: Table, rows: list[dict[str, Any]], path: Path
+) -> None:
+    """Find the row that the tables do not allow, and name it."""
+    for row in rows:
+        try:
+            connection.execute(table.insert(), row)
+        except IntegrityError as error:
+            raise misfit(path, table.name, row["id"], not_allowed(error)) from error
 
 
 def _set_sequences(connection: Connection, dialect: str) -> None:

@@ -16,6 +16,8 @@ from typing import Any, NamedTuple
 from sqlalchemy import Connection, select
 from sqlalchemy.exc import IntegrityError
 
+from logbook.errors import LogbookError
+from logbook.names import pick
 from logbook.records import AudioFile, Version
 from logbook.store.bulk import add_rows
 from logbook.store.changing import Change
@@ -23,7 +25,9 @@ from logbook.store.layout import SHAPES, Shape
 from logbook.store.loading import load
 from logbook.store.models.base import Base
 from logbook.store.models.files import AudioFileRow, HeardChordRow, HeardDoubleRow, MeasurementRow
+from logbook.store.models.parts import PartRow
 from logbook.store.models.takes import TakeRow
+from logbook.store.pinning import pin_pieces
 from logbook.store.values import columns_for
 from logbook.store.writing import flush, not_allowed, replace_list
 
@@ -32,7 +36,7 @@ _OWNERS = SHAPES["audio_file"].owners
 
 
 class FileLine(NamedTuple):
-    """One file of the log; at most one of the last three is set.
+    """One file of the log; at most one of take, part and version is set.
 
     `chunks` says whether it has a broadcast description or an iXML take.
     """
@@ -47,6 +51,8 @@ class FileLine(NamedTuple):
     take_id: int | None
     part_id: int | None
     version_id: int | None
+    codec: str = ""
+    frames: int | None = None
 
 
 class TakeOutline(NamedTuple):
@@ -60,11 +66,12 @@ class TakeOutline(NamedTuple):
 
 
 class PartLine(NamedTuple):
-    """One part."""
+    """One part; `aliases` are what files call it too, with commas between."""
 
     id: int
     version_id: int
     name: str
+    aliases: str = ""
 
 
 class VersionLine(NamedTuple):
@@ -103,7 +110,7 @@ def read_outline(connection: Connection) -> Outline:
     """Read the outline: six queries, whatever the size of the log."""
     run = connection.exec_driver_sql
     versions = run("SELECT id, song_id, name, sample_rate_hz, bar_one_at FROM version ORDER BY id")
-    parts = run("SELECT id, version_id, name FROM part ORDER BY id")
+    parts = run("SELECT id, version_id, name, aliases FROM part ORDER BY id")
     sessions = run("SELECT id, name, date, end_date, file_pattern FROM session ORDER BY id")
     return Outline(
         songs={row[0]: row[1] for row in run("SELECT id, title FROM song ORDER BY id")},
@@ -124,7 +131,7 @@ def read_files(connection: Connection) -> list[FileLine]:
     rows = connection.exec_driver_sql(
         "SELECT id, folder, path, digest, size, modified,"
         " (description <> '' OR ixml_take <> ''),"
-        " take_id, part_id, version_id FROM audio_file ORDER BY id"
+        " take_id, part_id, version_id, codec, frames FROM audio_file ORDER BY id"
     )
     return [FileLine(*row) for row in rows]
 
@@ -170,6 +177,8 @@ class NewTake(NamedTuple):
 def add_takes(change: Change, takes: Sequence[NewTake]) -> list[int]:
     """Add takes and return their row numbers, in order."""
     places = _Places(change, "take", "part_id", {take.part_id for take in takes})
+    for take in takes:
+        pin_pieces(change, take.part_id, take.number, take.session_id)
     rows = [
         TakeRow(**take._asdict(), position=places.next(take.part_id), result="", notes="")
         for take in takes
@@ -177,6 +186,45 @@ def add_takes(change: Change, takes: Sequence[NewTake]) -> list[int]:
     change.session.add_all(rows)
     flush(change, SHAPES["take"], None)
     return [row.id for row in rows]
+
+
+def take_for(change: Change, part_id: int, number: int, session: str = "") -> int:
+    """The row of a part's take, which is added, unrated, where nobody logged it.
+
+    Without a session the only take of this number is meant, or a new one of the only session.
+    Raises LogbookError where several could be.
+    """
+    sessions = {
+        row[0]: row[1]
+        for row in change.connection.exec_driver_sql("SELECT id, name FROM session ORDER BY id")
+    }
+    rows = select(TakeRow).where(TakeRow.part_id == part_id, TakeRow.number == number)
+    found = list(change.session.scalars(rows))
+    if session:
+        meant = pick(session, list(sessions.values()), "session")
+        session_id = next(key for key, name in sessions.items() if name == meant)
+        found = [row for row in found if row.session_id == session_id]
+    elif len(found) > 1:
+        named = " and ".join(sessions.get(row.session_id or 0, "no session") for row in found)
+        raise LogbookError(f"take {number} is logged in {named}", "say which with --session")
+    else:
+        session_id = next(iter(sessions)) if len(sessions) == 1 else None
+        if not found and len(sessions) > 1:
+            raise LogbookError(
+                f"take {number} is not logged, and there are {len(sessions)} sessions",
+                "say which with --session",
+            )
+    if found:
+        return int(found[0].id)
+    return add_takes(change, [NewTake(part_id, session_id, number)])[0]
+
+
+def name_part_too(change: Change, part_id: int, aliases: str) -> None:
+    """Say what files call a part too."""
+    row = change.session.get(PartRow, part_id)
+    if row is not None and row.aliases != aliases:
+        row.aliases = aliases
+        change.session.flush()
 
 
 def set_bars(change: Change, take_id: int, bars: str) -> None:

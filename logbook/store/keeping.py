@@ -27,16 +27,18 @@ def bring_back(*tables: str) -> bool:
     return bool(kept)
 
 
-def put_columns_away(table: str, columns: tuple[str, ...]) -> None:
-    """Copy these columns of every row into a table of their own."""
-    op.execute(
-        f"CREATE TABLE {KEPT}columns_of_{table} AS SELECT id, {', '.join(columns)} FROM {table}"
-    )
+def put_columns_away(table: str, columns: tuple[str, ...], called: str = "") -> None:
+    """Copy these columns of every row into a table of their own.
+
+    Where an earlier revision puts columns of the same table away, this one's are `called` so.
+    """
+    kept = f"{KEPT}columns_of_{table}{called}"
+    op.execute(f"CREATE TABLE {kept} AS SELECT id, {', '.join(columns)} FROM {table}")
 
 
-def bring_columns_back(table: str, columns: tuple[str, ...]) -> None:
+def bring_columns_back(table: str, columns: tuple[str, ...], called: str = "") -> None:
     """Give the rows that are still there what was put away for them."""
-    kept = f"{KEPT}columns_of_{table}"
+    kept = f"{KEPT}columns_of_{table}{called}"
     if kept not in set(inspect(op.get_bind()).get_table_names()):
         return
     taken = ", ".join(

@@ -120,11 +120,14 @@ _shape(
     key="person role instrument",
     listed=True,
 )
+_shape(records.Recall, "recall", owners="session part", key="device used_for", listed=True)
+_shape(records.Photograph, "photograph", owners="session part", key="path", listed=True)
 _shape(records.Song, "song", key="title")
 _shape(records.Share, "share", owners="song", key="person side", listed=True)
 _shape(records.Version, "version", owners="song", key="name")
 _shape(records.FormSection, "form", owners="version", key="start", listed=True, order="start")
 _shape(records.MeterChange, "meter_change", owners="version", key="bar", listed=True, order="bar")
+_shape(records.Lyric, "lyric", owners="version", key="bar beat", listed=True, order="bar beat")
 _shape(
     records.TempoChange,
     "tempo_change",
@@ -148,9 +151,11 @@ _shape(records.Overdub, "overdub", owners="part", key="over session bars", liste
 _shape(records.Reused, "reused", owners="part", key="source bars", listed=True)
 _shape(records.AudioFile, "audio_file", owners="take part version", key="folder path")
 _shape(records.Cue, "cue", owners="audio_file", key="frame label", listed=True, order="frame")
+_shape(records.FileCopy, "file_copy", owners="audio_file", key="place", listed=True)
 _shape(records.Measurement, "measurement", owners="audio_file", key="", listed=True)
 _shape(records.HeardChord, "heard_chord", owners="audio_file", key="place", listed=True)
 _shape(records.HeardDouble, "heard_double", owners="audio_file", key="other", listed=True)
+_shape(records.Deliverable, "deliverable", owners="version", key="kind mix", listed=True)
 _shape(records.Arrangement, "arrangement", owners="version", key="name")
 _shape(records.ArrangedSection, "arranged_section", owners="arrangement", key="name", listed=True)
 _shape(records.ArrangedPart, "arranged_part", owners="arrangement", key="part", listed=True)

@@ -67,7 +67,8 @@ def select(shape: Shape, owner: str | None, where: str) -> str:
     return f'SELECT {columns} FROM "{shape.table}" t{condition} ORDER BY {order}'
 
 
-def _pairs(text: str) -> tuple[Any, ...]:
+def stored_list(text: str) -> tuple[Any, ...]:
+    """Return the list that a column holds as JSON text."""
     if not text:
         return ()
     return tuple(tuple(item) if isinstance(item, list) else item for item in json.loads(text))
@@ -83,7 +84,7 @@ def _converters(shape: Shape) -> list[tuple[str, Callable[[Any], Any]]]:
         if field.kind == "bool":
             made.append((field.name, _truth))
         elif field.kind == "json":
-            made.append((field.name, _pairs))
+            made.append((field.name, stored_list))
     return made
 
 

@@ -24,7 +24,7 @@ def move_take(change: Change, take: FoundRow, place: LogPlace, session: str | No
     if session is not None:
         session_id = find(change.connection, "session", session).id if session else None
     if (row.part_id, row.session_id) == (part.id, session_id):
-        raise LogbookError(f"take {take.name} is there already", "say where it is to go")
+        raise LogbookError(f"take {take.name} already exists", "say where it is to go")
     there = TakeRow.part_id == part.id
     same = TakeRow.session_id == session_id if session_id else TakeRow.session_id.is_(None)
     taken = set(change.session.scalars(select(TakeRow.number).where(there, same)))

@@ -4,7 +4,7 @@ Conventions
 -----------
 What is new is for its owner alone (mode 600), since a log holds names, shares and remarks that
 are nobody else's business. A umask that lets a group or everybody write says that the log is
-shared, and then they may. A file that is there already keeps the mode that somebody gave it.
+shared, and then they may. A file that already exists keeps the mode that somebody gave it.
 """
 
 from __future__ import annotations

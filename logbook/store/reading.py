@@ -142,3 +142,11 @@ def read_one(connection: Connection, kind: str, row_id: int) -> Row | None:
     """One record with all that it holds, or None if it is gone."""
     rows = read_rows(connection, kind, [row_id])
     return rows[0] if rows else None
+
+
+def owners_with(connection: Connection, kind: str, owner: str) -> list[int]:
+    """The ids of the `owner` rows that hold a row of `kind`, in order."""
+    rows = connection.exec_driver_sql(
+        f'SELECT DISTINCT {owner}_id FROM "{kind}" WHERE {owner}_id IS NOT NULL ORDER BY 1'
+    )
+    return [int(row[0]) for row in rows]

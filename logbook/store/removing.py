@@ -100,7 +100,7 @@ def remove(change: Change, found: FoundRow, *, confirmed: bool = False) -> list[
     """
     row: Any = change.session.get(MODELS[found.kind], found.id)
     if row is None:
-        raise NotFoundError(f"the {noun(found.kind)} {found.name!r} is not in the log any more", "")
+        raise NotFoundError(f"the {noun(found.kind)} {found.name!r} is no longer in the log", "")
     hung = hanging(change, found)
     label = change.place_of(row)[1]
     if hung.uses:
@@ -112,7 +112,7 @@ def remove(change: Change, found: FoundRow, *, confirmed: bool = False) -> list[
         )
     if hung.rows and not confirmed:
         raise HangsOnError(
-            f"on {label} hang {listed(hung.counts)}",
+            f"{listed(hung.counts)} belong to {label}",
             "confirm that they go too; nothing was removed",
             hung.counts,
             {},

@@ -21,6 +21,7 @@ from sqlalchemy import Connection, Engine
 
 from logbook.store.engine import writing
 from logbook.store.errors import StoreError
+from logbook.store.holding import hold, release
 from logbook.store.ours import APPLICATION_ID
 from logbook.store.store import HEAD
 
@@ -55,8 +56,12 @@ def migrate(engine: Engine, dialect: str, to: str = "head", *, down: bool = Fals
     if dialect == "sqlite":
         use_wal(engine)
     with writing(engine, dialect, unchecked=True) as connection:
+        if dialect == "sqlite":
+            release(connection)
         step(configuration(connection), to)
         if dialect == "sqlite":
+            if to == "head":
+                hold(connection)
             broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
             if broken:
                 raise StoreError(

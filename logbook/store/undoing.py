@@ -172,7 +172,9 @@ def _nothing_below(
     for table, key in pointing_at(kind):
         hung = rows_pointing(change, table, key, ids)
         if hung:
-            raise _in_the_way(command, changes[0], listed({table.name: len(hung)}) + " hang on it")
+            raise _in_the_way(
+                command, changes[0], listed({table.name: len(hung)}) + " belong to it"
+            )
 
 
 def _mark(change: Change, command: CommandRow) -> None:

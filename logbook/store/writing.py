@@ -34,6 +34,7 @@ from logbook.store.layout import SHAPES, TABLE_OF, Child, Shape
 from logbook.store.loading import has_position, load
 from logbook.store.models import MODELS
 from logbook.store.models.takes import TakeRow
+from logbook.store.pinning import pin_pieces
 from logbook.store.values import columns_for, resolve
 
 # Fields of a part that name other parts of the version, which may come later in a load.
@@ -135,6 +136,8 @@ def _put_under(
         one_final(change, owner, row)
     fields: list[FieldChange] = []
     if row is None:
+        if shape.table == "take":
+            pin_pieces(change, owner["part_id"], values["number"], values["session_id"])
         row = MODELS[shape.table](**values, **owner)
         if has_position(shape):
             row.position = _next_position(change, shape, owner)  # type: ignore[attr-defined]
@@ -378,7 +381,7 @@ def attach(change: Change, file: FoundRow, place: LogPlace) -> Done:
     owner = owner_of(change, SHAPES["audio_file"], place)
     row: Any = change.session.get(MODELS["audio_file"], file.id)
     if row is None:
-        raise NotFoundError(f"the file {file.name!r} is not in the log any more", "")
+        raise NotFoundError(f"the file {file.name!r} is no longer in the log", "")
     before = change.place_of(row)[1]
     columns = {column: owner.get(column) for column in SHAPES["audio_file"].owners}
     if all(getattr(row, column) == value for column, value in columns.items()):

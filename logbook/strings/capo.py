@@ -80,10 +80,10 @@ def _read_one(piece: str, whole: str) -> Capo:
     words = piece.replace("@", " @ ").replace(":", " @ ").replace(",", " ")
     kept = [word for word in words.split() if word not in {"capo", "partial", "at", "fret", "full"}]
     if not kept or not kept[0].isdecimal():
-        raise CapoError(f"'{whole}' is no capo that can be read", remedy)
+        raise CapoError(f"'{whole}' is not a capo that can be read", remedy)
     fret = read_up_to(MOST_FRET, kept[0], "fret")
     if fret == 0:
-        raise CapoError(f"a capo at fret 0 in '{whole}' is no capo", "leave it out")
+        raise CapoError(f"a capo at fret 0 in '{whole}' is not a capo", "leave it out")
     rest = [word for word in kept[1:] if word not in {"@", "on", "over", "strings", "string"}]
     if len(kept) == 1:
         return Capo(fret)

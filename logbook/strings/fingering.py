@@ -141,7 +141,7 @@ def barres_of(fingers: Fingers, position: Position) -> tuple[Barre, ...]:
     count = len(position)
     held: dict[tuple[str, int], list[int]] = {}
     for index, (finger, at) in enumerate(zip(fingers, position, strict=True)):
-        if finger is not None and at is not None:
+        if finger is not None and at is not None and not at.harmonic:
             held.setdefault((finger, at.fret), []).append(count - index)
     return tuple(
         Barre(finger, fret, numbers[0], numbers[-1])

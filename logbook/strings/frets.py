@@ -147,17 +147,19 @@ def _read_cell(token: str, number: int) -> FretCell:
     if not (digits.isascii() and digits.isdecimal()):
         hint = "0 for the open string" if plain == "o" else "a fret number, 0 for the open string"
         raise FretError(
-            f"string {number}: '{token}' is no fret",
+            f"string {number}: '{token}' is not a fret",
             f"write {hint}, x for not played, (0) for may ring or <12> for a harmonic",
         )
     fret = read_whole(digits)
     if fret > HIGHEST_FRET:
         raise FretError(
             f"string {number}: there is no fret {fret}",
-            "part the entries with blanks, as in x 0 12 12 10 0",
+            "separate the entries with spaces, as in x 0 12 12 10 0",
         )
     if harmonic and fret == 0:
-        raise FretError(f"string {number}: <0> is no harmonic", "write 0, or <12> for the octave")
+        raise FretError(
+            f"string {number}: <0> is not a harmonic", "write 0, or <12> for the octave"
+        )
     return FretCell(fret, may_ring, harmonic)
 
 
@@ -291,7 +293,7 @@ def read_fingers(text: str, *, strings: int | None = None) -> Fingers:
         finger = word.upper()
         if finger not in {"1", "2", "3", "4", "T", "-", "X", "0", "."}:
             raise FingerError(
-                f"string {string_number(index, len(words))}: '{word}' is no finger",
+                f"string {string_number(index, len(words))}: '{word}' is not a finger",
                 "write 1 to 4 from the index finger on, T for the thumb, - for none",
             )
         fingers.append(finger if finger in {"1", "2", "3", "4", "T"} else None)

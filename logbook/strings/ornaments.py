@@ -36,7 +36,7 @@ class Ornament(NamedTuple):
 
 
 def read_ornaments(text: str, *, strings: int | None = None) -> tuple[Ornament, ...]:
-    """Read `hammer-on 4 0-2, slide 2 3-5`; empty text is no ornament.
+    """Read `hammer-on 4 0-2, slide 2 3-5`; empty text is not an ornament.
 
     With `strings`, the instrument's number of strings, a string it has not is an error.
     Raises LogbookError naming the piece that cannot be read.
@@ -84,7 +84,9 @@ def _kind(written: str, piece: str) -> str:
     plain = written.replace("-", " ")
     matches = [kind for kind in KINDS if kind.replace("-", " ").startswith(plain)]
     if len(matches) != 1:
-        raise LogbookError(f"'{written}' in '{piece}' is no ornament", f"use {', '.join(KINDS)}")
+        raise LogbookError(
+            f"'{written}' in '{piece}' is not an ornament", f"use {', '.join(KINDS)}"
+        )
     return matches[0]
 
 

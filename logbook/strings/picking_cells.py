@@ -203,7 +203,7 @@ def _read_cell(line: str, at: int) -> tuple[GridCell, int]:
             raise LogbookError(f'"(" in "{line}" is never closed', "close it, as in (D)")
         if not cell.strokes or cell.accent or cell.soft:
             raise LogbookError(
-                f'"{line[at : end + 1]}" in "{line}" is no ghost stroke',
+                f'"{line[at : end + 1]}" in "{line}" is not a ghost stroke',
                 "put one stroke without > or < between the signs, as in (D)",
             )
         return cell._replace(soft=GHOST), end + 1
@@ -289,7 +289,7 @@ _STRINGS = re.compile(r"(?:([0-9]+(?:\+[0-9]+)+|[0-9]+)(\+?))?(?:-([0-9]{1,2}))?
 def _read_stroke(line: str, at: int) -> tuple[Stroke, int]:
     kind = line[at : at + 1]
     if kind not in STROKE_NAMES:
-        shown = f'"{kind}" in "{line}" is no stroke' if kind.strip() else f'"{line}" breaks off'
+        shown = f'"{kind}" in "{line}" is not a stroke' if kind.strip() else f'"{line}" breaks off'
         raise LogbookError(shown, _CELL_FORMS)
     found = _STRINGS.match(line, at + 1)
     end = at + 1 if found is None else found.end()

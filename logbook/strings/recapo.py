@@ -35,7 +35,7 @@ def recapo(
             raise FretError(
                 f"string {string_number(index, len(tuning))} was stopped at fret {at.fret}, which"
                 f" is behind the capo at {stop}",
-                "keep the shapes instead, or finger the chord anew",
+                "keep the shapes instead, or refinger the chord",
             )
         moved.append(at._replace(fret=fret, stop=stop))
     return count_frets(tuple(moved), counted).text

@@ -139,7 +139,7 @@ def read_string(text: str) -> OpenString:
     for name in course:
         if not name or not name[-1].isdecimal():
             raise TuningError(
-                f"'{name or text}' is no pitch of an open string",
+                f"'{name or text}' is not a pitch of an open string",
                 "write a note with its octave, such as D2; C4 is middle C",
             )
         try:

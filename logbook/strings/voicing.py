@@ -122,10 +122,15 @@ class SoundingVoicing:
 
     @property
     def shape_name(self) -> str:
-        """What the hands call the chord: under a whole capo the same reading as `chord`."""
+        """What the hands call the chord: under a whole capo the same reading as `chord`.
+
+        Empty under a partial one: no player has a name for such a shape.
+        """
         whole = whole_capo(self.tuning, self.capos)
+        if whole is None:
+            return ""
         borne_out = self.verdict is not None and self.verdict.agrees
-        if whole is None or not (borne_out or self.concert[0].named):
+        if not (borne_out or self.concert[0].named):
             return self.shape[0].symbol
         if whole == 0:
             return self.chord

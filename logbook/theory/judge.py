@@ -132,7 +132,7 @@ def _differing(symbol: ChordSymbol, missing: tuple[str, ...], extra: tuple[str, 
     if _contradicts(symbol, missing, extra):
         without = f"{left} {'is' if len(missing) == 1 else 'are'} missing and " if missing else ""
         sound = "sounds" if len(extra) == 1 else "sound"
-        sentence = f"{name} contradicts the notes: {without}{more} {sound}"
+        sentence = f"{name} does not match the notes: {without}{more} {sound}"
         return Verdict(CONTRADICTS, sentence, missing, extra)
     also = f" and leaves out {left}" if missing else ""
     return Verdict(ADDS, f"what sounds adds {more} to {name}{also}", missing, extra)

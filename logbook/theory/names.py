@@ -69,14 +69,14 @@ def name_chord(
     `bass_counts` says whether the lowest note is heard as the bass: left alone, it is where the
     first note is the lowest, and it is not on re-entrant strings, where the first string lies
     higher. Notes that deserve no name come back first as a ChordName with `named` False that lists
-    them. Raises LogbookError when there are no notes, for what is no MIDI note number 0-127, for a
-    key that does not exist and for a chord before that cannot be read.
+    them. Raises LogbookError when there are no notes, for what is not a MIDI note number 0-127,
+    for a key that does not exist and for a chord before that cannot be read.
     """
     try:
         notes = [note if type(note) is int else _as_note(note) for note in midi]
     except TypeError:
         raise LogbookError(
-            f"{midi!r} is no list of notes", "give MIDI note numbers, such as [60, 64, 67]"
+            f"{midi!r} is not a list of notes", "give MIDI note numbers, such as [60, 64, 67]"
         ) from None
     if not notes:
         raise LogbookError("there are no notes to name", "give at least one note number")
@@ -84,7 +84,7 @@ def name_chord(
     if lowest < 0 or max(notes) > 127:
         wrong = lowest if lowest < 0 else max(notes)
         raise LogbookError(
-            f"{wrong} is no MIDI note number", "give whole numbers 0 to 127 (middle C is 60)"
+            f"{wrong} is not a MIDI note number", "give whole numbers 0 to 127 (middle C is 60)"
         )
     role = COUNTS
     if bass is not None:
@@ -134,7 +134,7 @@ def _as_note(note: object) -> int:
         return whole_number(note)  # type: ignore[arg-type]
     except TypeError:
         raise LogbookError(
-            f"{note!r} is no MIDI note number",
+            f"{note!r} is not a MIDI note number",
             "give whole numbers 0 to 127 (middle C is 60); name_to_midi reads names such as C4",
         ) from None
 

@@ -140,7 +140,7 @@ def read_spelling(text: str) -> str:
     """A spelling by its name: letters, german, solfege. Raises LogbookError for any other."""
     plain = text.strip().casefold().replace("solfège", "solfege").replace("deutsch", "german")
     if plain not in ("", *SPELLINGS):
-        raise LogbookError(f"{text!r} is no spelling", f"write one of {', '.join(SPELLINGS)}")
+        raise LogbookError(f"{text!r} is not a spelling", f"write one of {', '.join(SPELLINGS)}")
     return plain or "letters"
 
 

@@ -81,11 +81,11 @@ def read_moment(text: str) -> Moment:
     """Read a clock time, with its day and zone where they are said. Raises LogbookError."""
     found = _MOMENT.fullmatch(" ".join(text.split()))
     if found is None:
-        raise LogbookError(f"{text.strip()[:40]!r} is no time of day", _FORMS)
+        raise LogbookError(f"{text.strip()[:40]!r} is not a time of day", _FORMS)
     hour, minute = int(found["hour"]), int(found["minute"] or 0)
     half = (found["half"] or "").lower()[:1]
     if half and not 1 <= hour <= 12:
-        raise LogbookError(f"{text.strip()[:40]!r} is no time of day", _FORMS)
+        raise LogbookError(f"{text.strip()[:40]!r} is not a time of day", _FORMS)
     if half:
         hour = hour % 12 + (12 if half == "p" else 0)
     midnight = (hour, minute) == (24, 0)
@@ -94,7 +94,7 @@ def read_moment(text: str) -> Moment:
         clock = time(0 if midnight else hour, minute)
         zone = _zone(found["zone"])
     except ValueError:
-        raise LogbookError(f"{text.strip()[:40]!r} is no time of day", _FORMS) from None
+        raise LogbookError(f"{text.strip()[:40]!r} is not a time of day", _FORMS) from None
     return Moment(day, clock, zone, midnight)
 
 
@@ -174,7 +174,7 @@ def _break(text: str) -> _ClockBreak | _LongBreak:
         return _ClockBreak(read_moment(found["start"]), read_moment(found["end"]))
     found = _LENGTH.fullmatch(body)
     if found is None or not (found["hours"] or found["minutes"]):
-        raise LogbookError(f"{body[:40]!r} is no break", _BREAKS)
+        raise LogbookError(f"{body[:40]!r} is not a break", _BREAKS)
     return _LongBreak(int(found["hours"] or 0) * 60 + int(found["minutes"] or 0))
 
 

@@ -211,7 +211,7 @@ def test_an_arrangement_takes_the_capo_it_is_given() -> None:
     ("part", "says"),
     [
         (ArrangedPart(part="guitar", capo="15"), "guitar: a capo at fret 15 is past the body"),
-        (ArrangedPart(part="guitar", capo="x"), "no capo that can be read"),
+        (ArrangedPart(part="guitar", capo="x"), "not a capo that can be read"),
         (ArrangedPart(part="guitar", tuning="drop Q"), "no tuning is called 'drop Q'"),
         (ArrangedPart(part="guitar", instrument="lute"), '"lute", which is not in the log'),
         (ArrangedPart(part="kazoo"), 'album has no part "kazoo"'),

@@ -71,7 +71,7 @@ def test_moves_are_written_as_they_are_read(moves: Moves) -> None:
     ("text", "says"),
     [
         ("sideways", '"sideways" is nothing that can be done with a section'),
-        ("up 2, down 1", "said of the section twice"),
+        ("up 2, down 1", "said twice for the section"),
         ("up 13", "a section cannot go up 13"),
         ("up 2, in E", "given a key and a distance"),
         ("bars 4-3", "end before they have begun"),
@@ -170,7 +170,7 @@ def test_the_last_chorus_goes_up_a_tone_under_the_same_capo() -> None:
     assert [(e.bar, e.voicing) for e in guitar.chart] == [
         (1, "G"), (2, "A"), (3, "G"), (3, "A"), (5, "A"), (6, "B"), (7, "A"), (7, "B"),
     ]  # fmt: skip
-    # In E the A of the chorus is the A that is there already.
+    # In E the A of the chorus is the A that already exists.
     assert [v.label for v in guitar.voicings].count("A") == 1
     assert found.version.form[1].notes == "up a tone"
     assert "up a tone" in str(make_sheet("arrangement", found).data)

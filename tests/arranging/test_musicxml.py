@@ -145,7 +145,7 @@ def test_tempos_ramps_vamps_and_marks() -> None:
     }
     assert sounds == {"1": "100", "3": "100", "5": "60"}
     words = [each.text for each in part.iter("words")]
-    assert words == ["rit. to q=60", "vamp until cue: nod"]
+    assert words == ["rit. to q=60", "vamp till cue: nod"]
     assert [each.text for each in part.iter("rehearsal")] == ["intro", "verse", "chorus"]
     assert not list(part_of(root, 2).iter("rehearsal"))
 

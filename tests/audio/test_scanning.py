@@ -139,7 +139,7 @@ def test_pipes_and_names_that_are_no_text(folder: Path) -> None:
         file.write((SAMPLES / "plain.wav").read_bytes())
     _, refused = list_folder(folder)
     assert [(item.name, item.why) for item in refused] == [
-        ("b\\udcff.wav", "its name is no UTF-8; rename it"),
+        ("b\\udcff.wav", "its name is not UTF-8; rename it"),
         ("pipe.wav", "not a regular file"),
     ]
 

@@ -42,7 +42,7 @@ axe.run(document, {resultTypes: ["violations"]}).then((found) => done(found.viol
 
 def pages(folder: Path) -> list[Path]:
     found = sorted(folder.rglob("*.html"))
-    assert len(found) == 1 + 5 * 4 + 2 + 5 + 4
+    assert len(found) == 1 + 5 * 5 + 1 + 1 + 2 + 5 + 4
     return found
 
 
@@ -84,7 +84,7 @@ def test_search_finds_a_song_from_a_file_without_a_network(browser: Any, book_fo
     shown = 'return [...document.querySelectorAll("li[data-words]")].filter((e) => '
     shown += "e.offsetParent !== null).map((e) => e.querySelector('a').textContent)"
     everything = browser.execute_script(shown)
-    assert len(everything) == 5 + 2 + 5 + 4
+    assert len(everything) == 5 + 1 + 1 + 2 + 5 + 4
     box.send_keys("LANTÉRN")
     assert browser.execute_script(shown) == ["Lantern on the Slip"]
     assert browser.find_element("css selector", "#told").text == "1 found"
@@ -96,6 +96,20 @@ def test_search_finds_a_song_from_a_file_without_a_network(browser: Any, book_fo
     assert browser.execute_script(shown) == ["Lantern on the Slip"]
     box.send_keys("\n")
     assert browser.title.startswith("Lantern on the Slip")
+    assert complaints(browser) == []
+
+
+def test_what_was_looked_for_is_still_there_after_back(browser: Any, book_folder: Path) -> None:
+    open_file(browser, book_folder / "index.html")
+    box = browser.find_element("css selector", "#words")
+    box.send_keys("buzz on the low string")
+    assert browser.find_element("css selector", "#told").text == "1 found"
+    box.send_keys("\n")
+    assert browser.title.startswith("Rowan Gate")
+    browser.back()
+    box = browser.find_element("css selector", "#words")
+    assert box.get_attribute("value") == "buzz on the low string"
+    assert browser.find_element("css selector", "#told").text == "1 found"
     assert complaints(browser) == []
 
 

@@ -90,7 +90,7 @@ def test_the_credits_fit_one_page(paper: str, browser: Any, tmp_path: Path) -> N
 @pytest.mark.parametrize("paper", PAPER)
 def test_a_lesson_keeps_each_chord_together(paper: str, browser: Any, tmp_path: Path) -> None:
     pages = printed(browser, sheet_file(tmp_path, SAMPLE_LOG, SONG, "lesson"), paper, tmp_path)
-    chords = ("1. A", "2. Dadd9", "3. E/G#", "4. F#m7", "5. Esus4")
+    chords = ("1. A", "2. Dadd9", "3. E/G♯", "4. F♯m7", "5. Esus4")
     for name in chords:
         (page,) = (text for text in pages if f"{name} shape" in text)
         after = page[page.index(f"{name} shape") :]

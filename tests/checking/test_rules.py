@@ -304,8 +304,8 @@ def test_tags_that_contradict_the_log() -> None:
 @pytest.mark.parametrize(
     ("tags", "what"),
     [
-        ((("composer", "Somebody Else"),), "Somebody Else, who is no writer"),
-        ((("lyricist", "Tam; Cy Moor"),), "Cy Moor, who is no writer"),
+        ((("composer", "Somebody Else"),), "Somebody Else, who is not a writer"),
+        ((("lyricist", "Tam; Cy Moor"),), "Cy Moor, who is not a writer"),
         ((("composer", "Tam Orr"), ("writer", "ORR, TAM / ina")), ""),
         ((("composer", "Ina Ock"),), ""),
         ((("title", "Another Tide (guitar, take 2)"),), "title is Another Tide (guitar, take 2)"),

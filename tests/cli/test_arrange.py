@@ -64,7 +64,7 @@ def test_one_is_made_from_the_record_and_kept(cli: Run) -> None:
         "--keep", "pub", "--notes", "standing",
     )  # fmt: skip
     assert (code, "added the arrangement pub" in err) == (0, True)
-    assert "1 q=96, 9-12 q=80>60, 13 q=60" in out
+    assert "1 q=96, 9–12 q=80>60, 13 q=60" in out
     shown = cli("arrange", "low", "--name", "pub")[1]
     assert shown == out
     dumped = cli("dump", "low")[1]
@@ -72,7 +72,7 @@ def test_one_is_made_from_the_record_and_kept(cli: Run) -> None:
     assert 'way = "same shapes"' in dumped
     code, out, _ = cli("arrange", "low", "--name", "pub", "--tempo", "100", "--keep", "pub")
     assert code == 0
-    assert "q=100, 9-12 q=80>60" in out
+    assert "q=100, 9–12 q=80>60" in out
     assert cli("undo")[0] == 0
     assert cli("arrange", "low", "--name", "pub")[1] == shown
 
@@ -84,7 +84,7 @@ def test_with_several_kept_it_has_to_be_said_which(cli: Run) -> None:
     assert "say which with --name: harbour stage, slow; or --recorded" in err
     code, out, _ = cli("arrange", "low", "--recorded")
     assert code == 0
-    assert "nothing: it is played as recorded" in out
+    assert "unchanged: played as recorded" in out
 
 
 def test_ways_of_a_part(cli: Run) -> None:

@@ -19,13 +19,13 @@ def test_check_finds_the_one_slip_and_says_so_by_its_exit_code(capsys: Capture) 
     assert run(["check"]) == 1
     said = capsys.readouterr().out
     assert "Am7 is the shape name, not the concert name: what sounds is Cm7" in said
-    assert "mend: write Cm7 as its name" in said
+    assert "fix: write Cm7 as its name" in said
     assert "4 songs: 1 contradiction." in said
 
 
 def test_check_of_one_song(capsys: Capture) -> None:
     assert run(["check", "low"]) == 0
-    assert "Low Tide Ledger: nothing contradicts anything." in capsys.readouterr().out
+    assert "Low Tide Ledger: no contradictions found." in capsys.readouterr().out
     assert run(["check", "varn", "--json"]) == 1
     (problem,) = json.loads(capsys.readouterr().out)
     assert problem["rule"] == "chord name"
@@ -117,3 +117,25 @@ def test_what_cannot_be_done_is_one_sentence(words: list[str], says: str, capsys
     assert says in caught.err
     assert len(caught.err.strip().splitlines()) == 1
     assert "Traceback" not in caught.err
+
+
+def test_check_asked_for_less(capsys: Capture) -> None:
+    assert run(["check", "--short"]) == 1
+    said = capsys.readouterr().out
+    assert "Varnish: 1\n  chord name: 1\n" in said
+    assert "shape name" not in said
+    assert run(["check", "--rule", "chord", "--about", "nowhere"]) == 0
+    assert run(["check", "--rule", "nix"]) == 2
+    assert "no rule is called" in capsys.readouterr().err
+
+
+def test_load_says_how_many_contradictions_came_in(capsys: Capture, tmp_path: Path) -> None:
+    file = tmp_path / "s.toml"
+    file.write_text(
+        '[[song]]\ntitle = "Tin Lid"\n[[song.version]]\nname = "demo"\nmeter = "4/4"\ntempo = 90\n'
+        'form = ["verse 1-8"]\n[[song.version.part]]\nname = "bass"\ntakes = ["1 keeper 1-20"]\n'
+    )
+    assert run(["load", str(file)]) == 0
+    assert "1 contradiction came in with it; logbook check says which" in capsys.readouterr().err
+    assert run(["load", str(file)]) == 0
+    assert "came in" not in capsys.readouterr().err

@@ -124,6 +124,51 @@ def test_assigning_a_file_that_the_log_does_not_know_yet(capsys: Capture, tmp_pa
     assert listed(capsys)[1]["unassigned"] == []
 
 
+def test_many_are_hung_at_once(folder: Path, capsys: Capture) -> None:
+    for mic in ("KickIn", "KickOut", "OHL"):
+        wav(folder / "drums" / f"x_07_{mic}.wav", rate_hz=22050)
+    shutil.copy(folder / "drums" / "x_07_OHL.wav", folder / "drums" / "x_07_A copy.wav")
+    wav(folder / "a photograph" / "x_07_KickIn.wav", rate_hz=22050)
+    run(["import", str(folder)])
+    capsys.readouterr()
+    notes = {each["file"]: each["note"] for each in listed(capsys)[1]["unassigned"]}
+    assert notes[f"{folder.as_posix()}/drums/x_07_A copy.wav"] == "a copy of drums/x_07_OHL.wav"
+    assert run(["files", "list"]) == 0
+    said = capsys.readouterr().out
+    assert "a photograph/x_07_KickIn.wav" in said
+    assert "drums/x_07_KickIn.wav" in said
+    hang = ["file", "hang", "drums/*_07_*", "--song", "varn", "--part", "bass", "--take", "7"]
+    assert run([*hang, "--session", "day one"]) == 0
+    said = capsys.readouterr().out
+    assert "3 files attached to take 7, bass, EP, Varnish" in said.replace("take 7 of", "take 7,")
+    assert "Kick Out" in said
+    assert "left as it was: drums/x_07_A copy.wav: a copy of drums/x_07_OHL.wav" in said
+    assert run(["files", "assign", "x_07_A copy.wav", "varn", "bass", "7"]) == 2
+    assert "one sound is attached once" in capsys.readouterr().err
+    assert run(["undo"]) == 0
+    capsys.readouterr()
+    assert len(listed(capsys)[1]["unassigned"]) == 5
+    assert run(["files", "hang", "nothing/*", "--song", "varn"]) == 2
+    assert "no file of the log fits" in capsys.readouterr().err
+
+
+def test_a_folder_that_is_gone_is_one_sentence(folder: Path, capsys: Capture) -> None:
+    count = listed(capsys)[1]["total"]
+    for each in sorted(folder.rglob("*"), reverse=True):
+        each.unlink()
+    folder.rmdir()
+    assert run(["files"]) == 1
+    missing = capsys.readouterr().out.split("Missing:")[1].split("\n\n")[0]
+    assert " is gone, and with it all " in " ".join(missing.split())
+    assert ".flac" not in missing
+    assert len(listed(capsys)[1]["missing"]) <= count
+
+
+def test_a_photograph_is_no_audio(folder: Path, capsys: Capture) -> None:
+    assert run(["file", "add", "pictures/desk.JPG"]) == 2
+    assert "a picture and not audio" in capsys.readouterr().err
+
+
 @pytest.mark.parametrize(
     ("words", "says"),
     [

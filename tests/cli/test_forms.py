@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import csv
 import json
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
+from typer.main import get_command
 
-from logbook.cli.main import run
+from logbook.cli.main import app, run
 
 Capture = pytest.CaptureFixture[str]
 
@@ -28,6 +31,15 @@ WRITING = {
     "named": ["chord", "--name", "Dadd9"],
     "capo": ["capo", "D A G", "--key", "D"],
     "song's capo": ["capo", "low"],
+}
+# These need a log that holds something of theirs before they answer; they refuse before they look.
+REFUSING = {
+    "input list": ["input", "list"],
+    "recall sheet": ["recall", "sheet", "low"],
+    "hours list": ["hours", "list"],
+    "deliverable list": ["deliverable", "list"],
+    "vote sheet": ["vote", "sheet", "low", "guitar"],
+    "comp draft": ["comp", "draft", "low", "guitar"],
 }
 TABLES = {name: words for name, words in WRITING.items() if name != "sheet"}
 
@@ -89,7 +101,9 @@ def test_a_table_can_be_had_for_a_spreadsheet(
 
 
 @pytest.mark.usefixtures("log")
-@pytest.mark.parametrize("words", WRITING.values(), ids=WRITING)
+@pytest.mark.parametrize(
+    "words", [*WRITING.values(), *REFUSING.values()], ids=[*WRITING, *REFUSING]
+)
 @pytest.mark.parametrize("ending", [".docx", ".otio2", ".png"])
 def test_what_cannot_be_written_is_refused_with_what_can(
     words: list[str], ending: str, tmp_path: Path, capsys: Capture
@@ -108,7 +122,7 @@ def test_no_text_lands_in_a_pdf(words: list[str], tmp_path: Path, capsys: Captur
     out = tmp_path / "answer.pdf"
     for form in ("text", "json", "html"):
         assert run([*words, "--as", form, "--out", str(out)]) == 2
-        assert "say two things" in capsys.readouterr().err
+        assert "disagree" in capsys.readouterr().err
         assert not out.exists()
     assert run([*words, "--json", "--out", str(out)]) == 2
     assert not out.exists()
@@ -172,3 +186,53 @@ def test_a_paper_there_is_not(tmp_path: Path, capsys: Capture) -> None:
     out = tmp_path / "answer.pdf"
     assert run(["chord", "x02210", "--paper", "napkin", "--out", str(out)]) == 2
     assert "use A4 or letter" in capsys.readouterr().err
+
+
+def test_a_session_file_is_no_page(tmp_path: Path, capsys: Capture) -> None:
+    (tmp_path / "takes").mkdir()
+    for words in (["dump"], ["draft", str(tmp_path / "takes")]):
+        for ending in (".pdf", ".svg", ".json", ".docx"):
+            out = tmp_path / f"log{ending}"
+            assert run([*words, "--out", str(out)]) == 2
+            err = capsys.readouterr().err
+            assert f"cannot be written as {ending}" in err
+            assert ".toml" in err
+            assert not out.exists()
+
+
+def test_every_command_that_writes_a_file_is_tried_here() -> None:
+    shown = {"comp": "comp show", "setlist": "setlist sheet"}
+    tried = {shown.get(words[0], words[0]) for words in WRITING.values()}
+    tried |= {"dump", "draft", "listen against", *REFUSING}
+    found = set()
+    for name, command in _commands(get_command(app)):
+        for parameter in command.params:
+            if "--out" in parameter.opts and parameter.metavar == "FILE":
+                found.add(name)
+    assert found == tried
+
+
+def _commands(group: Any, before: str = "") -> Iterator[tuple[str, Any]]:
+    """Every command with its full name."""
+    for name in group.list_commands(None):
+        command = group.get_command(None, name)
+        whole = f"{before} {name}".strip()
+        yield whole, command
+        if hasattr(command, "list_commands"):
+            yield from _commands(command, whole)
+
+
+def test_plain_signs_can_be_asked_for(log: None, tmp_path: Path, capsys: Capture) -> None:
+    del log
+    for words in (["sheet", "low"], ["sheet", "--ascii", "low", "--for", "live"]):
+        assert run([*words, *([] if "--ascii" in words else ["--ascii"])]) == 0
+        drawn = capsys.readouterr().out
+        assert drawn.isascii()
+        assert "F#m7" in drawn or "D/F#" in drawn
+    assert run(["sheet", "low"]) == 0
+    drawn = capsys.readouterr().out
+    assert "F♯m7" in drawn
+    assert "#" not in drawn
+    out = tmp_path / "low.md"
+    assert run(["sheet", "low", "--ascii", "--out", str(out)]) == 0
+    assert out.read_text(encoding="utf-8").isascii()

@@ -61,7 +61,7 @@ def test_the_table_fits_80_columns_and_a_second_time_nothing_is_new(capsys: Capt
     assert code == 0
     assert max(map(len, out.splitlines())) <= 80
     assert "Low Tide Ledger, EP, guitar, take 2 (day one)" in out
-    assert "14 files: 13 new, 1 named in the log already; 14 hung, 0 not assigned." in out
+    assert "14 files: 13 new, 1 named in the log already; 14 attached, 0 not attached." in out
     assert "2 files passed over" in out
     code, out = imported(capsys, str(SAMPLE))
     assert code == 0

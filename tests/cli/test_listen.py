@@ -219,7 +219,7 @@ def test_a_copy_logged_as_a_double_contradicts(
     (problem,) = [each for each in typed_check(typed, "varnish") if each["rule"] == "heard doubles"]
     assert problem["kind"] == "contradicts"
     assert "20.0 ms apart" in problem["what"]
-    assert "a copy is no double" in problem["why"]
+    assert "a copy is not a double" in problem["why"]
     typed("undo")
     assert "heard doubles" not in {each["rule"] for each in typed_check(typed, "varnish")}
 

@@ -53,7 +53,7 @@ def typed(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Typed:
 
 
 def test_tempo_of_a_file(typed: Typed, sketch: Path) -> None:
-    said = typed(["listen", "tempo", str(sketch), "--bars"])
+    said = typed(["listen", "tempo", str(sketch), "--bar-by-bar"])
     assert "Steady at q=96." in said
     assert 'tempo = "q=96"' in said
     found = typed.json(["listen", "tempo", str(sketch), "--meter", "4/4"])
@@ -66,11 +66,11 @@ def test_tempo_of_a_file(typed: Typed, sketch: Path) -> None:
 
 def test_tempo_refuses(typed: Typed, sketch: Path) -> None:
     assert "there is no file" in typed("listen tempo nowhere.wav", code=2)
-    assert "is no tempo" in typed(["listen", "tempo", str(sketch), "--about", "4000"], code=2)
+    assert "is not a tempo" in typed(["listen", "tempo", str(sketch), "--about", "4000"], code=2)
 
 
 def test_pattern_of_a_part(sample_typed: Typed) -> None:
-    said = sample_typed("listen pattern varnish guitar --bars")
+    said = sample_typed("listen pattern varnish guitar --bar-by-bar")
     assert "In the log: drive" in said
     found = sample_typed.json("listen pattern varnish guitar")
     assert found["grid"] == "1/8"
@@ -79,6 +79,16 @@ def test_pattern_of_a_part(sample_typed: Typed) -> None:
     # What the log says, but for which way the hand goes where that is not heard.
     assert pattern["line"].replace(" ", "") == ">D.DU.UDU"
     assert len(pattern["bars"]) == 8
+
+
+def test_pattern_of_some_bars(sample_typed: Typed) -> None:
+    found = sample_typed.json("listen pattern varnish guitar --bars 2-3")
+    assert {bar for each in found["patterns"] for bar in each["bars"]} == {2, 3}
+    assert {stroke["bar"] for stroke in found["strokes"]} == {2, 3}
+    assert "bars 2-3" in sample_typed("listen pattern varnish guitar --bars 2-3")
+    assert "has no bar of 90-99" in sample_typed(
+        "listen pattern varnish guitar --bars 90-99", code=2
+    )
 
 
 def test_pattern_refuses(sample_typed: Typed) -> None:

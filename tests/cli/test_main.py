@@ -17,6 +17,7 @@ import typer
 from logbook.cli.asking import confirm
 from logbook.cli.main import app, command_table, db_first, run
 from logbook.cli.printing import print_json, table_lines
+from logbook.timing.bars import parse_ranges
 
 ROOT = Path(__file__).parents[2]
 
@@ -279,3 +280,21 @@ def test_a_quick_command_waits_for_nothing_it_does_not_need(
     code, frozen, *modules = done.stdout.splitlines()[-1].split()
     assert (code, frozen) == ("0", "True")
     assert not needless & set(modules)
+
+
+def test_one_vocabulary_of_options() -> None:
+    """`--bars` is always a range, and a part is always `--part`."""
+    with_bars = []
+    for name, command in every_command():
+        for option in command.params:
+            if option.param_type_name != "option" or getattr(option, "hidden", False):
+                continue
+            if "--bars" in option.opts:
+                with_bars.append(name)
+                assert not option.is_flag, name
+                (example,) = re.findall(r"as in ([\d.-]+)", option.help or "")
+                assert parse_ranges(example.rstrip(".")), name
+            # What says which part is worked on; PART= is something else of a part.
+            if (option.metavar or "") == "NAME" and re.search(r"\bpart\b", option.help or ""):
+                assert option.opts[0] in ("--part", "--to-part", "--like", "--from-part"), name
+    assert {"logbook listen pattern", "logbook piece add", "logbook take edit"} <= {*with_bars}

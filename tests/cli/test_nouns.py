@@ -48,6 +48,7 @@ EVERY = {
     "overdub": ("overdub add 'over second guitar: 5-8'", "over", "--notes x", "notes"),
     "technique-note": ("technique-note add '5-8: let it ring'", "let", "--bars 5-12", "bars"),
     "section": ("section add 'outro 4 bars'", "out", "--length 2", "bars"),
+    "lyric": ("lyric add '5.3: the tide comes in'", "5.3", "--text 'the tide'", "text"),
     "meter": ("meter add '17 6/8'", "17", "--meter 3/4", "meter"),
     "tempo": ("tempo add '17 q=88'", "17", "--bpm 90", "bpm"),
     "share": ("share add 'Wren Holt 1/2 publisher'", "wren", "--share 1/3", "share"),
@@ -56,6 +57,9 @@ EVERY = {
     "instrument": ("instrument add rosewood --scale 648", "rose", "--frets 20", "frets"),
     "tuning": ("tuning add 'low open' C2 G2 C3 G3 C4 E4", "low", "--a4 442", "a4"),
     "session": ("session add day two --date 2026-05-03", "day two", "--place shed", "place"),
+    "recall": ("recall add 'combo: gain 4; for the solo'", "combo", "--notes x", "notes"),
+    "photograph": ("photograph add 'a.jpg; of combo'", "a.jpg", "--caption x", "caption"),
+    "deliverable": ("deliverable add 'stems; mix 3'", "stems", "--status ready", "status"),
     "input": ("input add '3 snare; mic ribbon'", "3", "--track 4", "track"),
     "hours": ("hours add 'Wren Holt 10-18; break 1 h'", "wren", "--end 19:00", "end"),
     "file": ("file add takes/a.wav", "takes", "--microphone ribbon", "microphone"),
@@ -85,6 +89,7 @@ def test_the_list_of_nouns_is_complete() -> None:
         "cue",
         "heard-double",
         "heard-chord",
+        "file-copy",
     } == set(NOUNS)
     assert set(EVERY) == set(NOUN_COMMANDS) | {"take"}
 
@@ -126,9 +131,9 @@ def test_add_list_show_edit_remove(typed: Typed, noun: str) -> None:
 
 
 def test_what_is_there_already_is_not_added_again(typed: Typed) -> None:
-    assert "is there already" in typed("song add Low Water", 2)
-    assert "is there already" in typed("voicing add D '0 0 0 2 3 0'", 2)
-    assert "is there already" in typed("section add 'coda 1-4'", 2)
+    assert "already exists" in typed("song add Low Water", 2)
+    assert "already exists" in typed("voicing add D '0 0 0 2 3 0'", 2)
+    assert "already exists" in typed("section add 'coda 1-4'", 2)
 
 
 def test_remove_says_what_hangs_on_it(typed: Typed) -> None:

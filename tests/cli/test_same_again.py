@@ -103,7 +103,7 @@ def test_a_take_is_moved(typed: Typed) -> None:
     typed("session add other")
     typed("take move 1 --to-session other")
     assert part(typed, "guitar")["takes"][0]["session"] == "other"
-    assert "is there already" in typed("take move 1 --to-session other", 2)
+    assert "already exists" in typed("take move 1 --to-session other", 2)
     assert "where the take is to go" in typed("take move 1", 2)
 
 

@@ -46,7 +46,7 @@ def test_a_player_is_the_person_that_is_there(
 
 def test_nobody_comes_twice(db: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["--db", db, "person", "add", NFD]) == 2
-    assert "is there already" in capsys.readouterr().err
+    assert "already exists" in capsys.readouterr().err
     assert run(["--db", db, "person", "add", "Ada O'Neil"]) == 2
     assert run(["--db", db, "person", "edit", NFD, "--notes", "plays left-handed"]) == 0
     assert people(db, capsys) == [NFC, "Ada O’Neil"]

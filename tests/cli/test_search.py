@@ -31,7 +31,14 @@ def test_every_word_has_to_stand_there_whatever_its_case(capsys: Capture) -> Non
 
 def test_no_more_than_asked_for(capsys: Capture) -> None:
     assert run(["search", "the", "--limit", "2", "--json"]) == 0
-    assert len(json.loads(capsys.readouterr().out)) == 2
+    said = capsys.readouterr()
+    assert len(json.loads(said.out)) == 2
+    assert "only the first 2 are shown; --limit 8 shows more" in " ".join(said.err.split())
+
+
+def test_where_all_is_shown_nothing_is_said_of_more(capsys: Capture) -> None:
+    assert run(["search", "motor", "--limit", "1"]) == 0
+    assert "shown" not in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("words", [["search"], ["search", " "], ["search", "x", "--limit", "0"]])

@@ -390,8 +390,7 @@ def test_shares_are_said_with_agreement_and_verdict() -> None:
     assert share_lines(credits()) == (
         "Ada Quill, writer: 1/2 (50 %), agreed 2026-05-02 by both, at the kitchen table",
         "Bo Tern, writer: 1/2 (50 %)",
-        "Counted so: the writers' shares make one whole; no publisher is logged. "
-        "The shares make a whole.",
+        "The writers' shares should total 100 %; no publisher is logged. They do.",
     )
     assert share_lines(credits(song=replace(SONG, shares=()))) == ()
 

@@ -108,7 +108,7 @@ def test_the_command(folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture
     out = tmp_path / "draft.toml"
     out.write_text("here already")
     assert run(["draft", str(folder), "--out", str(out)]) == 2
-    assert "is there already" in capsys.readouterr().err
+    assert "already exists" in capsys.readouterr().err
     assert run(["draft", str(tmp_path / "nowhere")]) == 2
     assert run(["draft", str(folder), "--capo", "nine"]) == 2
     empty = tmp_path / "empty"

@@ -269,6 +269,30 @@ def test_the_original_is_the_one_nearer_the_session(filled: Store, tmp_path: Pat
     }
 
 
+def test_a_flac_of_a_logged_wav_is_the_same_recording(filled: Store, tmp_path: Path) -> None:
+    soundfile = pytest.importorskip("soundfile")
+    noise = random.Random(5)
+    for depth, take in (("PCM_16", 1), ("PCM_24", 2)):
+        name = tmp_path / f"salt road_high guitar_{take}"
+        sound = [noise.randint(-900, 900) / 32768 for _ in range(4000)]
+        soundfile.write(f"{name}.wav", sound, RATE_HZ, subtype=depth)
+    asked = ids(filled, session="day one")
+    bring(filled, tmp_path, asked)
+    folder = tmp_path / "for the mixer"
+    folder.mkdir()
+    for take, name in ((1, "salt road_guitar_1"), (2, "salt road_high guitar_2")):
+        sound = soundfile.read(tmp_path / f"salt road_high guitar_{take}.wav", dtype="int32")[0]
+        depth = f"PCM_{16 if take == 1 else 24}"
+        soundfile.write(folder / f"{name}.flac", sound, RATE_HZ, subtype=depth)
+    done = bring(filled, tmp_path, asked)
+    assert [each.what for each in done.outcomes] == ["copy", "copy"]
+    assert all("the same recording as" in each.remarks[0] for each in done.outcomes)
+    assert [name for name, where in hung(filled).items() if where == "-"] == [
+        "for the mixer/salt road_guitar_1.flac",
+        "for the mixer/salt road_high guitar_2.flac",
+    ]
+
+
 def test_between_two_folders_alike_the_session_s_own_has_the_original(
     filled: Store, tmp_path: Path
 ) -> None:

@@ -57,7 +57,7 @@ def folder(tmp_path: Path) -> Path:
 def test_one_option_hangs_all_that_is_sure(typed: Typed, folder: Path) -> None:
     typed(["import", str(folder)])
     said = typed(["import", str(folder), "--yes"])
-    assert "hung on" in said
+    assert "attached to" in said
     shown = typed(["import", str(folder), "--propose"])
     assert "# copy of Saltpan/drums/07_KickIn.wav: A backup/KickIn copy.wav" in shown
     assert "| REC_0009.wav" in shown
@@ -79,6 +79,27 @@ def test_a_proposal_is_edited_and_taken_back(typed: Typed, folder: Path, tmp_pat
     assert "room" in after
     typed("undo")
     assert typed("dump") == before
+
+
+def test_a_correction_is_remembered(typed: Typed, folder: Path, tmp_path: Path) -> None:
+    for n in (1, 2):
+        wav(folder / f"Kiln Lane - Bettina - {n}.wav", 100 + n)
+    typed(["import", str(folder)])
+    path = tmp_path / "guesses.txt"
+    path.write_text(
+        "Kiln Lane | recording | drums | Harbour loft | 1 | Kiln Lane - Bettina - 1.wav ;"
+        " room = Kiln Lane - Bettina - 2.wav\n"
+        "Kiln Lane | recording | drums | Harbour loft | 4 | REC_0009.wav\n"
+    )
+    typed(["import", str(folder), "--proposal", str(path)])
+    assert 'aliases = "Bettina"' in typed("dump")
+    wav(folder / "Kiln Lane - Bettina - 5.wav", 105)
+    typed(["import", str(folder), "--yes"])
+    assert "take 5" in typed(["search", "Bettina - 5"])
+    typed("undo")
+    typed("undo")
+    typed("undo")
+    assert "aliases" not in typed("dump")
 
 
 def test_a_wrong_line_hangs_nothing(typed: Typed, folder: Path, tmp_path: Path) -> None:
@@ -103,7 +124,7 @@ def test_an_editor_settles_it(
     typed(["import", str(folder)])
     monkeypatch.setenv("EDITOR", "true")
     said = typed(["import", str(folder), "--edit"])
-    assert "hung on" in said
+    assert "attached to" in said
     monkeypatch.setenv("EDITOR", "false")
     assert "gave up" in typed(["import", str(folder), "--edit"], 2)
 

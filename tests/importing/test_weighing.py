@@ -150,7 +150,7 @@ def test_printing_and_reading_are_inverse(group: Group) -> None:
     ("text", "says"),
     [
         ("a | b | c | d | x.wav", "5 fields"),
-        ("a | b | c | d | none | x.wav", "'none' is no take"),
+        ("a | b | c | d | none | x.wav", "'none' is not a take"),
         ("a |  | c | d | 1 | x.wav", "the version is missing"),
         ("a | b | c | d | 1 | ", "a file is missing"),
         ('a | "b | c | d | 1 | x', "no partner"),

@@ -78,7 +78,7 @@ def test_the_manuals_file_reads_as_it_says() -> None:
 def test_every_snippet_of_the_manual_is_right(snippet: str) -> None:
     head, _, rest = snippet.partition("\n")
     song = documented()[0].split("chart = [")[0]
-    if head.startswith(("takes", "comp", "votes")):
+    if head.startswith(("takes", "comp", "votes", "recall")):
         read_log(song + snippet.replace("day two", "day one"))
     elif "takes]" in head:
         days = '[[session]]\nname = "day two"\n'
@@ -88,6 +88,8 @@ def test_every_snippet_of_the_manual_is_right(snippet: str) -> None:
         second = '[[song.version.part]]\nname = "second guitar"\n'
         form = song.replace("intro 4", 'tag 2 bars", "intro 4')
         read_log(form + second + snippet + tail)
+    elif head.startswith("deliverables"):
+        read_log(song.replace("[[song.version.part]]", f"{snippet}\n[[song.version.part]]", 1))
     elif head.startswith("[tunings]"):
         assert read_log(snippet).tunings[0].name == "low open C"
     else:
@@ -245,7 +247,7 @@ def test_all_mistakes_are_told_in_one_go_in_the_order_of_lines() -> None:
     said = "\n".join(told)
     for piece in (
         'a part has no "capoo"; did you mean capo',
-        "is no capo that can be read",
+        "is not a capo that can be read",
         "nut, capo",
         "not the result of a take",
         "ends before it has begun",

@@ -22,7 +22,7 @@ STANDARD = find_tuning("standard")
         ("Am7", "Cm7", "x 0 2 0 1 0", "3", "Eb", "Cm7"),  # said to sound otherwise
         ("C", "", "x 3 2 0 1 0", "1", "Db", "Db"),  # spelled by the key
         ("C", "", "x 3 2 0 1 0", "1", "F#", "C#"),
-        ("riff", "", "x 0 2 0 1 0", "", "G", "Am7"),  # a label that is no chord
+        ("riff", "", "x 0 2 0 1 0", "", "G", "Am7"),  # a label that is not a chord
         ("G", "", "3 x 0 0 0 3", "", "G", "G"),  # leaves nothing that tells it out
         ("A5", "", "x 0 2 x x x", "", "", "A5"),
         ("stab", "", "x 0 x x x x", "", "", "stab"),  # one note deserves no name

@@ -14,6 +14,7 @@ from logbook.records import (
     Comp,
     CompPiece,
     FormSection,
+    Lyric,
     MeterChange,
     Overdub,
     Part,
@@ -32,6 +33,7 @@ from logbook.records.form_edits import (
     move_section,
     restated,
 )
+from logbook.records.lyrics import words_for
 from logbook.timing.bars import parse_range
 
 
@@ -70,6 +72,7 @@ def a_version() -> Version:
         parts=(part,),
         tempos=(TempoChange(bar=1, bpm=96.0), TempoChange(bar=9, bpm=92.0)),
         meters=(MeterChange(bar=1, meter="4/4"), MeterChange(bar=5, meter="3/4")),
+        lyrics=tuple(Lyric(bar=bar, beat="2", text=f"line {bar}") for bar in (1, 5, 9)),
     )
 
 
@@ -219,6 +222,22 @@ def test_moving_loses_nothing(order: list[int], before: int) -> None:
         version = move_section(version, start, before).version
     assert sorted(chart_of(version).values()) == sorted(chart_of(a_version()).values())
     assert pairs(version) == pairs(a_version())
+    # Each section still has its own words under its first chord.
+    sung = {(chart_of(version)[each.bar], each.text) for each in version.lyrics}
+    assert sung == {(f"chord {bar}", f"line {bar}") for bar in (1, 5, 9)}
+
+
+def test_words_of_one_version_find_their_sections_in_another() -> None:
+    version = a_version()
+    placed, lost = words_for(version.lyrics, version.form, form(("B", 8), ("A", 4)))
+    assert [(each.bar, each.text) for each in placed] == [(1, "line 5"), (9, "line 1")]
+    assert [each.text for each in lost] == ["line 9"]
+
+
+def test_words_go_with_bars_taken_out_and_that_is_told() -> None:
+    done = delete_bars(a_version(), 5, 6)
+    assert [(each.bar, each.text) for each in done.version.lyrics] == [(1, "line 1"), (7, "line 9")]
+    assert "the words 'line 5' went with bar 5" in done.told
 
 
 def pairs(version: Version) -> set[tuple[str, str]]:

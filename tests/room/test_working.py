@@ -227,7 +227,7 @@ def test_keys_are_said_in_a_file(tmp_path: Path) -> None:
         ('keper = "k"', "keeper"),
         ("keeper = 3", "has no key"),
         ('keeper = "z"\nreject = "z"', "given to keeper and to reject"),
-        ("keeper = [", "no TOML"),
+        ("keeper = [", "not TOML"),
     ],
 )
 def test_a_wrong_key_file_is_refused(tmp_path: Path, text: str, says: str) -> None:

@@ -61,24 +61,24 @@ def test_everything_is_said_within_eighty_columns() -> None:
     for said in (
         "Low Water, album, pub",
         "slow, since the hall echoes",
-        "Db major (record: D major, 1 semitone down)",
+        "D♭ major (record: D major, 1 semitone down)",
         "1 q=100, 13 q=80 (record: q=120)",
         "plus the vamp (verse) (record: 16.0 s); count-in 1 bar, 2.4 s",
-        "becomes 1.2000 times as long; only played slower its pitch moves -315.6 cents; the key "
+        "a recorded track is slowed to 83.33 %: varispeed drops it 316 cents; the key "
         "asks for -100 cents",
         "chorus x2",
         "cue: nod",
         "guitar alone",
         "a vamp of open length",
         "Note values in milliseconds at q=100",
-        "bars 13-14, 6.0 s (record: 4.0 s), from q=80, a vamp of open length",
+        "bars 13–14, 6.0 s (record: 4.0 s), from q=80, a vamp of open length",
         "quarter 600.0 900.0 400.0",
         "same shapes: all 4 voicings stay fret for fret, 7 open strings",
-        "written for B-flat instruments, in Eb major",
+        "written for B-flat instruments, in E♭ major",
         "strum: 2.5 strokes a second",
         "bass: left out",
         "Chart of guitar, written for B-flat instruments",
-        "What differs from the record",
+        "Changes from the recording",
         "guitar: capo: 2 -> 1",
         "solo is new: 2 bars",
     ):
@@ -108,12 +108,12 @@ def test_long_names_are_cut_to_fit() -> None:
     found = arranged(sections=(ArrangedSection(name=name, source="verse", times=3),))
     lines = to_lines(found)
     assert max(map(len, lines)) <= 80
-    assert any(line.startswith("the part after the br... x3  bars 1-6") for line in lines)
+    assert any(line.startswith("the part after the br... x3  bars 1–6") for line in lines)
 
 
 def test_nothing_differs_as_recorded() -> None:
     assert lines_of("arrangement answer", AskedDifferences(arranged()))[-1] == (
-        "nothing: it is played as recorded"
+        "unchanged: played as recorded"
     )
 
 

@@ -26,7 +26,7 @@ from logbook.sheets.looks import Look
 
 SAMPLE = Path(__file__).parents[2] / "sample_session" / "session.toml"
 LOG = read_log(SAMPLE.read_text(encoding="utf-8"))
-PAGES = 1 + 4 * 4 + 2 + 5 + 3
+PAGES = 1 + 4 * 5 + 1 + 1 + 2 + 5 + 3
 
 
 def written(log: Log, folder: Path, look: Look | None = None) -> WrittenBook:
@@ -80,10 +80,10 @@ def test_one_change_writes_that_song_and_what_names_it(tmp_path: Path) -> None:
     before = times(tmp_path)
     done = written(changed(LOG, "Varnish", notes="the second take is the one"), tmp_path)
     after = times(tmp_path)
-    assert done.written == 4
+    assert done.written == 5
     assert {page for page in after if after[page] != before[page]} == {
         "songs/varnish.html", "songs/varnish__lesson.html", "songs/varnish__live.html",
-        "songs/varnish__credits.html",
+        "songs/varnish__credits.html", "index.html",
     }  # fmt: skip
     assert "the second take is the one" in (tmp_path / "songs" / "varnish.html").read_text()
 
@@ -118,7 +118,7 @@ def test_pages_of_what_is_gone_are_removed(tmp_path: Path) -> None:
     written(LOG, tmp_path)
     fewer = replace(LOG, songs=LOG.songs[:3])
     done = written(fewer, tmp_path)
-    assert done.removed == 4
+    assert done.removed == 5
     assert not list(tmp_path.glob("songs/rowan*"))
     assert "Rowan Gate" not in (tmp_path / "index.html").read_text()
 
@@ -136,7 +136,7 @@ def test_what_the_book_did_not_write_stays(tmp_path: Path) -> None:
 
 def test_a_folder_with_an_index_of_its_own_is_refused(tmp_path: Path) -> None:
     (tmp_path / "index.html").write_text("<p>my site</p>")
-    with pytest.raises(LogbookError, match=r"index\.html is there and is no page of a book"):
+    with pytest.raises(LogbookError, match=r"index\.html is there and is not a page of a book"):
         written(LOG, tmp_path)
     assert sorted(path.name for path in tmp_path.iterdir()) == ["index.html"]
 
@@ -255,7 +255,7 @@ def test_addresses_are_safe_and_never_the_same(names: list[str]) -> None:
     ("name", "address"),
     [
         ("Low Tide Ledger", "low-tide-ledger"),
-        ("  Ærlig?  Été à l'île/2 ", "rlig-ete-a-l-ile-2"),
+        ("  Ærlig?  Été à l'île/2 ", "aerlig-ete-a-lile-2"),
         ("../../etc/passwd", "etc-passwd"),
         ("夜", ""),
         ("a" * 200, "a" * 60),
@@ -304,7 +304,7 @@ def test_the_command_says_what_it_did(
     assert run(["song", "edit", "Varnish", "--notes", "loud"]) == 0
     capsys.readouterr()
     assert run(["book", str(folder)]) == 0
-    assert f"4 pages written, {PAGES - 4} unchanged" in capsys.readouterr().out
+    assert f"5 pages written, {PAGES - 5} unchanged" in capsys.readouterr().out
 
 
 def test_a_file_in_place_of_the_folder_is_refused(
@@ -313,4 +313,74 @@ def test_a_file_in_place_of_the_folder_is_refused(
     file = tmp_path / "file"
     file.write_text("x")
     assert run(["book", str(file)]) == 2
-    assert "is no folder" in capsys.readouterr().err
+    assert "is not a folder" in capsys.readouterr().err
+
+
+def test_what_searching_the_log_looks_into_the_index_looks_into_too() -> None:
+    from logbook.sheets.book_words import SEARCHED
+    from logbook.store.searching import SEARCHED as IN_THE_LOG
+
+    assert {column for columns in IN_THE_LOG.values() for column in columns} <= SEARCHED
+
+
+@pytest.mark.parametrize(
+    ("words", "page"),
+    [
+        ("outboard motor", "songs/low-tide-ledger.html"),
+        ("palm on the bridge", "songs/low-tide-ledger.html"),
+        ("lost the words", "songs/low-tide-ledger.html"),
+        ("buzz on the low string", "songs/rowan-gate.html"),
+        ("refrain", "songs/lantern-on-the-slip.html"),
+        ("windows shut", "sessions/day-two.html"),
+        ("above fret 12", "instruments/parlour-guitar.html"),
+        ("slack water", "releases/slack-water.html"),
+        ("harbour fair", "setlists/harbour-fair.html"),
+    ],
+)
+def test_the_index_finds_the_page_of_what_was_noted_anywhere(words: str, page: str) -> None:
+    found = [
+        entry.link.address
+        for entry in plan_book(LOG).entries
+        if all(word in entry.words.casefold() for word in words.split())
+    ]
+    assert page in found
+
+
+def test_releases_set_lists_and_takes_have_pages(tmp_path: Path) -> None:
+    written(LOG, tmp_path)
+    takes = (tmp_path / "songs" / "low-tide-ledger__takes.html").read_text(encoding="utf-8")
+    assert "<dt>guitar 4</dt>" in takes
+    assert "incomplete; bars 7-10; day one; chorus only, twice the fire" in takes.replace("–", "-")
+    assert "../sessions/day-one.html" in takes
+    release = (tmp_path / "releases" / "slack-water.html").read_text(encoding="utf-8")
+    assert release.index("Low Tide Ledger") < release.index("Rowan Gate")
+    fair = (tmp_path / "setlists" / "harbour-fair.html").read_text(encoding="utf-8")
+    assert fair.index("Lantern on the Slip") < fair.index("Low Tide Ledger")
+    assert "harbour stage" in fair
+
+
+def test_anchors_are_named_after_what_stands_there(tmp_path: Path) -> None:
+    song = LOG.songs[0]
+    (version,) = song.versions
+    other = replace(version, name="demo", arrangements=())
+    log = replace(LOG, songs=(replace(song, versions=(version, other)),))
+    written(log, tmp_path)
+    page = (tmp_path / "songs" / "low-tide-ledger.html").read_text(encoding="utf-8")
+    for anchor in ("guitar", "bass", "demo-guitar"):
+        assert page.count(f'id="{anchor}"') == 1
+        assert f'href="#{anchor}"' in page
+
+
+@pytest.mark.parametrize(
+    ("name", "address"),
+    [
+        ("L'Été du Søren", "lete-du-soren"),
+        ("Don’t Go", "dont-go"),
+        ("Łódź Straße", "lodz-strasse"),
+        ("Ærø / Œuvre", "aero-oeuvre"),
+    ],
+)
+def test_an_address_keeps_letters_and_parts_no_word_at_an_apostrophe(
+    name: str, address: str
+) -> None:
+    assert plain_name(name) == address

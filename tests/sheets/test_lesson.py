@@ -102,7 +102,7 @@ def test_fingers_are_said_in_the_count_of_the_part_and_on_the_neck() -> None:
         "none: every string that sounds is open",
     )
     proposed = one_step(Voicing(label="C", frets="x 3 2 0 1 0"))
-    assert proposed.fingers[-1] == "(proposed: nobody noted the fingers)"
+    assert proposed.fingers[-1] == "(suggested fingering)"
 
 
 def test_which_strings_to_pick_mute_and_let_ring_and_why() -> None:
@@ -287,7 +287,7 @@ def test_the_sheet_carries_the_caution_and_beside_each_chord_what_there_is_to_sa
     text = draw_sheet(sheet, "text", Look())
     assert isinstance(text, str)
     assert " ".join(STRAIN_CAUTION.split()) in " ".join(text.split())
-    assert "bars 11-12" in text
+    assert "bars 11–12" in text
     assert "palm on the bridge" in text
 
 

@@ -64,7 +64,7 @@ def test_without_a_kept_arrangement_it_is_played_as_recorded() -> None:
     assert found.parts[0].capo_now == "capo 5"
     text = draw_sheet(make_sheet("live", LOG, Wanted("Lantern on the Slip")), "text", Look())
     assert isinstance(text, str)
-    assert "None: it is played as recorded." in text
+    assert "Unchanged: played as recorded." in text
 
 
 def test_the_count_in_leaves_room_for_the_pick_up() -> None:
@@ -92,14 +92,14 @@ def test_the_form_is_a_road_map_with_repeats_vamps_cues_and_tempos() -> None:
     assert list(road) == ["intro", "verse", "chorus", "outro"]
     assert (road["intro"].how, road["intro"].bars) == ("x2", "bars 1-4")
     assert road["verse"].said == "cue: when the light comes up"
-    assert road["chorus"].how == "vamp until the cue"
+    assert road["chorus"].how == "vamp till cue"
     assert road["chorus"].said == "cue: Tam's nod; quieter each time"
     assert road["outro"].how == "quarter = 60"
     # Four bars of intro and four of verse at 112: 32 * 60 / 112 = 17.1 s.
     assert road["chorus"].starts_at == "0:17"
     assert found.cues == (
         "verse (bars 5-8): when the light comes up",
-        "chorus: round and round until Tam's nod, then outro",
+        "chorus: vamp till Tam's nod, then outro",
     )
     assert found.length.endswith("plus the vamp (chorus)")
 
@@ -110,7 +110,7 @@ def test_the_road_map_is_drawn_in_every_form() -> None:
     for form in ("text", "markdown", "html", "json"):
         drawn = draw_sheet(sheet, form, Look())
         assert isinstance(drawn, str)
-        for word in ("x2", "vamp until the cue", "quieter each time"):
+        for word in ("x2", "vamp till cue", "quieter each time"):
             assert word in drawn, form
 
 

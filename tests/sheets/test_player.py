@@ -334,9 +334,9 @@ def test_takes_that_cannot_be_read_become_a_line(part: Part, says: str) -> None:
         (Voicing(label="A", frets="5 4 0 0"), "4 entries"),
         (Voicing(label="A", frets="1 0 0 0 0 0", counted="nut"), ""),
         (Voicing(label="A", frets="x x x x x x"), "no string"),
-        (Voicing(label="A", frets="5 4 0 0 0 q"), "no fret"),
+        (Voicing(label="A", frets="5 4 0 0 0 q"), "not a fret"),
         (Voicing(label="A", frets="3 2 0 0 0 3", fingers="1 1 1 1 1 1"), "finger"),
-        (Voicing(label="A", frets="3 2 0 0 0 3", avoid="lowest"), "no string"),
+        (Voicing(label="A", frets="3 2 0 0 0 3", avoid="lowest"), "not a string"),
         (Voicing(label="A", frets="3 2 0 0 0 3", ornaments="wiggle 3"), "wiggle"),
     ],
 )
@@ -393,7 +393,7 @@ def test_a_version_that_cannot_be_read_says_so_and_has_its_parts(version: Versio
 
 def test_string_numbers_are_read_as_people_write_them() -> None:
     assert string_numbers("6, 5 4-3") == (6, 5, 3, 4)
-    with pytest.raises(LogbookError, match="no string"):
+    with pytest.raises(LogbookError, match="not a string"):
         string_numbers("low")
 
 

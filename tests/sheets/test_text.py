@@ -55,7 +55,7 @@ def test_no_line_is_wider_than_the_page_or_ends_in_blanks(width: int) -> None:
 def test_as_many_diagrams_stand_side_by_side_as_fit(width: int, side_by_side: int) -> None:
     chords = section(drawn(width, part="first guitar"), "Chords")
     names = next(line for line in chords if line.startswith("A ")).split()
-    assert names == ["A", "Dadd9", "E", "E/G#"][:side_by_side]
+    assert names == ["A", "Dadd9", "E", "E/G♯"][:side_by_side]
 
 
 def test_a_card_says_names_frets_both_ways_notes_and_degrees() -> None:
@@ -71,7 +71,7 @@ def test_a_card_says_names_frets_both_ways_notes_and_degrees() -> None:
         "   6 │ │ │ │ │ │ 4",
         " nut 5 4 0 0 0 5",
         "capo 3 2 0 0 0 3 <",
-        "A2  C#3 E3  A3  C#4 A4",
+        "A2  C♯3 E3  A3  C♯4 A4",
         "R   3   5   R   3   R",
     ]
 
@@ -157,7 +157,7 @@ def test_a_pattern_is_read_in_the_meter_it_is_played_in() -> None:
 
 def test_the_comp_is_a_sentence_and_a_bar_map() -> None:
     edit = section(drawn(part="first guitar"), "How it was taped")
-    assert edit[0].startswith("Takes 2 and 5; bars 9-10 stand again at 13-14; doubled by")
+    assert edit[0].startswith("Takes 2 and 5; bars 9–10 stand again at 13–14; doubled by")
     assert "chorus          9 | 5+  5+  5   5" in edit
 
 

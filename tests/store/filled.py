@@ -25,6 +25,7 @@ def audio(path: str) -> r.AudioFile:
         modified=1_790_000_000_123_456_789,
         tags=(("title", "Salt Road"), ("artist", 'The "Tide"')),
         ixml_circled=True,
+        copies=(r.FileCopy(place="/media/blue/a.wav", medium="blue", digest="aa"),),
         cues=(r.Cue(frame=2**34, label="verse"),),
         measurement=r.Measurement(tempo_bpm=92.5, clipped_samples=0),
         heard_doubles=(
@@ -77,6 +78,8 @@ def small_log() -> r.Log:
                 )
             ),
         ),
+        recall=(r.Recall(device="combo", settings="gain 4", used_for="chorus"),),
+        photographs=(r.Photograph(path="/boathouse/combo.jpg", digest="ab", device="combo"),),
         votes=(r.Vote(bars="1-4", take=1, person="Ada", session="day one", phrase="salt"),),
         doubles=(r.Double(part="guitar two", pan="L and R"),),
         reused=(r.Reused(source="1-4", bars="5-8"),),
@@ -94,9 +97,14 @@ def small_log() -> r.Log:
         meters=(r.MeterChange(bar=1, meter="4/4"),),
         tempos=(r.TempoChange(bar=1, bpm=92.5), r.TempoChange(bar=9, bpm=100, unit="1/4")),
         form=(r.FormSection(name="verse", start=1, bars=8),),
+        lyrics=(r.Lyric(bar=1, text="the tide comes in"), r.Lyric(bar=3, beat="5/2", text="and")),
         parts=(guitar, second),
         roles=(r.Role(person="Ben", role="producer"),),
         files=(audio("mixes/salt road.wav"),),
+        deliverables=(
+            r.Deliverable(kind="master", mix="3", rate_hz=48000, files=("/out/master.wav",)),
+            r.Deliverable(kind="stems", status="in work"),
+        ),
         arrangements=(
             r.Arrangement(
                 name="stage",
@@ -128,6 +136,8 @@ def small_log() -> r.Log:
                     r.InputChannel(channel="1", source="kick", microphone="big dynamic"),
                     r.InputChannel(channel="2", source="snare", placed="over the rim", track="2"),
                 ),
+                recall=(r.Recall(device="desk", settings="flat"),),
+                photographs=(r.Photograph(path="/boathouse/desk.jpg"),),
                 hours=(
                     r.Hours(
                         person="Ben",

@@ -91,7 +91,7 @@ def test_both_ways_read_the_same(line: str) -> None:
     try:
         usual, _, _ = read_words(line.split(), owners)
     except LogbookError:
-        raise AssertionError(f"{line} is no take, and was read as {quick}") from None
+        raise AssertionError(f"{line} is not a take, and was read as {quick}") from None
     assert (usual["result"], usual["bars"]) == quick
     assert usual["notes"] == ""
 

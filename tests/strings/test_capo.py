@@ -43,7 +43,7 @@ def test_read(text: str | int, capos: tuple[Capo, ...]) -> None:
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ("second", "no capo that can be read"),
+        ("second", "not a capo that can be read"),
         ("2 on strings three", "names no strings"),
         ("2 on strings", "does not say which strings"),
         ("2 on strings 0-3", "string 1 is the highest"),

@@ -30,7 +30,7 @@ def at(frets: str, tuning: StringTuning = STANDARD, capos: Capos = ()) -> Positi
 def rows() -> Iterator[tuple[str, Position, list[int]]]:
     """Yield the name, the position and the notes of every row of every fourth chord.
 
-    tests/benchmarks/bench_finder.py looks for all of them. `7sg` is no chord symbol.
+    tests/benchmarks/bench_finder.py looks for all of them. `7sg` is not a chord symbol.
     """
     for chords in json.loads(ROWS.read_text())["chords"].values():
         for chord in chords[::4]:

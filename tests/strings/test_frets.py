@@ -50,10 +50,10 @@ def test_ringing_and_harmonics() -> None:
     ("text", "says"),
     [
         ("x 0 2 2 1", "has 5 entries for 6 strings"),
-        ("x 0 2 2 1 o", "string 1: 'o' is no fret; write 0 for the open string"),
+        ("x 0 2 2 1 o", "string 1: 'o' is not a fret; write 0 for the open string"),
         ("x 0 2 -1 1 0 q", "has 7 entries"),
-        ("x 0 2 2 q 0", "string 2: 'q' is no fret"),
-        ("x 0 2 2 1 <0>", "string 1: <0> is no harmonic"),
+        ("x 0 2 2 q 0", "string 2: 'q' is not a fret"),
+        ("x 0 2 2 1 <0>", "string 1: <0> is not a harmonic"),
         ("x 0 99 2 1 0", "string 4: there is no fret 99"),
         ("", "has 0 entries"),
     ],
@@ -172,7 +172,7 @@ def test_fingers_that_do_not_fit() -> None:
         check_fingers(read_fingers("-1231-"), position)
     with pytest.raises(FingerError, match="string 2: no finger for fret 1"):
         check_fingers(read_fingers("--23--"), position)
-    with pytest.raises(FingerError, match="string 4: '5' is no finger"):
+    with pytest.raises(FingerError, match="string 4: '5' is not a finger"):
         read_fingers("--53--")
     with pytest.raises(FingerError, match="5 fingers for 6 strings"):
         read_fingers("--53-", strings=6)

@@ -25,7 +25,7 @@ def test_a_kind_may_be_cut_short(short: str) -> None:
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ("twiddle 4 0-2", "no ornament"),
+        ("twiddle 4 0-2", "not an ornament"),
         ("hammer-on 4", "kind, string and frets"),
         ("hammer-on 4 2-0", "goes down"),
         ("pull-off 4 0-2", "goes up"),

@@ -84,10 +84,10 @@ def test_an_unknown_name_is_answered_with_the_closest() -> None:
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ("E2 A2 D", "'D' is no pitch of an open string"),
+        ("E2 A2 D", "'D' is not a pitch of an open string"),
         ("E2 A2 H3", "H3"),
         ("G4@x D3", "starts at no fret"),
-        ("E3/ A2", "is no pitch"),
+        ("E3/ A2", "is not a pitch"),
         ("", "names no string"),
     ],
 )

@@ -44,10 +44,10 @@ def test_sentences_name_the_notes() -> None:
     assert judge("C7", [48, 52, 58]).sentence == "C7 leaves out G (the 5)"
     assert judge("C", [48, 52, 55, 58]).sentence == "what sounds adds Bb (the b7) to C"
     assert judge("Cm", [48, 52, 55]).sentence == (
-        "Cm contradicts the notes: Eb (the b3) is missing and E (the 3) sounds; what sounds is C"
+        "Cm does not match the notes: Eb (the b3) is missing and E (the 3) sounds; what sounds is C"
     )
     assert judge("A", [59, 71, 73, 78]).sentence.startswith(
-        "A contradicts the notes: A (the root) and E (the 5) are missing and "
+        "A does not match the notes: A (the root) and E (the 5) are missing and "
         "B (the 9) and F# (the 6) sound; what sounds is"
     )
     assert judge("C/E", [48, 52, 55]).sentence == (

@@ -174,14 +174,14 @@ def test_any_sequence_of_whole_numbers_is_taken_and_python_ints_come_back(notes:
 def test_what_cannot_be_taken_is_said_in_a_sentence(notes: object) -> None:
     with pytest.raises(LogbookError) as caught:
         name_chord(notes)  # type: ignore[arg-type]
-    assert "is no MIDI note number" in str(caught.value)
+    assert "is not a MIDI note number" in str(caught.value)
     assert "0 to 127" in caught.value.remedy
     assert "\n" not in str(caught.value)
 
 
 @pytest.mark.parametrize("notes", [None, 60, 3.5])
 def test_what_is_no_list_is_said_too(notes: object) -> None:
-    with pytest.raises(LogbookError, match="is no list of notes"):
+    with pytest.raises(LogbookError, match="is not a list of notes"):
         name_chord(notes)  # type: ignore[arg-type]
 
 

@@ -76,7 +76,7 @@ def test_clock_times_as_people_type_them(typed: str, kept: str) -> None:
     "typed", ["", "25:00", "10:75", "13 pm", "noon", "2026-02-30 10:00", "10+99"]
 )
 def test_what_is_no_clock_time(typed: str) -> None:
-    with pytest.raises(LogbookError, match="no time of day"):
+    with pytest.raises(LogbookError, match="not a time of day"):
         read_end(typed)
 
 
@@ -107,7 +107,7 @@ def test_from_when_to_when(typed: str, ends: tuple[str, str]) -> None:
 def test_breaks_are_lengths_or_clock_times() -> None:
     kept = read_breaks("45m, 1h30, 13.00 - 13.45")
     assert kept == "45 min, 1 h 30 min, 13:00-13:45" == read_breaks(kept)
-    with pytest.raises(LogbookError, match="no break"):
+    with pytest.raises(LogbookError, match="not a break"):
         read_breaks("lunch")
 
 

@@ -210,10 +210,11 @@ class FormSaid:
 
 @dataclass(frozen=True, kw_only=True)
 class VoicingSaid:
-    """One chord as fingered; without a `label` it is called after what sounds."""
+    """One chord as fingered, or its notes; without a `label` it is called after what sounds."""
 
     label: str
     frets: str
+    pitches: str = ""
     counted: str = ""
     fingers: str = ""
     avoid: str = ""
@@ -221,7 +222,7 @@ class VoicingSaid:
     ornaments: str = ""
 
     def __str__(self) -> str:
-        clauses = [f"{self.label} {self.frets}".strip()]
+        clauses = [f"{self.label} {self.frets or self.pitches}".strip()]
         clauses += [f"from {self.counted}"] if self.counted else []
         for word in ("fingers", "avoid", "ring"):
             said = getattr(self, word)
@@ -284,7 +285,10 @@ class PunchSaid:
 
 @dataclass(frozen=True, kw_only=True)
 class TakeSaid:
-    """A take; without a `number` it is the next one. What is not said stays as it was."""
+    """A take; without a `number` it is the next one. What is not said stays as it was.
+
+    With `band` it is a pass of every part that played.
+    """
 
     number: int = 0
     result: str = ""
@@ -292,9 +296,11 @@ class TakeSaid:
     note: str = ""
     punches: tuple[PunchSaid, ...] = ()
     files: tuple[str, ...] = ()
+    band: bool = False
 
     def __str__(self) -> str:
         head = f"t{self.number}" if self.number else "take"
+        head = f"band {head}" if self.band else head
         clauses = [" ".join(filter(None, (head, self.result, self.bars)))]
         clauses += [*map(str, self.punches), *(f"file {each}" for each in self.files)]
         return "; ".join([*clauses, *([f"note {self.note}"] if self.note else [])])

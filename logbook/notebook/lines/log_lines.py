@@ -13,10 +13,12 @@ from typing import TYPE_CHECKING, Any
 from logbook.errors import LogbookError
 from logbook.notebook import days
 from logbook.notebook.lines.facts import SongSaid
+from logbook.notebook.lines.kinds import fold
 from logbook.notebook.lines.meaning import mean
 from logbook.notebook.lines.page import LineOutcome, Page, Write
 from logbook.notebook.lines.reading import read_line
 from logbook.notebook.lines.where import Where
+from logbook.notebook.lines.words import plain_line
 from logbook.records import Remark, Session, Song
 from logbook.store.changing import now
 from logbook.store.errors import StoreError
@@ -30,6 +32,9 @@ if TYPE_CHECKING:
 
     from logbook.store.changing import Change
     from logbook.store.store import Store
+
+
+_UNDO = frozenset({"undo", "undo that", "scratch that", "take that back"})
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -76,6 +81,8 @@ class Notebook:
         """Put one line into the log and answer it. Only a log that fails raises."""
         self._count += 1
         line = text.strip()
+        if fold(plain_line(line)).rstrip(".!") in _UNDO:
+            return self._undone(line)
         try:
             return self._written(line)
         except LineError as error:
@@ -84,6 +91,32 @@ class Notebook:
             remark = _keep(change, line, why, place)
         return LineAnswer(
             number=self._count, line=line, read=False, remark=remark, why=why, remedy=remedy
+        )
+
+    def _undone(self, line: str) -> LineAnswer:
+        """Take back this person's last change, as a line of a page may say."""
+        from logbook.store.undoing import next_undone, undo
+
+        try:
+            (coming,) = next_undone(self.store, who=self.who)
+            undo(self.store, who=self.who, expected=[coming.id])
+        except StoreError:
+            raise
+        except LogbookError as error:
+            return LineAnswer(
+                number=self._count,
+                line=line,
+                read=True,
+                again="undo",
+                understood="nothing was taken back",
+                contradictions=(error.problem,),
+            )
+        return LineAnswer(
+            number=self._count,
+            line=line,
+            read=True,
+            again="undo",
+            understood=f"took back: {coming.command}",
         )
 
     def trial(self, text: str) -> LineAnswer:
@@ -117,7 +150,10 @@ class Notebook:
             except StoreError:
                 raise
             except LogbookError as error:
-                raise LineError(error.problem, error.remedy, _place_of(where)) from error
+                remedy = error.remedy
+                if "from the capo" in remedy:
+                    remedy += "; the line frets from capo says that of all chords"
+                raise LineError(error.problem, remedy, _place_of(where)) from error
             self._go(change, where, outcome)
             # Also a line that changed nothing is a line, and one undo.
             change.open_command()

@@ -179,6 +179,7 @@ def _voicing(said: VoicingSaid, page: Page) -> None:
     new = Voicing(
         label=said.label,
         frets=said.frets,
+        pitches=said.pitches,
         name=name,
         counted=said.counted if said.counted != part.counted else "",
         fingers=said.fingers,
@@ -198,7 +199,7 @@ def _voicing(said: VoicingSaid, page: Page) -> None:
         page.sounds.append(sound.text)
         if sound.against:
             page.warnings.append(sound.against)
-    told = f"{new.label} {new.frets}"
+    told = f"{new.label} {new.frets or new.pitches}"
     if old is not None and old.frets and old.frets != new.frets:
         told += f" (was {old.frets})"
     page.told.append(told)
@@ -237,7 +238,7 @@ def mean_chart(said: ChartSaid, page: Page) -> None:
         if len(said.bars) > length:
             raise LogbookError(
                 f"{said.place} has {length} bars and this line {len(said.bars)}",
-                "write one chord a bar; | parts bars with more chords than one",
+                "write one chord a bar; | separates bars with more chords than one",
             )
         entries = _replaced(entries, _read_bars(said.bars, span.start.bar, page), span)
     page.change_part(chart=tuple(entries))

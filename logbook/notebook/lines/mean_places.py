@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 from typing import Any
 
 from logbook.errors import LogbookError
@@ -22,10 +23,11 @@ from logbook.notebook.lines.facts import (
 from logbook.notebook.lines.kinds import fold
 from logbook.notebook.lines.page import FIRST_VERSION, Page, Write, day_text, kind_of
 from logbook.notebook.lines.sounding import names_now
-from logbook.notebook.lines.words import one_named, ranges_of
+from logbook.notebook.lines.words import one_named, ranges_of, words_start
 from logbook.records import (
     ChartEntry,
     Double,
+    Lyric,
     Overdub,
     Part,
     Role,
@@ -35,9 +37,10 @@ from logbook.records import (
     Version,
 )
 from logbook.records.context import by_name
+from logbook.records.lyrics import in_order
 from logbook.strings.capo import check_capos, read_capos
 from logbook.strings.tunings import find_tuning
-from logbook.timing.bars import ranges_text
+from logbook.timing.bars import BarPoint, ranges_text
 
 
 def _meant(name: str, known: tuple[str, ...]) -> str | None:
@@ -377,18 +380,33 @@ def mean_note(said: NoteSaid, page: Page) -> None:
 
 
 def _sing(said: NoteSaid, page: Page) -> None:
-    start = ranges_of(said.place, page.where)[0].start.bar
-    form = page.where.form
-    section = next(each for each in form if each.start <= start < each.start + each.bars)
-    words = f"sung: {said.text}"
-    if section.notes.startswith("sung: "):
-        words = f"{section.notes} / {said.text}"
-    elif section.notes:
-        words = f"{section.notes}; {words}"
-    page.change_version(
-        form=tuple(replace(each, notes=words) if each is section else each for each in form)
-    )
-    page.told.append(f"sung in {section.name} from bar {section.start}: {said.text}")
+    """Keep words where they begin; bar lines in them part what is sung in one bar and the next."""
+    version = page.version()
+    at = words_start(said.place, page.where)
+    lines = {(each.bar, Fraction(each.beat)): each for each in version.lyrics}
+    told = []
+    for number, piece in enumerate(said.text.split("|")):
+        words, key = " ".join(piece.split()), (at.bar + number, Fraction(1) if number else at.beat)
+        if not words:
+            continue
+        before = lines.get(key)
+        said_already = before is not None and fold(words) in map(fold, before.text.split(" / "))
+        if before is not None and not said_already:
+            if not said.place[:1].isdecimal() and "." not in said.place:
+                # Only the section was said, and it has words at its start: they go on.
+                words = f"{before.text} / {words}"
+            else:
+                page.warnings.append(f"it stands instead of: {before.text}")
+        elif before is not None:
+            words = before.text
+        beat = str(key[1])
+        lines[key] = Lyric(bar=key[0], beat=beat, text=words, notes=before.notes if before else "")
+        told.append(f"sung from bar {BarPoint(*key)}: {words}")
+    if not told:
+        raise LogbookError("no words are said", "write it as in lyric B: the tide comes in")
+    if (new := in_order(lines.values())) != version.lyrics:
+        page.change_version(lyrics=new)
+    page.told += told
 
 
 def _joined(old: str, new: str) -> str:

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
+from logbook.editing.words import listed
 from logbook.errors import LogbookError
 from logbook.notebook.lines.facts import CompSaid, PieceSaid, TakeSaid
 from logbook.notebook.lines.page import Page
-from logbook.notebook.lines.words import ranges_of
-from logbook.records import AudioFile, Comp, CompPiece, Part, PunchIn, Take
+from logbook.notebook.lines.words import first_meant, ranges_of
+from logbook.records import AudioFile, Comp, CompPiece, Log, Part, PunchIn, Take
+from logbook.records.band import band_of
 from logbook.records.context import final_comp
 from logbook.timing.bars import BarPoint, BarRange, parse_point, parse_range
 
@@ -18,7 +21,10 @@ USUAL_COMP = "comp"
 
 
 def mean_take(said: TakeSaid, page: Page) -> None:
-    """Log a take, or add to one that is there."""
+    """Log a take, or add to one that is there; a pass of the band for all who played."""
+    if said.band:
+        _mean_band(said, page)
+        return
     part = page.part()
     rated = bool(said.result or said.bars or not said.number)
     session = ""
@@ -33,6 +39,10 @@ def mean_take(said: TakeSaid, page: Page) -> None:
     old = take
     if take is None:
         take = Take(number=said.number or _next(part, session), session=session)
+    if old is not None and _is_about_bars(said, old, page):
+        # "t3 verse a bit rushed" says something of these bars, not that the take ended there.
+        said = replace(said, bars="", note=f"{said.bars}: {said.note}")
+        rated = False
     fields: dict[str, Any] = {}
     if said.result:
         fields["result"] = said.result
@@ -53,6 +63,69 @@ def mean_take(said: TakeSaid, page: Page) -> None:
     page.where = where.with_part(replace(part, takes=takes if old else (*takes, new)))
     page.told.append(_told(new, old, page))
     _contradictions(new, part, page)
+
+
+def _mean_band(said: TakeSaid, page: Page) -> None:
+    """Log one pass for every part that played in it, under one number."""
+    if said.files:
+        raise LogbookError("a file belongs to one part", "name files take by take, as in t3 file")
+    version, session = page.version(), page.session().name
+    bars = _one_range(said.bars, page) if said.bars else ""
+    log = Log(instruments=page.where.instruments)
+    played, left_out = band_of(log, version, bars)
+    if not played:
+        raise LogbookError(
+            "nobody plays there", "look at the charts, or name the part: part guitar"
+        )
+    number = said.number or max(_next(part, session) for part in played)
+    takes = {part.name: _of_number(part, session, number) for part in played}
+    for part in played:
+        old = takes[part.name] or Take(number=number, session=session)
+        fields: dict[str, Any] = {}
+        if said.result:
+            fields["result"] = said.result
+        if bars:
+            fields["bars"] = bars
+        if said.note:
+            fields["notes"] = said.note
+        if said.punches:
+            fields["punch_ins"] = _punched(said, old, bars, page)
+        new = replace(old, **fields)
+        others = tuple(each for each in part.takes if each is not takes[part.name])
+        owner = (page.song().title, version.name, part.name)
+        page.write(new, owner, *({"number", "session"} | set(fields)))
+        current = page.where.part
+        moved = page.where.with_part(replace(part, takes=(*others, new)))
+        page.where = replace(moved, part=current)
+        if new.bars:
+            _contradictions(new, part, page)
+    page.told.append(band_told(new, [part.name for part in played], left_out))
+
+
+def band_told(take: Take, played: Sequence[str], left_out: Sequence[tuple[str, str]]) -> str:
+    """Say for whom a pass of the band was logged, and for whom not."""
+    told = [f"take {take.number} of {listed(played)}: {take.result or 'not rated yet'}"]
+    if take.bars:
+        told.append(f"bar{'s' if '-' in take.bars else ''} {take.bars}")
+    if take.notes:
+        told.append(f"note: {take.notes}")
+    told.append(f"session {take.session}" if take.session else "no session")
+    if left_out:
+        told.append(f"left out {listed([f'{name} ({why})' for name, why in left_out])}")
+    return ", ".join(told)
+
+
+def _of_number(part: Part, session: str, number: int) -> Take | None:
+    return next((e for e in part.takes if (e.number, e.session) == (number, session)), None)
+
+
+def _is_about_bars(said: TakeSaid, take: Take, page: Page) -> bool:
+    """Whether a line remarks on some bars of a take that is there and longer."""
+    if said.result or not (said.number and said.bars and said.note and take.bars):
+        return False
+    span = parse_range(take.bars)
+    places = ranges_of(said.bars, page.where)
+    return any(_covers(span, each) and each != span for each in places)
 
 
 def _next(part: Part, session: str) -> int:
@@ -77,8 +150,7 @@ def _one_range(place: str, page: Page) -> str:
     """The one stretch a take covers; of several sections of a name the first."""
     found = ranges_of(place, page.where)
     if len(found) > 1:
-        others = ", ".join(f"{place}{n} is {each}" for n, each in enumerate(found[1:], 2))
-        page.warnings.append(f"{place} was taken as the first, bars {found[0]} ({others})")
+        page.warnings.append(first_meant(place, found))
     return str(found[0])
 
 
@@ -110,6 +182,8 @@ def _told(new: Take, old: Take | None, page: Page) -> str:
     told.append(f"session {new.session}" if new.session else "no session")
     if old is not None and old.result and old.result != new.result:
         told.append(f"was {old.result}")
+    if old is not None and old.bars and old.bars != new.bars:
+        told.append(f"was bars {old.bars}")
     return ", ".join(told)
 
 

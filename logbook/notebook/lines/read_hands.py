@@ -19,6 +19,7 @@ from logbook.notebook.lines.words import clauses, is_bars, is_chord, listed, sec
 from logbook.strings.frets import read_fingers, read_frets, write_fingers
 from logbook.strings.picking import parse_grid, parse_swing, swing_text
 from logbook.strings.picking_cells import read_cells
+from logbook.theory.compass import looks_like_notes, read_notes
 
 # The form
 
@@ -32,7 +33,7 @@ _AGAIN = re.compile(r"(?P<name>.*?\S)(?P<times>\s+x[0-9]{1,2})?")
 
 def read_form(line: str, where: Where) -> FormSaid | None:
     """Read sections and their lengths: "A 8 bars, B 8 bars, A, B"; None for anything else."""
-    head = re.match(r"form\s*:?\s*", line, re.I)
+    head = re.match(r"(?:form|structure|sections)\b\s*:?\s*", line, re.I)
     body = line[head.end() :] if head else line
     pieces = clauses(body) if "," in body else [body]
     if head and len(pieces) == 1:
@@ -44,7 +45,7 @@ def read_form(line: str, where: Where) -> FormSaid | None:
             head or found["word"] or found["count"] or len(pieces) > 1
         ):
             name = (found["name"] or found["of"]).strip()
-            if not re.search(r"[^\W\d_]", name) or "|" in name or "=" in name:
+            if not re.search(r"[^\W\d_]", name) or set("|=:") & set(name):
                 return _refused(head, piece)
             section = SectionSaid(name=name, bars=int(found["bars"] or found["count"]))
             lengths += 1
@@ -117,7 +118,7 @@ def read_voicings(line: str, where: Where) -> VoicingsSaid | None:
         if one is None:
             if found:
                 raise LogbookError(
-                    f'"{piece}" is no chord with its frets',
+                    f'"{piece}" is not a chord with its frets',
                     "write each as in Bm7 x24232, Gmaj7 3x443x",
                 )
             return None
@@ -166,6 +167,9 @@ def _voicing(text: str, where: Where) -> VoicingSaid | None:
     words = (
         re.sub(r"\s*[=:]\s*", " ", text, count=1).split() if text.count(":") < 2 else text.split()
     )
+    if len(words) > 1 and is_chord(words[0]) and looks_like_notes(" ".join(words[1:])):
+        notes = " ".join(name for name, _ in read_notes(" ".join(words[1:])))
+        return VoicingSaid(label=words[0], frets="", pitches=notes)
     strung = where.strung
     count = len(strung) if strung else None
     error: LogbookError | None = None
@@ -212,7 +216,7 @@ _REPEAT = re.compile(r"%(?P<bars>[0-9]{1,2})")
 
 def read_chart(line: str, where: Where) -> ChartSaid | None:
     """Read which chords stand in the bars of a section; None where it speaks of no chords."""
-    head, colon, body = line.partition(":")
+    head, colon, body = (_without_colon(line, where) or line).partition(":")
     place, body = head.strip(), body.strip()
     if not colon or not body or not place:
         return None
@@ -228,7 +232,7 @@ def read_chart(line: str, where: Where) -> ChartSaid | None:
         if known is None or len(chords) * 2 < len(words):
             return None
         raise LogbookError(
-            f'"{wrong[0]}" is no chord', f"to write a remark, begin with note: note {place}: ..."
+            f'"{wrong[0]}" is not a chord', f"to write a remark, begin with note: note {place}: ..."
         )
     if known is None and not re.fullmatch(r"[^\W\d_][\w' -]{0,30}", place):
         return None
@@ -250,6 +254,23 @@ def read_chart(line: str, where: Where) -> ChartSaid | None:
     if bars[0] == "%":
         raise LogbookError('the line begins with "%"', "write out the first bar of a line")
     return ChartSaid(place=known or place, bars=tuple(bars * times))
+
+
+def _without_colon(line: str, where: Where) -> str:
+    """A section's name and nothing but chords after it ("B Em9 . Gmaj7 Bm7"), with its colon."""
+    words = line.split()
+    for count in (2, 1):
+        place, rest = section_text(" ".join(words[:count]), where.form), words[count:]
+        if place is None or ":" in line:
+            continue
+        played = rest[:-1] if len(rest) > 2 and re.fullmatch(r"[x×][0-9]{1,2}", rest[-1]) else rest
+        chords = [word for word in played if _is_entry(word, where)]
+        if chords and all(
+            word in chords or word in (".", "%", "-", "|") or _REPEAT.fullmatch(word)
+            for word in played
+        ):
+            return f"{place}: {' '.join(rest)}"
+    return ""
 
 
 def _bars_of(body: str) -> tuple[list[str], int]:

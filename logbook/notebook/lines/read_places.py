@@ -35,7 +35,7 @@ _PLAYS = re.compile(r"\s+(?:plays?|on|is|as)\s+(?:the\s+|an?\s+)?|\s*:\s*|\s*=\s
 
 def read_place(line: str, where: Where) -> Fact | None:
     """Read a line that begins with song, version, session or part; None for any other."""
-    word, _, rest = line.partition(" ")
+    word, _, rest = re.sub(r"^(?:new|next)\s+(?!takes?\b)", "", line, flags=re.I).partition(" ")
     head, rest = word.casefold().rstrip(":"), rest.strip()
     if head not in ("song", "version", "session", "part") or _is_note(rest):
         return None

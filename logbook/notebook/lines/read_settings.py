@@ -44,9 +44,9 @@ _METER_FORMS = (
 )
 _NOTE_SIGNS = {"♩": "q", "♪": "e", "crotchet": "q", "quarter": "q", "quaver": "e", "eighth": "e"}
 _DOUBLED = re.compile(
-    r"(?P<state>not doubled|undoubled|single|doubled|doubling unknown)"
+    r"(?P<state>not doubled|undoubled|no doubl(?:e|ing)|single|doubled|doubling unknown)"
     r"(?:\s+(?:by|with)\s+(?:the\s+)?(?P<by>[^:,]+?))?"
-    r"(?:(?:\s*[:,]\s*|\s+(?:because|since|as)\s+)(?P<rest>.+))?",
+    r"(?:(?:\s*[:,]\s*|\s+(?:because|since|as)\s+)(?:yes\s*(?:,\s*|$))?(?P<rest>.*))?",
     re.I,
 )
 _DOUBLES = re.compile(
@@ -134,7 +134,7 @@ def _at(place: str | None, where: Where) -> str:
     if found is None and re.fullmatch(r"[0-9]+(?:\.[0-9]+)?", place.strip()):
         return place.strip()
     if found is None:
-        raise LogbookError(f'"{place}" is no place in the form', "write a bar, as in at 17")
+        raise LogbookError(f'"{place}" is not a place in the form', "write a bar, as in at 17")
     return found
 
 
@@ -292,7 +292,7 @@ def _doubled(line: str, where: Where) -> DoubleSaid | None:
     if found is None:
         return None
     state = {"undoubled": "not doubled", "single": "not doubled", "doubling unknown": "unknown"}
-    said = found["state"].lower()
+    said = re.sub(r"^no doubl.*", "not doubled", found["state"].lower())
     rest = found["rest"] or ""
     if found["by"]:
         return DoubleSaid(by=found["by"], pan=re.sub(r"^pan(?:ned)?\s+", "", rest))
@@ -312,7 +312,7 @@ def _overdub(line: str, where: Where) -> OverdubSaid | None:
         bars = place_text(found["bars"], where) or ""
         if not bars:
             raise LogbookError(
-                f'"{found["bars"]}" is no place in the form',
+                f'"{found["bars"]}" is not a place in the form',
                 "write it as in overdub over guitar: 17-24",
             )
     return OverdubSaid(over=found["over"] or "", bars=bars)

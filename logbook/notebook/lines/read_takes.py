@@ -3,13 +3,21 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from logbook.editing.takes import parse_result
 from logbook.errors import LogbookError
 from logbook.notebook.lines.facts import CompSaid, Fact, NoteSaid, PieceSaid, PunchSaid, TakeSaid
 from logbook.notebook.lines.kinds import fold
 from logbook.notebook.lines.where import Where
-from logbook.notebook.lines.words import is_bars, place_text, section_text
+from logbook.notebook.lines.words import (
+    NUMBERS,
+    is_bars,
+    number_of,
+    place_text,
+    section_text,
+    words_place,
+)
 from logbook.timing.bars import parse_point, parse_range
 
 RESULTS = ("false start", "keeper", "complete", "incomplete", "reject")
@@ -18,8 +26,18 @@ _OTHER_RESULTS = {
     "false": "false start", "fs": "false start", "falsestart": "false start",
     "completed": "complete",
 }  # fmt: skip
+_BAND = re.compile(r"^(?:whole\s+)?band\s+(?=\S)|(?:^|\s+)--band(?=\s|$)", re.I)
+_ALONE = ("f", "k", "false", "keeper", "reject")
 _NUMBER = r"(?:t|tk|take|#)\s*\.?#?\s*(?P<number>[0-9]{1,5})"
 _HEAD = re.compile(rf"{_NUMBER}(?:\s*[:,;]\s*|\s+|$)(?P<rest>.*)", re.I)
+_IN_WORDS = re.compile(
+    rf"take\s+(?P<number>{'|'.join(NUMBERS)})(?:\s*[:,;]\s*|\s+|$)(?P<rest>.*)", re.I
+)
+_LAST = re.compile(
+    r"(?:(?:the\s+)?last(?:\s+(?:take|one))?|that(?:\s+one)?)"
+    r"(?:\s+was)?(?:\s+(?:an?|the))?\s*[:,]?\s+(?P<rest>.+)",
+    re.I,
+)
 _NEXT = re.compile(r"(?:take|next take|t)(?:\s*[:;]\s*|\s+|$)(?P<rest>.*)", re.I)
 _BODY_CLAUSE = re.compile(
     r"(?:^|\s*[;,]\s*|\s+)(?=(?:punch(?:ed|es|-?in)?|pi)\s+(?:in\s+)?(?:at\s+)?(?:bars?\s+)?[0-9A-Z])",
@@ -31,9 +49,23 @@ _PUNCH = re.compile(
 
 
 def read_take(line: str, where: Where) -> TakeSaid | None:
-    """Read a take: number, result, bars and a note in any order; None for anything else."""
+    """Read a take: number, result, bars and a note in any order; None for anything else.
+
+    `band` in front, or `--band` anywhere, makes it a pass of the whole band.
+    """
+    if (plain := _BAND.sub(" ", line)) != line:
+        read = read_take(" ".join(plain.split()), where)
+        if read is None and line.split()[0].casefold() == "band":
+            return None
+        return replace(read, band=True) if read else None
     if found := _HEAD.fullmatch(line):
         return take_of(int(found["number"]), found["rest"], where)
+    if (found := _IN_WORDS.fullmatch(line)) and (number := number_of(found["number"])):
+        read = take_of(number, found["rest"], where)
+        if read.result or read.bars or not found["rest"]:
+            return read
+    if read_last := _of_the_last(line, where):
+        return read_last
     if found := re.fullmatch(
         rf"(?:punch(?:ed)?|pi)\s+{_NUMBER}\s+(?:at\s+|bars?\s+)?(?P<rest>.+)", line, re.I
     ):
@@ -52,7 +84,31 @@ def read_take(line: str, where: Where) -> TakeSaid | None:
             return take_of(int(found["number"]), f"{first} {rest[found.end() :]}", where)
         if not rest or place_text(rest.split()[0], where):
             return take_of(0, line, where)
+        if line.split()[0] in _ALONE and re.match(r"[^\W\d_]{2}", rest):
+            # "f lost the count": a result that no other word begins with, and a note.
+            return take_of(0, line, where)
     return None
+
+
+def _of_the_last(line: str, where: Where) -> TakeSaid | None:
+    """Read what is said of the take just played: "punch 12 late", "last take keeper"."""
+    said = _LAST.fullmatch(line)
+    if said:
+        read = take_of(0, said["rest"], where)
+        if not read.result:
+            return None
+    elif _PUNCH.fullmatch(line):
+        read = take_of(0, line, where)
+        if not read.punches or read.result or read.bars:
+            return None
+    else:
+        return None
+    part = where.part_record
+    here = where.session.name if where.session else ""
+    numbers = [(each.session == here, each.number) for each in part.takes] if part else []
+    if not numbers:
+        raise LogbookError("there is no take yet that this could be said of", "log it: t1 keeper")
+    return replace(read, number=max(numbers)[1])
 
 
 def _result(text: str) -> tuple[str, str]:
@@ -65,7 +121,8 @@ def _result(text: str) -> tuple[str, str]:
         rest = " ".join(words[count:])
         if said in RESULTS or said in _OTHER_RESULTS:
             return _OTHER_RESULTS.get(said, said), rest
-        if count == 1 and (said in tuple("kcifr") or len(said) > 2) and words[0][0].islower():
+        short = said in tuple("kcifr") and (words[0].islower() or said == "k")
+        if count == 1 and (short or (len(said) > 2 and words[0][0].islower())):
             try:
                 return parse_result(said).value, rest
             except LogbookError:
@@ -235,7 +292,7 @@ def _piece(text: str, before: list[PieceSaid], where: Where) -> PieceSaid:
     elif found := re.search(r"\s*(?:\b(?:again\s+)?at)\s+(.+)$", body, re.I):
         at = section_text(found[1], where.form) or ""
         if not at:
-            raise LogbookError(f'"{found[1]}" is no place in the form', "write a bar: at 17")
+            raise LogbookError(f'"{found[1]}" is not a place in the form', "write a bar: at 17")
         body = body[: found.start()].strip()
     body = re.sub(r"\s*\bagain$", "", body, flags=re.I)
     take = _PIECE_TAKE.search(body)
@@ -276,11 +333,12 @@ def read_note(line: str, where: Where) -> Fact | None:
         about = {"day": "session"}.get(found["about"].lower(), found["about"].lower())
         return NoteSaid(text=found["text"], about=about)
     if found := _WORDS.fullmatch(line):
-        place, text = _placed(found["text"], where)
+        head, colon, text = (each.strip() for each in found["text"].partition(":"))
+        place = words_place(head, where) if colon and text else ""
         if not place:
             raise LogbookError(
-                "it is not clear in which section this is sung",
-                "write it as in lyric B: the tide comes in",
+                "it is not clear where this is sung",
+                "say the section or bar it begins in, as in lyric B: the tide comes in",
             )
         return NoteSaid(text=text, about="words", place=place)
     if found := _NOTE.fullmatch(line):

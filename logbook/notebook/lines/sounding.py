@@ -45,7 +45,7 @@ def sound_of(voicing: Voicing, part: Part, where: Where) -> LineSound | None:
         last_fret=instrument.frets if instrument else None,
     )
     text = f"{' '.join(_letters(described))}: {described.chord}"
-    if described.capos:
+    if described.capos and described.shape_name:
         text += f" (shape {described.shape_name})"
     verdict = described.verdict
     against = verdict.sentence if verdict is not None and not verdict.agrees else ""

@@ -16,13 +16,14 @@ from logbook.notebook.lines.kinds import fold
 from logbook.notebook.lines.where import Where
 from logbook.records import FormSection
 from logbook.theory.symbols import read_symbol
-from logbook.timing.bars import BarRange, bars, parse_range
+from logbook.timing.bars import BarPoint, BarRange, bars, parse_point, parse_range
 
 NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 _RANGE = re.compile(
     r"[0-9]{1,4}(?:\.[0-9]{1,3}(?:\+[0-9]+/[0-9]+)?)?"
     r"(?:-[0-9]{1,4}(?:\.[0-9]{1,3}(?:\+[0-9]+/[0-9]+)?)?)?"
 )
+_POINT = re.compile(r"[0-9]{1,4}\.[0-9]{1,3}(?:\+[0-9]+/[0-9]+)?")
 _BAR_WORD = re.compile(r"bars?\s*(?=[0-9])", re.I)
 _NTH = re.compile(r"(?P<name>.*?\S)\s*(?P<nth>[0-9]+)(?:\.(?P<bar>[0-9]+))?")
 _BAR_OF = re.compile(r"(?P<name>.*?\S)\.(?P<bar>[0-9]+)")
@@ -137,6 +138,32 @@ def ranges_of(place: str, where: Where) -> list[BarRange]:
             f"the form has {names}" if names else "give the form first, as in A 8 bars, B 8 bars",
         )
     return found
+
+
+def words_start(place: str, where: Where) -> BarPoint:
+    """Where a line of words begins: a bar, a bar and beat ("9.3"), or where a section does."""
+    return parse_point(place) if _POINT.fullmatch(place) else ranges_of(place, where)[0].start
+
+
+def words_place(text: str, where: Where) -> str | None:
+    """A place for a line of words as it is kept, None for none; "9.3" is bar 9, beat 3."""
+    body = _BAR_WORD.sub("", text.strip())
+    return str(parse_point(body)) if _POINT.fullmatch(body) else place_text(text, where)
+
+
+def first_meant(place: str, found: Sequence[BarRange]) -> str:
+    """What to say where a section comes several times and one stretch is meant: the first."""
+    gap = " " * (len(place) > 1)
+    others = ", ".join(f"{place}{gap}{n} is {each}" for n, each in enumerate(found[1:], 2))
+    through = BarRange(found[0].start, found[-1].end)
+    return (
+        f"{place} comes {_times(len(found))}: taken as the first, bars {found[0]} ({others}; write"
+        f" that, or {through} for a pass through all of it)"
+    )
+
+
+def _times(count: int) -> str:
+    return "twice" if count == 2 else f"{count} times"
 
 
 def _ranges(text: str, form: Sequence[FormSection]) -> list[BarRange]:

@@ -29,6 +29,25 @@
     var first = document.querySelector("li[data-words]:not([hidden]) a");
     if (box.value.trim() && first) { first.click(); }
   });
-  box.addEventListener("input", search);
-  search();
+  // What was looked for stands in the address, so that it is still there after Back.
+  var keep = function () {
+    try {
+      history.replaceState(null, "", "#q=" + encodeURIComponent(box.value));
+    } catch (error) {
+      location.replace("#q=" + encodeURIComponent(box.value));
+    }
+  };
+  var recall = function () {
+    var asked = /^#q=(.*)$/.exec(location.hash);
+    try {
+      box.value = asked ? decodeURIComponent(asked[1]) : "";
+    } catch (error) {
+      box.value = "";
+    }
+    search();
+  };
+  box.addEventListener("input", function () { search(); keep(); });
+  window.addEventListener("hashchange", recall);
+  window.addEventListener("pageshow", recall);
+  recall();
 })();

@@ -30,9 +30,11 @@ class PartRow(Listed, Revised, Base):
     tuning_id: Mapped[int | None] = refers("tuning")
     capo: Mapped[str] = optional_text()
     counted: Mapped[str] = mapped_column(default="nut")
+    pitched: Mapped[str] = optional_text()
     shape_key: Mapped[str] = optional_text()
     picked: Mapped[str] = optional_text()
     technique: Mapped[str] = optional_text()
+    aliases: Mapped[str] = optional_text()
     chain: Mapped[str] = optional_text()
     pan: Mapped[str] = optional_text()
     doubled: Mapped[str] = mapped_column(default="unknown")
@@ -66,6 +68,7 @@ class VoicingRow(Listed, Revised, Base):
     part_id: Mapped[int] = owner("part")
     label: Mapped[str]
     frets: Mapped[str]
+    pitches: Mapped[str] = optional_text()
     name: Mapped[str] = optional_text()
     counted: Mapped[str] = optional_text()
     fingers: Mapped[str] = optional_text()

@@ -100,3 +100,20 @@ class TempoChangeRow(Listed, Base):
         above("ramp_bpm"),
         CheckConstraint("ramp_bpm IS NULL OR ramp_end <> ''", name="ramp_ends"),
     )
+
+
+class LyricRow(Listed, Base):
+    """A line of a version's words, where it begins."""
+
+    __tablename__ = "lyric"
+    version_id: Mapped[int] = owner("version")
+    bar: Mapped[int]
+    beat: Mapped[str] = mapped_column(default="1")
+    text: Mapped[str]
+    notes: Mapped[str] = optional_text()
+    __table_args__ = (
+        UniqueConstraint("version_id", "bar", "beat"),
+        at_least("bar"),
+        named("beat"),
+        named("text"),
+    )

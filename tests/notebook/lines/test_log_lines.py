@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 
 from logbook.notebook.lines.log_lines import LineAnswer, Notebook, apply_lines
-from logbook.records import Log
+from logbook.records import Log, Lyric
 from logbook.store.lifecycle import open_log
 from logbook.store.reading import read_log, read_rows
 from logbook.store.undoing import undo
@@ -89,7 +89,8 @@ def test_another_day_in_the_same_words(fresh: Callable[[], str]) -> None:
     assert [(e.name, e.date, e.place) for e in log.sessions] == [
         ("Weir House", "2026-06-14", "the boiler room")
     ]
-    assert "sung: lamps go out along the quay" in [each.notes for each in version.form]
+    verse = next(each for each in version.form if each.name == "verse")
+    assert version.lyrics == (Lyric(bar=verse.start, text="lamps go out along the quay"),)
 
 
 def test_a_chord_is_answered_with_what_sounds(fresh: Callable[[], str]) -> None:
@@ -224,3 +225,37 @@ def test_a_tuning_is_that_of_the_instrument(fresh: Callable[[], str]) -> None:
     write(db, "song One\npart bass, Tor\ndrop D\npart guitar\ndrop D")
     parts = log_of(db).songs[0].versions[0].parts
     assert [each.tuning for each in parts] == ["bass drop D", "drop D"]
+
+
+def test_a_take_just_logged_is_spoken_of_without_its_number(fresh: Callable[[], str]) -> None:
+    db = fresh()
+    answers = write(
+        db,
+        "song One\nA 8 bars, B 8 bars, A, B\npunch 4 too soon\nk 1-32\npunch 12 late\n"
+        "t1 B a bit rushed\nlast take complete",
+    )
+    assert [each.read for each in answers] == [True, True, False, True, True, True, True]
+    assert "no take yet" in answers[2].why
+    (take,) = log_of(db).songs[0].versions[0].parts[0].takes
+    assert (take.result, take.bars, take.notes) == ("complete", "1-32", "B: a bit rushed")
+    assert [(each.bars, each.why) for each in take.punch_ins] == [("12", "late")]
+    (shorter,) = write(db, "t1 keeper 1-16")
+    assert "was bars 1-32" in shorter.understood
+    # Of two sections of the name one stretch is meant; what was taken is told, and the other.
+    (first,) = write(db, "t2 keeper B")
+    assert "bars 9-16" in first.understood
+    (told,) = first.contradictions
+    assert "B comes twice" in told
+    assert "B2 is 25-32" in told
+    assert "9-32" in told
+
+
+def test_undo_is_a_line_too(fresh: Callable[[], str]) -> None:
+    db = fresh()
+    first, nothing_left = write(db, "undo\nundo")
+    assert "nothing was taken back" in first.understood
+    assert nothing_left.read
+    *_, undone = write(db, "song One\nk 1-8\nk 1-16\nScratch that.")
+    assert undone.understood == "took back: note k 1-16"
+    (take,) = log_of(db).songs[0].versions[0].parts[0].takes
+    assert take.bars == "1-8"

@@ -49,7 +49,33 @@ def take(number: int = 0, **said: object) -> f.TakeSaid:
         ("take B k", take(result="keeper", bars="B")),
         ("t2 B2 keeper", take(2, result="keeper", bars="B2")),
         ("k", take(result="keeper")),
+        (
+            "Cm7 C3 G3 bb3 Eb4",
+            f.VoicingsSaid(
+                voicings=(f.VoicingSaid(label="Cm7", frets="", pitches="C3 G3 Bb3 Eb4"),)
+            ),
+        ),
+        ("band k B", take(result="keeper", bars="B", band=True)),
+        (
+            "t2 keeper 1-16 --band nice",
+            take(2, result="keeper", bars="1-16", note="nice", band=True),
+        ),
         ("t3 nice one", take(3, note="nice one")),
+        ("take one keeper", take(1, result="keeper")),
+        ("f lost the count", take(result="false start", note="lost the count")),
+        ("false start lost the count", take(result="false start", note="lost the count")),
+        ("k the long ring", take(result="keeper", note="the long ring")),
+        ("T3 K B2", take(3, result="keeper", bars="B2")),
+        ("K 1-16", take(result="keeper", bars="1-16")),
+        ("no double, low strings blur", f.DoubleSaid(state="not doubled", why="low strings blur")),
+        ("new song Weir House", f.SongSaid(title="Weir House")),
+        ("B Em9 . Gmaj7 Bm7", f.ChartSaid(place="B", bars=("Em9", ".", "Gmaj7", "Bm7"))),
+        (
+            "structure: A 8 bars, B 8 bars",
+            f.FormSaid(
+                sections=(f.SectionSaid(name="A", bars=8), f.SectionSaid(name="B", bars=8)),
+            ),
+        ),
         ("t3 a bit late", take(3, note="a bit late")),
         (
             "t2 punch 12 late on the change",
@@ -134,7 +160,7 @@ def test_what_a_line_says(line: str, fact: f.Fact | None) -> None:
     [
         ("wibble wobble", "no kind of line"),
         ("Bm7 x 2 4 2 3", "5 entries for 6 strings"),
-        ("A: Bm7 Gmjx7 Em9", '"Gmjx7" is no chord'),
+        ("A: Bm7 Gmjx7 Em9", '"Gmjx7" is not a chord'),
         ("song", "has no name"),
         ("key H", "H"),
         ("A: Bm7 %3", "%3 repeats 3 bars"),

@@ -1,0 +1,371 @@
+"""Short pieces and small shifts: the take and lag followed in time, frame by frame, near home.
+
+Most pieces of a comp stand where they were played, or a few milliseconds from there. So for every
+10 ms the bounce is held against every take at all lags within 45 ms of that take's home, on sound
+whose spectrum is flattened as it goes (so that what lies between the partials counts as much as
+they do: another performance of the same notes has the partials, but not that).
+
+The evidence of a frame for a lag is one likelihood ratio: how much likelier the sound is as the
+take's, at a free gain, than as something of no relation. What no relation looks like is read from
+the frame itself, off all the lags tried: where notes repeat themselves every lag fits a little,
+and then a fit says less. Entering a place costs the logarithm of the number of lags that could
+have been entered, so nothing is found by trying often.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+import numpy.typing as npt
+from scipy import fft, ndimage
+
+from logbook.listening.flattening import HOP_SECONDS, Floats, Sounds
+from logbook.listening.signals import Samples, cut
+
+OVERLAP = 0.5  # of a frame's evidence is not in its neighbours
+CHANGE_COST = 6.0  # beside the logarithm of the number of places
+STEP_COST = 4.0  # to go on one sample later or earlier in the take
+MOST_FREEDOM = 400.0
+MOST_VALUES = 1 << 23  # scores held at once
+MOST_STATES = 400
+KEPT_A_FRAME = 3
+LEAST_EVIDENCE = 4.0
+LEAST_UNKNOWN, UNKNOWN_SHARE = 1.0, 0.3  # evidence a frame of a place must beat
+UNKNOWN_PRICE = 6.0
+USUAL_PRICE = CHANGE_COST + 5.0  # a place where more than one frame in a hundred or so stands
+PRIOR_FRAMES = 60.0
+LOUD_WEIGHT = 0.5
+LEAST_USUAL = 0.6  # where no take is known: what a take should fit with
+# Frames that a piece must last, and what it must fit with, of what is usual. A single held note of
+# another performance fits too for a while: away from where a take is known to stand, more is asked.
+LEAST_FRAMES, LEAST_FRAMES_ELSEWHERE, SHORT_FRAMES = 5, 15, 22
+HOME_FIT, LONG_FIT, SHORT_FIT = 0.62, 0.65, 0.8
+SPREAD_SECONDS = 0.045
+STANDS_OUT = 14.0  # of the mean square around it, for a peak to be more than chance
+MOST_HOMES, NEARLY = 3, 0.5
+LONGEST_LOOK = 1 << 22  # samples of the bounce that homes are looked for by
+
+
+@dataclass(frozen=True, slots=True)
+class Home:
+    """A take and the lag (low-rate samples, take time minus bounce time) it mostly stands at."""
+
+    take: int
+    lag: int
+
+
+@dataclass(frozen=True, slots=True)
+class TrackedSpan:
+    """Frames `first` to `last` (exclusive) come from `take` at `lag`, low-rate samples.
+
+    take: -1 where nothing fits. evidence: summed log likelihood ratio over the price of entering;
+    fit: mean correlation with the take, 0 to 1.
+    """
+
+    first: int
+    last: int
+    take: int
+    lag: int
+    evidence: float
+    fit: float
+
+
+def homes_of(bounce: Samples, take: Samples, rate: float) -> list[int]:
+    """The lags about which a take explains most of a bounce, in samples, the likeliest first.
+
+    Pieces may lie some milliseconds from it, each in its own way: what stands out of the
+    correlation's surroundings is summed over `SPREAD_SECONDS`. A second and third come with it
+    where they are nearly as good.
+    """
+    part = bounce[:LONGEST_LOOK]
+    size = int(fft.next_fast_len(part.size + take.size, real=True))
+    cross = fft.rfft(take, size) * np.conj(fft.rfft(part, size))
+    level = np.abs(cross)
+    cross /= np.sqrt(level + 1e-3 * np.mean(level) + 1e-20)
+    found = fft.irfft(cross, size)
+    squares = found * found
+    around = ndimage.uniform_filter1d(squares, round(1.0 * rate), mode="wrap")
+    ratio = squares / (np.maximum(around, 0.3 * np.mean(squares)) + 1e-30)
+    excess = np.maximum(ratio - STANDS_OUT, 0.0)
+    width = round(SPREAD_SECONDS * rate) | 1
+    sums = ndimage.uniform_filter1d(excess, width, mode="wrap")
+    out: list[int] = []
+    height = float(np.max(sums))
+    for _ in range(MOST_HOMES):
+        best = int(np.argmax(sums))
+        if height <= 0.0 or sums[best] < NEARLY * height:
+            break
+        places = np.arange(best - width // 2, best + width // 2 + 1)
+        here = excess[places % size]
+        centre = round(float(np.average(places, weights=here))) % size
+        out.append(centre if centre < take.size else centre - size)
+        sums[np.arange(best - width, best + width + 1) % size] = -1.0
+    return out
+
+
+def playing_home(bounce: Samples, take: Samples, rate: float) -> int:
+    """The lag in samples at which the strokes of a take lie best on those of the bounce.
+
+    It is good to a few hundredths of a second, and needs no sound that the two share.
+    """
+    hop = max(1, round(HOP_SECONDS * rate))
+    curves = []
+    for sound in (bounce, take):
+        count = max(2, sound.size // hop)
+        squares = cut(sound, 0, count * hop).reshape(count, hop) ** 2
+        level = np.log(np.mean(squares, axis=1) + 1e-4 * np.mean(squares) + 1e-20)
+        curves.append(np.maximum(np.diff(level, prepend=level[0]), 0.0))
+    size = int(fft.next_fast_len(curves[0].size + curves[1].size, real=True))
+    b, x = (fft.rfft(curve - np.mean(curve), size) for curve in curves)
+    best = int(np.argmax(fft.irfft(x * np.conj(b), size)))
+    return (best if best < curves[1].size else best - size) * hop
+
+
+def correlations(flat: Sounds, home: Home, first: int, last: int) -> Floats:
+    """Correlation of bounce and take, frames x lags from -reach to reach about the home."""
+    size, reach, hop = flat.window.size, flat.reach, flat.hop
+    length = int(fft.next_fast_len(size + 2 * reach, real=True))
+    begin = first * hop + hop // 2 - size // 2
+    count = (last - first) * hop + size
+    b = flat.of_bounce(begin, count)
+    x = flat.of_take(home.take, begin + home.lag - reach, count + 2 * reach)
+    rows_b = np.lib.stride_tricks.sliding_window_view(b, size)[::hop][: last - first]
+    rows_x = np.lib.stride_tricks.sliding_window_view(x, size + 2 * reach)[::hop][: last - first]
+    weight = np.conj(fft.rfft(flat.window, length))
+    out = np.empty((last - first, 2 * reach + 1), dtype=np.float32)
+    for at in range(0, last - first, 256):
+        rows = slice(at, at + 256)
+        weighted = rows_b[rows] * flat.window
+        cross = fft.rfft(rows_x[rows], length) * np.conj(fft.rfft(weighted, length))
+        found = fft.irfft(cross, length, axis=1)[:, : 2 * reach + 1]
+        power_b = np.sum(rows_b[rows] * weighted, axis=1, keepdims=True)
+        power_x = fft.irfft(fft.rfft(rows_x[rows] ** 2, length) * weight, length, axis=1)
+        power_x = np.maximum(power_x[:, : 2 * reach + 1], 1e-3 * np.max(power_b))
+        out[rows] = found / np.sqrt(power_b * power_x + 1e-12)
+    return out
+
+
+def evidence(found: Sequence[Floats]) -> tuple[list[Floats], Floats]:
+    """Log likelihood ratios of correlations (homes x frames x lags): the take against no relation.
+
+    A correlation by chance has the variance 1 / (degrees of freedom), read from all lags tried.
+    Second comes what a frame may say at most, as far as that is worth: where it fits well.
+    """
+    squares = np.mean(np.stack([np.mean(np.minimum(c * c, 0.25), axis=1) for c in found]), axis=0)
+    freedom = np.minimum(1.0 / np.maximum(squares, 1e-6), MOST_FREEDOM)[:, None]
+    out = []
+    for c in found:
+        part = np.clip(c * c, 0.0, 0.98)
+        out.append(np.asarray(-0.5 * OVERLAP * freedom * np.log1p(-part), dtype=np.float32))
+    return out, np.asarray(0.5 * OVERLAP * freedom[:, 0], dtype=np.float32)
+
+
+@dataclass(slots=True)
+class Prior:
+    """How often every home and lag was found so far: frames, homes x lags."""
+
+    seen: Floats
+
+    @classmethod
+    def none(cls, flat: Sounds, homes: Sequence[Home]) -> Prior:
+        """Nothing seen yet."""
+        return cls(np.zeros((len(homes), 2 * flat.reach + 1), dtype=np.float32))
+
+    def price(self, home: int, lag: int) -> float:
+        """What it costs to change to a place: little for one often used, else for many tried."""
+        count, total = self.seen.size, float(np.sum(self.seen))
+        share = (float(self.seen[home, lag]) + PRIOR_FRAMES / count) / (total + PRIOR_FRAMES)
+        return CHANGE_COST - float(np.log(share))
+
+
+def usual_fit(flat: Sounds, known: Sequence[tuple[Home, int, int]]) -> float:
+    """Squared correlation that is usual where a take is known: homes with ranges of frames.
+
+    0 where nothing known sounds.
+    """
+    seen: list[Floats] = []
+    for home, first, last in known:
+        table = correlations(flat, home, first, last)
+        near = table[:, flat.reach - 2 : flat.reach + 3] ** 2
+        seen.append(np.max(near, axis=1)[flat.weight[first:last] > LOUD_WEIGHT])
+    every = np.concatenate(seen) if seen else np.empty(0)
+    return float(np.median(every)) if every.size else 0.0
+
+
+def track(
+    flat: Sounds,
+    homes: Sequence[Home],
+    ranges: Sequence[tuple[int, int]],
+    usual: float,
+) -> list[TrackedSpan]:
+    """The likeliest take and lag of ranges of frames, as spans that cover them, in order.
+
+    usual: squared correlation where a take is known (see `usual_fit`), 0 where none is.
+
+    Twice: what was found the first time says which places are usual. Silent frames go on as their
+    neighbours do. Pieces that are no clearer than another take's are left unknown.
+    """
+    most = max(200, MOST_VALUES // max(1, len(homes) * (2 * flat.reach + 1)))
+    parts = [
+        (at, min(last, at + most)) for first, last in ranges for at in range(first, last, most)
+    ]
+    prior = Prior.none(flat, homes)
+    tables = [_follow(flat, homes, first, last) for first, last in parts]
+    if usual <= 0.0:
+        loud = np.concatenate([table.fits[table.weight > LOUD_WEIGHT] for table in tables])
+        usual = max(LEAST_USUAL, float(np.quantile(loud, 0.75)) if loud.size else 0.0)
+    seen = Prior.none(flat, homes)
+    for table in tables:
+        for span, state in _spans(table, homes, prior, usual, flat, strict=False):
+            if state is not None and span.evidence > 0.0:
+                seen.seen[state[0], max(0, state[1] - 1) : state[1] + 2] += span.last - span.first
+    return [
+        span for table in tables for span, _ in _spans(table, homes, seen, usual, flat, strict=True)
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class _Table:
+    """States worth following in a range of frames, and the evidence for them.
+
+    others: the best evidence of any other home, for every home. fits: squared correlation of the
+    best state. most: what a frame may say at most.
+    """
+
+    first: int
+    states: list[tuple[int, int]]
+    columns: Floats
+    squares: Floats
+    others: Floats
+    fits: Floats
+    most: Floats
+    weight: Floats
+
+
+def _follow(flat: Sounds, homes: Sequence[Home], first: int, last: int) -> _Table:
+    found = [correlations(flat, home, first, last) for home in homes]
+    scores, most = evidence(found)
+    states = _states(scores, flat.reach)
+    weight = flat.weight[first:last]
+    count = last - first
+    tops = np.stack([np.max(table, axis=1) for table in scores], axis=1)
+    others = np.zeros_like(tops)
+    for n in range(len(homes)):
+        beside = [m for m, home in enumerate(homes) if home.take != homes[n].take]
+        others[:, n] = np.max(tops[:, beside], axis=1) if beside else 0.0
+    columns = np.zeros((count, len(states)), dtype=np.float32)
+    squares = np.zeros_like(columns)
+    for n, (home, lag) in enumerate(states):
+        columns[:, n] = scores[home][:, lag] * weight
+        squares[:, n] = found[home][:, lag] ** 2
+    fits = np.max(squares, axis=1, initial=0.0)
+    return _Table(first, states, columns, squares, others, fits, most, weight)
+
+
+def _spans(
+    table: _Table, homes: Sequence[Home], prior: Prior, usual: float, flat: Sounds, *, strict: bool
+) -> list[tuple[TrackedSpan, tuple[int, int] | None]]:
+    states, first = table.states, table.first
+    count = len(table.weight)
+    nothing = TrackedSpan(first, first + count, -1, 0, 0.0, 0.0)
+    if not states:
+        return [(nothing, None)]
+    # A place must explain a good part of what is usual, measured by what the frame can say.
+    share = float(np.clip(UNKNOWN_SHARE * usual, 0.02, 0.5))
+    bar = np.maximum(-np.log1p(-share) * table.most, LEAST_UNKNOWN) * table.weight
+    unknown = np.asarray(bar, dtype=np.float32)
+    prices = [prior.price(*state) for state in states]
+    entry = np.array([*prices, UNKNOWN_PRICE], dtype=np.float32)
+    path = _best_path(np.column_stack([table.columns, unknown]), entry, _beside(states))
+    out: list[tuple[TrackedSpan, tuple[int, int] | None]] = []
+    homes_on = np.array([*(home for home, _ in states), -1])[path]
+    lags_on = np.array([*(lag for _, lag in states), -9])[path]
+    apart = (np.diff(homes_on) != 0) | (np.abs(np.diff(lags_on)) > 1)
+    for a, b in pairwise([0, *(np.flatnonzero(apart) + 1).tolist(), path.size]):
+        if homes_on[a] < 0:
+            out.append((TrackedSpan(first + a, first + b, -1, 0, 0.0, 0.0), None))
+            continue
+        rows = np.arange(a, b)
+        gains = table.columns[rows, path[a:b]]
+        middle = int(np.median(path[a:b]))
+        number, lag = states[middle]
+        clear = float(np.sum(gains - table.others[a:b, number] * table.weight[a:b]))
+        gained = float(np.sum(gains - unknown[a:b])) - prices[middle]
+        # Windows over the ends hold something else too: the middle says how well it fits.
+        core = slice(2, -2) if b - a > 6 else slice(1, -1) if b - a > 3 else slice(None)
+        fit = float(np.mean(np.sqrt(table.squares[rows, path[a:b]])[core]))
+        home = homes[number]
+        at = home.lag + lag - flat.reach
+        believed = gained > 0.0 and (
+            b - a >= LEAST_FRAMES and fit * fit > HOME_FIT * usual
+            if prices[middle] < USUAL_PRICE or not strict
+            else b - a >= LEAST_FRAMES_ELSEWHERE
+            and clear > 1.5 * prices[middle]
+            and fit * fit > (SHORT_FIT if b - a < SHORT_FRAMES else LONG_FIT) * usual
+        )
+        if not believed:
+            out.append((TrackedSpan(first + a, first + b, -1, 0, 0.0, 0.0), None))
+            continue
+        span = TrackedSpan(first + a, first + b, home.take, at, gained, fit)
+        out.append((span, (number, lag)))
+    return out
+
+
+def _states(scores: Sequence[Floats], reach: int) -> list[tuple[int, int]]:
+    """Homes and lags worth following: the best of some frame and its neighbours, in order."""
+    total: dict[tuple[int, int], float] = {}
+    for number, table in enumerate(scores):
+        # A piece lasts several frames: what is best for one alone is chance.
+        held = ndimage.uniform_filter1d(table, 5, axis=0, mode="nearest")
+        for _ in range(KEPT_A_FRAME):
+            at = np.argmax(held, axis=1)
+            value = held[np.arange(len(held)), at]
+            for lag, worth in zip(at.tolist(), value.tolist(), strict=True):
+                if worth > LEAST_EVIDENCE:
+                    key = (number, lag)
+                    total[key] = total.get(key, 0.0) + worth
+            if KEPT_A_FRAME > 1:
+                for d in range(-6, 7):
+                    held[np.arange(len(held)), np.clip(at + d, 0, 2 * reach)] = 0.0
+    return sorted(sorted(total, key=lambda key: -total[key])[:MOST_STATES])
+
+
+def _beside(states: Sequence[tuple[int, int]]) -> npt.NDArray[np.int32]:
+    """For each state the states one sample earlier and later, itself where there is none."""
+    index = {state: n for n, state in enumerate(states)}
+    rows = [
+        (index.get((home, lag - 1), n), index.get((home, lag + 1), n))
+        for n, (home, lag) in enumerate(states)
+    ]
+    rows.append((len(states), len(states)))
+    return np.array(rows, dtype=np.int32)
+
+
+def _best_path(
+    scores: Floats, entry: Floats, beside: npt.NDArray[np.int32]
+) -> npt.NDArray[np.int32]:
+    """States of the greatest sum: going on is free, a step costs little, a change its price."""
+    count, states = scores.shape
+    total = scores[0] - entry
+    came = np.empty((count, states), dtype=np.int32)
+    same = np.arange(states, dtype=np.int32)
+    for n in range(1, count):
+        start = int(np.argmax(total))
+        value, origin = total, same
+        for side in (0, 1):
+            stepped = total[beside[:, side]] - STEP_COST
+            better = stepped > value
+            value = np.where(better, stepped, value)
+            origin = np.where(better, beside[:, side], origin)
+        jump = total[start] - entry
+        better = jump > value
+        came[n] = np.where(better, start, origin)
+        total = np.where(better, jump, value) + scores[n]
+    path = np.empty(count, dtype=np.int32)
+    path[-1] = int(np.argmax(total))
+    for n in range(count - 1, 0, -1):
+        path[n - 1] = came[n, path[n]]
+    return path

@@ -1,0 +1,109 @@
+"""Real edits: how much of short, inserted and slipped pieces is found, and what is found falsely.
+
+    python tests/benchmarks/bench_edits.py [seed ...]
+
+Comps are cut from generated takes (plucked strings, a sung line, drums, a pad) on seeds that
+nothing was tuned on. Printed: the share of sounding 10 ms frames clear of fades that are right
+(the right take, its source to 1 ms), and the share that is false; times real time as processor
+seconds. Exit 1 where a row's mean is under its target or more than two in a hundred are false.
+"""
+
+from __future__ import annotations
+
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+sys.path.insert(0, str(Path(__file__).parents[2]))
+
+from logbook.listening import recover_comp
+from tests.listening import edits
+from tests.listening import material as m
+
+KINDS = ("strum", "pick", "sung", "drums", "pad")
+SEEDS = (811, 812)
+SECONDS = 12
+MOST_FALSE = 0.02
+Plan = Callable[[int], list[m.TruePiece]]
+
+
+def home(shortest: float, longest: float, slip: float = 0.0) -> Plan:
+    """Pieces of such lengths at or near their own place."""
+
+    def plan(seed: int) -> list[m.TruePiece]:
+        return edits.at_home(
+            seed, shortest=shortest, longest=longest, slip=slip, seconds=SECONDS - 0.5
+        )
+
+    return plan
+
+
+def inserts(seed: int) -> list[m.TruePiece]:
+    """Pieces of 80 to 150 ms in a long one."""
+    return edits.inserted(seed, shortest=0.08, longest=0.15, seconds=SECONDS - 0.5)
+
+
+# name, plan, seconds of a crossfade, takes given, right before this was followed, target
+ROWS: tuple[tuple[str, Plan, float, tuple[int, ...], str, float], ...] = (
+    ("pieces of 1-4 s", home(1, 4), 0.010, (0, 1, 2), "99", 0.98),
+    ("0.5-1 s", home(0.5, 1), 0.010, (0, 1, 2), "0", 0.97),
+    ("0.2-0.4 s", home(0.2, 0.4), 0.006, (0, 1, 2), "0-3", 0.95),
+    ("80-200 ms", home(0.08, 0.2), 0.004, (0, 1, 2), "0-3", 0.90),
+    ("inserts of 80-150 ms", inserts, 0.006, (0, 1, 2), "94", 0.97),
+    ("slipped 20 ms, 0.8-1.5 s", home(0.8, 1.5, 0.02), 0.010, (0, 1, 2), "41", 0.97),
+    ("slipped 20 ms, 0.3-0.8 s", home(0.3, 0.8, 0.02), 0.010, (0, 1, 2), "0", 0.90),
+    ("slipped 2 ms, 0.5-1.5 s", home(0.5, 1.5, 0.002), 0.010, (0, 1, 2), "5-14", 0.97),
+    ("eighths nudged 2 ms", home(0.249, 0.251, 0.002), 0.004, (0, 1, 2), "0", 0.80),
+    ("a take missing, 1-4 s", home(1, 4), 0.010, (0, 2), "99", 0.95),
+    ("a take missing, 0.2-0.5 s", home(0.2, 0.5), 0.006, (0, 2), "37", 0.90),
+)
+
+
+def score(kind: str, seed: int, row: int, folder: Path) -> tuple[float, float, float]:
+    """Right, false, and times real time of one case."""
+    _, plan_of, fade, given, _, _ = ROWS[row]
+    takes = edits.takes_of(kind, seed, seconds=SECONDS)
+    plan = plan_of(seed)
+    bounce = m.blend(takes, plan, edits.RATE, fade=fade)
+    paths = [m.save(takes[n], folder / f"{n}.wav", edits.RATE) for n in given]
+    path = m.save(0.7 * bounce, folder / "bounce.wav", edits.RATE)
+    start = time.process_time()
+    pieces = recover_comp(path, paths)
+    speed = SECONDS / (time.process_time() - start)
+    named = [replace(p, take=None if p.take is None else given[p.take]) for p in pieces]
+    truth = [replace(p, take=p.take if p.take in given else None) for p in plan]
+    return (*edits.found_of(named, truth, bounce, fade=fade), speed)
+
+
+def main() -> int:
+    seeds = [int(word) for word in sys.argv[1:]] or SEEDS
+    missed: list[str] = []
+    print(f"{'case':28}{'before':>8}{'right':>8}{'worst':>8}{'false':>8}{'x real':>8}")
+    with tempfile.TemporaryDirectory() as folder:
+        for row, (name, _, _, _, before, target) in enumerate(ROWS):
+            found = np.array(
+                [score(kind, seed, row, Path(folder)) for kind in KINDS for seed in seeds]
+            )
+            right, false, speed = np.mean(found, axis=0)
+            worst = float(np.min(found[:, 0]))
+            print(
+                f"{name:28}{before:>8}{100 * right:8.1f}{100 * worst:8.1f}{100 * false:8.1f}"
+                f"{speed:8.0f}",
+                flush=True,
+            )
+            if right < target:
+                missed.append(f"{name}: {100 * right:.1f} % right, not {100 * target:.0f}")
+            if false > MOST_FALSE:
+                missed.append(f"{name}: {100 * false:.1f} % false")
+    for line in missed:
+        print(f"missed: {line}")
+    return 1 if missed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,166 @@
+"""Run every benchmark and write its figures down in docs/figures.md.
+
+    python tests/benchmarks/run_all.py [NAME ...] [--out FILE] [--minutes 60] [--list]
+
+NAMEs are parts of benchmarks' names (`start`, `scale`); without any all are run, one after another.
+What is not run keeps its section with its own date. A benchmark that fails, misses a target or
+takes longer than `--minutes` is written down as that. The page is written after each of them, so
+that a run that is stopped keeps what it has. Exits 1 where one was not met.
+"""
+
+from __future__ import annotations
+
+import argparse
+import datetime
+import os
+import platform
+import re
+import signal
+import subprocess
+import sys
+import threading
+import time
+from pathlib import Path
+from typing import NamedTuple
+
+HERE = Path(__file__).parent
+ROOT = HERE.parents[1]
+PAGE = ROOT / "docs" / "figures.md"
+HEAD = """# Figures
+
+What the benchmarks print. This page is written by one command, which runs each of them and notes
+down where one fails or misses its target:
+
+    python tests/benchmarks/run_all.py
+
+Most figures are ratios against a baseline of the same run, so that they mean the same on another
+machine; seconds and megabytes are those of the machine that is named with them.
+"""
+LONGEST = 120  # lines of one benchmark that are kept
+
+
+class Run(NamedTuple):
+    """What one benchmark printed, how it ended and how long it took."""
+
+    name: str
+    ended: str
+    seconds: float
+    text: str
+
+
+def benchmarks(wanted: list[str]) -> list[Path]:
+    """The benchmarks whose names hold one of these words; all without any."""
+    found = sorted(HERE.glob("bench_*.py"))
+    return [path for path in found if not wanted or any(word in path.stem for word in wanted)]
+
+
+def run(path: Path, minutes: float) -> Run:
+    """Run one benchmark, showing its lines as they come."""
+    name = path.stem.removeprefix("bench_")
+    begun = time.perf_counter()
+    process = subprocess.Popen(
+        [sys.executable, "-u", str(path)], cwd=ROOT, text=True, errors="replace",
+        stdout=subprocess.PIPE, stderr=subprocess.STDOUT, start_new_session=True,
+        env={**os.environ, "PYTHONPATH": str(ROOT), "NO_COLOR": "1", "COLUMNS": "100"},
+    )  # fmt: skip
+    late = threading.Event()
+
+    def stop() -> None:
+        late.set()
+        os.killpg(process.pid, signal.SIGKILL)
+
+    timer = threading.Timer(minutes * 60, stop)
+    timer.start()
+    lines = []
+    assert process.stdout is not None
+    try:
+        for line in process.stdout:
+            lines.append(line.rstrip().rpartition("\r")[2])
+            print(f"  {name}: {lines[-1]}", file=sys.stderr, flush=True)
+        code = process.wait()
+    except KeyboardInterrupt:
+        os.killpg(process.pid, signal.SIGKILL)
+        raise
+    finally:
+        timer.cancel()
+    text = "\n".join(lines)
+    if late.is_set():
+        ended = f"STOPPED after {minutes:g} minutes"
+    elif "Traceback (most recent call last)" in text or code not in (0, 1):
+        ended = f"FAILED (exit code {code})"
+    else:
+        ended = "met" if code == 0 else "MISSED"
+    return Run(name, ended, time.perf_counter() - begun, text)
+
+
+def machine() -> str:
+    """What the figures were measured on."""
+    processor = platform.processor() or platform.machine()
+    memory = ""
+    if hasattr(os, "sysconf"):
+        size = os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES")
+        memory = f", {size / 2**30:.0f} GB of memory"
+    count = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count()
+    return (
+        f"{platform.system()} on {processor}, {count} processors{memory},"
+        f" Python {platform.python_version()}"
+    )
+
+
+def section(done: Run, path: Path) -> str:
+    """The section of one benchmark."""
+    about = path.read_text(encoding="utf-8").removeprefix('"""').partition("\n\n")[0]
+    about = " ".join(about.split()).partition('"""')[0]
+    lines = done.text.splitlines()
+    if len(lines) > LONGEST:
+        cut = len(lines) - LONGEST
+        lines = [*lines[: LONGEST // 2], f"... ({cut} lines left out)", *lines[-LONGEST // 2 :]]
+    body = "\n".join(f"    {line}".rstrip() for line in lines)
+    load = f", load {os.getloadavg()[0]:.1f}" if hasattr(os, "getloadavg") else ""
+    today = datetime.datetime.now().astimezone().date().isoformat()
+    return (
+        f"## {done.name}\n\n{about}\n\n**{done.ended}**, {today}, {done.seconds:.0f} s;"
+        f" {machine()}{load}.\n\n{body or '    (nothing printed)'}\n"
+    )
+
+
+def sections_in(page: str) -> dict[str, str]:
+    """The sections that a page has, by name."""
+    parts = re.split(r"^(?=## )", page, flags=re.MULTILINE)[1:]
+    return {part.partition("\n")[0].removeprefix("## ").strip(): part for part in parts}
+
+
+def write(out: Path, sections: dict[str, str]) -> None:
+    """Write the page, the sections by name; those of benchmarks that are gone are left out."""
+    names = [path.stem.removeprefix("bench_") for path in benchmarks([])]
+    body = [sections[name].rstrip() + "\n" for name in names if name in sections]
+    out.write_text("\n".join([HEAD, *body]), encoding="utf-8")
+
+
+def main() -> int:
+    """Run what was asked for."""
+    parser = argparse.ArgumentParser(description="All benchmarks, onto one page.")
+    parser.add_argument("names", nargs="*", metavar="NAME", help="run these alone")
+    parser.add_argument("--out", type=Path, default=PAGE, help="the page (docs/figures.md)")
+    parser.add_argument("--minutes", type=float, default=60, help="the longest one may take")
+    parser.add_argument("--list", action="store_true", help="name them and run nothing")
+    asked = parser.parse_args()
+    chosen = benchmarks(asked.names)
+    if asked.list or not chosen:
+        print("\n".join(path.stem.removeprefix("bench_") for path in chosen or benchmarks([])))
+        return 0 if chosen else 2
+    page = asked.out.read_text(encoding="utf-8") if asked.out.exists() else ""
+    sections = sections_in(page)
+    well = True
+    for number, path in enumerate(chosen, 1):
+        print(f"{number} of {len(chosen)}: {path.stem}", file=sys.stderr, flush=True)
+        done = run(path, asked.minutes)
+        well &= done.ended == "met"
+        sections[done.name] = section(done, path)
+        write(asked.out, sections)
+        print(f"  {done.name}: {done.ended}, {done.seconds:.0f} s", file=sys.stderr, flush=True)
+    return 0 if well else 1
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

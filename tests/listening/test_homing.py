@@ -1,0 +1,76 @@
+"""Short pieces, inserts and slipped ones: followed near home, never believed where no take is."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from logbook.listening import recover_comp
+from tests.listening import edits
+from tests.listening import material as m
+
+SECONDS = 8
+
+
+@pytest.fixture(scope="module")
+def takes() -> list[m.Audio]:
+    return edits.takes_of("pick", 31, seconds=SECONDS)
+
+
+def heard(
+    takes: list[m.Audio],
+    plan: list[m.TruePiece],
+    folder: Path,
+    *,
+    fade: float,
+    given: tuple[int, ...] = (0, 1, 2),
+) -> tuple[float, float]:
+    bounce = m.blend(takes, plan, edits.RATE, fade=fade)
+    paths = [m.save(takes[n], folder / f"t{n}.wav", edits.RATE) for n in given]
+    pieces = recover_comp(m.save(0.7 * bounce, folder / "b.wav", edits.RATE), paths)
+    pieces = [replace(p, take=None if p.take is None else given[p.take]) for p in pieces]
+    truth = [replace(p, take=p.take if p.take in given else None) for p in plan]
+    return edits.found_of(pieces, truth, bounce, fade=fade)
+
+
+@pytest.mark.parametrize(
+    ("shortest", "longest", "slip", "fade", "least"),
+    [
+        pytest.param(0.5, 1.0, 0.0, 0.010, 0.96, id="half a second"),
+        pytest.param(0.08, 0.2, 0.0, 0.004, 0.93, id="syllables"),
+        pytest.param(0.3, 0.8, 0.02, 0.010, 0.90, id="slipped"),
+        pytest.param(0.249, 0.251, 0.002, 0.004, 0.80, id="eighths nudged"),
+    ],
+)
+def test_short_pieces(
+    takes: list[m.Audio],
+    tmp_path: Path,
+    shortest: float,
+    longest: float,
+    slip: float,
+    fade: float,
+    least: float,
+) -> None:
+    plan = edits.at_home(5, shortest=shortest, longest=longest, slip=slip, seconds=SECONDS - 0.5)
+    right, false = heard(takes, plan, tmp_path, fade=fade)
+    assert right >= least
+    assert false <= 0.04
+
+
+def test_inserts_in_a_long_piece(takes: list[m.Audio], tmp_path: Path) -> None:
+    plan = edits.inserted(7, shortest=0.08, longest=0.15, seconds=SECONDS - 0.5)
+    right, false = heard(takes, plan, tmp_path, fade=0.006)
+    assert right >= 0.98
+    assert false <= 0.01
+
+
+@pytest.mark.parametrize("given", [(0, 2), (1,)])
+def test_a_missing_take_is_not_replaced_by_another(
+    takes: list[m.Audio], tmp_path: Path, given: tuple[int, ...]
+) -> None:
+    plan = edits.at_home(9, shortest=0.4, longest=2.0, seconds=SECONDS - 0.5)
+    right, false = heard(takes, plan, tmp_path, fade=0.010, given=given)
+    assert false <= 0.002
+    assert right >= 0.95

@@ -1,0 +1,91 @@
+"""Words that the program no longer uses, looked for in all that it can print and in its pages."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+
+NO_LONGER = {
+    # what we do not say: what we say
+    r"\bh[ua]ng(s|ing)? on (a |the |nothing|takes|parts)": "attached to",
+    r"\b[Hh]ang (a folder|as|every|it|the right)\b": "attach",
+    r"\bnot assigned\b|\bunassigned and\b": "not attached",
+    r"\ba trial\b": "dry run: nothing written",
+    r"\bis there already\b": "already exists",
+    r"\bthere is a take \{?\S+ already\b": "already exists",
+    r"\bmend(s|ed|ing)? (it|the|these|that)\b|\bmend: ": "fix",
+    r"\bwhy: $": "reason",
+    r"\banew\b": "again, or re-",
+    r"\bstands? again\b": "repeat",
+    r"\bround and round\b|\bvamp until\b": "vamp till cue",
+    r"\bheed the\b": "check string gauge",
+    r"\bparted by commas\b|\bwith blanks\b|\bwithout blanks\b": "separated, spaces",
+    r"\bnothing contradicts\b|\bcontradicts what\b": "find contradictions",
+    r"\ball there is to say\b": "analyse one voicing",
+    r"\bcontradicts the notes\b": "does not match the notes",
+    r"\bnot in the log any more\b": "no longer in the log",
+    r"\bhas (it|all of it) (back|again)\b": "brings it back",
+    r"(?<!there )\bis no (folder|key|capo|string|chord|stroke|finger|pitch|double|tempo|list)\b": (
+        "is not a"
+    ),
+    r"\b[Dd]iffers from the record\b(?!ing)": "changes from the recording",
+    r"\bmake one whole\b|\bmake a whole\b": "total 100 %",
+    r"\bare proposed\b": "suggested fingering",
+    r"\bonly played (slower|faster)\b": "varispeed",
+    r"\bthe nouns of the log\b": "entries of the log",
+    r"\bsays? the form\b": "sets the format",
+}
+
+
+def printed(path: Path) -> Iterator[tuple[int, str]]:
+    """Every string of a module that can be printed: literals, not what explains the code."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    told = {
+        id(node.value)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant)
+    }
+    for node in ast.walk(tree):
+        if isinstance(node, ast.JoinedStr):
+            pieces = [e.value if isinstance(e, ast.Constant) else "{}" for e in node.values]
+            yield node.lineno, "".join(str(each) for each in pieces)
+        elif isinstance(node, ast.Constant) and id(node) not in told:
+            yield node.lineno, node.value if isinstance(node.value, str) else ""
+
+
+def everything() -> list[tuple[str, str]]:
+    """All sentences with where they stand."""
+    said = []
+    for path in sorted((ROOT / "logbook").rglob("*.py")):
+        place = path.relative_to(ROOT)
+        said += [(f"{place}:{line}", " ".join(text.split(" "))) for line, text in printed(path)]
+    pages = [ROOT / "README.md", *(ROOT / "docs").glob("*.md")]
+    pages += (ROOT / "logbook").rglob("*.html")
+    for path in pages:
+        for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1):
+            said.append((f"{path.relative_to(ROOT)}:{number}", line))
+    return said
+
+
+@pytest.fixture(scope="module")
+def sentences() -> list[tuple[str, str]]:
+    found = everything()
+    assert len(found) > 5000
+    return found
+
+
+@pytest.mark.parametrize("words", NO_LONGER)
+def test_words_that_are_no_longer_used(words: str, sentences: list[tuple[str, str]]) -> None:
+    found = [(place, text) for place, text in sentences if re.search(words, text)]
+    assert not found, f"we say: {NO_LONGER[words]}"
+
+
+def test_the_search_would_find_them() -> None:
+    said = "x.wav hangs on a take; this was a trial; why: "
+    assert sum(bool(re.search(words, said)) for words in NO_LONGER) == 3
