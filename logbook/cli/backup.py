@@ -88,7 +88,7 @@ def export(
     yes: YesOption = False,
 ) -> None:
     """Write the whole log with its history as one file."""
-    from logbook.store.exchange import export_log
+    from logbook.store.log_file import export_log
 
     with opened() as store:
         if file != "-":

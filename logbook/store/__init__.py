@@ -12,9 +12,10 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from logbook.store.editing import edit
-    from logbook.store.exchange import export_log, import_log
+    from logbook.store.exchange import import_log
     from logbook.store.finding import FoundRow, LogPlace, find
     from logbook.store.lifecycle import open_log, restore_log
+    from logbook.store.log_file import export_log
     from logbook.store.reading import read_log
     from logbook.store.removing import remove
     from logbook.store.searching import search
@@ -42,7 +43,7 @@ _HOME = {
     "LogPlace": "finding",
     "Store": "store",
     "edit": "editing",
-    "export_log": "exchange",
+    "export_log": "log_file",
     "find": "finding",
     "import_log": "exchange",
     "open_log": "lifecycle",

@@ -13,22 +13,17 @@ are made by themselves lie, and how many stay.
 from __future__ import annotations
 
 import datetime
-import os
-import shutil
 import sqlite3
 from contextlib import closing
 from pathlib import Path
 
 from logbook.store.copies import backups_folder, next_name, prune
-from logbook.store.engine import spoken, writing
+from logbook.store.engine import spoken
 from logbook.store.errors import DamagedError, StoreError, plain
-from logbook.store.here import bookmarks, set_bookmarks
+from logbook.store.log_file import export_log
 from logbook.store.ours import is_log
 from logbook.store.outlets import is_plain, whole_file
-from logbook.store.queueing import turn
-from logbook.store.schema import migrate, newer, revisions
-from logbook.store.store import Store, whoami
-from logbook.store.targets import BUSY_SECONDS
+from logbook.store.store import Store
 
 
 def backup(store: Store, path: Path | None = None) -> Path:
@@ -44,8 +39,6 @@ def backup(store: Store, path: Path | None = None) -> Path:
     if store.path is not None and full.resolve() == store.path.resolve():
         raise StoreError(f"{full} is the log itself", "name another file")
     if store.path is None or full.suffix == ".jsonl":
-        from logbook.store.exchange import export_log
-
         export_log(store, full)
         return full
     try:
@@ -67,7 +60,7 @@ def backup(store: Store, path: Path | None = None) -> Path:
 def copy_pages(source: Path, goal: Path) -> None:
     """Copy a database file as it is at one moment, whoever writes to it meanwhile."""
     with (
-        closing(sqlite3.connect(_read_only(source), uri=True, timeout=30)) as old,
+        closing(sqlite3.connect(read_only(source), uri=True, timeout=30)) as old,
         closing(sqlite3.connect(goal)) as new,
     ):
         # All pages in one step: a read transaction, which writers in WAL mode do not mind.
@@ -76,14 +69,15 @@ def copy_pages(source: Path, goal: Path) -> None:
         new.execute("PRAGMA journal_mode = DELETE")
 
 
-def _read_only(path: Path) -> str:
+def read_only(path: Path) -> str:
+    """The address by which SQLite opens a file and cannot write to it."""
     return f"{path.absolute().as_uri()}?mode=ro"
 
 
 def examine(path: Path) -> str:
     """What is wrong with a database file, in words; empty if it is sound."""
     try:
-        with closing(sqlite3.connect(_read_only(path), uri=True)) as copy:
+        with closing(sqlite3.connect(read_only(path), uri=True)) as copy:
             found = copy.execute("PRAGMA integrity_check(1)").fetchone()
             if found is None or found[0] != "ok":
                 return f"it is damaged ({' '.join(str(found and found[0]).split())})"
@@ -106,7 +100,7 @@ def examine(path: Path) -> str:
 
 def counts(path: Path) -> dict[str, int]:
     """How many rows of what a database file holds."""
-    with closing(sqlite3.connect(_read_only(path), uri=True)) as copy:
+    with closing(sqlite3.connect(read_only(path), uri=True)) as copy:
         names = [
             row[0]
             for row in copy.execute(
@@ -128,94 +122,15 @@ def put_aside(store: Store, why: str) -> Path:
             f"no copy can be put aside in {folder} ({error.strerror})",
             "nothing was changed; make the folder writable",
         ) from error
-    goal = folder / next_name(store, _moment(), why)
+    goal = folder / next_name(store, moment(), why)
     backup(store, goal)
     prune(store, goal)
     return goal
 
 
-def _moment() -> str:
+def moment() -> str:
+    """This moment as it stands in the name of a copy, in UTC."""
     return datetime.datetime.now(datetime.UTC).strftime("%Y%m%dT%H%M%S.%fZ")
-
-
-def restore(store: Store, path: Path) -> Path:
-    """Bring an open log back to what the copy at `path` holds, and say where the present one lies.
-
-    The present log is put aside first, while nobody else can write; bookmarks stay as they are.
-    Raises StoreError, changing nothing, for a copy that is damaged, newer, or of another kind;
-    DamagedError if it is the present log that is damaged.
-    """
-    full = path.expanduser().absolute()
-    if not full.exists():
-        raise StoreError(f"there is no file {full}", "name a copy that `backup` made")
-    if not is_database(full):
-        from logbook.store.exchange import replace_log
-
-        return replace_log(store, full, "before-restore")[1]
-    if store.path is not None and full.resolve() == store.path.resolve():
-        raise StoreError(f"{full} is the log itself", "name a copy that `backup` made")
-    full = _sound(full)
-    if store.path is None:
-        raise StoreError(
-            f"{full} is an SQLite copy, and this log is on PostgreSQL",
-            "export that copy and import it here",
-        )
-    with turn(store.path, "restore", whoami(), store.notice):
-        aside = put_aside(store, "before-restore")
-        with store.reading() as connection:
-            marks = bookmarks(connection)
-        with (
-            spoken(),
-            closing(sqlite3.connect(_read_only(full), uri=True)) as old,
-            closing(sqlite3.connect(store.path, timeout=BUSY_SECONDS)) as new,
-        ):
-            # The pages go over the log's in one transaction of SQLite's own: all or none.
-            old.backup(new, pages=-1)
-        store.on_commit()
-        migrate(store.engine, store.dialect)
-        with spoken(), writing(store.engine, store.dialect) as connection:
-            set_bookmarks(connection, marks)
-    return aside
-
-
-def _sound(path: Path) -> Path:
-    """The full path of a copy that is sound and not newer than this program."""
-    full = path.expanduser().absolute()
-    problem = examine(full)
-    if problem:
-        raise StoreError(
-            f"{full} cannot be brought back: {problem}", "use another copy; nothing was changed"
-        )
-    with closing(sqlite3.connect(_read_only(full), uri=True)) as copy:
-        found = copy.execute("SELECT version_num FROM alembic_version").fetchone()
-    if found is None or found[0] not in revisions():
-        raise newer(full)
-    return full
-
-
-def replace_damaged(log: Path, path: Path) -> Path:
-    """Put the copy at `path` in a damaged log's place, and the damaged one aside.
-
-    A log that is a symbolic link stays one; what it leads to is replaced. Raises StoreError,
-    changing nothing, for a copy that is damaged or newer.
-    """
-    copy = _sound(path)
-    real = log.resolve()
-    aside = real.with_name(f"{real.name}.damaged-{_moment()}")
-    try:
-        with whole_file(real) as part:
-            with spoken():
-                copy_pages(copy, part)
-            try:
-                os.link(real, aside)
-            except OSError:
-                # A file system without hard links.
-                shutil.copy2(real, aside)
-            for rest in ("-wal", "-shm"):
-                real.with_name(real.name + rest).unlink(missing_ok=True)
-    except OSError as error:
-        raise StoreError(f"{log} cannot be written ({error.strerror})", "") from error
-    return aside
 
 
 def is_database(path: Path) -> bool:

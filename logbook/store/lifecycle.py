@@ -155,7 +155,8 @@ def restore_log(
     Gives the place where what was there lies now. Raises StoreError, changing nothing, for a
     copy that is damaged, newer, or of another kind.
     """
-    from logbook.store.backup import is_database, replace_damaged, restore
+    from logbook.store.backup import is_database
+    from logbook.store.restoring import replace_damaged, restore
 
     try:
         with open_log(target, notice=notice, on_commit=on_commit) as store:

@@ -16,12 +16,14 @@ from hypothesis import strategies as st
 from logbook import records as r
 from logbook.errors import LogbookError
 from logbook.store import copies
-from logbook.store.backup import backup, examine, put_aside, restore
+from logbook.store.backup import backup, examine, put_aside
 from logbook.store.copies import kept
-from logbook.store.exchange import export_log, import_log, replace_log
+from logbook.store.exchange import import_log, replace_log
 from logbook.store.history import history
 from logbook.store.lifecycle import open_log, restore_log
+from logbook.store.log_file import export_log
 from logbook.store.reading import read_log
+from logbook.store.restoring import restore
 from logbook.store.store import Store
 from logbook.store.undoing import undo
 from logbook.store.writing import put, put_log

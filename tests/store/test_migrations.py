@@ -16,12 +16,12 @@ from alembic.migration import MigrationContext
 from sqlalchemy import Connection, inspect
 
 from logbook.errors import LogbookError
-from logbook.store.backup import restore
 from logbook.store.copies import kept
 from logbook.store.engine import make_engine
 from logbook.store.exchange import import_log
 from logbook.store.lifecycle import open_log
 from logbook.store.models import MODELS, Base
+from logbook.store.restoring import restore
 from logbook.store.schema import migrate, revisions
 from logbook.store.store import HEAD, Store
 from logbook.store.targets import read_target

@@ -18,12 +18,14 @@ import pytest
 from logbook import records as r
 from logbook.errors import LogbookError
 from logbook.store import backup as backup_module
-from logbook.store.backup import backup, examine, put_aside, restore
+from logbook.store.backup import backup, examine, put_aside
 from logbook.store.copies import KEPT, kept
-from logbook.store.exchange import export_log, import_log, replace_log
+from logbook.store.exchange import import_log, replace_log
 from logbook.store.here import Here, read_here, set_here
 from logbook.store.lifecycle import open_log, restore_log
+from logbook.store.log_file import export_log
 from logbook.store.reading import read_log
+from logbook.store.restoring import restore
 from logbook.store.store import Store
 from logbook.store.undoing import redo, undo
 from logbook.store.writing import put
@@ -110,7 +112,7 @@ def test_a_clock_that_was_set_back_takes_no_copy_away(
         ["20990101T000000.000000Z"] * KEPT
         + [f"19990101T0000{n:02d}.000000Z" for n in range(KEPT + 3)]
     )
-    monkeypatch.setattr(backup_module, "_moment", lambda: next(moments))
+    monkeypatch.setattr(backup_module, "moment", lambda: next(moments))
     made = []
     for _ in range(2 * KEPT + 3):
         made.append(put_aside(store, "before-restore"))

@@ -15,8 +15,9 @@ import pytest
 from logbook.errors import LogbookError
 from logbook.notebook.rows import row_reader
 from logbook.records import Log
-from logbook.store.exchange import export_log, import_log, replace_log
+from logbook.store.exchange import import_log, replace_log
 from logbook.store.lifecycle import open_log
+from logbook.store.log_file import export_log
 from logbook.store.reading import read_log
 from logbook.store.store import Store
 from tests.store.filled import fill
