@@ -67,9 +67,9 @@ def load(
         say("\n".join(loaded.lines()))
         if dry_run:
             remark("dry run: nothing written")
-    if not dry_run and came:
-        counted = "1 contradiction" if came == 1 else f"{came} contradictions"
-        remark(f"{counted} came in with it; logbook check says which")
+        elif came:
+            counted = "1 contradiction" if came == 1 else f"{came} contradictions"
+            say(f"{counted} came in with it; logbook check says which")
 
 
 def read_session_file(file: str) -> tuple[str, str, str]:

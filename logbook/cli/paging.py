@@ -116,8 +116,8 @@ def _is_wanted() -> bool:
     return (
         os.environ.get("PAGER") not in ("", "cat")
         and os.environ.get("TERM", "dumb") != "dumb"
-        and sys.stdin.isatty()
         and sys.stdout.isatty()
+        and sys.stdin.isatty()
     )
 
 

@@ -70,7 +70,7 @@ def test_the_players_sheet_says_concert_and_written_and_draws_no_neck() -> None:
     lines = [" ".join(line.split()) for line in drawn.splitlines()]
     assert "1 │ B♭ │ F7 │ B♭ │ · │" in lines
     assert "│ C │ G7 │ C │ · │" in lines
-    assert any(line.startswith("sounds Bb3 D4 F4") for line in lines)
+    assert any(line.startswith("sounds B♭3 D4 F4") for line in lines)
     assert any(line.startswith("reads C4 E4 G4") for line in lines)
     assert "nut" not in drawn
     page = draw_sheet(make_sheet("player", log, Wanted("Low Water")), "html", Look())

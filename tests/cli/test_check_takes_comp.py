@@ -136,6 +136,6 @@ def test_load_says_how_many_contradictions_came_in(capsys: Capture, tmp_path: Pa
         'form = ["verse 1-8"]\n[[song.version.part]]\nname = "bass"\ntakes = ["1 keeper 1-20"]\n'
     )
     assert run(["load", str(file)]) == 0
-    assert "1 contradiction came in with it; logbook check says which" in capsys.readouterr().err
+    assert "1 contradiction came in with it; logbook check says which" in capsys.readouterr().out
     assert run(["load", str(file)]) == 0
     assert "came in" not in capsys.readouterr().err
