@@ -9,6 +9,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from logbook.editing.takes import FINISHED
+from logbook.notebook.lines.kinds import name_in_line, quoted_in_line
+
 
 @dataclass(frozen=True, kw_only=True)
 class SongSaid:
@@ -308,20 +311,35 @@ class TakeSaid:
 
 @dataclass(frozen=True, kw_only=True)
 class PieceSaid:
-    """One edit decision: `source` bars of a take ("" for all of it), at bar `at` ("" in place)."""
+    """One edit decision: `source` bars of a take ("" for all of it), at bar `at` ("" in place).
+
+    `version` and `part` say where the take lies, when not in the part itself. `file` names a
+    finished file instead of a take, and `take` is 0 then.
+    """
 
     take: int
     source: str = ""
     at: str = ""
     session: str = ""
     crossfade_ms: str = ""
+    version: str = ""
+    part: str = ""
+    file: str = ""
 
     def __str__(self) -> str:
+        if self.file:
+            said = self.file if self.file in FINISHED else f"file {quoted_in_line(self.file)}"
+        else:
+            said = f"t{self.take}" + (f"/{name_in_line(self.session)}" if self.session else "")
+        if self.version or self.part:
+            said += f" of {name_in_line(self.version)}" + (
+                f"/{name_in_line(self.part)}" if self.part else ""
+            )
         return " ".join(
             filter(
                 None,
                 (
-                    f"t{self.take}" + (f"/{self.session}" if self.session else ""),
+                    said,
                     self.source,
                     f"at {self.at}" if self.at else "",
                     f"xfade {self.crossfade_ms}ms" if self.crossfade_ms else "",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 
+from logbook.editing.takes import FINISHED
 from logbook.strings.instruments import KINDS
 
 OTHER_INSTRUMENTS = (
@@ -15,6 +16,9 @@ OTHER_INSTRUMENTS = (
     "harp", "strings", "choir", "backing vocals", "congas", "bongos", "cajon", "vibraphone",
     "marimba", "glockenspiel",
 )  # fmt: skip
+
+# Words that mean something else between the pieces of a comp.
+_GRAMMAR = frozenset({*FINISHED, "file", "then", "and", "again", "take", "bar", "bars", "xfade"})
 
 
 def fold(name: str) -> str:
@@ -28,3 +32,14 @@ def kind_in(text: str) -> str:
     words = fold(text)
     kinds = sorted((*KINDS, *OTHER_INSTRUMENTS), key=len, reverse=True)
     return next((each for each in kinds if re.search(rf"\b{re.escape(each)}\b", words)), "")
+
+
+def name_in_line(name: str) -> str:
+    """A name as a piece of a comp has it: in quotation marks, but for one plain word."""
+    plain = re.fullmatch(r"[^\W\d_]{3,}", name) and name.lower() not in _GRAMMAR
+    return name if plain else quoted_in_line(name)
+
+
+def quoted_in_line(name: str) -> str:
+    """A name in quotation marks, as a piece of a comp has it; nothing for none."""
+    return '"' + re.sub(r'(["\\])', r"\\\1", name) + '"' if name else ""

@@ -1,23 +1,20 @@
-"""What lines of takes come to: takes, punch-ins, the comp, and what contradicts what."""
+"""What lines of takes come to: takes, punch-ins, and what contradicts what."""
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
 from logbook.editing.words import listed
 from logbook.errors import LogbookError
-from logbook.notebook.lines.facts import CompSaid, PieceSaid, TakeSaid
+from logbook.notebook.lines.facts import TakeSaid
 from logbook.notebook.lines.page import Page
+from logbook.notebook.lines.where import Where
 from logbook.notebook.lines.words import first_meant, ranges_of
-from logbook.records import AudioFile, Comp, CompPiece, Log, Part, PunchIn, Take
+from logbook.records import AudioFile, Log, Part, PunchIn, Take
 from logbook.records.band import band_of
-from logbook.records.context import final_comp
-from logbook.timing.bars import BarPoint, BarRange, parse_point, parse_range
-
-USUAL_COMP = "comp"
+from logbook.timing.bars import BarRange, parse_range
 
 
 def mean_take(said: TakeSaid, page: Page) -> None:
@@ -47,7 +44,7 @@ def mean_take(said: TakeSaid, page: Page) -> None:
     if said.result:
         fields["result"] = said.result
     if said.bars:
-        fields["bars"] = _one_range(said.bars, page)
+        fields["bars"] = one_range(said.bars, page)
     if said.note:
         fields["notes"] = said.note if not take.notes or rated else f"{take.notes}; {said.note}"
     bars = str(fields.get("bars", take.bars))
@@ -70,7 +67,7 @@ def _mean_band(said: TakeSaid, page: Page) -> None:
     if said.files:
         raise LogbookError("a file belongs to one part", "name files take by take, as in t3 file")
     version, session = page.version(), page.session().name
-    bars = _one_range(said.bars, page) if said.bars else ""
+    bars = one_range(said.bars, page) if said.bars else ""
     log = Log(instruments=page.where.instruments)
     played, left_out = band_of(log, version, bars)
     if not played:
@@ -125,7 +122,7 @@ def _is_about_bars(said: TakeSaid, take: Take, page: Page) -> bool:
         return False
     span = parse_range(take.bars)
     places = ranges_of(said.bars, page.where)
-    return any(_covers(span, each) and each != span for each in places)
+    return any(covers(span, each) and each != span for each in places)
 
 
 def _next(part: Part, session: str) -> int:
@@ -146,9 +143,11 @@ def _existing(number: int, part: Part, page: Page) -> Take:
     )
 
 
-def _one_range(place: str, page: Page) -> str:
-    """The one stretch a take covers; of several sections of a name the first."""
-    found = ranges_of(place, page.where)
+def one_range(place: str, page: Page, where: Where | None = None) -> str:
+    """The one stretch a take covers, by the form at hand or that of `where`; of several sections
+    of a name the first, which is told.
+    """
+    found = ranges_of(place, where or page.where)
     if len(found) > 1:
         page.warnings.append(first_meant(place, found))
     return str(found[0])
@@ -160,12 +159,13 @@ def _punched(said: TakeSaid, take: Take, bars: str, page: Page) -> tuple[PunchIn
         span = ranges_of(each.bars, page.where)[0]
         number = each.number or 2
         punches[str(span), number] = PunchIn(bars=str(span), number=number, why=each.why)
-        if bars and not _covers(parse_range(bars), span):
+        if bars and not covers(parse_range(bars), span):
             page.warnings.append(f"take {take.number} covers bars {bars}, not {span}")
     return tuple(punches.values())
 
 
-def _covers(outer: BarRange, inner: BarRange) -> bool:
+def covers(outer: BarRange, inner: BarRange) -> bool:
+    """Whether one stretch holds all of another."""
     return outer.start <= inner.start and inner.end <= outer.end
 
 
@@ -193,7 +193,7 @@ def _contradictions(take: Take, part: Part, page: Page) -> None:
     span, whole = parse_range(take.bars), page.where.whole
     if whole is not None and span.end > whole.end:
         page.warnings.append(
-            f"the form ends at bar {whole.end.bar - 1} and the take at {_last(span)}"
+            f"the form ends at bar {whole.end.bar - 1} and the take at {last_bar(span)}"
         )
     if take.result != "keeper":
         return
@@ -214,127 +214,6 @@ def _contradictions(take: Take, part: Part, page: Page) -> None:
         )
 
 
-def _last(span: BarRange) -> int:
+def last_bar(span: BarRange) -> int:
+    """The number of the last bar a stretch reaches into."""
     return span.end.bar - (span.end.beat == 1)
-
-
-def mean_comp(said: CompSaid, page: Page) -> None:
-    """Set a comp; a second one does not become the final one unasked."""
-    part = page.part()
-    final = final_comp(part)
-    name = said.name or (final.name if final else USUAL_COMP)
-    old = next((each for each in part.comps if each.name.casefold() == name.casefold()), None)
-    name = old.name if old else name
-    pieces: list[CompPiece] = []
-    for each in said.pieces:
-        pieces.append(_piece(each, part, page))
-    once = list(pieces)
-    for _ in range(said.times - 1):
-        shift = max(_last(parse_range(each.bars)) for each in pieces) + 1
-        shift -= parse_range(once[0].bars).start.bar
-        pieces += [
-            replace(e, bars=_shifted(e.bars, shift), source=e.source or e.bars) for e in once
-        ]
-    pieces.sort(key=lambda each: parse_range(each.bars))
-    is_final = old.final if old else final is None
-    comp = Comp(name=name, final=is_final, pieces=tuple(pieces))
-    if old:
-        page.write(replace(comp, notes=old.notes), page.owner)
-    else:
-        page.write(comp, page.owner)
-    kept = tuple(each for each in part.comps if each is not old)
-    page.where = page.where.with_part(replace(part, comps=(*kept, comp)))
-    listed = ", ".join(
-        f"{e.bars} take {e.take}" + (f" ({e.source})" if e.source and e.source != e.bars else "")
-        for e in pieces
-    )
-    page.told.append(f"{name} of {part.name}: {listed}")
-    if not is_final and final is not None:
-        page.warnings.append(
-            f"{final.name} is still the final one; to have {name} heard: "
-            f"logbook comp edit {name} --final"
-        )
-    _comp_contradictions(pieces, part, page)
-
-
-def _piece(said: PieceSaid, part: Part, page: Page) -> CompPiece:
-    takes = [each for each in part.takes if each.number == said.take]
-    if said.session:
-        takes = [e for e in takes if e.session.casefold().startswith(said.session.casefold())]
-    here = page.where.session.name if page.where.session else ""
-    session = ""
-    if len(takes) > 1:
-        current = [each for each in takes if each.session == here]
-        takes = current or takes[-1:]
-        session = takes[0].session
-    elif said.session and takes:
-        session = takes[0].session
-    if said.source:
-        source = parse_range(_one_range(said.source, page))
-    elif takes and takes[0].bars:
-        source = parse_range(takes[0].bars)
-    elif page.where.whole:
-        source = page.where.whole
-    else:
-        raise LogbookError(f"take {said.take} says no bars", f"write them: t{said.take} 1-16")
-    span = source
-    if said.at:
-        at = _point(said.at, page)
-        moved = at.bar - source.start.bar
-        if at.beat == source.start.beat:
-            span = parse_range(_shifted(str(source), moved))
-        else:
-            raise LogbookError(f"{said.at} is another beat than {source} begins on", "write a bar")
-    return CompPiece(
-        bars=str(span),
-        take=said.take,
-        source=str(source),
-        session=session,
-        crossfade_ms=float(said.crossfade_ms) if said.crossfade_ms else None,
-    )
-
-
-def _point(text: str, page: Page) -> BarPoint:
-    try:
-        return parse_point(text)
-    except LogbookError:
-        return ranges_of(text, page.where)[0].start
-
-
-def _shifted(text: str, by: int) -> str:
-    span = parse_range(text)
-    if span.start.bar + by < 0:
-        raise LogbookError(f"{text} cannot begin before the song", "write a later bar")
-    return str(
-        BarRange(
-            span.start._replace(bar=span.start.bar + by), span.end._replace(bar=span.end.bar + by)
-        )
-    )
-
-
-def _comp_contradictions(pieces: list[CompPiece], part: Part, page: Page) -> None:
-    numbers = {each.number for each in part.takes}
-    missing = sorted({each.take for each in pieces} - numbers)
-    if missing:
-        page.warnings.append(
-            f"no take {' and '.join(map(str, missing))} of {part.name} is logged yet"
-        )
-    spans = [parse_range(each.bars) for each in pieces]
-    for before, after in itertools.pairwise(spans):
-        if after.start < before.end:
-            page.warnings.append(f"the pieces at {before} and {after} overlap")
-        elif before.end < after.start:
-            page.warnings.append(f"nothing stands at bars {BarRange(before.end, after.start)}")
-    whole = page.where.whole
-    if whole is not None and spans and max(each.end for each in spans) > whole.end:
-        page.warnings.append(f"the form ends at bar {whole.end.bar - 1}, before the comp does")
-    used = {each.take for each in pieces}
-    for take in part.takes:
-        rejected = take.result in ("reject", "false start")
-        if take.number in used and rejected:
-            page.warnings.append(f"take {take.number} is a {take.result}")
-    for piece in pieces:
-        bars = next((t.bars for t in part.takes if t.number == piece.take and t.bars), "")
-        source = parse_range(piece.source or piece.bars)
-        if bars and not _covers(parse_range(bars), source):
-            page.warnings.append(f"take {piece.take} covers bars {bars}, not {source}")

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from logbook.notebook.lines import facts
+from logbook.notebook.lines.mean_comps import mean_comp
 from logbook.notebook.lines.mean_hands import (
     mean_chart,
     mean_form,
@@ -24,7 +25,7 @@ from logbook.notebook.lines.mean_places import (
     mean_song,
     mean_version,
 )
-from logbook.notebook.lines.mean_takes import mean_comp, mean_take
+from logbook.notebook.lines.mean_takes import mean_take
 from logbook.notebook.lines.page import LineOutcome, Page
 
 _MEANINGS: dict[type[Any], Callable[[Any, Page], None]] = {

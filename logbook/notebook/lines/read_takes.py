@@ -1,4 +1,4 @@
-"""Lines of the takes: a take, its punch-ins, the comp, notes and words sung."""
+"""Lines of the takes: a take, its punch-ins, notes and words sung."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from logbook.editing.takes import parse_result
 from logbook.errors import LogbookError
-from logbook.notebook.lines.facts import CompSaid, Fact, NoteSaid, PieceSaid, PunchSaid, TakeSaid
+from logbook.notebook.lines.facts import Fact, NoteSaid, PunchSaid, TakeSaid
 from logbook.notebook.lines.kinds import fold
 from logbook.notebook.lines.where import Where
 from logbook.notebook.lines.words import (
@@ -18,7 +18,7 @@ from logbook.notebook.lines.words import (
     section_text,
     words_place,
 )
-from logbook.timing.bars import parse_point, parse_range
+from logbook.timing.bars import parse_range
 
 RESULTS = ("false start", "keeper", "complete", "incomplete", "reject")
 _OTHER_RESULTS = {
@@ -229,95 +229,6 @@ def _punches(text: str, where: Where) -> list[PunchSaid]:
         number, body = int(passed[1]), body[passed.end() :]
     why = re.sub(r"^[\s,:;-]+", "", body)
     return [PunchSaid(bars=each.bars, why=why, number=number) for each in punches]
-
-
-# Comps
-
-_PIECE_TAKE = re.compile(
-    r'(?<![^\W_])(?:t|tk|take|#)\s*([0-9]{1,5})(?:/("[^"]+"|[^\s",@]+))?', re.I
-)
-_FADE = re.compile(r"\s*\bxfade\s+([0-9.]+)\s*(ms|s)\b", re.I)
-_TIMES = re.compile(r"\s+[x×]([0-9]{1,2})$", re.I)
-
-
-def read_comp(line: str, where: Where) -> CompSaid | None:
-    """Read the edit decisions: which bars of which take, in order; None for anything else."""
-    found = re.fullmatch(r"(?:the\s+)?comp\b\s*:?\s*(?P<rest>.*)", line, re.I)
-    if found is None:
-        return None
-    rest = found["rest"]
-    first = re.search(r"(?:^|\s)(?:(?:t|tk|take|#)\s*[0-9]|[0-9]+-[0-9]+\s*(?:=|t|:))", rest, re.I)
-    if first is None:
-        raise LogbookError("the comp names no take", "write it as in comp t2 1-8, t3 9-16")
-    name = rest[: first.start()].strip().rstrip(":= ").strip()
-    body = rest[first.start() :].strip()
-    times = 1
-    if said := _TIMES.search(body):
-        times, body = int(said[1]), body[: said.start()]
-    if not 1 <= times <= 99:
-        raise LogbookError(f"the comp plays it {times} times", "write x1 or more")
-    pieces: list[PieceSaid] = []
-    for piece in _parted(body):
-        pieces.append(_piece(piece, pieces, where))
-    return CompSaid(name=name, pieces=tuple(pieces), times=times)
-
-
-def _parted(body: str) -> list[str]:
-    """The pieces, at commas, "then" or "+", or where the next take is named."""
-    rough = [e for e in re.split(r"\s*(?:,|;|\bthen\b|\+|\band\b)\s+", body) if e.strip()]
-    pieces: list[str] = []
-    for each in rough:
-        takes = list(_PIECE_TAKE.finditer(each))
-        if len(takes) < 2:
-            pieces.append(each)
-        elif takes[0].start() == 0:
-            cuts = [take.start() for take in takes[1:]]
-            pieces += [each[a:b].strip() for a, b in zip([0, *cuts], [*cuts, None], strict=True)]
-        else:
-            cuts = [take.end() for take in takes[:-1]]
-            pieces += [each[a:b].strip() for a, b in zip([0, *cuts], [*cuts, None], strict=True)]
-    return pieces
-
-
-def _piece(text: str, before: list[PieceSaid], where: Where) -> PieceSaid:
-    body, fade = text, ""
-    if found := _FADE.search(body):
-        fade = f"{float(found[1]) * (1000 if found[2].lower() == 's' else 1):g}"
-        body = (body[: found.start()] + body[found.end() :]).strip()
-    at = ""
-    if found := re.search(
-        r"\s*(?:\b(?:again\s+)?at|->|→)\s*(?:bars?\s+)?([0-9][0-9.+/]*)(?:-[0-9.]+)?$", body, re.I
-    ):
-        at, body = str(parse_point(found[1])), body[: found.start()].strip()
-    elif found := re.search(r"\s*(?:\b(?:again\s+)?at)\s+(.+)$", body, re.I):
-        at = section_text(found[1], where.form) or ""
-        if not at:
-            raise LogbookError(f'"{found[1]}" is not a place in the form', "write a bar: at 17")
-        body = body[: found.start()].strip()
-    body = re.sub(r"\s*\bagain$", "", body, flags=re.I)
-    take = _PIECE_TAKE.search(body)
-    number = int(take[1]) if take else (before[-1].take if before else 0)
-    session = (take[2] or "").strip('"') if take else (before[-1].session if before else "")
-    if not number:
-        raise LogbookError(f'"{text}" does not say which take', "write it as in t2 1-8")
-    if take:
-        head, tail = body[: take.start()].strip(" =:"), body[take.end() :].strip(" @=:")
-    else:
-        head, tail = "", body
-    if head and tail:
-        # "17-24 t2 @ 1-8": the bars of the finished part, the take, the bars of it.
-        span, source = parse_range(head), place_text(tail, where)
-        at = str(span.start)
-    else:
-        source = place_text(head or tail, where) if head or tail else ""
-    if source is None:
-        raise LogbookError(
-            f'"{head or tail}" in "{text}" is neither bars nor a section',
-            "write it as in t2 9-16 again at 25",
-        )
-    if not source and not take:
-        source = before[-1].source
-    return PieceSaid(take=number, source=source, at=at, session=session, crossfade_ms=fade)
 
 
 # Notes

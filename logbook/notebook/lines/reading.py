@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from logbook.errors import LogbookError
 from logbook.notebook.lines.facts import Fact
+from logbook.notebook.lines.read_comps import read_comp
 from logbook.notebook.lines.read_hands import (
     read_chart,
     read_form,
@@ -19,7 +20,7 @@ from logbook.notebook.lines.read_hands import (
 )
 from logbook.notebook.lines.read_places import read_person, read_place
 from logbook.notebook.lines.read_settings import read_setting
-from logbook.notebook.lines.read_takes import read_comp, read_note, read_placed_note, read_take
+from logbook.notebook.lines.read_takes import read_note, read_placed_note, read_take
 from logbook.notebook.lines.where import Where
 from logbook.notebook.lines.words import plain_line
 

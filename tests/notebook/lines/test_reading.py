@@ -217,6 +217,30 @@ PIECES = st.builds(
     at=st.one_of(st.just(""), st.integers(1, 60).map(str)),
     crossfade_ms=st.sampled_from(["", "10", "12.5"]),
 )
+# Names that look like something else in the grammar, and names with its signs in them.
+ODD_NAMES = st.sampled_from(
+    ["radio", "day one", "album long", "take 2", "then", "mix", "1-8", 'the "dry" one', "a/b",
+     "here, there", "mix of t2 1-8", "back\\slash", "x2", "at 17", "Nørre", "c"]
+)  # fmt: skip
+ELSEWHERE = st.builds(
+    f.PieceSaid,
+    take=st.integers(1, 20),
+    source=BARS,
+    at=st.one_of(st.just(""), st.integers(1, 60).map(str)),
+    session=st.one_of(st.just(""), ODD_NAMES),
+    version=st.one_of(st.just(""), ODD_NAMES),
+    part=st.one_of(st.just(""), ODD_NAMES),
+    crossfade_ms=st.sampled_from(["", "10"]),
+)
+FINISHED_FILES = st.builds(
+    f.PieceSaid,
+    take=st.just(0),
+    source=BARS,
+    at=st.one_of(st.just(""), st.integers(1, 60).map(str)),
+    version=st.one_of(st.just(""), ODD_NAMES),
+    part=st.one_of(st.just(""), ODD_NAMES),
+    file=st.sampled_from(["mix", "master", "bounce", "last.wav", "mixes/t2 1-8.wav"]),
+)
 FRETS = st.lists(st.one_of(st.just("x"), st.integers(0, 14).map(str)), min_size=6, max_size=6).map(
     " ".join
 )
@@ -231,7 +255,9 @@ FACTS = st.one_of(
     TAKES,
     st.builds(
         f.CompSaid,
-        pieces=st.lists(PIECES, min_size=1, max_size=4).map(tuple),
+        pieces=st.lists(st.one_of(PIECES, ELSEWHERE, FINISHED_FILES), min_size=1, max_size=4).map(
+            tuple
+        ),
         name=st.sampled_from(["", "rough"]),
         times=st.integers(1, 4),
     ),
