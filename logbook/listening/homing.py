@@ -188,7 +188,7 @@ class Prior:
     @property
     def reach(self) -> int:
         """Lags either side of a home, low-rate samples."""
-        return self.seen.shape[1] // 2
+        return int(self.seen.shape[1]) // 2
 
     @classmethod
     def none(cls, flat: Sounds, homes: Sequence[Home]) -> Prior:
