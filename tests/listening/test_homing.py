@@ -101,6 +101,15 @@ def test_a_stroke_alike_in_every_take_is_no_piece(kind: str, seed: int, tmp_path
     assert right >= 0.98
 
 
+def test_pieces_each_nudged_their_own_way_support_one_another() -> None:
+    lags = (5500, 8530, 5512, 8545)
+    pieces = [
+        Reading(25 * n, 25 * n + 23, n % 2, lags[n], 900.0, 800.0, 10.5, 0.99) for n in range(4)
+    ]
+    assert believed(pieces, pieces, [], usual=0.98) == [True] * 4
+    assert believed(pieces[:2], pieces[:2], [], usual=0.98) == [False] * 2
+
+
 STROKE = Reading(100, 113, 0, 5600, gained=30.0, clear=40.0, price=9.0, fit=0.93)
 
 
@@ -113,7 +122,7 @@ STROKE = Reading(100, 113, 0, 5600, gained=30.0, clear=40.0, price=9.0, fit=0.93
         pytest.param([], [(1, 5600, 200)], False, id="another take is"),
         pytest.param([(50, 100)], [], False, id="joined on one side only"),
         pytest.param([(50, 100), (113, 150)], [], True, id="joined on both sides"),
-        pytest.param([(50, 99), (114, 150)], [], False, id="gaps between"),
+        pytest.param([(50, 90), (123, 160)], [], False, id="gaps between"),
     ],
 )
 def test_what_supports_a_short_reading(
