@@ -6,6 +6,8 @@ import pytest
 from sqlalchemy import text
 
 from logbook import records as r
+from logbook.notebook.form_changes import carry_form
+from logbook.records.form_edits import delete_bars
 from logbook.store.changing import Change
 from logbook.store.editing import edit
 from logbook.store.errors import HangsOnError
@@ -68,9 +70,13 @@ def log(store: Store) -> Store:
     return store
 
 
-def words(store: Store, version: int = 1, part: int = 0) -> list[str]:
+def whole(store: Store) -> r.Log:
     with store.reading() as connection:
-        read = read_log(connection).songs[0].versions[version].parts[part]
+        return read_log(connection)
+
+
+def words(store: Store, version: int = 1, part: int = 0) -> list[str]:
+    read = whole(store).songs[0].versions[version].parts[part]
     return [
         f"{e.take}/{e.session} {e.from_version}/{e.from_part} {e.from_file}".strip()
         for e in read.comps[0].pieces
@@ -195,8 +201,7 @@ def test_it_goes_once_the_comp_says_something_else(log: Store) -> None:
 def test_the_version_of_the_comp_goes_with_all_that_is_its_own(log: Store) -> None:
     with log.change("remove") as change:
         remove(change, row(change, "version", "name = 'radio'"), confirmed=True)
-    with log.reading() as connection:
-        assert [e.name for e in read_log(connection).songs[0].versions] == ["album"]
+    assert [each.name for each in whole(log).songs[0].versions] == ["album"]
 
 
 def test_undo_does_not_take_away_what_a_comp_has_come_to_draw_on(log: Store) -> None:
@@ -209,3 +214,21 @@ def test_undo_does_not_take_away_what_a_comp_has_come_to_draw_on(log: Store) -> 
     with pytest.raises(HangsOnError, match="is used by bars 1-2 of comp of guitar, radio"):
         undo_command(log, 2)
     assert words(log) == ["4/ live/"]
+
+
+def test_a_form_edited_in_the_log_moves_the_bars_taken_from_it(log: Store) -> None:
+    place = LogPlace("Salt Road", "album")
+    form = (r.FormSection(name="A", start=1, bars=2), r.FormSection(name="B", start=3, bars=14))
+    with log.change("form") as change:
+        edit(change, row(change, "version", "name = 'album'"), {"form": form})
+    with log.change("insert") as change:
+        old = whole(log).songs[0].versions[0]
+        told = carry_form(change, place, old, delete_bars(old, 1, 4))
+    assert any("bars 3-4 of album, which stand at 3-4, are no longer" in each for each in told)
+    pieces = whole(log).songs[0].versions[1].parts[0].comps[0].pieces
+    assert [(e.bars, e.source) for e in pieces] == [
+        ("1-2", "1-2"), ("5-6", "1-2"), ("7-8", "3-4"), ("9-10", "5-6"), ("11-12", "11-12"),
+        ("13-14", "9-10"),
+    ]  # fmt: skip
+    undo(log)
+    assert words(log) == BEFORE
