@@ -12,7 +12,7 @@ from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.hands import KEPT
 from logbook.arranging.lengths import Lengths, length_text, lengths_of
 from logbook.arranging.parts import PartPlan
-from logbook.arranging.transposing import interval_of, part_interval
+from logbook.arranging.transposing import interval_of, part_interval, usual_up
 from logbook.records.arrangements import ArrangedPart
 from logbook.records.context import by_name, meters_of, tempo_map_of
 from logbook.records.songs import Version
@@ -138,7 +138,8 @@ def _part(plan: PartPlan, arranged: ArrangedVersion) -> Iterator[Difference]:
         yield Difference(f"{about}: capo", write_capos(old.capos), write_capos(new.capos))
     if plan.said.written_for:
         instrument = by_name(arranged.log.instruments, record.instrument)
-        was = interval_of(plan._replace(said=ArrangedPart(part=plan.name)), instrument, plan.before)
+        unsaid = plan._replace(said=ArrangedPart(part=plan.name))
+        was = interval_of(unsaid, instrument, plan.before, usual_up(arranged.log, record))
         if was.semitones != part_interval(arranged, plan).semitones:
             before = was.name if was.semitones % 12 else "concert pitch"
             yield Difference(f"{about}: written for", before, plan.said.written_for)

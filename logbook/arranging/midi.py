@@ -3,7 +3,7 @@
 Conventions
 -----------
 Format 1, 960 ticks a quarter: one track for tempo, meter, key and section markers, one for the
-click, one for each part that is fingered, and one beside it for what it hits muted.
+click, one for each part whose frets or notes are said, and one beside it for what it hits muted.
 
 * Tempo: MIDI keeps whole microseconds a quarter. Each tempo event is chosen so that the time at
   the next one is right again, so errors do not add up; a ramp has an event for every
@@ -19,8 +19,8 @@ click, one for each part that is fingered, and one beside it for what it hits mu
 * A muted strum is short soft notes at the open pitches, a muted hit a stick on the percussion
   channel; the click is two wood blocks there. A pick-up without count-in has a short bar.
 
-Source: Standard MIDI File 1.0 and General MIDI (MIDI Association); program and percussion
-numbers from memory.
+Source: Standard MIDI File 1.0 and General MIDI (MIDI Association); percussion numbers from
+memory.
 """
 
 from __future__ import annotations
@@ -34,9 +34,11 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.clicks import ClickTrack, click_track
 from logbook.arranging.form import passage_words
+from logbook.arranging.midi_programs import BASS, program_of
 from logbook.arranging.moves import PLAIN
 from logbook.arranging.parts import PartPlan
 from logbook.arranging.performance import Note, perform
+from logbook.arranging.pitched import has_notes
 from logbook.arranging.sections import section_keys
 from logbook.arranging.words import words_at
 from logbook.errors import LogbookError
@@ -56,9 +58,6 @@ _SLOWEST_US = 0xFFFFFF
 _PERCUSSION = 9
 _ACCENT_BLOCK, _BLOCK, _STICK = 76, 77, 37
 _MUTED_GUITAR = 28
-_PROGRAMS = {"bass": 33, "short-scale bass": 33, "banjo": 105, "electric guitar": 27,
-             "classical guitar": 24, "ukulele": 24}  # fmt: skip
-_STEEL_GUITAR = 25
 _CHANNELS = [channel for channel in range(16) if channel != _PERCUSSION]
 _OFF, _META, _ON = 0, 1, 2
 
@@ -91,7 +90,7 @@ def midi_file(
     parts: Collection[str] | None = None,
     click: bool = True,
 ) -> mido.MidiFile:
-    """Return the arrangement as a MIDI file: all parts that are fingered, or these `parts`.
+    """Return the arrangement as a MIDI file: all parts with frets or notes, or these `parts`.
 
     Raises LogbookError where no tempo is known, a tempo is slower than MIDI can say (about 3.6
     quarters a minute), a part is not there, or something in it cannot be read.
@@ -107,20 +106,19 @@ def midi_file(
     free = 0
     for plan in _wanted(arranged, parts):
         assert plan.part is not None
-        assert plan.after is not None
         notes = _spread(
             perform(arranged.place(plan.part), track.bars, track.end_wholes - track.lead_wholes),
             track,
         )
         notes = [*_ended(notes, arranged, track)]
         channel, muted_channel = (_CHANNELS[(free + n) % len(_CHANNELS)] for n in (0, 1))
-        program = _PROGRAMS.get(plan.after.tuning.kind, _STEEL_GUITAR)
+        program = program_of(arranged.log, plan)
         sounding = _sounding(notes, channel, program)
         names = _chord_names(arranged, plan, track)
         file.tracks.append(_track(plan.name, [*sounding, *names], end))
         muted = [each for each in notes if each.note.muted]
         if muted:
-            dead = _MUTED_GUITAR if program != _PROGRAMS["bass"] else program
+            dead = _MUTED_GUITAR if program != BASS else program
             file.tracks.append(
                 _track(f"{plan.name}, muted", _muted(muted, muted_channel, dead, track), end)
             )
@@ -181,14 +179,19 @@ def _ended(
 
 def _wanted(arranged: ArrangedVersion, parts: Collection[str] | None) -> list[PartPlan]:
     played = [plan for plan in arranged.parts if plan.part is not None]
-    fingered = [plan for plan in played if plan.after and plan.part and plan.part.chart]
+    fingered = [
+        plan
+        for plan in played
+        if plan.part and plan.part.chart and (plan.after or has_notes(plan.part))
+    ]
     if parts is None:
         return fingered
     for name in parts:
         if name not in {plan.name for plan in fingered}:
             names = ", ".join(plan.name for plan in fingered) or "none has"
             raise LogbookError(
-                f'"{name}" has no chart of fingered chords to be heard', f"parts that do: {names}"
+                f'"{name}" has no chart of chords with frets or notes to be heard',
+                f"parts that do: {names}",
             )
     return [plan for plan in fingered if plan.name in parts]
 

@@ -4,7 +4,8 @@ Conventions
 -----------
 * A part is written for its player: key, chord symbols and transposition at written pitch. Guitars
   and basses have a clef with an octave, as they are written an octave above what sounds.
-* A fretted part has its notes as performed, and tablature below (`xml_notes`). Others have slashes
+* A fretted part has its notes as performed, and tablature below (`xml_notes`); one whose voicings
+  are said in notes has these on one staff, at its written pitch. Others have slashes
   on their beats (rests under a slash style); a section the part does not play in is whole bars of
   rest. Divisions are as fine as the chart and the meters ask for.
 * A chord symbol has the MusicXML kind that claims the most of its degrees, and the rest as
@@ -31,6 +32,7 @@ from logbook.arranging.difference import rounded_tempo
 from logbook.arranging.form import passage_words
 from logbook.arranging.lengths import last_bar
 from logbook.arranging.parts import PartPlan
+from logbook.arranging.pitched import has_notes
 from logbook.arranging.transposing import (
     Interval,
     chords_of,
@@ -43,13 +45,13 @@ from logbook.arranging.xml_chords import harmony_of
 from logbook.arranging.xml_frames import frames_of
 from logbook.arranging.xml_head import Score, Voice, add_text, write_attributes
 from logbook.arranging.xml_notes import (
-    NOTES,
     TABLATURE,
     Played,
     cuts,
     fineness,
     is_silent,
     played,
+    played_without_frets,
     typed,
     write_bar_of_rest,
     write_stretch,
@@ -163,15 +165,30 @@ def _voice(
 
 
 def _played(arranged: ArrangedVersion, plan: PartPlan) -> Played | None:
-    """What a fretted part plays; None where it reads at another pitch or plays no chart."""
+    """What a part plays; None where it has no chart, or frets and reads at another pitch."""
     rig = plan.after
-    if plan.part is None or rig is None or not plan.part.chart:
-        return None
-    if part_interval(arranged, plan).semitones not in (0, 12) or plan.said.written_for:
+    if plan.part is None or not plan.part.chart:
         return None
     bars = tempo_map_of(arranged.version) or _without_tempo(arranged)
+    if rig is None:
+        return _without_frets(arranged, plan, bars)
+    if part_interval(arranged, plan).semitones not in (0, 12) or plan.said.written_for:
+        return None
     with suppress(LogbookError):
         return played(arranged.place(plan.part), rig.tuning, rig.capos, bars, arranged.key)
+    return None
+
+
+def _without_frets(arranged: ArrangedVersion, plan: PartPlan, bars: TempoMap) -> Played | None:
+    """What a part plays that is said in notes, as its player reads it."""
+    if plan.part is None or not has_notes(plan.part):
+        return None
+    interval = part_interval(arranged, plan)
+    key = written_key(arranged.key, interval) if arranged.key else None
+    names = written_names(arranged, plan)
+    place = arranged.place(plan.part)
+    with suppress(LogbookError):
+        return played_without_frets(place, bars, key, interval.semitones, names)
     return None
 
 
@@ -253,16 +270,16 @@ def _write_played(
     ):
         for entry in entries[:1]:
             _write_harmony(measure, voice, entry)
-        for staff in (NOTES, TABLATURE):
+        for staff in performed.staves:
             if staff == TABLATURE:
                 add_text(_sub(measure, "backup"), "duration", str(score.ticks(length)))
             write_bar_of_rest(measure, score.ticks(length), staff)
         return
-    for staff in (NOTES, TABLATURE):
+    for staff in performed.staves:
         if staff == TABLATURE:
             add_text(_sub(measure, "backup"), "duration", str(score.ticks(length)))
         for stretch in pairwise(cuts(performed, start, length, list(at))):
-            if staff == NOTES and stretch[0] in at:
+            if staff != TABLATURE and stretch[0] in at:
                 _write_harmony(measure, voice, at[stretch[0]])
             ticks = 4 * score.divisions
             write_stretch(measure, performed, start, stretch, ticks, staff)

@@ -32,6 +32,7 @@ from logbook.arranging.hands import (
     rig_of,
 )
 from logbook.arranging.moved import Moved
+from logbook.arranging.pitched import move_pitches
 from logbook.arranging.refingering import part_under_way
 from logbook.arranging.sections import shifts_of, with_own_charts, with_shifted
 from logbook.errors import LogbookError
@@ -78,12 +79,15 @@ def plan_part(place: PartPlace, said: ArrangedPart, moved: Moved) -> PartPlan:
     part = plan.part
     for steps, passages in shifts_of(moved.form, moved.key).items():
         shifted = _shifted(place, plan, moved, steps)
-        part = with_shifted(part, shifted, passages, steps, moved.form)
+        assert shifted.part is not None, "a part that is played is played in every key"
+        part = with_shifted(part, shifted.part, passages, steps, moved.form)
+        new = tuple(each for each in shifted.remarks if each not in plan.remarks)
+        plan = plan._replace(remarks=(*plan.remarks, *new))
     part = with_own_charts(part, moved.form, place.version, plan.after)
     return plan._replace(part=part)
 
 
-def _shifted(place: PartPlace, plan: PartPlan, moved: Moved, steps: int) -> Part:
+def _shifted(place: PartPlace, plan: PartPlan, moved: Moved, steps: int) -> PartPlan:
     """The whole part so many semitones above the arrangement, in the arrangement's rig."""
     said = replace(plan.said, way="")
     if plan.after is not None:
@@ -95,9 +99,7 @@ def _shifted(place: PartPlace, plan: PartPlan, moved: Moved, steps: int) -> Part
                 place = place._replace(log=log)
     key = moved.key.transpose(steps) if moved.key else None
     further = Moved(moved.old_key, key, signed_steps(moved.steps + steps), moved.form)
-    shifted = _plan_part(place, said, further).part
-    assert shifted is not None, "a part that is played is played in every key"
-    return shifted
+    return _plan_part(place, said, further)
 
 
 def _plan_part(place: PartPlace, said: ArrangedPart, moved: Moved) -> PartPlan:
@@ -120,12 +122,14 @@ def _plan_part(place: PartPlace, said: ArrangedPart, moved: Moved) -> PartPlan:
     )
     if before is None:
         candidate = _moved_words(candidate, moved, None)
+        candidate = move_pitches(place, candidate, moved, remarks)
         return PartPlan(part, candidate, said, None, None, None, None, tuple(remarks))
     recorded, problems = recorded_voicings(part, before, moved.old_key)
     remarks += problems
     given = _given_rig(place, said, before)
     way = _way(recorded, before, given, said, moved, part.name)
     candidate = _moved_words(candidate, moved, way)
+    candidate = move_pitches(place, candidate, moved, remarks)
     if way is None:
         return PartPlan(part, candidate, said, None, before, before, None, tuple(remarks))
     arranged, tuning = part_under_way(candidate, part, way, before, recorded, moved, place, said)
@@ -190,7 +194,7 @@ def _rig_or_remark(place: PartPlace, remarks: list[str]) -> Setup | None:
     except LogbookError as error:
         remarks.append(f"{place.part.name}: {error}; its shapes stay as they are")
         return None
-    if rig is None and place.part.voicings:
+    if rig is None and any(each.frets for each in place.part.voicings):
         remarks.append(f"{place.part.name} has no tuning, so its shapes stay as they are")
     return rig
 

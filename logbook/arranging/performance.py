@@ -13,12 +13,13 @@ to the chord's note, and the note before it is the one it comes from.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from contextlib import suppress
 from fractions import Fraction
 from itertools import pairwise
 from typing import NamedTuple
 
+from logbook.arranging.pitched import HELD, has_notes, held_notes
 from logbook.errors import LogbookError
 from logbook.records.context import PartPlace, capos_of, tuning_of, uncharted
 from logbook.records.parts import ChartEntry, Part, Voicing
@@ -84,14 +85,20 @@ def perform(place: PartPlace, bars: TempoMap, end: Fraction | None = None) -> tu
 
     Raises LogbookError where the part has no tuning, or something in it cannot be read.
     """
-    tuning = tuning_of(place)
+    tuning, held = tuning_of(place), None
+    if tuning is None and has_notes(place.part):
+        tuning, held = held_notes(place)
     if tuning is None:
         raise LogbookError(
             f"{place.title} has no tuning", "say the part's tuning, or its instrument's usual one"
         )
     last = _form_end(place, bars) if end is None else end
-    chords = list(_chords(place, tuning, bars, last))
-    return tuple(_notes(chords, tuning, last))
+    chords = list(_chords(place, tuning, held, bars, last))
+    notes = tuple(_notes(chords, tuning, last))
+    if held is None:
+        return notes
+    # Keys and winds sound a chord at once, and nothing where strings would be muted.
+    return tuple(note._replace(order=0) for note in notes if note.midi and not note.muted)
 
 
 def _form_end(place: PartPlace, bars: TempoMap) -> Fraction:
@@ -101,14 +108,21 @@ def _form_end(place: PartPlace, bars: TempoMap) -> Fraction:
 
 
 def _chords(
-    place: PartPlace, tuning: StringTuning, bars: TempoMap, end: Fraction
+    place: PartPlace,
+    tuning: StringTuning,
+    held: Mapping[str, Position] | None,
+    bars: TempoMap,
+    end: Fraction,
 ) -> Iterator[_Chord]:
     part = place.part
     # A chord that nobody has fingered yet cannot be played: it is silent.
     positions: dict[str, Position | None] = {
         each.label: None for each in part.voicings if not each.frets
     }
-    positions |= positions_of(part, tuning, {entry.voicing for entry in part.chart})
+    if held is None:
+        positions |= positions_of(part, tuning, {entry.voicing for entry in part.chart})
+    else:
+        positions = {each.label: held.get(each.label) for each in part.voicings}
     entries = sorted(part.chart, key=lambda each: (each.bar, Fraction(each.beat)))
     starts = [bars.wholes_at(chart_point(entry)) for entry in entries]
     meter_starts = [bars.bar_start(change.bar) for change in bars.meters[1:]]
@@ -285,7 +299,7 @@ def _notes(chords: list[_Chord], tuning: StringTuning, end: Fraction) -> Iterato
                 stop(string, chord.start)
         for struck in strokes:
             for note, stroke in _stroke_notes(struck, tuning):
-                if stroke.kind in LEGATO and note.string in sounding:
+                if stroke.kind in LEGATO and note.string in sounding and tuning.kind != HELD:
                     last = sounding[note.string]
                     sounding[note.string] = _comes_from(stroke, note.string, last, struck, tuning)
                 stop(note.string, struck.at)

@@ -71,10 +71,14 @@ def with_shifted(
         same = known.get(voicing.label)
         if same is None:
             added.append(voicing)
-        elif not claimed_name(voicing) and same.frets != voicing.frets:
+        elif same.pitches != voicing.pitches or (
+            not claimed_name(voicing) and same.frets != voicing.frets
+        ):
+            # Notes are a line too, so a chord that stands elsewhere has other ones there.
             way = "up" if steps > 0 else "down"
             labels[voicing.label] = f"{voicing.label} ({way} {abs(steps)})"
-            added.append(replace(voicing, label=labels[voicing.label]))
+            name = claimed_name(voicing)
+            added.append(replace(voicing, label=labels[voicing.label], name=name))
     return _with_chart(
         replace(part, voicings=(*part.voicings, *added)),
         (replace(each, voicing=labels.get(each.voicing, each.voicing)) for each in entries),

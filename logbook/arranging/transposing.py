@@ -9,6 +9,7 @@ transposition goes before them (a tenor saxophone is 14, an E-flat clarinet -3).
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import NamedTuple
 
 from logbook.arranging.arrange import ArrangedVersion
@@ -16,8 +17,10 @@ from logbook.arranging.charts import move_name
 from logbook.arranging.hands import Setup, rig_of
 from logbook.arranging.parts import PartPlan
 from logbook.arranging.performance import readable_positions
+from logbook.arranging.pitched import notes_of
 from logbook.errors import LogbookError
-from logbook.records.context import by_name
+from logbook.records.context import by_name, transposition_of
+from logbook.records.log import Log
 from logbook.records.parts import Part
 from logbook.records.places import Instrument
 from logbook.strings.sounding import played_midi
@@ -83,11 +86,16 @@ def read_written_for(text: str) -> str:
 
 
 def interval_of(
-    plan: PartPlan, instrument: Instrument | None, rig: Setup | None = None
+    plan: PartPlan, instrument: Instrument | None, rig: Setup | None = None, kind_up: int = 0
 ) -> Interval:
-    """What a part is written in: as the arrangement says, else as its instrument usually is."""
+    """What a part is written in: as the arrangement says, else as its instrument usually is.
+
+    `kind_up` is how many semitones above what sounds its kind is written, as far as is known.
+    """
     said = plan.said.written_for
     own = instrument.transposition if instrument else None
+    if own is None and rig is None and kind_up:
+        own = kind_up
     if said:
         usual = WRITTEN_FOR[read_written_for(said)]
         # A tenor saxophone is in B-flat too, an octave lower.
@@ -133,7 +141,16 @@ def part_interval(arranged: ArrangedVersion, plan: PartPlan) -> Interval:
     """What a part of the arrangement is written in."""
     part = plan.part or plan.recorded
     instrument = by_name(arranged.log.instruments, part.instrument)
-    return interval_of(plan, instrument, plan.after)
+    return interval_of(plan, instrument, plan.after, usual_up(arranged.log, part))
+
+
+def usual_up(log: Log, part: Part) -> int:
+    """How far a part's kind of instrument is written above what sounds, as far as that is clear.
+
+    A part that names no instrument and says no notes may be anything ("horn").
+    """
+    clear = part.instrument or any(each.pitches for each in part.voicings)
+    return transposition_of(log, part) if clear else 0
 
 
 def chords_of(arranged: ArrangedVersion, plan: PartPlan) -> Part:
@@ -195,6 +212,8 @@ def _notes(arranged: ArrangedVersion, plan: PartPlan) -> dict[str, tuple[int, ..
     assert plan.part is not None
     rig = plan.after or rig_of(arranged.place(plan.part))
     if rig is None:
+        with suppress(LogbookError):
+            return notes_of(arranged.place(plan.part))
         return {}
     positions = readable_positions(plan.part, rig.tuning)
     return {label: played_midi(at, rig.tuning) for label, at in positions.items()}

@@ -21,6 +21,7 @@ from logbook.theory.notes import read_note
 from logbook.timing.tempo_map import TempoMap
 
 Element = ElementTree.Element
+_MIDDLE_C = 60
 _sub = ElementTree.SubElement
 
 
@@ -91,7 +92,9 @@ def write_attributes(
 def _write_clef(attributes: Element, voice: Voice) -> None:
     rig = voice.plan.after if voice.plan else None
     low = rig is not None and "bass" in rig.tuning.kind
-    tablature = voice.played is not None
+    tablature = voice.played is not None and voice.played.tuning is not None
+    if voice.played is not None and not tablature and voice.interval.semitones % 12 == 0:
+        low = voice.played.middle < _MIDDLE_C
     octave = tablature and voice.interval.semitones == 12
     if tablature:
         add_text(attributes, "staves", "2")

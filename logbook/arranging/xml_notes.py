@@ -40,7 +40,8 @@ TYPES = {
     Fraction(1, 64): "64th", Fraction(1, 128): "128th",
 }  # fmt: skip
 NOTES, TABLATURE = 1, 2
-_STAFF_VOICES = {NOTES: "1", TABLATURE: "5"}
+ALONE = 0  # the one staff of a part without frets
+_STAFF_VOICES = {ALONE: "1", NOTES: "1", TABLATURE: "5"}
 _HITS = "x*"
 
 
@@ -49,13 +50,14 @@ class Played(NamedTuple):
 
     `strokes` are the notes struck together, by when they are (whole notes of the tempo map);
     `starts` are these times in order, `edges` those at which a note begins or ends. `chords` are
-    the names of the chart's chords, each with its time, in order.
+    the names of the chart's chords, each with its time, in order. Without frets there is no
+    tuning, and the one staff is at written pitch.
     """
 
     strokes: Mapping[Fraction, tuple[Note, ...]]
     starts: tuple[Fraction, ...]
     edges: tuple[Fraction, ...]
-    tuning: StringTuning
+    tuning: StringTuning | None
     capo: int
     key: Key | None
     chords: tuple[tuple[Fraction, str], ...] = ()
@@ -68,6 +70,17 @@ class Played(NamedTuple):
         if symbol is None or symbol.is_no_chord:
             return midi_to_name(midi, self.key)
         return spelled(midi, symbol.root, symbol.degrees, self.key)
+
+    @property
+    def staves(self) -> tuple[int, ...]:
+        """The staves it is written on."""
+        return (ALONE,) if self.tuning is None else (NOTES, TABLATURE)
+
+    @property
+    def middle(self) -> float:
+        """The mean of all notes (MIDI), weighed alike however long they are; 60 for none."""
+        every = [midi for notes in self.strokes.values() for each in notes for midi in each.midi]
+        return sum(every) / len(every) if every else 60.0
 
     def heard_in(self, start: Fraction, end: Fraction) -> tuple[Note, ...]:
         """The notes that begin or go on as a stretch begins, which no stroke divides."""
@@ -82,7 +95,7 @@ class Played(NamedTuple):
 
 
 def played(
-    place: PartPlace, tuning: StringTuning, capos: Capos, bars: TempoMap, key: Key | None
+    place: PartPlace, tuning: StringTuning | None, capos: Capos, bars: TempoMap, key: Key | None
 ) -> Played:
     """Return what a part plays, straight. Raises LogbookError as `perform` does."""
     straight = tuple(replace(each, feel="straight") for each in place.part.patterns)
@@ -96,9 +109,38 @@ def played(
         tuple(sorted(strokes)),
         tuple(sorted(edges)),
         tuning,
-        whole_capo(tuning, capos) or 0,
+        (whole_capo(tuning, capos) or 0) if tuning else 0,
         key,
         tuple(_named(place, bars)),
+    )
+
+
+def played_without_frets(
+    place: PartPlace,
+    bars: TempoMap,
+    key: Key | None,
+    semitones: int,
+    names: Mapping[str, str],
+) -> Played:
+    """Return what a part plays whose voicings are said in notes, as it is written.
+
+    `key` and `names` (by label) are what its player reads, `semitones` above what sounds.
+    Raises LogbookError as `perform` does.
+    """
+    found = played(place, None, (), bars, key)
+    return found._replace(
+        strokes={
+            at: tuple(
+                note._replace(midi=tuple(midi + semitones for midi in note.midi)) for note in notes
+            )
+            for at, notes in found.strokes.items()
+        },
+        chords=tuple(
+            sorted(
+                (bars.wholes_at(chart_point(entry)), names.get(entry.voicing, entry.voicing))
+                for entry in place.part.chart
+            )
+        ),
     )
 
 
@@ -159,7 +201,12 @@ def write_bar_of_rest(measure: Element, duration: int, staff: int) -> None:
     _sub(note, "rest", measure="yes")
     _text(note, "duration", str(duration))
     _text(note, "voice", _STAFF_VOICES[staff])
-    _text(note, "staff", str(staff))
+    _write_staff(note, staff)
+
+
+def _write_staff(note: Element, staff: int) -> None:
+    if staff != ALONE:
+        _text(note, "staff", str(staff))
 
 
 def _write_value(
@@ -180,7 +227,7 @@ def _write_value(
     written: set[int] = set()
     for each in sorted(notes, key=lambda note: -note.string):
         midi = each.midi[0] if each.midi else 0
-        if staff == NOTES and midi in written:
+        if staff != TABLATURE and midi in written:
             continue  # the same pitch on two strings is one head
         written.add(midi)
         note = _sub(measure, "note")
@@ -228,18 +275,18 @@ def _finish(
             _text(change, "normal-notes", "2")
     if cross:
         _text(note, "notehead", "x")
-    _text(note, "staff", str(staff))
+    _write_staff(note, staff)
 
 
 def _write_notations(
     note: Element, part: Played, each: Note, midi: int, ties: Sequence[str], staff: int
 ) -> None:
-    if not ties and staff == NOTES:
+    if not ties and staff != TABLATURE:
         return
     notations = _sub(note, "notations")
     for tie in ties:
         _sub(notations, "tied", type=tie)
-    if staff == TABLATURE:
+    if staff == TABLATURE and part.tuning is not None:
         technical = _sub(notations, "technical")
         string = part.tuning.strings[len(part.tuning) - each.string]
         fret = midi - string.course_midi[0] - part.capo

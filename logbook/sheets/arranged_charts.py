@@ -5,21 +5,27 @@ The chart is the one every sheet has; a transposing player's written names stand
 
 from __future__ import annotations
 
+from contextlib import suppress
+
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.parts import PartPlan
 from logbook.arranging.performance import readable_positions
+from logbook.arranging.pitched import sounding_notes
 from logbook.arranging.transposing import (
+    Interval,
     chords_of,
     part_interval,
     written_name,
     written_note,
 )
+from logbook.errors import LogbookError
 from logbook.sheets.blocks import Block, Chart, Heading, Paragraph, Table
 from logbook.sheets.charts import ChartSection
 from logbook.sheets.heads import readable_map
 from logbook.sheets.live import played_chart
 from logbook.sheets.player import part_sheet
 from logbook.strings.sounding import played_midi
+from logbook.theory.compass import moved_note
 
 
 def chart_blocks(arranged: ArrangedVersion) -> list[Block]:
@@ -59,9 +65,11 @@ def _voicings(arranged: ArrangedVersion, plan: PartPlan) -> list[Block]:
 
     An octave is no difference here: the notes of guitar and bass are told as they sound.
     """
-    if plan.part is None or plan.after is None or not plan.part.voicings:
+    if plan.part is None or not plan.part.voicings:
         return []
     interval = part_interval(arranged, plan)
+    if plan.after is None:
+        return _notes(arranged, plan, interval)
     if interval.semitones % 12 == 0:
         interval = interval._replace(semitones=0)
     positions = readable_positions(plan.part, plan.after.tuning)
@@ -81,3 +89,27 @@ def _voicings(arranged: ArrangedVersion, plan: PartPlan) -> list[Block]:
     notes = "notes as written" if interval.semitones else "notes as they sound"
     return [Table(("voicing", f"frets from the {plan.part.counted}", "fingers", notes),
                   tuple(rows))]  # fmt: skip
+
+
+def _notes(arranged: ArrangedVersion, plan: PartPlan, interval: Interval) -> list[Block]:
+    """The voicings of a part without frets: their notes, as they sound and as they are written."""
+    assert plan.part is not None
+    rows = []
+    for voicing in plan.part.voicings:
+        with suppress(LogbookError):
+            names = sounding_notes(arranged.log, plan.part, voicing)
+            if names:
+                written = [moved_note(each, interval.semitones) for each in names]
+                name = voicing.name or voicing.label
+                row = (name, " ".join(names))
+                rows.append(
+                    (*row, written_name(name, arranged.key, interval), " ".join(written))
+                    if interval.semitones
+                    else row
+                )
+    if not rows:
+        return []
+    columns: tuple[str, ...] = ("voicing", "notes as they sound")
+    if interval.semitones:
+        columns = (*columns, "written", "notes as written")
+    return [Table(columns, tuple(rows))]

@@ -106,6 +106,7 @@ def _part_data(plan: PartPlan, arranged: ArrangedVersion) -> dict[str, Any]:
             {
                 "label": each.label,
                 "frets": each.frets,
+                "pitches": each.pitches,
                 "counted": each.counted or plan.part.counted,
                 "fingers": each.fingers,
             }

@@ -45,7 +45,7 @@ def test_guitar_and_bass_are_written_an_octave_higher() -> None:
 @pytest.mark.parametrize(
     ("said", "own", "semitones"),
     [("Bb", None, 2), ("Bb", 14, 14), ("Bb", 12, 2), ("", -3, -3), ("Eb", None, 9), ("F", 7, 7),
-     ("octave", None, 12), ("", None, 0)],
+     ("octave", None, 12), ("", None, 7), ("", 0, 0)],
 )  # fmt: skip
 def test_an_instrument_that_says_its_own(said: str, own: int | None, semitones: int) -> None:
     part = Part(name="horn", instrument="horn")
