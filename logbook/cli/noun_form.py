@@ -60,8 +60,7 @@ def restate_form(change: Change, owner: Owner, old: Record, new: Record) -> Reco
 
     edited = restated(old, new.form)
     place = owner.place._replace(version=old.name)
-    carry_form(change, place, old, edited)
-    for each in edited.told:
+    for each in carry_form(change, place, old, edited):
         remark(each)
     return new
 
