@@ -67,6 +67,7 @@ bars_text = st.tuples(st.integers(1, 40), st.integers(0, 12)).map(
     lambda pair: f"{pair[0]}-{pair[0] + pair[1]}" if pair[1] else str(pair[0])
 )
 fret_lines = st.sampled_from(["x 3 2 0 1 0", "x 0 2 2 1 0", "3 2 0 0 0 3", "0 2 2 1 0 0"])
+note_lines = st.sampled_from(["C3 G3 Bb3 Eb4", "Bb4", "F#5 A5", "E2 Cb3 B#3", "C-1 G9"])
 picking = st.sampled_from(
     ["D . D U . U D U", "D - D U - U D U", "DU ^ >_D (D) {DU} [D5 m3] h4-2 R2 p10+ <c x2"]
 )
@@ -210,12 +211,17 @@ def roles(draw: st.DrawFn, plain: bool, people: list[str], most: int = 2) -> tup
 def parts(draw: st.DrawFn, plain: bool, name: str, world: dict[str, Any]) -> r.Part:
     """A part without its doubles and overdubs, which need the other parts."""
     text, named = texts(plain), names(plain)
+    # A part has frets or it has notes, and some chords are names alone.
+    pitched = draw(st.booleans())
+    frets = st.just("") if pitched else st.one_of(st.just(""), fret_lines)
+    pitches = st.one_of(st.just(""), note_lines) if pitched else st.just("")
     voicings = unique(
         draw,
         built(
             r.Voicing,
             label=named,
-            frets=st.one_of(st.just(""), fret_lines),
+            frets=frets,
+            pitches=pitches,
             name=st.sampled_from(["", "C", "Am7", "Db/F"]),
             counted=st.sampled_from(["", "nut", "capo"]),
             fingers=st.sampled_from(["", "x 3 2 0 1 0"]),
@@ -308,6 +314,7 @@ def parts(draw: st.DrawFn, plain: bool, name: str, world: dict[str, Any]) -> r.P
         tuning=draw(one_of(world["tunings"])),
         capo=draw(st.sampled_from(["", "2", "3", "2 on strings 1-5"])),
         counted=draw(st.sampled_from(["nut", "capo"])),
+        pitched=draw(st.sampled_from(["", "written", "sounding"])),
         shape_key=draw(keys),
         picked=draw(st.sampled_from(["", "pick", "fingers", "pick and fingers"])),
         technique=draw(text),

@@ -386,7 +386,9 @@ def passage_words(passage: Passage) -> tuple[str, ...]:
         bars = "the last bar" if moves.rit_bars == 1 else f"the last {moves.rit_bars} bars"
         words.append(f"rit. in {bars}, to {moves.rit_bpm:g}")
     if moves.ending:
-        words.append(ENDING_WORDS[moves.ending])
+        over = {0: "", 1: " over the last bar"}
+        over_bars = over.get(moves.fade_bars, f" over the last {moves.fade_bars} bars")
+        words.append(f"{ENDING_WORDS[moves.ending]}{over_bars}")
     if moves.jump and not passage.note.startswith("after the"):
         words.append(f"then {moves.jump}")
     return tuple(words)

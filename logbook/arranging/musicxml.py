@@ -210,6 +210,7 @@ def _write_part(part: Element, score: Score, voice: Voice, words: Words) -> None
         for entry in chords_of(score.arranged, voice.plan).chart:
             entries.setdefault(entry.bar, []).append(entry)
     playing = slashes = False
+    fades = _fade_start(score)
     for bar in score.numbers:
         attributes = {"number": str(bar)}
         if bar == 0:
@@ -222,6 +223,8 @@ def _write_part(part: Element, score: Score, voice: Voice, words: Words) -> None
         slashes = sounds
         if voice.is_first:
             _write_marks(measure, score, bar)
+        if bar == fades:
+            _sub(_direction(measure), "wedge", type="diminuendo", number="1")
         if voice.played is not None:
             _write_played(measure, score, voice, voice.played, bar, here)
         else:
@@ -234,8 +237,18 @@ def _write_part(part: Element, score: Score, voice: Voice, words: Words) -> None
         for note in _last_notes(part[-1]):
             notations = note.find("notations")
             _sub(_sub(note, "notations") if notations is None else notations, "fermata")
+    if fades is not None:
+        _sub(_direction(part[-1]), "wedge", type="stop", number="1")
     barline = _sub(part[-1], "barline", location="right")
     add_text(barline, "bar-style", "light-heavy")
+
+
+def _fade_start(score: Score) -> int | None:
+    """The bar a fade at the end begins in, None where the song ends otherwise."""
+    passages = score.arranged.form.passages
+    if not passages or passages[-1].moves.ending != "fade":
+        return None
+    return max(passages[-1].end - passages[-1].moves.fade_bars, score.numbers[0])
 
 
 def _ending(score: Score) -> str:

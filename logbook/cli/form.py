@@ -145,10 +145,10 @@ def _change(edited: Callable[[Version], Edited], song: str, version: str) -> Non
         owner: Owner = find_place(change.connection, "section", _said(song, version))
         old = owner.records[-1]
         new = edited(old)
-        carry_form(change, owner.place, old, new)
+        told = carry_form(change, owner.place, old, new)
     form = ", ".join(f"{each.name} {_bars(each)}" for each in new.version.form)
     say(f"{' / '.join(owner.titles)}: {form}")
-    for each in new.told:
+    for each in told:
         say(f"  {each}")
 
 

@@ -15,6 +15,7 @@ from logbook.names import quoted
 from logbook.notebook.applying import kind_of
 from logbook.notebook.declare import Context, Record
 from logbook.notebook.nouns import NOUNS
+from logbook.records.chord_names import with_symbols
 from logbook.store.layout import SHAPES
 
 if TYPE_CHECKING:
@@ -59,8 +60,7 @@ def restate_form(change: Change, owner: Owner, old: Record, new: Record) -> Reco
 
     edited = restated(old, new.form)
     place = owner.place._replace(version=old.name)
-    carry_form(change, place, old, edited)
-    for each in edited.told:
+    for each in carry_form(change, place, old, edited):
         remark(each)
     return new
 
@@ -75,4 +75,18 @@ def state_list(change: Change, owner: Owner, records: Sequence[Record]) -> None:
         records = sorted(
             records, key=lambda each: tuple(Fraction(getattr(each, name)) for name in order)
         )
+    if owner.collection.noun == "chart-entry":
+        _put_symbols(change, owner, records)
     edit_row(change, owner.found, {owner.collection.attribute: tuple(records)})
+
+
+def _put_symbols(change: Change, owner: Owner, chart: Sequence[Record]) -> None:
+    """Have a voicing, without frets or notes, for each chord that the chart only names."""
+    from logbook.store.writing import put
+
+    part = owner.records[-1]
+    new = with_symbols(replace(part, chart=tuple(chart))).voicings[len(part.voicings) :]
+    for each in new:
+        put(change, each, owner.place)
+    if new:
+        remark(f"{', '.join(each.label for each in new)}: by name alone, no frets or notes yet")

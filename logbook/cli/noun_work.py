@@ -355,7 +355,7 @@ def remove(noun: Noun, name: str, whose: Mapping[str, str], *, yes: bool) -> Non
         who = called(noun, owner, record)
         if hung is not None and hung.uses:
             raise HangsOnError(
-                f"{who} is used by {listed(hung.uses)}",
+                f"{who} is used by {hung.used_by}",
                 "change those first; nothing was removed",
                 hung.counts,
                 hung.uses,

@@ -22,6 +22,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy import fft, ndimage
 
+from logbook.listening.believing import Reading, believed, likely
 from logbook.listening.flattening import HOP_SECONDS, Floats, Sounds
 from logbook.listening.signals import Samples, cut
 
@@ -35,14 +36,9 @@ KEPT_A_FRAME = 3
 LEAST_EVIDENCE = 4.0
 LEAST_UNKNOWN, UNKNOWN_SHARE = 1.0, 0.3  # evidence a frame of a place must beat
 UNKNOWN_PRICE = 6.0
-USUAL_PRICE = CHANGE_COST + 5.0  # a place where more than one frame in a hundred or so stands
 PRIOR_FRAMES = 60.0
 LOUD_WEIGHT = 0.5
 LEAST_USUAL = 0.6  # where no take is known: what a take should fit with
-# Frames that a piece must last, and what it must fit with, of what is usual. A single held note of
-# another performance fits too for a while: away from where a take is known to stand, more is asked.
-LEAST_FRAMES, LEAST_FRAMES_ELSEWHERE, SHORT_FRAMES = 5, 15, 22
-HOME_FIT, LONG_FIT, SHORT_FIT = 0.62, 0.65, 0.8
 SPREAD_SECONDS = 0.045
 STANDS_OUT = 14.0  # of the mean square around it, for a peak to be more than chance
 MOST_HOMES, NEARLY = 3, 0.5
@@ -144,7 +140,27 @@ def correlations(flat: Sounds, home: Home, first: int, last: int) -> Floats:
         power_b = np.sum(rows_b[rows] * weighted, axis=1, keepdims=True)
         power_x = fft.irfft(fft.rfft(rows_x[rows] ** 2, length) * weight, length, axis=1)
         power_x = np.maximum(power_x[:, : 2 * reach + 1], 1e-3 * np.max(power_b))
-        out[rows] = found / np.sqrt(power_b * power_x + 1e-12)
+        out[rows] = between_samples(found, np.sqrt(power_b * power_x + 1e-12))
+    return out
+
+
+def between_samples(products: Floats, scale: Floats) -> Floats:
+    """Correlations (frames x lags) at the best of each lag and half a sample either side of it.
+
+    Half a low-rate sample off, the same recording fits no better than a likeness does. products,
+    scale: what is divided by what, at whole lags.
+    """
+    places = np.arange(-3, 3) + 0.5
+    taps = np.sinc(places) * np.cos(np.pi * places / 7) ** 2
+    padded = np.pad(products, ((0, 0), (2, 2)))
+    width = products.shape[1] - 1
+    half = np.zeros((len(products), width), dtype=np.float32)
+    for n, tap in enumerate(taps / np.sum(taps)):
+        half += np.float32(tap) * padded[:, n : n + width]
+    half /= np.maximum(scale[:, :-1], scale[:, 1:])
+    out = np.asarray(products / scale, dtype=np.float32)
+    for here, other in ((out[:, :-1], half), (out[:, 1:], half)):
+        np.copyto(here, other, where=np.abs(other) > np.abs(here))
     return out
 
 
@@ -168,6 +184,11 @@ class Prior:
     """How often every home and lag was found so far: frames, homes x lags."""
 
     seen: Floats
+
+    @property
+    def reach(self) -> int:
+        """Lags either side of a home, low-rate samples."""
+        return int(self.seen.shape[1]) // 2
 
     @classmethod
     def none(cls, flat: Sounds, homes: Sequence[Home]) -> Prior:
@@ -200,13 +221,15 @@ def track(
     homes: Sequence[Home],
     ranges: Sequence[tuple[int, int]],
     usual: float,
+    used: Sequence[tuple[Home, int]] = (),
 ) -> list[TrackedSpan]:
     """The likeliest take and lag of ranges of frames, as spans that cover them, in order.
 
-    usual: squared correlation where a take is known (see `usual_fit`), 0 where none is.
+    usual: squared correlation where a take is known (see `usual_fit`), 0 where none is. used:
+    places known beforehand, and for how many frames.
 
     Twice: what was found the first time says which places are usual. Silent frames go on as their
-    neighbours do. Pieces that are no clearer than another take's are left unknown.
+    neighbours do. What nothing supports but itself is left unknown (see believing).
     """
     most = max(200, MOST_VALUES // max(1, len(homes) * (2 * flat.reach + 1)))
     parts = [
@@ -217,13 +240,26 @@ def track(
     if usual <= 0.0:
         loud = np.concatenate([table.fits[table.weight > LOUD_WEIGHT] for table in tables])
         usual = max(LEAST_USUAL, float(np.quantile(loud, 0.75)) if loud.size else 0.0)
+    usual = min(1.0, usual)
     seen = Prior.none(flat, homes)
-    for table in tables:
-        for span, state in _spans(table, homes, prior, usual, flat, strict=False):
-            if state is not None and span.evidence > 0.0:
-                seen.seen[state[0], max(0, state[1] - 1) : state[1] + 2] += span.last - span.first
+    earlier = [
+        r for table in tables for r in _readings(table, homes, prior, usual) if likely(r, usual)
+    ]
+    for r in earlier:
+        at = r.lag - homes[r.home].lag + flat.reach
+        seen.seen[r.home, max(0, at - 1) : at + 2] += r.frames
+    known = [
+        (number, place.lag, count)
+        for place, count in used
+        for number, home in enumerate(homes)
+        if home.take == place.take and abs(home.lag - place.lag) <= flat.reach
+    ]
+    readings = [r for table in tables for r in _readings(table, homes, seen, usual)]
     return [
-        span for table in tables for span, _ in _spans(table, homes, seen, usual, flat, strict=True)
+        TrackedSpan(r.first, r.last, homes[r.home].take, r.lag, r.gained, r.fit)
+        if good
+        else TrackedSpan(r.first, r.last, -1, 0, 0.0, 0.0)
+        for r, good in zip(readings, believed(readings, earlier, known, usual), strict=True)
     ]
 
 
@@ -265,14 +301,10 @@ def _follow(flat: Sounds, homes: Sequence[Home], first: int, last: int) -> _Tabl
     return _Table(first, states, columns, squares, others, fits, most, weight)
 
 
-def _spans(
-    table: _Table, homes: Sequence[Home], prior: Prior, usual: float, flat: Sounds, *, strict: bool
-) -> list[tuple[TrackedSpan, tuple[int, int] | None]]:
+def _readings(table: _Table, homes: Sequence[Home], prior: Prior, usual: float) -> list[Reading]:
     states, first = table.states, table.first
-    count = len(table.weight)
-    nothing = TrackedSpan(first, first + count, -1, 0, 0.0, 0.0)
     if not states:
-        return [(nothing, None)]
+        return [Reading(first, first + len(table.weight))]
     # A place must explain a good part of what is usual, measured by what the frame can say.
     share = float(np.clip(UNKNOWN_SHARE * usual, 0.02, 0.5))
     bar = np.maximum(-np.log1p(-share) * table.most, LEAST_UNKNOWN) * table.weight
@@ -280,37 +312,31 @@ def _spans(
     prices = [prior.price(*state) for state in states]
     entry = np.array([*prices, UNKNOWN_PRICE], dtype=np.float32)
     path = _best_path(np.column_stack([table.columns, unknown]), entry, _beside(states))
-    out: list[tuple[TrackedSpan, tuple[int, int] | None]] = []
+    out: list[Reading] = []
     homes_on = np.array([*(home for home, _ in states), -1])[path]
     lags_on = np.array([*(lag for _, lag in states), -9])[path]
     apart = (np.diff(homes_on) != 0) | (np.abs(np.diff(lags_on)) > 1)
     for a, b in pairwise([0, *(np.flatnonzero(apart) + 1).tolist(), path.size]):
         if homes_on[a] < 0:
-            out.append((TrackedSpan(first + a, first + b, -1, 0, 0.0, 0.0), None))
+            out.append(Reading(first + a, first + b))
             continue
         rows = np.arange(a, b)
         gains = table.columns[rows, path[a:b]]
         middle = int(np.median(path[a:b]))
         number, lag = states[middle]
-        clear = float(np.sum(gains - table.others[a:b, number] * table.weight[a:b]))
-        gained = float(np.sum(gains - unknown[a:b])) - prices[middle]
         # Windows over the ends hold something else too: the middle says how well it fits.
         core = slice(2, -2) if b - a > 6 else slice(1, -1) if b - a > 3 else slice(None)
-        fit = float(np.mean(np.sqrt(table.squares[rows, path[a:b]])[core]))
-        home = homes[number]
-        at = home.lag + lag - flat.reach
-        believed = gained > 0.0 and (
-            b - a >= LEAST_FRAMES and fit * fit > HOME_FIT * usual
-            if prices[middle] < USUAL_PRICE or not strict
-            else b - a >= LEAST_FRAMES_ELSEWHERE
-            and clear > 1.5 * prices[middle]
-            and fit * fit > (SHORT_FIT if b - a < SHORT_FRAMES else LONG_FIT) * usual
+        reading = Reading(
+            first=first + a,
+            last=first + b,
+            home=number,
+            lag=homes[number].lag + lag - prior.reach,
+            gained=float(np.sum(gains - unknown[a:b])) - prices[middle],
+            clear=float(np.sum(gains - table.others[a:b, number] * table.weight[a:b])),
+            price=prices[middle],
+            fit=min(1.0, float(np.mean(np.sqrt(table.squares[rows, path[a:b]])[core]))),
         )
-        if not believed:
-            out.append((TrackedSpan(first + a, first + b, -1, 0, 0.0, 0.0), None))
-            continue
-        span = TrackedSpan(first + a, first + b, home.take, at, gained, fit)
-        out.append((span, (number, lag)))
+        out.append(reading)
     return out
 
 

@@ -52,7 +52,12 @@ def settle(work: Work, traced: Retraced, pool: Executor) -> list[SoundMatch]:
     if not homes:
         return traced.matches
     usual = usual_fit(sounds, _known(work, traced.matches, frame))
-    spans = track(sounds, homes, ranges, usual)
+    used = [
+        (Home(m.take, round(m.lag / work.factor)), (m.last - m.first) // frame)
+        for m in traced.matches
+        if m.take != UNKNOWN
+    ]
+    spans = track(sounds, homes, ranges, usual, used)
     kept = [
         r for r in ranges if _says_something_new(traced.matches, _inside(spans, r), frame, work)
     ]

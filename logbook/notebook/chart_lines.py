@@ -36,7 +36,7 @@ from logbook.notebook import values
 from logbook.notebook.declare import AllRead, Context, Record, Value
 from logbook.notebook.time_lines import first_beat, meter_at, reached
 from logbook.records import ChartEntry, FormSection, Part, Version
-from logbook.theory.symbols import reads
+from logbook.records.chord_names import stands_alone
 from logbook.timing.bars import parse_range
 
 _TOKEN = re.compile(
@@ -334,7 +334,7 @@ def _token(word: str, context: Context) -> _Token:
     label, pattern = found["label"] or "", found["pattern"] or ""
     if part is not None and label not in ("", "-"):
         plain = _unquoted(label)
-        if not (reads(plain) and not any(each.frets or each.pitches for each in part.voicings)):
+        if not stands_alone(plain, part):
             _check(plain, [each.label for each in part.voicings], "voicing", part)
     if part is not None and pattern:
         pattern = _unquoted(pattern)

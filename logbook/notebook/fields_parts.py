@@ -13,6 +13,7 @@ from fractions import Fraction
 from typing import Any
 
 from logbook.errors import LogbookError
+from logbook.names import pick
 from logbook.notebook import values
 from logbook.notebook.chart_lines import read_chart_lines, write_chart_lines
 from logbook.notebook.declare import Context, LineForm, Noun, Value, members_of
@@ -32,6 +33,7 @@ from logbook.records import (
     TechniqueNote,
     Version,
 )
+from logbook.records.chord_names import stands_alone
 from logbook.strings.capo import check_capos, read_capos, write_capos
 from logbook.timing.bars import parse_range, parse_ranges, ranges_text
 
@@ -146,9 +148,15 @@ def _write_technique(note: TechniqueNote, context: Context) -> str | None:
     return f"{note.bars}: {note.text}" if note.bars else note.text
 
 
-chart_entry_voicing = values.among(
-    lambda context: [each.label for each in _part(context).voicings], "voicing"
-)
+def chart_entry_voicing(value: Value, context: Context) -> str:
+    """Read which voicing a chart names; where none has frets, a chord symbol does alone."""
+    part = _part(context)
+    labels = [each.label for each in part.voicings]
+    body = values.text(value, context).strip()
+    if body not in labels and stands_alone(body, part):  # CM7 is not Cm7
+        return body
+    return pick(body, labels, "voicing") if body else ""
+
 
 chart_entry_pattern = values.among(
     lambda context: [each.label for each in _part(context).patterns], "pattern"

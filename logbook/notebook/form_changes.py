@@ -7,8 +7,13 @@ from typing import TYPE_CHECKING, Any
 
 from logbook.records import Part, Version
 from logbook.records.form_edits import Edited
+from logbook.records.form_pieces import drawn_along
+from logbook.store.drawn import pieces_elsewhere
 from logbook.store.editing import edit
 from logbook.store.finding import LogPlace, find_owner
+from logbook.store.loading import load
+from logbook.store.models.parts import PartRow
+from logbook.store.models.songs import VersionRow
 from logbook.store.writing import put
 
 if TYPE_CHECKING:
@@ -18,8 +23,12 @@ VERSION_LISTS = ("form", "meters", "tempos", "lyrics")
 PART_LISTS = ("chart", "votes", "technique_notes", "overdubs", "reused")
 
 
-def carry_form(change: Change, place: LogPlace, old: Version, new: Edited) -> None:
-    """Write an edited form: what differs in the version at `place` and in its parts."""
+def carry_form(change: Change, place: LogPlace, old: Version, new: Edited) -> tuple[str, ...]:
+    """Write an edited form: what differs in the version at `place` and in its parts.
+
+    Comps of other versions that draw on it follow its bars. What cannot simply move is returned,
+    a sentence each.
+    """
     version = find_owner(change.connection, "version", place)
     fields_of = _differing(old, new.version, VERSION_LISTS)
     if fields_of:
@@ -28,6 +37,27 @@ def carry_form(change: Change, place: LogPlace, old: Version, new: Edited) -> No
         after = next(each for each in new.version.parts if each.name == before.name)
         if before != after:
             _carry_part(change, place._replace(part=before.name), before, after)
+    return (*new.told, *_carry_drawn(change, place, version.id, new))
+
+
+def _carry_drawn(change: Change, place: LogPlace, version_id: int, new: Edited) -> tuple[str, ...]:
+    """Let comps of the song's other versions follow the bars they take from this one."""
+    song_id = change.session.get_one(VersionRow, version_id).song_id
+    told: list[str] = []
+    names = {
+        (change.session.get_one(VersionRow, part.version_id).name, part.name)
+        for each in pieces_elsewhere(change, [song_id])
+        if each.row.from_version
+        for part in [change.session.get_one(PartRow, each.part_id)]
+        if part.version_id != version_id
+    }
+    for version, name in sorted(names):
+        there = place._replace(version=version, part=name)
+        found = find_owner(change.connection, "part", there)
+        part = load(change.connection, "part", f"t.id = {found.id:d}")[0].record
+        moved = drawn_along(part, version, new.version.name, new.place, told)
+        _carry_part(change, there, part, moved)
+    return tuple(told)
 
 
 def _carry_part(change: Change, place: LogPlace, before: Part, after: Part) -> None:

@@ -18,7 +18,7 @@ from logbook.strings.frets import place_frets, read_frets
 from logbook.strings.tunings import StringTuning
 from logbook.strings.voicing import describe, judge_position
 from logbook.theory.chord_symbol import ChordSymbolError
-from logbook.theory.symbols import read_symbol
+from logbook.theory.symbols import read_symbol, reads
 
 
 def claimed_name(voicing: Voicing) -> str:
@@ -68,6 +68,11 @@ def _sounding(
     except LogbookError:
         return written
     return best.symbol if best.named else written
+
+
+def stands_alone(label: str, part: Part) -> bool:
+    """Whether a chart may name a chord by its symbol alone: no chord of the part has frets."""
+    return reads(label) and not any(each.frets for each in part.voicings)
 
 
 def with_symbols(part: Part) -> Part:

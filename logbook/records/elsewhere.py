@@ -124,12 +124,12 @@ def _find(place: PartPlace, take: TakeId) -> Drawn:
     files: tuple[AudioFile, ...] = ()
     if take.file:
         owner = version if _is_of_version(take) else part
-        files = _files(owner.files if owner else (), take.file)
+        files = files_meant(owner.files if owner else (), take.file)
     return Drawn(take, version, part, files)
 
 
-def _files(files: tuple[AudioFile, ...], word: str) -> tuple[AudioFile, ...]:
-    """The files a word may mean; a copy of the same sound is no other file."""
+def files_meant(files: tuple[AudioFile, ...], word: str) -> tuple[AudioFile, ...]:
+    """Return the finished files a word may mean; a copy of the same sound is no other file."""
     once = tuple({each.digest or each.path: each for each in reversed(files)}.values())
     if word in FINISHED:
         called = tuple(each for each in once if word in re.findall(r"[a-z]+", _name(each).lower()))

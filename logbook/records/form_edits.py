@@ -15,11 +15,12 @@ from fractions import Fraction
 from typing import NamedTuple, TypeVar
 
 from logbook.errors import LogbookError
+from logbook.records.form_pieces import drawn_along, moved_piece, runs_of
 from logbook.records.lyrics import moved_words
 from logbook.records.parts import ChartEntry, Comp, CompPiece, Part, PunchIn, Take
 from logbook.records.songs import FormSection, MeterChange, TempoChange, Version
 from logbook.records.votes import Vote
-from logbook.timing.bars import BarPoint, BarRange, bars, parse_point, parse_range, parse_ranges
+from logbook.timing.bars import BarRange, parse_point, parse_range, parse_ranges
 
 Held = TypeVar("Held")
 
@@ -33,10 +34,14 @@ class FormMove(NamedTuple):
 
 
 class Edited(NamedTuple):
-    """A version with its new form, and what could not simply move along, a sentence each."""
+    """A version with its new form, and what could not simply move along, a sentence each.
+
+    `place` says where an old bar is now, None for one that is gone.
+    """
 
     version: Version
     told: tuple[str, ...]
+    place: Callable[[int], int | None] = int
 
 
 # The edits
@@ -84,7 +89,7 @@ def insert_section(version: Version, name: str, count: int, before: int | None =
     moves = [FormMove(1, at - 1, 1), FormMove(at, max(end - at, 0), at + count)]
     section = FormSection(name=name, start=at, bars=count)
     done = edited(version, (*new, section, *later), moves)
-    return Edited(fill_namesakes(done.version, {at}), done.told)
+    return done._replace(version=fill_namesakes(done.version, {at}))
 
 
 def delete_bars(version: Version, first: int, last: int) -> Edited:
@@ -148,7 +153,7 @@ def restated(version: Version, form: tuple[FormSection, ...]) -> Edited:
     done = edited(version, tuple(kept), moves)
     new = {each.start for each in form} - {move.new for move in moves}
     # A section that stayed in place has its own chart.
-    return Edited(fill_namesakes(done.version, new), done.told)
+    return done._replace(version=fill_namesakes(done.version, new))
 
 
 def _in_place(
@@ -223,7 +228,10 @@ def edited(version: Version, form: tuple[FormSection, ...], moves: Sequence[Form
         return bar if bar < min(old_bars, default=1) else bar + shift
 
     told: list[str] = []
-    parts = tuple(_part(part, place, told) for part in version.parts)
+    parts = tuple(
+        drawn_along(_part(part, place, told), version.name, version.name, place, told)
+        for part in version.parts
+    )
     tempos = _unique(
         (_tempo(each, place) for each in version.tempos), lambda each: (each.bar, each.beat)
     )
@@ -239,7 +247,7 @@ def edited(version: Version, form: tuple[FormSection, ...], moves: Sequence[Form
     if version.arrangements:
         names = ", ".join(each.name for each in version.arrangements)
         told.append(f"look at the arrangements ({names}): they were made from the old form")
-    return Edited(new, tuple(told))
+    return Edited(new, tuple(told), place)
 
 
 def _unique(held: Iterable[Held], key: Callable[[Held], tuple[object, ...]]) -> tuple[Held, ...]:
@@ -317,13 +325,13 @@ def _take(take: Take, part: Part, place: Callable[[int], int | None], told: list
     who = f"take {take.number} of {part.name}"
     punches = []
     for punch in take.punch_ins:
-        runs = _runs(parse_range(punch.bars), place)
+        runs = runs_of(parse_range(punch.bars), place)
         if not runs:
             told.append(f"{who}: its punch-in at {punch.bars} went with the bars")
         punches += [replace(punch, bars=str(run)) for run in runs]
     if not take.bars:
         return replace(take, punch_ins=_once(punches))
-    runs = _runs(parse_range(take.bars), place)
+    runs = runs_of(parse_range(take.bars), place)
     if not runs:
         told.append(f"{who} covered bars {take.bars}, which are gone")
         return replace(take, bars="", punch_ins=_once(punches))
@@ -341,7 +349,7 @@ def _once(punches: list[PunchIn]) -> tuple[PunchIn, ...]:
 def _comp(comp: Comp, part: Part, place: Callable[[int], int | None], told: list[str]) -> Comp:
     pieces: list[CompPiece] = []
     for piece in comp.pieces:
-        moved = _piece(piece, place)
+        moved = moved_piece(piece, place)
         if not moved:
             told.append(f"{comp.name} of {part.name}: the piece at {piece.bars} went with the bars")
         elif len(moved) > 1:
@@ -354,82 +362,15 @@ def _comp(comp: Comp, part: Part, place: Callable[[int], int | None], told: list
     return replace(comp, pieces=tuple(pieces))
 
 
-def _piece(piece: CompPiece, place: Callable[[int], int | None]) -> list[CompPiece]:
-    span, source = parse_range(piece.bars), parse_range(piece.source or piece.bars)
-    if piece.from_version:
-        piece = replace(piece, source=str(source))
-    if not (span.is_whole_bars and source.is_whole_bars and len(span.bars) == len(source.bars)):
-        runs = _runs(span, place)
-        sources = [source] if piece.from_version else _runs(source, place)
-        if not runs or not sources:
-            return []
-        return [replace(piece, bars=str(runs[0]), source=str(sources[0]))]
-    pairs = [
-        (new, came)
-        for bar, origin in zip(span.bars, source.bars, strict=True)
-        if (new := place(bar)) is not None
-        # Bars of a take that are gone from the form were played all the same.
-        and (came := place(origin) if place(origin) is not None else new) is not None
-    ]
-    if piece.from_version:
-        # Bars of another version stay what they are, whatever happens to this one's form.
-        pairs = [
-            (new, origin)
-            for bar, origin in zip(span.bars, source.bars, strict=True)
-            if (new := place(bar)) is not None
-        ]
-    pairs.sort()
-    found: list[CompPiece] = []
-    first = 0
-    for at in range(1, len(pairs) + 1):
-        before = pairs[at - 1]
-        if at == len(pairs) or pairs[at] != (before[0] + 1, before[1] + 1):
-            stands = bars(pairs[first][0], before[0])
-            taken = bars(pairs[first][1], before[1])
-            found.append(
-                replace(
-                    piece,
-                    bars=str(stands),
-                    source=str(taken) if piece.source or taken != stands else "",
-                    crossfade_ms=piece.crossfade_ms if first == 0 else None,
-                )
-            )
-            first = at
-    return found
-
-
-def _runs(span: BarRange, place: Callable[[int], int | None]) -> list[BarRange]:
-    """What became of a stretch: one range, or several where other bars lie between now."""
-    last = span.end.bar - (span.end.beat == 1)
-    moved = {bar: new for bar in range(span.start.bar, last + 1) if (new := place(bar)) is not None}
-    numbers = sorted(moved.values())
-    runs: list[list[int]] = []
-    for number in numbers:
-        if runs and number == runs[-1][1] + 1:
-            runs[-1][1] = number
-        else:
-            runs.append([number, number])
-    found = []
-    for first, end in runs:
-        start, stop = BarPoint(first), BarPoint(end + 1)
-        if first == moved.get(span.start.bar):
-            start = BarPoint(first, span.start.beat)
-        if end == moved.get(last) and span.end.beat > 1:
-            stop = BarPoint(end, span.end.beat)
-        if start < stop:
-            found.append(BarRange(start, stop))
-    return found
-
-
 def _text(text: str, place: Callable[[int], int | None]) -> str:
-    runs = _runs(parse_range(text), place) if text else []
+    runs = runs_of(parse_range(text), place) if text else []
     return str(BarRange(runs[0].start, runs[-1].end)) if runs else text
 
 
 def _texts(text: str, place: Callable[[int], int | None], told: list[str], what: str) -> str:
     if not text:
         return text
-    runs = [run for each in parse_ranges(text) for run in _runs(each, place)]
+    runs = [run for each in parse_ranges(text) for run in runs_of(each, place)]
     if not runs:
         told.append(f"{what} was about bars {text}, which are gone")
         return ""

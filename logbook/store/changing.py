@@ -210,6 +210,11 @@ class Change:
         self._places[kind, columns["id"]] = known
 
     @property
+    def songs_left(self) -> set[int]:
+        """The songs that a row was moved out of."""
+        return set(self._left)
+
+    @property
     def count(self) -> int:
         """How many rows came, changed or went so far."""
         return self._kept + len(self.noted)
@@ -228,9 +233,12 @@ class Change:
         self.noted.clear()
 
     def finish(self) -> None:
-        """Write everything out, with its history."""
+        """Write everything out, with its history; comps follow what got another name."""
         self.session.flush()
         if self.noted:
+            from logbook.store.drawn import follow  # it reads rows by way of this module
+
+            follow(self)
             self._store_noted()
 
     def _forget_findings(self) -> None:

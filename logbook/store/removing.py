@@ -14,6 +14,7 @@ from typing import Any, NamedTuple
 from sqlalchemy import ForeignKey, Table, select
 
 from logbook.store.changing import UNRECORDED, Change
+from logbook.store.drawn import COLUMNS, drawing_on
 from logbook.store.errors import HangsOnError, NotFoundError
 from logbook.store.finding import FoundRow, noun
 from logbook.store.models import MODELS, Base
@@ -25,6 +26,16 @@ class Hanging(NamedTuple):
 
     rows: tuple[tuple[str, int], ...]
     uses: dict[str, int]
+    drawn: tuple[str, ...] = ()  # the comp pieces elsewhere among the uses, as a person says them
+
+    @property
+    def used_by(self) -> str:
+        """What refers to it, in words."""
+        others = {kind: count for kind, count in self.uses.items() if kind != "comp_piece"}
+        said = list(self.drawn[:4])
+        if len(self.drawn) > 4:
+            said.append(f"{len(self.drawn) - 4} other pieces of comps")
+        return ", ".join([*([listed(others)] if others else []), *said])
 
     @property
     def counts(self) -> dict[str, int]:
@@ -59,7 +70,18 @@ def hanging(change: Change, found: FoundRow) -> Hanging:
         outside = sum((kind, row) not in going for row in ids)
         if outside:
             uses[kind] = uses.get(kind, 0) + outside
-    return Hanging(tuple(going), uses)
+    drawn = _drawn(change, found, {*going, (found.kind, found.id)})
+    if drawn:
+        uses["comp_piece"] = uses.get("comp_piece", 0) + len(drawn)
+    return Hanging(tuple(going), uses, tuple(drawn))
+
+
+def _drawn(change: Change, found: FoundRow, rows: set[tuple[str, int]]) -> list[str]:
+    """The comp pieces elsewhere that draw on what would go."""
+    if not COLUMNS.keys() & {kind for kind, _ in rows}:
+        return []
+    song = change.place(found.kind, found.id)[0].partition("/")[0].partition(" ")
+    return drawing_on(change, rows, [int(song[2])]) if song[0] == "song" else []
 
 
 def pointing_at(kind: str) -> list[tuple[Table, ForeignKey]]:
@@ -105,7 +127,7 @@ def remove(change: Change, found: FoundRow, *, confirmed: bool = False) -> list[
     label = change.place_of(row)[1]
     if hung.uses:
         raise HangsOnError(
-            f"{label} is used by {listed(hung.uses)}",
+            f"{label} is used by {hung.used_by}",
             "change those first; nothing was removed",
             hung.counts,
             hung.uses,

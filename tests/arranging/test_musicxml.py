@@ -361,6 +361,23 @@ def test_moves_are_in_the_score() -> None:
     assert part[-1].find(".//fermata") is not None
 
 
+def test_a_fade_is_a_wedge_over_its_bars_in_every_part() -> None:
+    sections = (
+        ArrangedSection(name="verse", source="verse"),
+        ArrangedSection(name="verse", source="verse", moves="fade 2 bars"),
+    )
+    written = musicxml_text(arranged(sections=sections))
+    assert_valid(written)
+    root = ElementTree.fromstring(written.encode())
+    for part in root.findall("part"):
+        wedges = [(at, wedge.get("type")) for at, measure in enumerate(part, start=1 - len(part))
+                  for wedge in measure.iter("wedge")]  # fmt: skip
+        assert wedges == [(-1, "diminuendo"), (0, "stop")]
+    assert any("fade out over the last 2 bars" in (e.text or "") for e in root.iter("words"))
+    plain = musicxml_text(arranged(sections=sections[:1]))
+    assert "<wedge" not in plain
+
+
 @pytest.mark.parametrize(
     ("to", "wanted"),
     [("D", "B D# F# A"), ("C", "A C# E G"), ("Eb", "C E G Bb")],

@@ -314,3 +314,23 @@ def test_charts_are_added_section_by_section_in_any_order(typed: Typed) -> None:
     told = typed(f"chart list {there}")
     assert "chorus: D | %" in told
     assert "-" not in told.replace("Low Water", "")
+
+
+def test_a_part_without_frets_is_charted_by_chord_symbols_alone(typed: Typed) -> None:
+    typed("instrument add upright --kind piano")
+    typed("part add keys --instrument upright")
+    typed("voicing add Am7 --pitches 'A2 G3 C4 E4' --part keys")
+    there = "--part keys"
+    typed(f"chart add '2: Em' {there}")
+    typed(f"chart add --bar 3 --voicing F#m7b5 {there}")
+    typed(f"chart add --bar 4 --voicing AM7 {there}")
+    typed(f"chart edit 'bar 2' --voicing Bm {there}")
+    kept = json.loads(typed(f"voicing list --json {there}"))
+    assert {each["label"]: each.get("pitches", "") for each in kept} == {
+        "Am7": "A2 G3 C4 E4", "Em": "", "F#m7b5": "", "AM7": "", "Bm": "",
+    }  # fmt: skip
+    assert "no voicing" in typed(f"chart add '2: hook' {there}", code=2)
+    typed("undo")
+    assert "Em" in typed(f"chart list {there}")
+    # Where the hands are known a chord that nobody fingered is a slip.
+    assert "no voicing" in typed("chart add '21: Eb11'", code=2)

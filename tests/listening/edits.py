@@ -156,3 +156,19 @@ def found_of(
             right += same
             false += piece.take is not None and not same
     return right / max(1, count), false / max(1, count)
+
+
+def invented(pieces: Sequence[Piece], plan: Sequence[m.TruePiece]) -> list[Piece]:
+    """Pieces found where nothing of that take, its source to 1 ms, is."""
+    return [
+        p
+        for p in pieces
+        if p.take is not None
+        and not any(
+            p.take == true.take
+            and p.start < true.end
+            and true.start < p.end
+            and abs(lag(p) - lag(true)) < 0.001
+            for true in plan
+        )
+    ]

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from logbook.listening import recover_comp
+from logbook.listening import Piece, recover_comp
+from logbook.listening.believing import Reading, believed
 from tests.listening import edits
 from tests.listening import material as m
 
@@ -27,12 +28,24 @@ def heard(
     fade: float,
     given: tuple[int, ...] = (0, 1, 2),
 ) -> tuple[float, float]:
+    return edits.found_of(*listened(takes, plan, folder, fade=fade, given=given), fade=fade)
+
+
+def listened(
+    takes: list[m.Audio],
+    plan: list[m.TruePiece],
+    folder: Path,
+    *,
+    fade: float,
+    given: tuple[int, ...],
+) -> tuple[list[Piece], list[m.TruePiece], m.Audio]:
+    """Pieces found, what is true of the takes given, and the bounce."""
     bounce = m.blend(takes, plan, edits.RATE, fade=fade)
     paths = [m.save(takes[n], folder / f"t{n}.wav", edits.RATE) for n in given]
     pieces = recover_comp(m.save(0.7 * bounce, folder / "b.wav", edits.RATE), paths)
     pieces = [replace(p, take=None if p.take is None else given[p.take]) for p in pieces]
     truth = [replace(p, take=p.take if p.take in given else None) for p in plan]
-    return edits.found_of(pieces, truth, bounce, fade=fade)
+    return pieces, truth, bounce
 
 
 @pytest.mark.parametrize(
@@ -74,3 +87,48 @@ def test_a_missing_take_is_not_replaced_by_another(
     right, false = heard(takes, plan, tmp_path, fade=0.010, given=given)
     assert false <= 0.002
     assert right >= 0.95
+
+
+@pytest.mark.parametrize(("kind", "seed"), [("drums", 811), ("drums", 902), ("sung", 902)])
+def test_a_stroke_alike_in_every_take_is_no_piece(kind: str, seed: int, tmp_path: Path) -> None:
+    """Of a bass drum or a held vowel another take has one that fits, for as long as it sounds."""
+    takes = edits.takes_of(kind, seed)
+    plan = edits.at_home(seed, shortest=1.0, longest=4.0, seconds=11.5)
+    pieces, truth, bounce = listened(takes, plan, tmp_path, fade=0.010, given=(0, 2))
+    right, false = edits.found_of(pieces, truth, bounce, fade=0.010)
+    assert edits.invented(pieces, truth) == []
+    assert false <= 0.003
+    assert right >= 0.98
+
+
+def test_pieces_each_nudged_their_own_way_support_one_another() -> None:
+    lags = (5500, 8530, 5512, 8545)
+    pieces = [
+        Reading(25 * n, 25 * n + 23, n % 2, lags[n], 900.0, 800.0, 10.5, 0.99) for n in range(4)
+    ]
+    assert believed(pieces, pieces, [], usual=0.98) == [True] * 4
+    assert believed(pieces[:2], pieces[:2], [], usual=0.98) == [False] * 2
+
+
+STROKE = Reading(100, 113, 0, 5600, gained=30.0, clear=40.0, price=9.0, fit=0.93)
+
+
+@pytest.mark.parametrize(
+    ("beside", "used", "expected"),
+    [
+        pytest.param([], [], False, id="only its own word for it"),
+        pytest.param([], [(0, 5600, 200)], True, id="its place is in use elsewhere"),
+        pytest.param([], [(0, 5640, 200)], False, id="another place of the take is"),
+        pytest.param([], [(1, 5600, 200)], False, id="another take is"),
+        pytest.param([(50, 100)], [], False, id="joined on one side only"),
+        pytest.param([(50, 100), (113, 150)], [], True, id="joined on both sides"),
+        pytest.param([(50, 90), (123, 160)], [], False, id="gaps between"),
+    ],
+)
+def test_what_supports_a_short_reading(
+    beside: list[tuple[int, int]], used: list[tuple[int, int, int]], expected: bool
+) -> None:
+    long = [Reading(a, b, 1, 8000, 500.0, 400.0, 6.0, 0.97) for a, b in beside]
+    readings = sorted([STROKE, *long], key=lambda r: r.first)
+    found = believed(readings, [STROKE], used, usual=0.97)
+    assert found[readings.index(STROKE)] is expected

@@ -81,7 +81,7 @@ def chart_of(version: Version) -> dict[int, str]:
 
 
 def test_bars_put_in_move_what_follows() -> None:
-    new, told = insert_bars(a_version(), 7, 2)
+    new, told, _ = insert_bars(a_version(), 7, 2)
     (part,) = new.parts
     assert [(each.name, each.start, each.bars) for each in new.form] == [
         ("A", 1, 4), ("B", 5, 6), ("A", 11, 4),
@@ -103,7 +103,7 @@ def test_bars_put_in_move_what_follows() -> None:
 
 
 def test_bars_taken_out_are_told() -> None:
-    new, told = delete_bars(a_version(), 5, 8)
+    new, told, _ = delete_bars(a_version(), 5, 8)
     (part,) = new.parts
     assert [(each.name, each.start) for each in new.form] == [("A", 1), ("A", 5)]
     assert chart_of(new) == {n: f"chord {n}" for n in range(1, 5)} | {
@@ -122,7 +122,7 @@ def test_bars_taken_out_are_told() -> None:
 
 
 def test_a_section_moved_takes_its_music_along() -> None:
-    new, _ = move_section(a_version(), 5, 1)
+    new, _, _ = move_section(a_version(), 5, 1)
     assert [(each.name, each.start) for each in new.form] == [("B", 1), ("A", 5), ("A", 9)]
     assert [chart_of(new)[bar] for bar in (1, 4, 5, 8, 9)] == [
         "chord 5", "chord 8", "chord 1", "chord 4", "chord 9",
@@ -141,11 +141,11 @@ def test_a_new_section_is_charted_as_its_namesakes_are() -> None:
         ChartEntry(bar=bar, voicing=name) for bar, name in ((1, "Am"), (3, "F"), (4, "G"))
     )
     version = replace(version, parts=(Part(name="guitar", chart=chart),), tempos=(), meters=())
-    new, _ = insert_section(version, "B", 2)
+    new, _, _ = insert_section(version, "B", 2)
     assert chart_of(new) == {1: "Am", 3: "F", 4: "G", 5: "F", 6: "G"}
-    first, _ = insert_section(version, "B", 2, before=1)
+    first, _, _ = insert_section(version, "B", 2, before=1)
     assert chart_of(first) == {1: "F", 2: "G", 3: "Am", 5: "F", 6: "G"}
-    other, _ = insert_section(version, "C", 2)
+    other, _, _ = insert_section(version, "C", 2)
     assert chart_of(other) == {1: "Am", 3: "F", 4: "G"}
 
 
@@ -158,7 +158,7 @@ def test_namesakes_that_differ_are_not_copied() -> None:
 
 
 def test_a_form_said_again_finds_its_sections_by_name_and_count() -> None:
-    new, told = restated(a_version(), form(("intro", 2), ("A", 4), ("A", 4), ("B", 4)))
+    new, told, _ = restated(a_version(), form(("intro", 2), ("A", 4), ("A", 4), ("B", 4)))
     assert [chart_of(new).get(bar) for bar in (1, 3, 7, 11)] == [
         None,
         "chord 1",
@@ -166,7 +166,7 @@ def test_a_form_said_again_finds_its_sections_by_name_and_count() -> None:
         "chord 5",
     ]
     assert not any("went" in each for each in told)
-    renamed, told = restated(a_version(), form(("verse", 4), ("chorus", 4), ("outro", 4)))
+    renamed, told, _ = restated(a_version(), form(("verse", 4), ("chorus", 4), ("outro", 4)))
     assert chart_of(renamed) == chart_of(a_version())
     assert renamed.parts == a_version().parts
     assert told == ()

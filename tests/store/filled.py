@@ -90,6 +90,13 @@ def small_log() -> r.Log:
         name="guitar two",
         overdubs=(r.Overdub(over="guitar", session="day two", bars="1-8"),),
     )
+    horn = r.Part(
+        name="horn",
+        instrument="Old Horn",
+        pitched="written",
+        voicings=(r.Voicing(label="Db", pitches="Eb4 G4 Bb4"), r.Voicing(label="Ab7")),
+        chart=(r.ChartEntry(bar=1, voicing="Db"), r.ChartEntry(bar=5, voicing="Ab7")),
+    )
     version = r.Version(
         name="album",
         key="Db",
@@ -98,7 +105,7 @@ def small_log() -> r.Log:
         tempos=(r.TempoChange(bar=1, bpm=92.5), r.TempoChange(bar=9, bpm=100, unit="1/4")),
         form=(r.FormSection(name="verse", start=1, bars=8),),
         lyrics=(r.Lyric(bar=1, text="the tide comes in"), r.Lyric(bar=3, beat="5/2", text="and")),
-        parts=(guitar, second),
+        parts=(guitar, second, horn),
         roles=(r.Role(person="Ben", role="producer"),),
         files=(audio("mixes/salt road.wav"),),
         deliverables=(
@@ -126,7 +133,10 @@ def small_log() -> r.Log:
     return r.Log(
         people=(r.Person(name="Ada", other_names=("A. D.", "Adа")), r.Person(name="Ben")),
         tunings=(r.Tuning(name="dropped", strings="D2 A2 D3 G3 B3 E4"),),
-        instruments=(r.Instrument(name="Old Guitar", kind="guitar", tuning="dropped"),),
+        instruments=(
+            r.Instrument(name="Old Guitar", kind="guitar", tuning="dropped"),
+            r.Instrument(name="Old Horn", kind="trumpet", transposition=2),
+        ),
         sessions=(
             r.Session(
                 name="day one",

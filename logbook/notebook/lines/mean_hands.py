@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from logbook.errors import LogbookError
 from logbook.notebook.chart_lines import read_chart_lines
@@ -29,6 +29,9 @@ from logbook.strings.picking import grid_text, parse_grid, read_pattern
 from logbook.strings.picking_cells import read_cells, steps_of
 from logbook.timing.bars import BarRange
 from logbook.timing.map_text import read_pickup
+
+if TYPE_CHECKING:
+    from logbook.records.form_edits import Edited
 
 GRIDS = ("1/8", "1/16", "1/8t", "1/4", "1/16t", "1/32", "1/4t")
 
@@ -137,11 +140,33 @@ def mean_form(said: FormSaid, page: Page) -> None:
                 page.change_other(before, **fields)
         page.change_version(form=edited.version.form, **_differing_version(version, edited.version))
         page.warnings += edited.told
+        _carry_drawn(page, edited)
     else:
         page.change_version(form=tuple(sections))
         _fill_new(page, old)
     names = ", ".join(f"{each.name} {each.start}-{each.start + each.bars - 1}" for each in sections)
     page.told.append(f"form {names}")
+
+
+def _carry_drawn(page: Page, edited: Edited) -> None:
+    """Let comps of the song's other versions follow the bars they take from this one."""
+    from logbook.records.form_pieces import drawn_along
+
+    song = page.song()
+    versions = []
+    for other in song.versions:
+        parts = other.parts
+        if other.name != edited.version.name:
+            parts = tuple(
+                drawn_along(part, other.name, edited.version.name, edited.place, page.warnings)
+                for part in other.parts
+            )
+        for before, after in zip(other.parts, parts, strict=True):
+            for comp in after.comps:
+                if comp not in before.comps:
+                    page.write(comp, (song.title, other.name, before.name))
+        versions.append(replace(other, parts=parts))
+    page.where = replace(page.where, song=replace(song, versions=tuple(versions)))
 
 
 def _fill_new(page: Page, old: tuple[FormSection, ...]) -> None:

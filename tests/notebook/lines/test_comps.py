@@ -11,7 +11,17 @@ from logbook.notebook.lines.meaning import mean
 from logbook.notebook.lines.page import LineOutcome, Page
 from logbook.notebook.lines.reading import read_line
 from logbook.notebook.lines.where import Where
-from logbook.records import AudioFile, Comp, FormSection, Part, Session, Song, Take, Version
+from logbook.records import (
+    AudioFile,
+    Comp,
+    CompPiece,
+    FormSection,
+    Part,
+    Session,
+    Song,
+    Take,
+    Version,
+)
 
 
 def sections(*said: tuple[str, int, int]) -> tuple[FormSection, ...]:
@@ -161,3 +171,30 @@ def test_a_name_that_is_a_version_and_a_part_is_asked_about() -> None:
     where = replace(WHERE, song=Song(title="Saltpan Road", versions=(both, ALBUM)))
     with pytest.raises(LogbookError, match="a version and a part"):
         outcome("comp t1 of album long 1-8", where)
+
+
+def test_a_form_said_anew_moves_what_other_versions_take_from_it() -> None:
+    drawing = replace(
+        RADIO,
+        parts=(
+            replace(
+                GUITAR,
+                comps=(
+                    Comp(
+                        pieces=(
+                            CompPiece(bars="1-8", take=1, source="5-12", from_version="album long"),
+                        )
+                    ),
+                ),
+            ),
+        ),
+    )
+    where = replace(
+        WHERE,
+        song=Song(title="Saltpan Road", versions=(drawing, ALBUM)),
+        version="album long",
+    )
+    done = outcome("form intro 4 bars, bridge 2 bars, verse 8 bars, chorus 8 bars", where)
+    (write,) = [each for each in done.writes if isinstance(each.record, Comp)]
+    assert write.owner == ("Saltpan Road", "radio", "guitar")
+    assert [(e.bars, e.source) for e in write.record.pieces] == [("1-8", "7-14")]
