@@ -17,7 +17,7 @@ from logbook.notebook.write import write_log
 from logbook.records import Log
 from logbook.records.context import PartPlace, places
 from logbook.records.elsewhere import elsewhere
-from logbook.records.form_edits import _piece
+from logbook.records.form_pieces import moved_piece
 from logbook.sheets.comps import comp_clips, comp_csv_rows, comp_sheet
 
 RATE = 48000
@@ -170,7 +170,7 @@ def test_a_take_of_a_session_is_told_by_its_number_where_that_is_enough() -> Non
 
 def test_a_bar_taken_out_of_the_form_leaves_the_other_version_alone() -> None:
     comp = radio("1-4 mix of album", "5-8 take 2 of album @ 1-4").part.comps[0]
-    moved = _piece(comp.pieces[1], lambda bar: bar - 2)
+    moved = moved_piece(comp.pieces[1], lambda bar: bar - 2)
     assert [(each.bars, each.source) for each in moved] == [("3-6", "1-4")]
 
 

@@ -319,7 +319,7 @@ def test_what_killed_processes_left_is_swept_away(file_store: Store, tmp_path: P
 
 
 def test_moments_are_those_of_the_clock() -> None:
-    moment = datetime.datetime.strptime(backup_module._moment(), "%Y%m%dT%H%M%S.%fZ")
+    moment = datetime.datetime.strptime(backup_module.moment(), "%Y%m%dT%H%M%S.%fZ")
     assert abs(moment - datetime.datetime.now(datetime.UTC).replace(tzinfo=None)) < (
         datetime.timedelta(seconds=5)
     )
