@@ -92,7 +92,7 @@ def small_log() -> r.Log:
     )
     horn = r.Part(
         name="horn",
-        instrument="Old Horn",
+        instrument="Tin Horn",
         pitched="written",
         voicings=(r.Voicing(label="Db", pitches="Eb4 G4 Bb4"), r.Voicing(label="Ab7")),
         chart=(r.ChartEntry(bar=1, voicing="Db"), r.ChartEntry(bar=5, voicing="Ab7")),
@@ -135,7 +135,7 @@ def small_log() -> r.Log:
         tunings=(r.Tuning(name="dropped", strings="D2 A2 D3 G3 B3 E4"),),
         instruments=(
             r.Instrument(name="Old Guitar", kind="guitar", tuning="dropped"),
-            r.Instrument(name="Old Horn", kind="trumpet", transposition=2),
+            r.Instrument(name="Tin Horn", kind="trumpet", transposition=2),
         ),
         sessions=(
             r.Session(
