@@ -173,7 +173,10 @@ def _nothing_below(
         hung = rows_pointing(change, table, key, ids)
         if hung:
             raise _in_the_way(
-                command, changes[0], listed({table.name: len(hung)}) + " belong to it"
+                command,
+                changes[0],
+                listed({table.name: len(hung)})
+                + (" belongs to it" if len(hung) == 1 else " belong to it"),
             )
 
 

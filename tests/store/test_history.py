@@ -129,7 +129,7 @@ def test_undo_refuses_to_take_away_what_something_new_hangs_on(store: Store) -> 
         put(change, r.Version(name="demo"), LogPlace("Reed"))
     with store.reading() as connection:
         first = history(connection)[-1].id
-    with pytest.raises(LogbookError, match="1 version hang on it"):
+    with pytest.raises(LogbookError, match="1 version belongs to it"):
         undo_command(store, first)
     assert whole(store).songs[0].versions[0].name == "demo"
 
