@@ -6,6 +6,7 @@ takes' files with exact frames at each file's own rate.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -13,7 +14,7 @@ from logbook.editing.bar_map import bar_map
 from logbook.editing.clips import Clip, lay_clips
 from logbook.editing.handles import MissingHandle, missing_handles
 from logbook.editing.sentences import tell_comp
-from logbook.editing.surveyed import CompSurvey
+from logbook.editing.surveyed import CompSurvey, Section
 from logbook.editing.timeline import comp_rows
 from logbook.editing.words import listed, named, share_said, take_said
 from logbook.records.context import PartPlace, pieces_of
@@ -24,6 +25,7 @@ from logbook.sheets.blocks import BarMap, Facts, Heading, Paragraph
 from logbook.sheets.looks import Sheet, Wanted
 from logbook.sheets.strips import strip_of
 from logbook.timing.bars import ranges_text
+from logbook.timing.tempo_map import TempoMap
 
 _LABELS = 11
 
@@ -62,6 +64,7 @@ class CompSheet:
     unused: tuple[str, ...]
     joins: tuple[str, ...]
     handles: tuple[str, ...]
+    free_time: tuple[str, ...]
     untouched_pass: bool
     survey: CompSurvey
 
@@ -114,9 +117,26 @@ def comp_sheet(place: PartPlace, name: str = "") -> CompSheet:
             for join in survey.joins
         ),
         handles=tuple(map(handle_said, missing_handles(clips_found(view, comp)[0]))),
+        free_time=free_stretches(view.bars, view.form),
         untouched_pass=survey.is_untouched,
         survey=survey,
     )
+
+
+def free_stretches(tempo_map: TempoMap, form: Sequence[Section]) -> tuple[str, ...]:
+    """Return the bars that have no tempo, each run with how long it lasted where that is known."""
+    ends = [change.start for change in tempo_map.tempos[1:]]
+    last = max((section.bars.end.bar - 1 for section in form), default=0)
+    found = []
+    for number, change in enumerate(tempo_map.tempos):
+        if change.free is None:
+            continue
+        first, until = change.start.bar, last
+        if number < len(ends):
+            until = ends[number].bar - (ends[number].beat == 1)
+        run = f"bar {first}" if until <= first else f"bars {first}-{until}"
+        found.append(f"{run}, {float(change.free):g} s" if change.free else run)
+    return tuple(found)
 
 
 def build(subject: AskedComp, wanted: Wanted) -> Sheet:
@@ -140,6 +160,7 @@ def build(subject: AskedComp, wanted: Wanted) -> Sheet:
         ("Unused", sheet.unused),
         ("Gaps", sheet.gaps),
         ("Overlaps", sheet.overlaps),
+        ("Free time", sheet.free_time),
         ("Others", sheet.other_comps),
     ):
         facts += [(heading if index == 0 else "", line) for index, line in enumerate(said)]

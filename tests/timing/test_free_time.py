@@ -8,11 +8,13 @@ from fractions import Fraction
 import pytest
 
 from logbook.arranging.clicks import click_track
+from logbook.arranging.midi import midi_file
 from logbook.arranging.musicxml import musicxml_tree
 from logbook.errors import LogbookError
 from logbook.notebook.read import read_log
 from logbook.records import ArrangedSection, TempoChange
-from logbook.records.context import tempo_map_of
+from logbook.records.context import places, tempo_map_of
+from logbook.sheets.comps import comp_sheet
 from logbook.sheets.heads import change_said
 from logbook.timing.bars import BarPoint
 from logbook.timing.map_text import read_tempo_map, tempo_lines
@@ -113,3 +115,30 @@ def test_before_a_first_tempo_that_comes_later_time_is_free() -> None:
     # Nobody knows how long it lasted: as long as at the tempo that comes.
     assert late.seconds_at_wholes(Fraction(2)) == 4
     assert tempo_lines(late) == ["1 free", "3 q=120"]
+
+
+def test_a_comp_sheet_names_the_free_bars() -> None:
+    head = (
+        '[[song]]\ntitle = "Low"\n[[song.version]]\nname = "EP"\n'
+        'form = ["intro 1-4", "verse 5-8"]\n'
+    )
+    part = (
+        '[[song.version.part]]\nname = "guitar"\ntakes = ["1 keeper 1-8"]\ncomp = ["1-8 take 1"]\n'
+    )
+    for tempos, said in (
+        (["1 free 12.5 s", "5 q=92"], ("bars 1-4, 12.5 s",)),
+        (["1 q=92", "4.3 free", "5 q=80", "7 free 9 s"], ("bar 4", "bars 7-8, 9 s")),
+        (["1 q=92"], ()),
+    ):
+        log = read_log(head + f"tempo = {tempos}\n" + part)
+        assert comp_sheet(next(places(log))).free_time == said
+
+
+def test_midi_holds_the_length_of_free_time() -> None:
+    version = replace(
+        VERSION, tempos=(TempoChange(bar=1, bpm=60, free_s=10), TempoChange(bar=3, bpm=120))
+    )
+    # Ten free seconds, then six bars of two seconds.
+    assert midi_file(arranged(version=version, count_in_bars=0)).length == pytest.approx(
+        22, abs=0.05
+    )
