@@ -134,7 +134,7 @@ def test_a_fault_of_ours_is_owned_up_to_without_a_traceback(
     monkeypatch.setattr("logbook.cli.main.did_you_mean", lambda *_: broken())
     assert run(["nonsense"]) == 70
     said = capsys.readouterr().err
-    assert "a fault of the program" in said
+    assert "a bug in this program" in said
     assert "Traceback" not in said
     assert "\x1b" not in said
 
