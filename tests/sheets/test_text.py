@@ -167,7 +167,7 @@ def test_what_the_checks_found_says_what_would_mend_it() -> None:
     sheet = " ".join(str(drawn_).split())
     assert "What the checks found" not in drawn()
     assert "EP version, first guitar: voicing D: D is the shape name" in sheet
-    assert "To mend it: write E as its name." in sheet
+    assert "Fix: write E as its name." in sheet
 
 
 def test_a_wide_reach_brings_the_caution() -> None:
