@@ -80,7 +80,7 @@ def test_copies(typed: Typed) -> None:
     typed("here one recording guitar")
     typed("copy voicings guitar guitar --to-song Two")
     assert len(part(typed, "guitar", song="Two")["voicings"]) == 3
-    assert "both ends" in typed("copy chart guitar guitar", 2)
+    assert "both source and target" in typed("copy chart guitar guitar", 2)
 
 
 def test_a_version_is_copied_without_what_happened(typed: Typed) -> None:
