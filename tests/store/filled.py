@@ -79,7 +79,7 @@ def small_log() -> r.Log:
             ),
         ),
         recall=(r.Recall(device="combo", settings="gain 4", used_for="chorus"),),
-        photographs=(r.Photograph(path="/boathouse/combo.jpg", digest="ab", device="combo"),),
+        photographs=(r.Photograph(path="/pictures/combo.jpg", digest="ab", device="combo"),),
         votes=(r.Vote(bars="1-4", take=1, person="Ada", session="day one", phrase="salt"),),
         doubles=(r.Double(part="guitar two", pan="L and R"),),
         reused=(r.Reused(source="1-4", bars="5-8"),),
@@ -147,7 +147,7 @@ def small_log() -> r.Log:
                     r.InputChannel(channel="2", source="snare", placed="over the rim", track="2"),
                 ),
                 recall=(r.Recall(device="desk", settings="flat"),),
-                photographs=(r.Photograph(path="/boathouse/desk.jpg"),),
+                photographs=(r.Photograph(path="/pictures/desk.jpg"),),
                 hours=(
                     r.Hours(
                         person="Ben",
