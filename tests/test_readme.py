@@ -59,7 +59,8 @@ def test_the_tour_of_commands_runs_as_printed(tmp_path: Path) -> None:
         done = run(command, tmp_path, LOGBOOK_DB=database, HOME=str(tmp_path))
         assert done.returncode == promised, f"{command}\n{done.stdout}\n{done.stderr}"
         assert "Traceback" not in done.stderr
-        assert done.stdout.strip() or done.stderr.strip() or ">" in command, command
+        said = done.stdout.strip() or done.stderr.strip()
+        assert said or ">" in command or not command.startswith("logbook"), command
 
 
 def test_the_first_command_sets_up_and_prints_a_sheet(tmp_path: Path) -> None:
