@@ -86,7 +86,8 @@ class Disk:
         dumps = []
         for path in (self.start, self.result):
             with closing(sqlite3.connect(path)) as log:
-                dumps.append(list(log.iterdump()))
+                # What checks remember of a song is no part of the log.
+                dumps.append([line for line in log.iterdump() if "checked" not in line[:50]])
         assert dumps[0] == dumps[1]
 
 
