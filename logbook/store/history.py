@@ -107,7 +107,7 @@ def commands(
         "SELECT id, at, who, command, undoes, undone_by FROM command"
         f" WHERE id IN ({listed}) ORDER BY id DESC"
     )
-    return [HistoryEntry(*row, changes=()) for row in rows]
+    return [HistoryEntry(row[0], row[1], row[2], row[3], row[4], row[5], ()) for row in rows]
 
 
 def changes_of(
