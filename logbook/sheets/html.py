@@ -10,7 +10,7 @@ from base64 import b64encode
 from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from hashlib import sha256
-from itertools import count, islice
+from itertools import chain, count
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -138,16 +138,18 @@ def environment() -> Environment:
 
 def _anchor(block: Heading, taken: set[str]) -> str:
     """An anchor after what the heading says, so that it stays where others come and go."""
-    name = plain_name(block.text) or "section"
-    of_version = plain_name(f"{block.of_version} {block.text}") or name
+    name = _not_ours(plain_name(block.text) or "section")
+    of_version = _not_ours(plain_name(f"{block.of_version} {block.text}") or name)
+    first = (name, of_version, f"{name}-section")
     numbered = (f"{of_version}-{number}" for number in count(2))
-    found = next(
-        each
-        for each in (name, of_version, f"{name}-section", *islice(numbered, len(taken) + 1))
-        if each not in taken and not each.startswith(("p-", "s-"))
-    )
+    found = next(each for each in chain(first, numbered) if each not in taken)
     taken.add(found)
     return found
+
+
+def _not_ours(name: str) -> str:
+    """Keep off the anchors of pictures and of the player, which begin with one letter."""
+    return f"section-{name}" if f"{name}-".startswith(("p-", "s-")) else name
 
 
 def _titled(sheet: Sheet) -> tuple[Block, ...]:
