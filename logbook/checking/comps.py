@@ -9,7 +9,7 @@ from logbook.checking.problem import MISSING, Problem, unreadable
 from logbook.editing.comp import EditPiece
 from logbook.editing.handles import missing_handles
 from logbook.editing.spans import Span, common
-from logbook.editing.survey import CompSurvey, PieceFault
+from logbook.editing.survey import CompCover, PieceFault
 from logbook.editing.takes import TakeId, take_of
 from logbook.editing.words import bars_said, listed, named
 from logbook.errors import LogbookError
@@ -35,18 +35,20 @@ def comp_edits(log: Log, song: Song) -> Iterator[Problem]:
                 continue
             where = f"{place.title}: {comp.name}"
             try:
-                survey = place.survey_of(comp)
+                cover = place.cover_of(comp)
                 if comp is place.comp:
-                    yield from _bars(place, where, survey)
+                    yield from _bars(place, where, cover)
             except LogbookError as error:
                 yield unreadable("comp", where, error)
                 continue
-            yield from (_fault(place, where, fault) for fault in survey.faults)
+            yield from (_fault(place, where, fault) for fault in cover.faults)
             yield from _handles(place, where, comp)
 
 
 def _handles(view: PartView, where: str, comp: Comp) -> Iterator[Problem]:
     """Yield joins whose files are too short for the crossfade."""
+    if not any(piece.crossfade_ms for piece in comp.pieces):
+        return
     try:
         clips, _ = clips_found(view, comp)
     except LogbookError:
@@ -67,10 +69,10 @@ def _handles(view: PartView, where: str, comp: Comp) -> Iterator[Problem]:
         )
 
 
-def _bars(place: PartView, where: str, survey: CompSurvey) -> Iterator[Problem]:
+def _bars(place: PartView, where: str, cover: CompCover) -> Iterator[Problem]:
     """Yield gaps, overlaps and bars outside the form."""
     wanted = _wanted_bars(place)
-    gaps = [gap for gap in survey.gaps if wanted is None or _meet(place, gap, wanted)]
+    gaps = [gap for gap in cover.gaps if wanted is None or _meet(place, gap, wanted)]
     if gaps:
         yield Problem(
             "comp gap",
@@ -79,7 +81,7 @@ def _bars(place: PartView, where: str, survey: CompSurvey) -> Iterator[Problem]:
             "the form goes on there, and no piece covers it",
             "add the piece, or say which bars the part was overdubbed on",
         )
-    for overlap in survey.overlaps:
+    for overlap in cover.overlaps:
         takes = listed([str(take) for take in overlap.takes])
         yield Problem(
             "comp overlap",
@@ -88,11 +90,11 @@ def _bars(place: PartView, where: str, survey: CompSurvey) -> Iterator[Problem]:
             "a bar of the finished part comes from one place; a crossfade is noted apart",
             "shorten one of the pieces",
         )
-    if survey.outside_form:
+    if cover.outside_form:
         yield Problem(
             "comp outside the form",
             where,
-            f"{_bars_are(survey.outside_form)} outside the form",
+            f"{_bars_are(cover.outside_form)} outside the form",
             "the comp holds bars that the form does not",
             "shorten the piece, or add the bars to the form",
         )

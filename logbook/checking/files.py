@@ -77,6 +77,8 @@ def file_tags(log: Log, song: Song) -> Iterator[Problem]:
     for version in song.versions:
         mixes = {file.path for file in version.files}
         for file in _files(version):
+            if not file.tags:
+                continue
             tags = {name.lower(): value for name, value in file.tags}
             yield from _other_writers(f"{song.title}, {version.name}: {file.path}", file, writers)
             for tag, wanted, same in _wanted(song, version, file.path in mixes):
@@ -95,11 +97,13 @@ def _lengths(place: PartView, take: Take, tempo_map: TempoMap) -> Iterator[Probl
     if not take.bars:
         return
     needed = tempo_map.seconds_of(parse_range(take.bars))
+    least = needed - _SLACK_S
     for file in take.files:
         if not file.frames or not file.rate_hz:
             continue
-        length = Fraction(file.frames, file.rate_hz)
-        if length + _SLACK_S < needed:
+        # As whole numbers, since a log has more files than anything else.
+        if file.frames * least.denominator < least.numerator * file.rate_hz:
+            length = Fraction(file.frames, file.rate_hz)
             yield Problem(
                 "file length",
                 f"{place.title}: take {take.number}, {file.path}",

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from logbook.cli.answering import write_file
+from logbook.cli.answering import write_pieces
 from logbook.cli.apps import new_app
 from logbook.cli.log import opened, settings
 from logbook.cli.looking import contradictions
@@ -116,6 +116,7 @@ def dump(
 ) -> None:
     """Write the log as a session file."""
     from logbook.cli.forms import SESSION_FILE, form_of
+    from logbook.notebook.dumping import dump_pieces
     from logbook.notebook.write import write_log
     from logbook.records import Log
     from logbook.store.finding import find
@@ -133,16 +134,17 @@ def dump(
                 sessions=log.sessions,
                 songs=log.songs,
             )
+            pieces = iter([write_log(log)])
         else:
-            log = read_log(connection)
-    text = write_log(log)
-    if not out and sys.stdout.isatty():
-        sys.stdout.write(text)
-        return
-    if not out:
-        # A session file is UTF-8, whatever the terminal speaks.
-        sys.stdout.flush()
-        sys.stdout.buffer.write(text.encode())
-        return
-    write_file(Path(out), text)
-    remark(f"wrote {out}")
+            pieces = dump_pieces(store, connection)
+        if not out and sys.stdout.isatty():
+            for piece in pieces:
+                sys.stdout.write(piece)
+        elif not out:
+            # A session file is UTF-8, whatever the terminal speaks.
+            sys.stdout.flush()
+            for piece in pieces:
+                sys.stdout.buffer.write(piece.encode())
+        else:
+            write_pieces(Path(out), pieces)
+            remark(f"wrote {out}")

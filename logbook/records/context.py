@@ -21,7 +21,7 @@ from logbook.records.parts import Comp, Part
 from logbook.records.parts import CompPiece as PieceRecord
 from logbook.records.parts import Take as TakeRecord
 from logbook.records.places import Tuning as TuningRecord
-from logbook.records.songs import FormSection, Song, TempoChange, Version
+from logbook.records.songs import FormSection, MeterChange, Song, TempoChange, Version
 from logbook.strings.capo import Capos, read_capos
 from logbook.strings.tunings import StringTuning, at_pitch, find_tuning, parse_tuning
 from logbook.theory.compass import compass_of, moved_note, read_notes
@@ -65,7 +65,12 @@ def exact(number: float) -> Fraction:
 
 def meters_of(version: Version) -> tuple[MeterAt, ...]:
     """The version's meters; 4/4 where none is said."""
-    lines = [f"{change.bar} {change.meter}" for change in version.meters]
+    return _read_meters(version.meters)
+
+
+@lru_cache(maxsize=256)
+def _read_meters(changes: tuple[MeterChange, ...]) -> tuple[MeterAt, ...]:
+    lines = [f"{change.bar} {change.meter}" for change in changes]
     return read_meters(lines or ["4/4"])
 
 
@@ -73,11 +78,19 @@ def tempo_map_of(version: Version) -> TempoMap | None:
     """The version's tempo map, None while no tempo is said."""
     if not version.tempos:
         return None
-    meters = meters_of(version)
+    return _laid_out(version.meters, version.tempos, version.pickup_beats)
+
+
+@lru_cache(maxsize=256)
+def _laid_out(
+    changes: tuple[MeterChange, ...], tempos: tuple[TempoChange, ...], pickup_beats: str
+) -> TempoMap:
+    """A tempo map, laid out once however many rules and sheets ask for it."""
+    meters = _read_meters(changes)
     return TempoMap(
         meters=meters,
-        tempos=tuple(_tempo_place(change, meters) for change in version.tempos),
-        pickup=read_pickup(version.pickup_beats, meters[0].meter),
+        tempos=tuple(_tempo_place(change, meters) for change in tempos),
+        pickup=read_pickup(pickup_beats, meters[0].meter),
     )
 
 
@@ -163,11 +176,11 @@ def capos_of(part: Part) -> Capos:
 
 def take_of_record(take: TakeRecord) -> TakeSpan:
     """A take as the editing room takes it; its length is that of its longest file."""
-    lengths = [
-        Fraction(file.frames, file.rate_hz)
+    lengths = {
+        (file.frames, file.rate_hz)
         for file in take.files
         if file.frames is not None and file.rate_hz
-    ]
+    }
     return TakeSpan(
         number=take.number,
         session=take.session,
@@ -178,7 +191,7 @@ def take_of_record(take: TakeRecord) -> TakeSpan:
             for punch in take.punch_ins
         ),
         note=take.notes,
-        file_seconds=max(lengths, default=None),
+        file_seconds=max((Fraction(*each) for each in lengths), default=None),
     )
 
 

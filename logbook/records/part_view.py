@@ -16,7 +16,7 @@ from functools import cached_property
 
 from logbook.editing.comp import EditPiece
 from logbook.editing.doubling import Doubling, parse_doubling_state
-from logbook.editing.survey import CompSurvey, Section, survey_comp
+from logbook.editing.survey import CompCover, CompSurvey, Section, cover_of, survey_comp
 from logbook.editing.surveyed import TakeShare
 from logbook.editing.takes import TakeId, TakeSpan
 from logbook.errors import LogbookError
@@ -131,6 +131,12 @@ class PartView(PartPlace):
             self.version.sample_rate_hz,
             outside.maps,
         )
+
+    def cover_of(self, comp: Comp) -> CompCover:
+        """Return what any comp of the part covers, and its faults. Raises LogbookError."""
+        outside = elsewhere(self, comp)
+        takes = (*self.takes, *outside.takes)
+        return cover_of(pieces_of(comp), takes, self.form, self.bars, outside.maps)
 
     def share_of(self, take: TakeRecord) -> TakeShare | None:
         """Return how much of the finished part a take makes up, None where it is not heard.

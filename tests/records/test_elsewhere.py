@@ -85,7 +85,7 @@ def test_a_radio_edit_is_a_comp_of_one_file() -> None:
         radio("1-4 mix of album", "5-8 mix of album @ 1-4", "9-12 mix of album @ 1-4")
     )
     assert sheet.told == (
-        "the mix of album in three pieces; bars 1-4 stand again at 5-8 and 9-12; "
+        "the mix of album in three pieces; bars 5-8 and 9-12 repeat 1-4; "
         "not known whether it was doubled"
     )
 

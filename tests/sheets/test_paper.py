@@ -59,7 +59,13 @@ def asked(*command: str) -> str:
 @pytest.mark.usefixtures("poppler")
 @pytest.mark.parametrize(
     ("kind", "most", "paper"),
-    [("player", 2, "A4"), ("lesson", 4, "A4"), ("live", 1, "A4"), ("player", 3, "letter")],
+    [
+        ("player", 2, "A4"),
+        ("lesson", 4, "A4"),
+        ("live", 1, "A4"),
+        ("chart", 1, "A4"),
+        ("player", 3, "letter"),
+    ],
 )
 def test_a_sheet_fits_its_pages(kind: str, most: int, paper: str, tmp_path: Path) -> None:
     file = pdf_of(kind, tmp_path, paper)
@@ -72,6 +78,17 @@ def test_a_sheet_fits_its_pages(kind: str, most: int, paper: str, tmp_path: Path
     assert re.search(r"Tagged: +yes", facts)
     size = {"A4": "595", "letter": "612"}[paper]
     assert re.search(rf"Page size: +{size}", facts)
+
+
+@pytest.mark.usefixtures("poppler")
+def test_the_foot_of_a_page_names_the_part_that_is_on_it(tmp_path: Path) -> None:
+    file = pdf_of("live", tmp_path, part="")
+    pages = asked("pdftotext", "-layout", str(file), "-").split("\f")[:-1]
+    assert [found[0] for page in pages for found in [re.findall(rf"{TITLE}, (\w+) +\d", page)]] == [
+        "guitar",
+        "bass",
+        "voice",
+    ]
 
 
 @pytest.mark.usefixtures("poppler")
