@@ -15,8 +15,9 @@ from logbook.records.lyrics import Lyric, in_order
 from logbook.records.parts import Part
 from logbook.sheets.charts import BarFacts, Sung, count_text
 from logbook.timing.bars import BarPoint, parse_range
+from logbook.timing.stretches import TempoAt
 from logbook.timing.tempo import Tempo, unit_name
-from logbook.timing.tempo_map import TempoAt, TempoMap
+from logbook.timing.tempo_map import TempoMap
 
 _SIGNS = {Fraction(1, 4): "♩", Fraction(1, 8): "♪", Fraction(3, 8): "♩.", Fraction(3, 16): "♪."}
 
