@@ -13,6 +13,7 @@ NOUN_COMMANDS: dict[str, tuple[str, str]] = {
     "voicing": ("voicing", "Chords as fingered in a part"),
     "pattern": ("pattern", "What the picking hand does"),
     "chart": ("chart-entry", "Which voicing falls where"),
+    "melody": ("melody", "What a part plays or sings note by note"),
     "comp": ("comp", "The edit decisions of a part"),
     "piece": ("piece", "One edit decision of a comp"),
     "vote": ("vote", "What people thought of takes, and the comp sheet"),
