@@ -31,6 +31,7 @@ from logbook.arranging.hands import (
     recorded_voicings,
     rig_of,
 )
+from logbook.arranging.melodies import move_melody
 from logbook.arranging.moved import Moved
 from logbook.arranging.pitched import move_pitches
 from logbook.arranging.refingering import part_under_way
@@ -123,6 +124,7 @@ def _plan_part(place: PartPlace, said: ArrangedPart, moved: Moved) -> PartPlan:
     if before is None:
         candidate = _moved_words(candidate, moved, None)
         candidate = move_pitches(place, candidate, moved, remarks)
+        candidate = move_melody(place, candidate, moved, remarks)
         return PartPlan(part, candidate, said, None, None, None, None, tuple(remarks))
     recorded, problems = recorded_voicings(part, before, moved.old_key)
     remarks += problems
@@ -130,6 +132,7 @@ def _plan_part(place: PartPlace, said: ArrangedPart, moved: Moved) -> PartPlan:
     way = _way(recorded, before, given, said, moved, part.name)
     candidate = _moved_words(candidate, moved, way)
     candidate = move_pitches(place, candidate, moved, remarks)
+    candidate = move_melody(place, candidate, moved, remarks)
     if way is None:
         return PartPlan(part, candidate, said, None, before, before, None, tuple(remarks))
     arranged, tuning = part_under_way(candidate, part, way, before, recorded, moved, place, said)

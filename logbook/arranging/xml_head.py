@@ -96,13 +96,20 @@ def _write_clef(attributes: Element, voice: Voice) -> None:
     if voice.played is not None and not tablature and voice.interval.semitones % 12 == 0:
         low = voice.played.middle < _MIDDLE_C
     octave = tablature and voice.interval.semitones == 12
-    if tablature:
+    lower = voice.played.lower if voice.played is not None else None
+    if lower is not None:
+        low = False
+    if tablature or lower is not None:
         add_text(attributes, "staves", "2")
-    clef = _sub(attributes, "clef", {"number": "1"} if tablature else {})
+    clef = _sub(attributes, "clef", {"number": "1"} if tablature or lower is not None else {})
     add_text(clef, "sign", "F" if low else "G")
     add_text(clef, "line", "4" if low else "2")
     if octave:
         add_text(clef, "clef-octave-change", "-1")
+    if lower is not None:
+        below = _sub(attributes, "clef", number="2")
+        add_text(below, "sign", "F" if lower.middle < _MIDDLE_C else "G")
+        add_text(below, "line", "4" if lower.middle < _MIDDLE_C else "2")
     if rig is not None:
         if tablature:
             tab = _sub(attributes, "clef", number="2")
