@@ -52,9 +52,7 @@ def sounding_names(part: Part, names: list[str], transposition: int) -> tuple[st
     return sounding_pitches(" ".join(names), part.pitched, transposition)
 
 
-def melody_notes(
-    place: PartPlace, bars: TempoMap, end: Fraction | None = None
-) -> tuple[Note, ...]:
+def melody_notes(place: PartPlace, bars: TempoMap, end: Fraction | None = None) -> tuple[Note, ...]:
     """Return a part's melody as notes that are played, up to `end` (whole notes; None: all)."""
     return tuple(
         Note(each.start, each.end if end is None else min(each.end, end), (midi,), 0, 0)
@@ -161,4 +159,3 @@ def _in_key(
         replace(phrase, tune=tune_text(moved_names(tune, new_names)))
         for phrase, tune in zip(melody, tunes, strict=True)
     )
-

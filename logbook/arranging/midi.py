@@ -3,7 +3,8 @@
 Conventions
 -----------
 Format 1, 960 ticks a quarter: one track for tempo, meter, key and section markers, one for the
-click, one for each part whose frets, notes or melody are said, and one beside it for what it hits muted.
+click, one for each part whose frets, notes or melody are said, and one beside it for what it hits
+muted.
 
 * Tempo: MIDI keeps whole microseconds a quarter. Each tempo event is chosen so that the time at
   the next one is right again, so errors do not add up; a ramp has an event for every
@@ -91,7 +92,7 @@ def midi_file(
     parts: Collection[str] | None = None,
     click: bool = True,
 ) -> mido.MidiFile:
-    """Return the arrangement as a MIDI file: all parts with frets, notes or a melody, or these `parts`.
+    """Return the arrangement as a MIDI file: all parts whose notes are said, or these `parts`.
 
     Raises LogbookError where no tempo is known, a tempo is slower than MIDI can say (about 3.6
     quarters a minute), a part is not there, or something in it cannot be read.
@@ -124,9 +125,7 @@ def midi_file(
     return file
 
 
-def _performed(
-    arranged: ArrangedVersion, plan: PartPlan, track: ClickTrack
-) -> tuple[Note, ...]:
+def _performed(arranged: ArrangedVersion, plan: PartPlan, track: ClickTrack) -> tuple[Note, ...]:
     """What a part plays: its chart, and its melody over it."""
     assert plan.part is not None
     place, end = arranged.place(plan.part), track.end_wholes - track.lead_wholes
@@ -140,9 +139,7 @@ def _performed(
 
 
 def _has_chart(plan: PartPlan) -> bool:
-    return plan.part is not None and bool(
-        plan.part.chart and (plan.after or has_notes(plan.part))
-    )
+    return plan.part is not None and bool(plan.part.chart and (plan.after or has_notes(plan.part)))
 
 
 def _chord_names(arranged: ArrangedVersion, plan: PartPlan, track: ClickTrack) -> Iterator[_Event]:
@@ -198,11 +195,7 @@ def _ended(
 
 def _wanted(arranged: ArrangedVersion, parts: Collection[str] | None) -> list[PartPlan]:
     played = [plan for plan in arranged.parts if plan.part is not None]
-    fingered = [
-        plan
-        for plan in played
-        if plan.part and (_has_chart(plan) or plan.part.melody)
-    ]
+    fingered = [plan for plan in played if plan.part and (_has_chart(plan) or plan.part.melody)]
     if parts is None:
         return fingered
     for name in parts:

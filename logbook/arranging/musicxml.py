@@ -44,6 +44,7 @@ from logbook.arranging.transposing import (
     written_names,
 )
 from logbook.arranging.words import words_at
+from logbook.arranging.xml_beams import write_beams
 from logbook.arranging.xml_chords import harmony_of
 from logbook.arranging.xml_frames import frames_of
 from logbook.arranging.xml_head import Score, Voice, add_text, write_attributes
@@ -281,6 +282,10 @@ def _write_part(part: Element, score: Score, voice: Voice, words: Words) -> None
             starts = {at for at, _ in words.get(bar, ())}
             _write_bar(measure, score, voice, bar, here, starts, sounds=sounds)
         write_words(measure, score, words.get(bar, ()))
+        if voice.played is not None and voice.played.tuning is None:
+            beat = score.bars.meter_at(bar).felt_beat_length
+            lead = score.bars.bar_length(bar) % beat if bar == 0 else Fraction(0)
+            write_beams(measure, score.divisions, beat, lead)
         if here:
             playing = bool(here[-1].voicing)
     if _ending(score) == "ring":

@@ -295,7 +295,9 @@ def _notes(chords: list[_Chord], tuning: StringTuning, end: Fraction) -> Iterato
     for (before, chord), strokes in zip(pairwise([None, *chords]), played, strict=True):
         assert chord is not None
         for string in list(sounding):
-            if not _rings_on(before, chord, len(tuning) - string):
+            if before is not None and before.end < chord.start:
+                stop(string, before.end)  # bars that nobody has charted lie between
+            elif not _rings_on(before, chord, len(tuning) - string):
                 stop(string, chord.start)
         for struck in strokes:
             for note, stroke in _stroke_notes(struck, tuning):
@@ -314,7 +316,7 @@ def _notes(chords: list[_Chord], tuning: StringTuning, end: Fraction) -> Iterato
                     if sounding[string].start < struck.at:
                         stop(string, struck.at)
     for string in list(sounding):
-        stop(string, end)
+        stop(string, min(end, chords[-1].end))
     yield from sorted(done, key=lambda note: (note.start, note.order, note.string))
 
 

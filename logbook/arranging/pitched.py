@@ -97,9 +97,7 @@ def _written_up(log: Log, part: Part) -> int:
     return transposition_of(log, part) if part.pitched == "written" else 0
 
 
-def placed_within(
-    goals: dict[int, list[int]], reach: tuple[int, int]
-) -> dict[int, list[int]]:
+def placed_within(goals: dict[int, list[int]], reach: tuple[int, int]) -> dict[int, list[int]]:
     """The notes of each voicing in octaves that the instrument reaches, in their order."""
     low, high = reach
     every = [note for notes in goals.values() for note in notes]

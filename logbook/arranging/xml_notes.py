@@ -160,26 +160,20 @@ def played_without_frets(
     )
 
 
-def melody_played(
-    place: PartPlace, bars: TempoMap, key: Key | None, semitones: int
-) -> Played:
+def melody_played(place: PartPlace, bars: TempoMap, key: Key | None, semitones: int) -> Played:
     """Return a part's melody as its player reads it, `semitones` above what sounds.
 
     `key` is the key it is written in. Raises LogbookError where it cannot be read.
     """
     strokes: dict[Fraction, tuple[Note, ...]] = {}
     said: dict[tuple[Fraction, int], str] = {}
-    for sounding, note in zip(
-        sounding_melody(place, bars), melody_notes(place, bars), strict=True
-    ):
+    for sounding, note in zip(sounding_melody(place, bars), melody_notes(place, bars), strict=True):
         written = note._replace(midi=tuple(midi + semitones for midi in note.midi))
         strokes[note.start] = (*strokes.get(note.start, ()), written)
         name = moved_note(sounding.name, semitones) if semitones else sounding.name
         said[note.start, written.midi[0]] = name
     edges = {each for notes in strokes.values() for note in notes for each in note[:2]}
-    return Played(
-        strokes, tuple(sorted(strokes)), tuple(sorted(edges)), None, 0, key, (), said
-    )
+    return Played(strokes, tuple(sorted(strokes)), tuple(sorted(edges)), None, 0, key, (), said)
 
 
 _MIDDLE_C = 60

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from logbook.records.log import Log
@@ -24,7 +26,9 @@ from logbook.sheets.blocks import (
 from logbook.sheets.edits import EditedTake, PieceLine
 from logbook.sheets.heads import VersionHead
 from logbook.sheets.looks import Sheet, Wanted
+from logbook.sheets.melodies import melody_blocks
 from logbook.sheets.player import PartSheet, PlayerSheet, VersionSheet, player_sheet
+from logbook.sheets.signs import with_dashes
 from logbook.sheets.tabs import is_single_notes, tablature
 from logbook.strings.stretch import STRAIN_CAUTION, WIDE_MM
 
@@ -55,11 +59,42 @@ def build(log: Log, wanted: Wanted) -> Sheet:
     data = player_sheet(
         log, wanted.song, wanted.version or None, wanted.part or None, checks=checks
     )
-    return Sheet("player", data.song, data, player_blocks(data, checks=checks))
+    scores = _scores(log, data)
+    return Sheet("player", data.song, data, player_blocks(data, checks=checks, scores=scores))
 
 
-def player_blocks(sheet: PlayerSheet, *, checks: bool = True) -> tuple[Block, ...]:
-    """Return the blocks of a player's sheet: charts and voicings first, facts last."""
+def _scores(log: Log, data: PlayerSheet) -> dict[tuple[str, str], str]:
+    """The parts that have notes for a staff, as MusicXML, by version and part."""
+    song = next(each for each in log.songs if each.title == data.song)
+    wanted = {
+        (each.head.name, part.name)
+        for each in data.versions
+        for part in each.parts
+        if part.melody or any(card.as_written for card in part.chords)
+    }
+    if not wanted:
+        return {}
+    # Here, for what arranges need not be loaded for a sheet of parts with a neck.
+    from logbook.sheets.staves import recorded_staff
+
+    return {
+        (version.name, part.name): recorded_staff(log, song, version, part)
+        for version in song.versions
+        for part in version.parts
+        if (version.name, part.name) in wanted
+    }
+
+
+def player_blocks(
+    sheet: PlayerSheet,
+    *,
+    checks: bool = True,
+    scores: Mapping[tuple[str, str], str] = MappingProxyType({}),
+) -> tuple[Block, ...]:
+    """Return the blocks of a player's sheet: charts and voicings first, facts last.
+
+    `scores` are the parts that a staff can show, by version and part.
+    """
     blocks: list[Block] = [Heading(1, sheet.song, "player's sheet")]
     if not sheet.versions:
         blocks.append(Paragraph("No version of this song is logged yet."))
@@ -69,7 +104,8 @@ def player_blocks(sheet: PlayerSheet, *, checks: bool = True) -> tuple[Block, ..
     )
     for version in sheet.versions:
         for part in version.parts:
-            blocks += _part(part, version.head, several=several)
+            staff = scores.get((version.head.name, part.name), "")
+            blocks += _part(part, version.head, staff, several=several)
         if not version.parts:
             blocks.append(Paragraph(f"No part of the version {version.head.name} is logged yet."))
         blocks += _version(version, () if several else about)
@@ -153,7 +189,7 @@ def _cast(parts: tuple[PartSheet, ...]) -> Table:
     )
 
 
-def _part(part: PartSheet, head: VersionHead, *, several: bool) -> list[Block]:
+def _part(part: PartSheet, head: VersionHead, staff: str, *, several: bool) -> list[Block]:
     rig = part.rig
     who = ", ".join(_said_only(head.name if several else "", part.player))
     blocks: list[Block] = [
@@ -163,6 +199,7 @@ def _part(part: PartSheet, head: VersionHead, *, several: bool) -> list[Block]:
     if part.heard is False:
         blocks.append(Paragraph("This part is not heard in the final version."))
     blocks += _chart(part)
+    blocks += melody_blocks(part.melody, staff=staff)
     blocks += _chords(part)
     if part.patterns:
         blocks += [Heading(3, "Picking hand"), Patterns(part.patterns)]
@@ -172,6 +209,7 @@ def _part(part: PartSheet, head: VersionHead, *, several: bool) -> list[Block]:
         ("tuning", ", ".join(_said_only(rig.tuning, rig.reference))),
         ("capo", rig.capo if rig.strings or rig.capo != "none" else ""),
         ("keys", _keys(part)),
+        ("tacet", with_dashes(part.tacet)),
         ("hand", part.hand),
         ("technique", part.technique),
         *_technique_notes(part),

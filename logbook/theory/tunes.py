@@ -164,7 +164,7 @@ def tune_text(notes: Iterable[TuneNote]) -> str:
 
 def length_text(length: Fraction) -> str:
     """A length as it stands behind a note: "/8", "/4.", "/2+8", "=5/48"."""
-    parts = []
+    parts: list[str] = []
     left = length
     for value in sorted(_NAMED, reverse=True):
         while value <= left and len(parts) < 6:
@@ -194,6 +194,5 @@ def moved_names(notes: Iterable[TuneNote], names: Iterable[str]) -> tuple[TuneNo
     """The same tune with other notes: `names` for its notes in order, rests and bar lines kept."""
     new = iter(names)
     return tuple(
-        each._replace(name=next(new)) if each.name not in ("", BAR_LINE) else each
-        for each in notes
+        each._replace(name=next(new)) if each.name not in ("", BAR_LINE) else each for each in notes
     )
