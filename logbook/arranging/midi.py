@@ -15,6 +15,7 @@ muted.
   part's track; section names are markers with what the road map prints beside them.
 * An ending: where the last chord rings, it goes on for a bar after the form; stopped dead, it ends
   with the beat it is struck on; a fade lowers velocities evenly to a tenth.
+* A drum part plays on the percussion channel, with the notes of its key map.
 * Soft strokes have seven tenths of the usual velocity, ghosts four; a thumb slap and a pop that of
   an accent; a hammer-on, pull-off or slide eight tenths (common sense, no source).
 * A muted strum is short soft notes at the open pitches, a muted hit a stick on the percussion
@@ -34,6 +35,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.clicks import ClickTrack, click_track
+from logbook.arranging.drumming import drum_notes
 from logbook.arranging.form import passage_words
 from logbook.arranging.melodies import melody_notes
 from logbook.arranging.midi_programs import BASS, program_of
@@ -44,6 +46,7 @@ from logbook.arranging.pitched import has_notes
 from logbook.arranging.sections import section_keys
 from logbook.arranging.words import words_at
 from logbook.errors import LogbookError
+from logbook.records.kits import plays_kit
 from logbook.strings.picking_cells import LEGATO
 from logbook.timing.bars import BarPoint
 from logbook.timing.tempo_map import TempoMap
@@ -110,6 +113,9 @@ def midi_file(
         assert plan.part is not None
         notes = _spread(_performed(arranged, plan, track), track)
         notes = [*_ended(notes, arranged, track)]
+        if plan.part is not None and plays_kit(plan.part):
+            file.tracks.append(_track(plan.name, _sounding(notes, _PERCUSSION, 0), end))
+            continue
         channel, muted_channel = (_CHANNELS[(free + n) % len(_CHANNELS)] for n in (0, 1))
         program = program_of(arranged.log, plan)
         sounding = _sounding(notes, channel, program)
@@ -129,6 +135,8 @@ def _performed(arranged: ArrangedVersion, plan: PartPlan, track: ClickTrack) -> 
     """What a part plays: its chart, and its melody over it."""
     assert plan.part is not None
     place, end = arranged.place(plan.part), track.end_wholes - track.lead_wholes
+    if plays_kit(plan.part):
+        return drum_notes(place, track.bars, end)
     notes = perform(place, track.bars, end) if _has_chart(plan) else ()
     return tuple(
         sorted(
@@ -195,7 +203,11 @@ def _ended(
 
 def _wanted(arranged: ArrangedVersion, parts: Collection[str] | None) -> list[PartPlan]:
     played = [plan for plan in arranged.parts if plan.part is not None]
-    fingered = [plan for plan in played if plan.part and (_has_chart(plan) or plan.part.melody)]
+    fingered = [
+        plan
+        for plan in played
+        if plan.part and (_has_chart(plan) or plan.part.melody or plays_kit(plan.part))
+    ]
     if parts is None:
         return fingered
     for name in parts:

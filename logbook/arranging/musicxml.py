@@ -7,7 +7,7 @@ Conventions
 * A fretted part has its notes as performed, and tablature below (`xml_notes`); one whose voicings
   are said in notes has these on one staff, at its written pitch, keys on two where they go to both
   sides of middle C. A melody stands over the chords it is played with, or on a line of its own over
-  a fretted part. Others have slashes
+  a fretted part; a drum part has its strokes on a percussion staff. Others have slashes
   on their beats (rests under a slash style); a section the part does not play in is whole bars of
   rest. Divisions are as fine as the chart and the meters ask for.
 * A chord symbol has the MusicXML kind that claims the most of its degrees, and the rest as
@@ -24,6 +24,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import suppress
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 from math import lcm
@@ -32,6 +33,7 @@ from xml.etree import ElementTree
 
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.difference import rounded_tempo
+from logbook.arranging.drumming import Stroke, drum
 from logbook.arranging.form import passage_words
 from logbook.arranging.lengths import last_bar
 from logbook.arranging.parts import PartPlan
@@ -48,6 +50,7 @@ from logbook.arranging.xml_beams import write_beams
 from logbook.arranging.xml_chords import harmony_of
 from logbook.arranging.xml_frames import frames_of
 from logbook.arranging.xml_head import Score, Voice, add_text, write_attributes
+from logbook.arranging.xml_kit import list_pieces, write_drums
 from logbook.arranging.xml_notes import (
     LOWER,
     TABLATURE,
@@ -67,6 +70,7 @@ from logbook.arranging.xml_repeats import fold_repeats
 from logbook.arranging.xml_words import Words, write_words
 from logbook.errors import LogbookError
 from logbook.records.context import is_sung, kind_of_part, meters_of, tempo_map_of
+from logbook.records.kits import plays_kit
 from logbook.records.parts import ChartEntry
 from logbook.theory.compass import is_keyed
 from logbook.timing.bars import BarPoint
@@ -108,12 +112,15 @@ def musicxml_tree(
     for number, line in enumerate(lines, start=1):
         part = _sub(listed, "score-part", id=f"P{number}")
         add_text(part, "part-name", line.name)
+        if notes and line.plan is not None and line.plan.part is not None:
+            list_pieces(part, f"P{number}", line.plan.part)
     sung = [
         plan for plan in plans if plan.part is not None and is_sung(arranged.log, plan.part)
     ] or plans[:1]
     for number, line in enumerate(lines, start=1):
         part = _sub(root, "part", id=f"P{number}")
         voice = _voice(arranged, line, is_first=number == 1, notes=notes)
+        voice = voice._replace(number=number)
         words = _words(score) if line.plan is None or line.plan in sung else {}
         _write_part(part, score, voice, words)
     if repeats:
@@ -159,6 +166,10 @@ def _score(arranged: ArrangedVersion, *, notes: bool) -> Score:
         if change.start.bar in numbers:
             fine.append(bars.wholes_at(change.start) - bars.bar_start(change.start.bar))
     for line in (line for plan in arranged.parts for line in _lines_of(plan, notes=notes)):
+        if notes and line.plan is not None and line.plan.part is not None:
+            drummed = _drummed(arranged, line.plan) if plays_kit(line.plan.part) else None
+            fine += [each.start % 1 for each in drummed or ()]
+            fine += [each.length for each in drummed or ()]
         performed = _played(arranged, line) if notes else None
         if performed is not None:
             fine += fineness(performed, bars, numbers)
@@ -184,16 +195,31 @@ def _voice(arranged: ArrangedVersion, line: _Line, *, is_first: bool, notes: boo
     key = written_key(arranged.key, interval) if arranged.key else None
     names = written_names(arranged, plan)
     frames = {} if line.tune else frames_of(plan)
+    if notes and plays_kit(plan.part):
+        strokes = _drummed(arranged, plan)
+        plan = plan._replace(after=None)
+        return Voice(plan, interval, None, {}, names, is_first, strokes=strokes)
     performed = _played(arranged, line) if notes else None
     if line.tune:
         plan = plan._replace(after=None)
     return Voice(plan, interval, key, frames, names, is_first, performed)
 
 
+def _drummed(arranged: ArrangedVersion, plan: PartPlan) -> tuple[Stroke, ...] | None:
+    """What a drummer plays, straight: a swing is said in words."""
+    assert plan.part is not None
+    straight = tuple(replace(each, feel="straight") for each in plan.part.patterns)
+    place = arranged.place(replace(plan.part, patterns=straight))
+    bars = tempo_map_of(arranged.version) or _without_tempo(arranged)
+    with suppress(LogbookError):
+        return drum(place, bars)
+    return None
+
+
 def _played(arranged: ArrangedVersion, line: _Line) -> Played | None:
     """What a line plays; None where it has neither chart nor melody, or reads at another pitch."""
     plan = line.plan
-    if plan is None or plan.part is None:
+    if plan is None or plan.part is None or plays_kit(plan.part):
         return None
     bars = tempo_map_of(arranged.version) or _without_tempo(arranged)
     if line.tune:
@@ -276,7 +302,14 @@ def _write_part(part: Element, score: Score, voice: Voice, words: Words) -> None
             _write_marks(measure, score, bar)
         if bar == fades:
             _sub(_direction(measure), "wedge", type="diminuendo", number="1")
-        if voice.played is not None:
+        if voice.strokes is not None:
+            start, length = score.bars.bar_start(bar), score.bars.bar_length(bar)
+            beat = score.bars.meter_at(bar).felt_beat_length
+            lead = length % beat if bar == 0 else Fraction(0)
+            span = (start, length, beat, lead)
+            write_drums(measure, f"P{voice.number}", voice.strokes, span, score)
+            write_beams(measure, score.divisions, beat, lead)
+        elif voice.played is not None:
             _write_played(measure, score, voice, voice.played, bar, here)
         else:
             starts = {at for at, _ in words.get(bar, ())}

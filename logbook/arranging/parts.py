@@ -40,6 +40,7 @@ from logbook.errors import LogbookError
 from logbook.records.arrangements import ArrangedPart
 from logbook.records.chord_names import claimed_name, sounding_name
 from logbook.records.context import PartPlace, by_name, tuning_of
+from logbook.records.kits import kit_patterns
 from logbook.records.parts import Part, Voicing
 from logbook.records.places import Tuning as TuningRecord
 from logbook.strings.capo import check_capos, read_capos, write_capos
@@ -303,8 +304,12 @@ def _labels(part: Part, moved: Moved, way: Adaptation | None) -> dict[str, str]:
     """
     anew = {hand.label for hand in way.hands if hand.state != KEPT} if way else set()
     names = {}
+    kit = kit_patterns(part)
     for each in part.voicings:
         text = each.label
+        if text in kit:
+            names[text] = text  # a pattern of the kit may be called A, and is no chord
+            continue
         if each.name and is_another_chord(each.label, each.name):
             if each.label not in anew:
                 names[each.label] = text

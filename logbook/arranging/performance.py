@@ -92,7 +92,7 @@ def perform(place: PartPlace, bars: TempoMap, end: Fraction | None = None) -> tu
         raise LogbookError(
             f"{place.title} has no tuning", "say the part's tuning, or its instrument's usual one"
         )
-    last = _form_end(place, bars) if end is None else end
+    last = form_end(place, bars) if end is None else end
     chords = list(_chords(place, tuning, held, bars, last))
     notes = tuple(_notes(chords, tuning, last))
     if held is None:
@@ -101,7 +101,8 @@ def perform(place: PartPlace, bars: TempoMap, end: Fraction | None = None) -> tu
     return tuple(note._replace(order=0) for note in notes if note.midi and not note.muted)
 
 
-def _form_end(place: PartPlace, bars: TempoMap) -> Fraction:
+def form_end(place: PartPlace, bars: TempoMap) -> Fraction:
+    """Where the form, or what is charted beyond it, ends, in whole notes."""
     ends = [each.start + each.bars for each in place.version.form]
     ends += [entry.bar + 1 for entry in place.part.chart]
     return bars.bar_start(max(ends, default=bars.first_bar))

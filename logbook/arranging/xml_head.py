@@ -11,6 +11,7 @@ from typing import NamedTuple
 from xml.etree import ElementTree
 
 from logbook.arranging.arrange import ArrangedVersion
+from logbook.arranging.drumming import Stroke
 from logbook.arranging.parts import PartPlan
 from logbook.arranging.sections import section_keys
 from logbook.arranging.transposing import Interval, written_key
@@ -49,6 +50,8 @@ class Voice(NamedTuple):
     names: dict[str, str]
     is_first: bool
     played: Played | None = None
+    strokes: tuple[Stroke, ...] | None = None
+    number: int = 1
 
 
 def write_attributes(
@@ -58,7 +61,7 @@ def write_attributes(
     first = bar == score.numbers[0]
     meter = score.bars.meter_at(bar)
     new_meter = first or meter != score.bars.meter_at(bar - 1)
-    changed = changed and voice.played is None
+    changed = changed and voice.played is None and voice.strokes is None
     key_here = (
         dict(section_keys(score.arranged.form, score.arranged.key)).get(bar)
         if (score.arranged.key is not None)
@@ -90,6 +93,9 @@ def write_attributes(
 
 
 def _write_clef(attributes: Element, voice: Voice) -> None:
+    if voice.strokes is not None:
+        add_text(_sub(attributes, "clef"), "sign", "percussion")
+        return
     rig = voice.plan.after if voice.plan else None
     low = rig is not None and "bass" in rig.tuning.kind
     tablature = voice.played is not None and voice.played.tuning is not None

@@ -11,7 +11,7 @@ NOUN_COMMANDS: dict[str, tuple[str, str]] = {
     "version": ("version", "Recorded forms of a song: key, tempo, meter, form"),
     "part": ("part", "What is played on a version, by whom and on what"),
     "voicing": ("voicing", "Chords as fingered in a part"),
-    "pattern": ("pattern", "What the picking hand does"),
+    "pattern": ("pattern", "What the picking hand, or a drummer, does"),
     "chart": ("chart-entry", "Which voicing falls where"),
     "melody": ("melody", "What a part plays or sings note by note"),
     "comp": ("comp", "The edit decisions of a part"),

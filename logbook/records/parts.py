@@ -73,7 +73,9 @@ class Pattern:
     )
     line: str = field(
         metadata=needed(
-            "the strokes: D U d u B b p i m a c P T O R x * . r", "D.DU .UDU", "_strokes"
+            "the strokes: D U d u B b p i m a c P T O R x * . r; of drums: hat x.x.; kick x...",
+            "D.DU .UDU",
+            "_strokes",
         )
     )
     notes: str = noted()

@@ -41,7 +41,7 @@ def engraved(score: str, width_points: float) -> tuple[str, ...]:
             "header": "none",
             "pageHeight": 100,
             "pageMarginBottom": 20,
-            "pageMarginLeft": 30,
+            "pageMarginLeft": 90,
             "pageMarginRight": 0,
             "pageMarginTop": 20,
             "pageWidth": round(width_points * _TENTHS_A_POINT / _SIZE),

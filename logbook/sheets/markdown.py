@@ -52,7 +52,7 @@ def draw(sheet: Sheet, look: Look) -> str:
     drawn = [_DRAWN[type(block)](block, look) for block in printed_blocks(sheet)]
     if not any(isinstance(block, Heading) and block.level == 1 for block in sheet.blocks):
         drawn.insert(0, f"# {escaped(sheet.title)}")
-    page = "\n\n".join(drawn) + "\n"
+    page = "\n\n".join(filter(None, drawn)) + "\n"
     return page.translate(PLAIN_SIGNS) if look.ascii else page
 
 

@@ -84,7 +84,7 @@ def melody_blocks(melody: tuple[MelodyBar, ...], *, staff: str = "") -> list[Blo
     from logbook.sheets.blocks import Staff
 
     if not melody:
-        return [Heading(3, "Notes"), Staff(staff)] if staff else []
+        return [Staff(staff)] if staff else []
     apart = any(each.sounding != each.read for each in melody)
     head = ("bar", "chord", *(("reads",) if apart else ()), "sounds" if apart else "notes")
     rows = tuple(

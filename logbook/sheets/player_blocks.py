@@ -43,6 +43,7 @@ CHART_KEY_SHAPES = (
     "Upper line: what sounds. Lower line: the shape the hands play. · the chord before goes on, "
     "╱ one beat."
 )
+CHART_KEY_KIT = "Each bar begins with the pattern that is played; · it goes on, ╱ one beat."
 
 CHART_KEY_WRITTEN = (
     "Upper line: what sounds (concert). Lower line: what the player reads. · the chord before "
@@ -70,7 +71,9 @@ def _scores(log: Log, data: PlayerSheet) -> dict[tuple[str, str], str]:
         (each.head.name, part.name)
         for each in data.versions
         for part in each.parts
-        if part.melody or any(card.as_written for card in part.chords)
+        if part.melody
+        or any(card.as_written for card in part.chords)
+        or any(each.kit for each in part.patterns)
     }
     if not wanted:
         return {}
@@ -202,7 +205,9 @@ def _part(part: PartSheet, head: VersionHead, staff: str, *, several: bool) -> l
     blocks += melody_blocks(part.melody, staff=staff)
     blocks += _chords(part)
     if part.patterns:
-        blocks += [Heading(3, "Picking hand"), Patterns(part.patterns)]
+        drums = any(each.kit for each in part.patterns)
+        title = "Patterns of the kit" if drums else "Picking hand"
+        blocks += [Heading(3, title), Patterns(part.patterns)]
     blocks += _edit(part)
     rows = _said(
         ("instrument", rig.instrument or ("not said" if part.chords else "")),
@@ -294,7 +299,9 @@ def _chart(part: PartSheet) -> list[Block]:
         return []
     with_shapes = any(card.shape and card.shape != card.concert for card in part.chords)
     key = CHART_KEY_SHAPES if with_shapes else CHART_KEY
-    if any(card.written_name for card in part.chords):
+    if any(each.kit for each in part.patterns):
+        key = CHART_KEY_KIT
+    elif any(card.written_name for card in part.chords):
         key = CHART_KEY_WRITTEN
     if _off_the_beat(part):
         key += " @ and a count: the chord starts there."

@@ -12,6 +12,8 @@ from logbook.arranging.musicxml import musicxml_text
 from logbook.arranging.pitched import has_notes
 from logbook.errors import LogbookError
 from logbook.records.arrangements import Arrangement
+from logbook.records.context import is_sung
+from logbook.records.kits import plays_kit
 from logbook.records.log import Log
 from logbook.records.parts import Part
 from logbook.records.songs import Song, Version
@@ -19,7 +21,7 @@ from logbook.records.songs import Song, Version
 
 def has_staff(part: Part) -> bool:
     """Whether a part has notes that a staff can show, which no neck shows better."""
-    return bool(part.melody) or has_notes(part)
+    return bool(part.melody) or has_notes(part) or plays_kit(part)
 
 
 def recorded_staff(log: Log, song: Song, version: Version, part: Part) -> str:
@@ -29,7 +31,8 @@ def recorded_staff(log: Log, song: Song, version: Version, part: Part) -> str:
     charted = next((each for each in version.parts if each.chart and each != part), None)
     shown = (part, charted) if charted is not None and not part.chart else (part,)
     plain = replace(version, parts=tuple(replace(each, doubles=()) for each in shown))
-    plain = replace(plain, lyrics=version.lyrics, arrangements=())
+    sung = version.lyrics if is_sung(log, part) else ()
+    plain = replace(plain, lyrics=sung, arrangements=())
     try:
         return arranged_staff(arrange(log, song, plain, Arrangement(name="")), part.name)
     except LogbookError:

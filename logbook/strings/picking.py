@@ -84,6 +84,7 @@ __all__ = [
     "pattern_lines",
     "pattern_text",
     "read_pattern",
+    "step_count",
     "struck_strings",
     "swing_text",
 ]
@@ -360,9 +361,13 @@ def count_labels(pattern: PickingPattern) -> tuple[str, ...]:
 
 
 def _label(pattern: PickingPattern, step: Fraction) -> str:
-    beats = step % pattern.steps_a_bar * pattern.grid / pattern.meter.beat_length
-    beat, part = divmod(beats, 1)
-    return _OFFBEATS.get(part, "") if part else str(pattern.meter.count_of(beat + 1))
+    return step_count(step % pattern.steps_a_bar * pattern.grid, pattern.meter)
+
+
+def step_count(place: Fraction, meter: Meter) -> str:
+    """What is counted at a place in a bar, in whole notes: "1", "e", "&", "a" or nothing."""
+    beat, part = divmod(place / meter.beat_length, 1)
+    return _OFFBEATS.get(part, "") if part else str(meter.count_of(beat + 1))
 
 
 def pattern_bars(pattern: PickingPattern) -> list[list[Column]]:
