@@ -20,7 +20,7 @@ o     a hi-hat struck open
 A row shorter than the longest one, but of whole bars, goes round. A pattern may swing like one of
 the picking hand. Pieces have the note numbers of General MIDI's percussion key map.
 
-Source: General MIDI System Level 1 (MIDI Association), percussion key map, from memory. Places on
+Source: General MIDI System Level 1 (MIDI Association), percussion key map. Places on
 the staff: common practice, no source.
 """
 
@@ -238,7 +238,7 @@ def _read_row(text: str, a_bar: int, meter: Meter) -> Row:
     if parted is None:
         word = text.split()[0] if text.split() else ""
         near = closest(word, [*PIECES, *_OTHER_WORDS])
-        hint = f"did you mean {near}? " if near else ""
+        hint = f"did you mean {near[0]}? " if near else ""
         raise LogbookError(
             f"'{text.strip()[:40]}' does not begin with a piece of the kit",
             f"{hint}{_FORM}",

@@ -12,7 +12,7 @@ from logbook.arranging.midi import midi_file
 from logbook.arranging.musicxml import musicxml_text, musicxml_tree
 from logbook.errors import LogbookError
 from logbook.notebook.read import read_log
-from logbook.notebook.write import toml_of
+from logbook.notebook.write import write_log
 from logbook.records import ArrangedSection, Arrangement
 from logbook.records.context import bars_map
 from logbook.sheets.catalog import draw_sheet, make_sheet
@@ -56,11 +56,19 @@ def test_patterns_go_round_until_the_chart_says_otherwise() -> None:
     kicks = [at for at, name in hits if name == "kick"]
     assert kicks[:6] == [0, Fraction(3, 8), Fraction(1, 2), 1, Fraction(11, 8), Fraction(3, 2)]
     assert [at for at in kicks if at >= 2] == [3, 3 + Fraction(3, 8), 4]
-    assert [at for at, name in hits if name == "ride"] == [4, 4 + Fraction(1, 4), 4 + Fraction(5, 12), 4 + Fraction(1, 2)]
+    assert [at for at, name in hits if name == "ride"] == [
+        4,
+        4 + Fraction(1, 4),
+        4 + Fraction(5, 12),
+        4 + Fraction(1, 2),
+    ]
 
 
 def test_a_pattern_is_no_chord_in_another_key() -> None:
-    sections = (ArrangedSection(name="tag", source="tag"), ArrangedSection(name="verse", source="verse"))
+    sections = (
+        ArrangedSection(name="tag", source="tag"),
+        ArrangedSection(name="verse", source="verse"),
+    )
     found = arranged(key="D", sections=sections)
     part = found.version.parts[0]
     assert [(e.bar, e.voicing) for e in part.chart] == [
@@ -102,6 +110,6 @@ def test_the_sheet_draws_rows_under_the_count() -> None:
 
 def test_the_session_file_says_it_again() -> None:
     log = read_log(SONG)
-    assert read_log(toml_of(log)) == log
+    assert read_log(write_log(log)) == log
     with pytest.raises(LogbookError, match="has 7 steps"):
         read_log(SONG.replace("ride x.xxx.", "ride x.xxx.x"))

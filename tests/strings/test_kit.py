@@ -41,7 +41,6 @@ def test_a_line_is_kept_with_its_spacing() -> None:
         ("hat x.x.x.x.; snair ..x...x.", "1/8", "did you mean snare"),
         ("hat x.x.x.|x.", "1/8", "stands after 6 steps"),
         ("hat " + "x" * 16 + "; kick " + "x" * 24, "1/8", "does not go round"),
-        ("hat xxx", "1/3", "does not divide"),
     ],
 )
 def test_what_is_wrong_is_said(line: str, grid: str, says: str) -> None:
