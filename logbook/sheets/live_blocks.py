@@ -20,6 +20,7 @@ from logbook.sheets.blocks import (
 from logbook.sheets.chords import ChordCard
 from logbook.sheets.live import LivePart, LivePlan, LiveSheet, live_sheet
 from logbook.sheets.looks import Sheet, Wanted
+from logbook.sheets.melodies import melody_blocks
 from logbook.sheets.player_blocks import CHART_KEY, CHART_KEY_SHAPES
 from logbook.sheets.tabs import is_single_notes
 from logbook.strings.stretch import STRAIN_CAUTION, WIDE_MM
@@ -90,6 +91,7 @@ def _part(part: LivePart, plan: LivePlan) -> list[Block]:
     top = (*_top(plan), *(row for row in own if row[1]))
     blocks: list[Block] = [Heading(2, part.name, who, of_part=True), Facts(top, large=True)]
     blocks += _chart(part)
+    blocks += melody_blocks(part.melody)
     blocks += _road(plan)
     rows = (
         ("hand", part.hand),

@@ -177,18 +177,23 @@ def _unreadable(lines: tuple[str, ...]) -> list[Block]:
 
 
 def _cast(parts: tuple[PartSheet, ...]) -> Table:
+    head = ("part", "player", "tuning", "capo", "instrument")
+    rows = tuple(
+        (
+            part.name,
+            part.player or "-",
+            part.rig.tuning or "-",
+            part.rig.capo if part.rig.strings else "-",
+            part.rig.instrument.partition(";")[0] or "-",
+        )
+        for part in parts
+    )
+    if any(part.rig.strings for part in parts):
+        return Table(head, rows)
+    # Nobody has a neck: tunings and capos would be dashes alone.
+    kept = (0, 1, 4)
     return Table(
-        ("part", "player", "tuning", "capo", "instrument"),
-        tuple(
-            (
-                part.name,
-                part.player or "-",
-                part.rig.tuning or "-",
-                part.rig.capo if part.rig.strings else "-",
-                part.rig.instrument.partition(";")[0] or "-",
-            )
-            for part in parts
-        ),
+        tuple(head[at] for at in kept), tuple(tuple(row[at] for at in kept) for row in rows)
     )
 
 
