@@ -138,12 +138,8 @@ def _performed(arranged: ArrangedVersion, plan: PartPlan, track: ClickTrack) -> 
     if plays_kit(plan.part):
         return drum_notes(place, track.bars, end)
     notes = perform(place, track.bars, end) if _has_chart(plan) else ()
-    return tuple(
-        sorted(
-            (*notes, *melody_notes(place, track.bars, end)),
-            key=lambda note: (note.start, note.order, note.string),
-        )
-    )
+    both = (*notes, *melody_notes(place, track.bars, end))
+    return tuple(sorted(both, key=lambda note: note.start))
 
 
 def _has_chart(plan: PartPlan) -> bool:

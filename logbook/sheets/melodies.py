@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
-from logbook.records.context import PartPlace, bars_map, sounding_pitches, transposition_of
+from logbook.records.context import (
+    PartPlace,
+    bars_map,
+    sounding_pitches,
+    transposition_of,
+    uncharted,
+)
 from logbook.records.melodies import by_bar, phrase_of
 from logbook.records.parts import ChartEntry
 from logbook.sheets.blocks import KEY, Block, Heading, Paragraph, Table
@@ -45,6 +52,12 @@ def melody_bars(
     part = place.part
     bars = bars_map(place.version)
     up = transposition_of(place.log, part)
+    lent = replace(part, chart=chart)
+    bare = {
+        bar
+        for section in uncharted(place.version, lent)
+        for bar in range(section.start, section.start + section.bars)
+    }
     found = []
     for bar, pieces in sorted(by_bar(part.melody, bars).items()):
         phrase = phrase_of(bar, pieces, bars)
@@ -58,7 +71,7 @@ def melody_bars(
             MelodyBar(
                 bar,
                 phrase.beat,
-                _chords(chart, bar, names),
+                () if bar in bare else _chords(chart, bar, names),
                 tune_text(moved_names(tune, sounding)),
                 tune_text(moved_names(tune, read)),
             )
