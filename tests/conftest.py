@@ -38,12 +38,17 @@ QUICK = [
     "test_plaintext.py",
 ]
 settings.register_profile("quick", max_examples=15, derandomize=True, deadline=None, database=None)
+settings.register_profile("same", derandomize=True, deadline=None, database=None)
+settings.register_profile("explore", deadline=None)
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """Choose few and fixed examples where only what is quick is asked for."""
-    if config.getoption("-m") == "quick":
-        settings.load_profile("quick")
+    """Choose the same examples every time, and few where only what is quick is asked for.
+
+    What one run says of a commit, every run says; `--hypothesis-profile=explore` looks for more.
+    """
+    if not config.getoption("--hypothesis-profile"):
+        settings.load_profile("quick" if config.getoption("-m") == "quick" else "same")
 
 
 def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:

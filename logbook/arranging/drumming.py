@@ -14,8 +14,9 @@ from typing import NamedTuple
 
 from logbook.arranging.performance import Note, chart_point, form_end
 from logbook.errors import LogbookError
-from logbook.records.context import PartPlace, uncharted
+from logbook.records.context import uncharted
 from logbook.records.kits import kit_patterns
+from logbook.records.part_view import PartView
 from logbook.records.parts import Pattern
 from logbook.records.silence import silent_bars
 from logbook.strings.kit import Hit, Piece, read_kit
@@ -44,7 +45,7 @@ class Stroke(NamedTuple):
         return _OPEN_HAT if self.hit.cell == "o" else self.piece.midi
 
 
-def drum(place: PartPlace, bars: TempoMap, end: Fraction | None = None) -> tuple[Stroke, ...]:
+def drum(place: PartView, bars: TempoMap, end: Fraction | None = None) -> tuple[Stroke, ...]:
     """Return every stroke of a drum part, in order of time, up to `end` (None: of the form).
 
     Raises LogbookError where a pattern cannot be read in the meter it is played in.
@@ -68,7 +69,7 @@ def drum(place: PartPlace, bars: TempoMap, end: Fraction | None = None) -> tuple
 
 
 def _stretches(
-    place: PartPlace, bars: TempoMap, end: Fraction
+    place: PartView, bars: TempoMap, end: Fraction
 ) -> Iterator[tuple[Fraction, Fraction, str]]:
     """Where each entry of the chart holds, and what it names; one that goes on is one stretch."""
     entries = sorted(place.part.chart, key=lambda each: (each.bar, Fraction(each.beat)))
@@ -109,7 +110,7 @@ def _round(record: Pattern, start: Fraction, end: Fraction, bars: TempoMap) -> I
         at += pattern.length
 
 
-def drum_notes(place: PartPlace, bars: TempoMap, end: Fraction | None = None) -> tuple[Note, ...]:
+def drum_notes(place: PartView, bars: TempoMap, end: Fraction | None = None) -> tuple[Note, ...]:
     """Return a drum part as notes of the percussion key map; a flam has its grace note."""
     found = []
     for each in drum(place, bars, end):

@@ -17,7 +17,6 @@ from logbook.arranging.performance import Note
 from logbook.arranging.pitched import octave_words, placed_within, spelled_as_keys_move
 from logbook.errors import LogbookError
 from logbook.records.context import (
-    PartPlace,
     bars_map,
     kind_of_part,
     sounding_pitches,
@@ -25,6 +24,7 @@ from logbook.records.context import (
 )
 from logbook.records.log import Log
 from logbook.records.melodies import Melody, Sounded, by_bar, in_order, phrase_of, sounded
+from logbook.records.part_view import PartView
 from logbook.records.parts import Part
 from logbook.records.songs import MeterChange, Version
 from logbook.theory.compass import compass_of, moved_note
@@ -34,7 +34,7 @@ from logbook.timing.meter import parse_meter
 from logbook.timing.tempo_map import TempoMap
 
 
-def sounding_melody(place: PartPlace, bars: TempoMap) -> tuple[Sounded, ...]:
+def sounding_melody(place: PartView, bars: TempoMap) -> tuple[Sounded, ...]:
     """Return a part's melody as it sounds, note by note, in order of time.
 
     Raises LogbookError where a phrase cannot be read.
@@ -52,7 +52,7 @@ def sounding_names(part: Part, names: list[str], transposition: int) -> tuple[st
     return sounding_pitches(" ".join(names), part.pitched, transposition)
 
 
-def melody_notes(place: PartPlace, bars: TempoMap, end: Fraction | None = None) -> tuple[Note, ...]:
+def melody_notes(place: PartView, bars: TempoMap, end: Fraction | None = None) -> tuple[Note, ...]:
     """Return a part's melody as notes that are played, up to `end` (whole notes; None: all)."""
     return tuple(
         Note(each.start, each.end if end is None else min(each.end, end), (midi,), 0, 0)
@@ -65,7 +65,7 @@ def melody_notes(place: PartPlace, bars: TempoMap, end: Fraction | None = None) 
 # Moved
 
 
-def move_melody(place: PartPlace, candidate: Part, moved: Moved, remarks: list[str]) -> Part:
+def move_melody(place: PartView, candidate: Part, moved: Moved, remarks: list[str]) -> Part:
     """`candidate` with the melody of the recorded part in the arrangement's bars and key.
 
     What goes to another octave, or cannot be read, is added to `remarks`.

@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from logbook.checking.places import parts_of, unreadable
-from logbook.checking.problem import Problem
+from logbook.checking.problem import Problem, unreadable
 from logbook.errors import LogbookError
 from logbook.names import quoted
 from logbook.records.context import (
-    PartPlace,
-    bars_map,
     final_comp,
     kind_of_part,
     pieces_of,
@@ -20,6 +17,7 @@ from logbook.records.context import (
 )
 from logbook.records.log import Log
 from logbook.records.melodies import bar_line_off, by_bar, sounded
+from logbook.records.part_view import PartView, parts_of
 from logbook.records.silence import places_of, silent_ranges
 from logbook.records.songs import Song
 from logbook.theory.compass import compass_of
@@ -36,12 +34,12 @@ def melodies(log: Log, song: Song) -> Iterator[Problem]:
         if not place.part.melody:
             continue
         try:
-            yield from _melody(place, bars_map(place.version))
+            yield from _melody(place, place.bars)
         except LogbookError as error:
             yield unreadable(_MELODY, place.title, error)
 
 
-def _melody(place: PartPlace, tempo_map: TempoMap) -> Iterator[Problem]:
+def _melody(place: PartView, tempo_map: TempoMap) -> Iterator[Problem]:
     for phrase in place.part.melody:
         off = bar_line_off(phrase, tempo_map)
         if off is not None:
@@ -104,14 +102,14 @@ def silence(log: Log, song: Song) -> Iterator[Problem]:
                 yield from _played(place, said, each)
 
 
-def _played(place: PartPlace, said: str, silent: BarRange) -> Iterator[Problem]:
+def _played(place: PartView, said: str, silent: BarRange) -> Iterator[Problem]:
     inside = frozenset(silent.bars)
     what: list[str] = []
     chords = sorted({e.bar for e in place.part.chart if e.voicing and e.bar in inside})
     if chords:
         what.append(f"its chart has a chord in {_bars(chords[0], chords[-1])}")
     try:
-        sung = sorted(inside & set(by_bar(place.part.melody, bars_map(place.version))))
+        sung = sorted(inside & set(by_bar(place.part.melody, place.bars)))
         if sung:
             what.append(f"its melody has notes in {_bars(sung[0], sung[-1])}")
         comp = final_comp(place.part)

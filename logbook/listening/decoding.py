@@ -30,6 +30,9 @@ AV_SUFFIXES = frozenset(
 
 # Mean of the channels this far below the first (power) means that they cancel.
 CANCELLING = 1e-3
+# Part of a channel that no gain of the other explains, for the two to differ: 60 dB is what a lossy
+# copy of one sound in both leaves at its worst.
+DIFFERENT = 1e-3
 # A header can promise anything; no more than this is set aside before sound arrives.
 LONGEST_HINT = 1 << 26
 
@@ -44,12 +47,16 @@ class Block(NamedTuple):
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class DecodedSound:
-    """A decoded file: `samples` is one channel of float32, full scale 1.0, at `rate` hertz."""
+    """A decoded file: `samples` is one channel of float32, full scale 1.0, at `rate` hertz.
+
+    wide: whether its first two channels hold different sound, not one at two levels.
+    """
 
     samples: Samples
     rate: int
     channels: int
     path: Path
+    wide: bool = False
 
     @property
     def seconds(self) -> float:
@@ -128,28 +135,39 @@ def _av_samples(frame: Any) -> Samples:
     return np.asarray(array.T, dtype=np.float32)
 
 
-def decode(path: Path) -> DecodedSound:
-    """Decode a file to one channel: the mean of its channels.
+class Mix(NamedTuple):
+    """How loud a file's first and second channel are in the one that is listened to."""
 
-    Where the channels cancel (one of them has its polarity flipped) the first is taken alone.
+    first: float
+    second: float
+
+
+LEFT, RIGHT, SIDE = Mix(1.0, 0.0), Mix(0.0, 1.0), Mix(0.5, -0.5)
+
+
+def decode(path: Path, mix: Mix | None = None) -> DecodedSound:
+    """Decode a file to one channel: the mean of its channels, or a mix of its first two.
+
+    Where the channels cancel (one of them has its polarity flipped) the first is taken alone. A
+    mix of a file with one channel is that channel.
     Raises ListeningError for a missing, damaged or empty file, or one with values in it that
     are not numbers.
     """
-    sound, cancels = _decode(path, first_only=False)
-    return _decode(path, first_only=True)[0] if cancels else sound
+    sound, cancels = _decode(path, mix)
+    return _decode(path, LEFT)[0] if cancels and mix is None else sound
 
 
-def _decode(path: Path, *, first_only: bool) -> tuple[DecodedSound, bool]:
+def _decode(path: Path, mix: Mix | None) -> tuple[DecodedSound, bool]:
     out = np.empty(0, dtype=np.float32)
     filled = rate = channels = 0
-    energy_mean = energy_first = 0.0
+    energy_mean = 0.0
+    pair = np.zeros((2, 2))
     for block, block_rate, frames in blocks(path):
         rate, channels = block_rate, block.shape[1]
         mean = block[:, 0]
         if channels > 1:
-            energy_first += float(np.vdot(mean, mean))
-            if not first_only:
-                mean = block @ np.full(channels, 1.0 / channels, dtype=np.float32)
+            pair += block[:, :2].T @ block[:, :2]
+            mean = block @ _gains(mix, channels)
         energy_mean += float(np.vdot(mean, mean))
         needed = filled + mean.size
         if needed > out.size:
@@ -164,8 +182,19 @@ def _decode(path: Path, *, first_only: bool) -> tuple[DecodedSound, bool]:
         raise ListeningError(
             f"{path.name} holds samples that are not numbers", "give an undamaged file"
         )
-    sound = DecodedSound(samples=out[:filled], rate=rate, channels=channels, path=path)
-    return sound, energy_mean < CANCELLING * energy_first
+    apart = float(pair[0, 0] * pair[1, 1] - pair[0, 1] ** 2)
+    wide = apart > DIFFERENT * float(pair[0, 0] * pair[1, 1])
+    sound = DecodedSound(samples=out[:filled], rate=rate, channels=channels, path=path, wide=wide)
+    return sound, energy_mean < CANCELLING * float(pair[0, 0])
+
+
+def _gains(mix: Mix | None, channels: int) -> Samples:
+    """The gain of every channel of a file."""
+    if mix is None:
+        return np.full(channels, 1.0 / channels, dtype=np.float32)
+    gains = np.zeros(channels, dtype=np.float32)
+    gains[:2] = mix
+    return gains
 
 
 def decode_channels(path: Path) -> tuple[Samples, int]:

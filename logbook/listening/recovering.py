@@ -17,12 +17,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
+from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
 import numpy as np
 
 from logbook.listening.candidates import UNKNOWN_SCORE, Believed, Work, believe
+from logbook.listening.channels import other_channels
 from logbook.listening.decoding import DecodedSound, decode
 from logbook.listening.extra import ListeningError
 from logbook.listening.fitting import SoundMatch
@@ -51,6 +53,7 @@ HIGHEST_RATE = 50_000
 LOW_RATE = 11_025
 BAND = 0.5  # of the low rate's Nyquist frequency
 LEAST_SECONDS = 1.0
+LITTLE_UNKNOWN, LITTLE_LEFT = 0.1, 0.1  # of the bounce: more asks for another way of listening
 SILENT = 1e-4  # peak, full scale 1.0
 OFFSET_SHARE = 0.02  # of the level: a smaller constant offset does no harm
 WORKERS = 2
@@ -63,11 +66,46 @@ def recover(bounce: Path, takes: Sequence[Path]) -> list[Piece]:
     with ThreadPoolExecutor(WORKERS) as pool:
         sounds = list(pool.map(decode, [bounce, *takes]))
         check_sounds(sounds)
-        work = prepare(sounds, pool)
-        found, weight = believe(work, pool)
-        found, matches = trace(work, found, weight)
-        matches = settle(work, trace_again(work, matches, pool), pool)
-    return _pieces(work, sounds, matches)
+        heard = listen(sounds, prepare(sounds, pool), pool)
+        if heard.doubtful and any(sound.wide for sound in sounds):
+            other = other_channels(sounds, heard.work, prepare, pool)
+            if other is not None:
+                again = listen(*other, pool)
+                heard = min(heard, again, key=lambda each: each.unexplained)
+    return _pieces(heard.work, heard.sounds, heard.matches)
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What was heard in one way of listening.
+
+    unexplained: part of the bounce's samples for which no take fits. typical: part of the sound
+    that is usually left over where one does.
+    """
+
+    sounds: Sequence[DecodedSound]
+    work: Work
+    matches: Sequence[SoundMatch]
+    typical: float
+
+    @property
+    def unexplained(self) -> float:
+        """Part of the bounce, 0 to 1."""
+        unknown = sum(m.last - m.first for m in self.matches if m.take == UNKNOWN)
+        return unknown / max(1, self.work.bounce.size)
+
+    @property
+    def doubtful(self) -> bool:
+        """Whether another way of listening may explain more."""
+        return self.unexplained > LITTLE_UNKNOWN or self.typical > LITTLE_LEFT
+
+
+def listen(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> Heard:
+    """The five steps, on sounds that were made ready."""
+    found, weight = believe(work, pool)
+    found, matches = trace(work, found, weight)
+    traced = trace_again(work, matches, pool)
+    return Heard(sounds, work, settle(work, traced, pool), traced.typical)
 
 
 def check_sounds(sounds: Sequence[DecodedSound]) -> None:

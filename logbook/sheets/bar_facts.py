@@ -12,9 +12,9 @@ from fractions import Fraction
 from math import floor
 
 from logbook.errors import LogbookError
-from logbook.records.context import PartPlace, bars_map
 from logbook.records.lyrics import Lyric, in_order
 from logbook.records.melodies import by_bar
+from logbook.records.part_view import PartView
 from logbook.records.parts import Part
 from logbook.sheets.charts import BarFacts, Sung, count_text
 from logbook.timing.bars import BarPoint, parse_range
@@ -56,12 +56,12 @@ def with_words(
     }
 
 
-def with_melody(facts: Mapping[int, BarFacts], place: PartPlace) -> dict[int, BarFacts]:
+def with_melody(facts: Mapping[int, BarFacts], place: PartView) -> dict[int, BarFacts]:
     """Return what stands at bars, saying in which of them the part has a melody."""
     held: Collection[int] = ()
     if place.part.melody:
         with suppress(LogbookError):
-            held = by_bar(place.part.melody, bars_map(place.version))
+            held = by_bar(place.part.melody, place.bars)
     return {bar: known._replace(tune=bar in held) for bar, known in facts.items()}
 
 
@@ -87,6 +87,8 @@ def _marks(tempo_map: TempoMap, first: int, *, timed: bool) -> dict[int, list[st
 def tempo_mark(change: TempoAt) -> str:
     """Return a change of tempo as it stands over its bar."""
     at = "" if change.start.beat == 1 else f" from beat {count_text(change.start.beat)}"
+    if change.free is not None:
+        return f"free{at}"
     said = _tempo(change.tempo) + at
     if change.ramp is None:
         return said

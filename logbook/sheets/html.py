@@ -10,7 +10,7 @@ from base64 import b64encode
 from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from hashlib import sha256
-from itertools import count, islice
+from itertools import chain, count
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -69,15 +69,15 @@ def draw_page(
         related=related,
         left_handed=look.left_handed,
         paper=paper,
-        foot=_css_text(_foot(sheet)),
+        feet=[_css_text(foot) for foot in _feet(sheet)],
         plays=Markup(plays),
     )
 
 
-def _foot(sheet: Sheet) -> str:
-    """What stands at the foot of every page: the song, and the part where it is of one."""
+def _feet(sheet: Sheet) -> tuple[str, ...]:
+    """What stands at the foot of pages: the song, and the part, for every part in turn."""
     parts = [block.text for block in sheet.blocks if isinstance(block, Heading) and block.of_part]
-    return ", ".join((sheet.title, *(parts if len(parts) == 1 else ())))
+    return tuple(f"{sheet.title}, {part}" for part in parts) or (sheet.title,)
 
 
 def _css_text(text: str) -> Markup:
@@ -138,16 +138,18 @@ def environment() -> Environment:
 
 def _anchor(block: Heading, taken: set[str]) -> str:
     """An anchor after what the heading says, so that it stays where others come and go."""
-    name = plain_name(block.text) or "section"
-    of_version = plain_name(f"{block.of_version} {block.text}") or name
+    name = _not_ours(plain_name(block.text) or "section")
+    of_version = _not_ours(plain_name(f"{block.of_version} {block.text}") or name)
+    first = (name, of_version, f"{name}-section")
     numbered = (f"{of_version}-{number}" for number in count(2))
-    found = next(
-        each
-        for each in (name, of_version, f"{name}-section", *islice(numbered, len(taken) + 1))
-        if each not in taken and not each.startswith(("p-", "s-"))
-    )
+    found = next(each for each in chain(first, numbered) if each not in taken)
     taken.add(found)
     return found
+
+
+def _not_ours(name: str) -> str:
+    """Keep off the anchors of pictures and of the player, which begin with one letter."""
+    return f"section-{name}" if f"{name}-".startswith(("p-", "s-")) else name
 
 
 def _titled(sheet: Sheet) -> tuple[Block, ...]:
@@ -163,9 +165,11 @@ def _sections(blocks: Iterable[Block], look: Look) -> tuple[list[View], list[Vie
     sections: list[View] = []
     views = head
     taken = set(_IDS_OF_OURS)
+    parts = 0
     for block in blocks:
         if isinstance(block, Heading) and block.level == 2:
             views = []
+            parts += block.of_part
             sections.append(
                 {
                     "id": _anchor(block, taken),
@@ -173,6 +177,7 @@ def _sections(blocks: Iterable[Block], look: Look) -> tuple[list[View], list[Vie
                     "aside": in_print(block.aside),
                     "views": views,
                     "on_own_page": block.of_part,
+                    "foot": max(parts, 1),
                     "part": block.text if block.of_version else "",
                     "version": block.of_version,
                 }

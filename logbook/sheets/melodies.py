@@ -9,13 +9,12 @@ from typing import NamedTuple
 
 from logbook.errors import LogbookError
 from logbook.records.context import (
-    PartPlace,
-    bars_map,
     sounding_pitches,
     transposition_of,
     uncharted,
 )
 from logbook.records.melodies import by_bar, phrase_of
+from logbook.records.part_view import PartView
 from logbook.records.parts import ChartEntry
 from logbook.sheets.blocks import KEY, Block, Heading, Paragraph, Table
 from logbook.sheets.signs import with_dashes, with_signs
@@ -43,14 +42,14 @@ class MelodyBar(NamedTuple):
 
 
 def melody_bars(
-    place: PartPlace, chart: tuple[ChartEntry, ...], names: Mapping[str, str]
+    place: PartView, chart: tuple[ChartEntry, ...], names: Mapping[str, str]
 ) -> tuple[MelodyBar, ...]:
     """Return a part's melody bar by bar under the chords of a chart, called as in `names`.
 
     Raises LogbookError where it cannot be read.
     """
     part = place.part
-    bars = bars_map(place.version)
+    bars = place.bars
     up = transposition_of(place.log, part)
     lent = replace(part, chart=chart)
     bare = {
@@ -126,7 +125,7 @@ def _note(word: str) -> str:
     return with_dashes(with_signs(name) + slash + length) if name[:1].isupper() else word
 
 
-def melody_said(place: PartPlace, problems: list[str]) -> tuple[MelodyBar, ...]:
+def melody_said(place: PartView, problems: list[str]) -> tuple[MelodyBar, ...]:
     """The melody of a part under its own chart, else under that of the first part that has one."""
     if not place.part.melody:
         return ()

@@ -256,7 +256,7 @@ def _read_row(text: str, a_bar: int, meter: Meter) -> Row:
     wrong = next((cell for cell in cells if cell not in _CELLS), "")
     if wrong:
         raise LogbookError(
-            f"'{wrong}' in the row of the {piece.name} is no stroke",
+            f"'{wrong}' in the row of the {piece.name} is not a stroke",
             "use x struck, X accented, g ghost, f flam, o open hi-hat, . nothing",
         )
     if "o" in cells and piece.name != "hat":

@@ -16,7 +16,6 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -78,8 +77,8 @@ def score(kind: str, seed: int, row: int, folder: Path) -> tuple[float, float, f
     start = time.process_time()
     pieces = recover_comp(path, paths)
     speed = SECONDS / (time.process_time() - start)
-    named = [replace(p, take=None if p.take is None else given[p.take]) for p in pieces]
-    truth = [replace(p, take=p.take if p.take in given else None) for p in plan]
+    named = edits.named(pieces, given)
+    truth = edits.given_only(plan, given)
     right, false = edits.found_of(named, truth, bounce, fade=fade)
     return right, false, speed, len(edits.invented(named, truth))
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -131,6 +132,16 @@ def inserted(
         add(rng.randrange(1, count), rng.uniform(shortest, longest))
     add(0, seconds - at)
     return plan
+
+
+def named(pieces: Sequence[Piece], given: Sequence[int]) -> list[Piece]:
+    """Pieces found among the takes given, with the numbers that these have among all."""
+    return [replace(p, take=None if p.take is None else given[p.take]) for p in pieces]
+
+
+def given_only(plan: Sequence[m.TruePiece], given: Sequence[int]) -> list[m.TruePiece]:
+    """What is true of a plan where only some of its takes are given."""
+    return [replace(p, take=p.take if p.take in given else None) for p in plan]
 
 
 def found_of(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -43,8 +42,8 @@ def listened(
     bounce = m.blend(takes, plan, edits.RATE, fade=fade)
     paths = [m.save(takes[n], folder / f"t{n}.wav", edits.RATE) for n in given]
     pieces = recover_comp(m.save(0.7 * bounce, folder / "b.wav", edits.RATE), paths)
-    pieces = [replace(p, take=None if p.take is None else given[p.take]) for p in pieces]
-    truth = [replace(p, take=p.take if p.take in given else None) for p in plan]
+    pieces = edits.named(pieces, given)
+    truth = edits.given_only(plan, given)
     return pieces, truth, bounce
 
 

@@ -19,8 +19,9 @@ from logbook.errors import LogbookError
 from logbook.notebook.read import read_log
 from logbook.records import Log, Song, Version
 from logbook.sheets import pdf
+from logbook.sheets.blocks import Heading
 from logbook.sheets.catalog import draw_sheet, make_sheet
-from logbook.sheets.looks import Look, Wanted
+from logbook.sheets.looks import Look, Sheet, Wanted
 from logbook.sheets.signs import with_signs
 from logbook.sheets.svg_chord import chord_svg
 from logbook.sheets.svg_comp import comp_row_svg, take_keys
@@ -255,3 +256,13 @@ def test_a_pdf_is_made_where_it_is_there() -> None:
     pytest.importorskip("weasyprint", reason="the extra pdf is not installed")
     made = pdf.draw(make_sheet("credits", SAMPLE_LOG, Wanted("Varnish")), Look())
     assert made.startswith(b"%PDF-")
+
+
+@given(st.lists(st.text("ps-1 Ä?") | st.sampled_from(("P 1", "s-", "Sheet", "words")), max_size=9))
+def test_every_heading_has_an_anchor_of_its_own(titles: list[str]) -> None:
+    sheet = Sheet("player", "A page", {}, tuple(Heading(2, each) for each in titles))
+    reader = Reader()
+    reader.feed(draw_sheet(sheet, "html", Look()))
+    ids = [str(found["id"]) for _, found in reader.seen if "id" in found]
+    assert len(ids) == len(set(ids)) >= len(titles)
+    assert not any(each.startswith(("p-", "s-")) for each in ids)

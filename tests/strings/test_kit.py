@@ -36,7 +36,7 @@ def test_a_line_is_kept_with_its_spacing() -> None:
     ("line", "grid", "says"),
     [
         ("hat x.x.", "1/8", "has 4 steps, and a bar of 4/4 has 8"),
-        ("hat x.x.q.x.", "1/8", "'q' in the row of the hat is no stroke"),
+        ("hat x.x.q.x.", "1/8", "'q' in the row of the hat is not a stroke"),
         ("kick o.......", "1/8", "has no open stroke"),
         ("hat x.x.x.x.; snair ..x...x.", "1/8", "did you mean snare"),
         ("hat x.x.x.|x.", "1/8", "stands after 6 steps"),
