@@ -126,6 +126,8 @@ def pick(name: str, known: Sequence[str], what: str, remedy: str = "") -> str:
 
     Raises LogbookError naming the closest ones, or all that begin so.
     """
+    if name and name in known:
+        return name
     found = list(dict.fromkeys(matches(name, known)))
     if len(found) == 1:
         return found[0]

@@ -21,7 +21,8 @@ from typing import NamedTuple
 
 from logbook.arranging.pitched import HELD, has_notes, held_notes
 from logbook.errors import LogbookError
-from logbook.records.context import PartPlace, capos_of, tuning_of, uncharted
+from logbook.records.context import capos_of, uncharted
+from logbook.records.part_view import PartView
 from logbook.records.parts import ChartEntry, Part, Voicing
 from logbook.strings.frets import Position, place_frets, read_frets
 from logbook.strings.picking import PickingPattern, Stroke, read_pattern, struck_strings
@@ -80,12 +81,12 @@ _PALM_LENGTH = Fraction(1, 32)  # how long a string sounds under the palm (commo
 _ONE_STRUM = GridCell((Stroke("D"),))
 
 
-def perform(place: PartPlace, bars: TempoMap, end: Fraction | None = None) -> tuple[Note, ...]:
+def perform(place: PartView, bars: TempoMap, end: Fraction | None = None) -> tuple[Note, ...]:
     """Return every note of the part, in order of time, up to `end` (default: end of the form).
 
     Raises LogbookError where the part has no tuning, or something in it cannot be read.
     """
-    tuning, held = tuning_of(place), None
+    tuning, held = place.tuning, None
     if tuning is None and has_notes(place.part):
         tuning, held = held_notes(place)
     if tuning is None:
@@ -101,14 +102,14 @@ def perform(place: PartPlace, bars: TempoMap, end: Fraction | None = None) -> tu
     return tuple(note._replace(order=0) for note in notes if note.midi and not note.muted)
 
 
-def _form_end(place: PartPlace, bars: TempoMap) -> Fraction:
+def _form_end(place: PartView, bars: TempoMap) -> Fraction:
     ends = [each.start + each.bars for each in place.version.form]
     ends += [entry.bar + 1 for entry in place.part.chart]
     return bars.bar_start(max(ends, default=bars.first_bar))
 
 
 def _chords(
-    place: PartPlace,
+    place: PartView,
     tuning: StringTuning,
     held: Mapping[str, Position] | None,
     bars: TempoMap,
@@ -189,7 +190,7 @@ def _position(voicing: Voicing, part: Part, tuning: StringTuning) -> Position:
 
 
 def read_pattern_of(
-    part: Part, label: str, place: PartPlace, bars: TempoMap, bar: int
+    part: Part, label: str, place: PartView, bars: TempoMap, bar: int
 ) -> PickingPattern:
     """Return the pattern called `label`, in the meter of `bar`."""
     for pattern in part.patterns:

@@ -16,13 +16,9 @@ from dataclasses import replace
 from logbook.arranging.moved import Moved
 from logbook.errors import LogbookError
 from logbook.records.chord_names import claimed_name
-from logbook.records.context import (
-    PartPlace,
-    kind_of_part,
-    sounding_pitches,
-    transposition_of,
-)
+from logbook.records.context import kind_of_part, sounding_pitches, transposition_of
 from logbook.records.log import Log
+from logbook.records.part_view import PartView
 from logbook.records.parts import Part, Voicing
 from logbook.strings.frets import Position, Stopped
 from logbook.strings.tunings import OpenString, StringTuning
@@ -48,7 +44,7 @@ def sounding_notes(log: Log, part: Part, voicing: Voicing) -> tuple[str, ...]:
     return sounding_pitches(voicing.pitches, part.pitched, transposition_of(log, part))
 
 
-def move_pitches(place: PartPlace, candidate: Part, moved: Moved, remarks: list[str]) -> Part:
+def move_pitches(place: PartView, candidate: Part, moved: Moved, remarks: list[str]) -> Part:
     """`candidate`, a part with its words moved, with its voicings' notes moved too.
 
     `place` is the part as recorded. What goes to another octave, or cannot be read, is added to
@@ -188,7 +184,7 @@ def has_notes(part: Part) -> bool:
     return any(entry.voicing in said for entry in part.chart)
 
 
-def notes_of(place: PartPlace) -> dict[str, tuple[int, ...]]:
+def notes_of(place: PartView) -> dict[str, tuple[int, ...]]:
     """The notes of each voicing that is said in notes, as they sound, low to high, by label.
 
     Raises LogbookError, naming the voicing, where one cannot be read.
@@ -208,7 +204,7 @@ def notes_of(place: PartPlace) -> dict[str, tuple[int, ...]]:
     return found
 
 
-def held_notes(place: PartPlace) -> tuple[StringTuning, dict[str, Position]]:
+def held_notes(place: PartView) -> tuple[StringTuning, dict[str, Position]]:
     """A part's notes as a stand-in for strings: the tuning, and a position for each voicing.
 
     Raises LogbookError as `notes_of` does.

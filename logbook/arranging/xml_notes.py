@@ -22,7 +22,7 @@ from typing import NamedTuple
 from xml.etree import ElementTree
 
 from logbook.arranging.performance import Note, chart_point, perform
-from logbook.records.context import PartPlace
+from logbook.records.part_view import PartView
 from logbook.strings.capo import Capos, whole_capo
 from logbook.strings.tunings import StringTuning
 from logbook.theory.keys import Key
@@ -95,11 +95,11 @@ class Played(NamedTuple):
 
 
 def played(
-    place: PartPlace, tuning: StringTuning | None, capos: Capos, bars: TempoMap, key: Key | None
+    place: PartView, tuning: StringTuning | None, capos: Capos, bars: TempoMap, key: Key | None
 ) -> Played:
     """Return what a part plays, straight. Raises LogbookError as `perform` does."""
     straight = tuple(replace(each, feel="straight") for each in place.part.patterns)
-    place = place._replace(part=replace(place.part, patterns=straight))
+    place = replace(place, part=replace(place.part, patterns=straight))
     strokes: dict[Fraction, tuple[Note, ...]] = {}
     for note in perform(place, bars):
         strokes[note.start] = (*strokes.get(note.start, ()), note)
@@ -116,7 +116,7 @@ def played(
 
 
 def played_without_frets(
-    place: PartPlace,
+    place: PartView,
     bars: TempoMap,
     key: Key | None,
     semitones: int,
@@ -144,7 +144,7 @@ def played_without_frets(
     )
 
 
-def _named(place: PartPlace, bars: TempoMap) -> list[tuple[Fraction, str]]:
+def _named(place: PartView, bars: TempoMap) -> list[tuple[Fraction, str]]:
     """The names of a part's chords, each with when it starts, in order of time."""
     names = {each.label: each.name or each.label for each in place.part.voicings}
     found = [

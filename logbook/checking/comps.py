@@ -5,19 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
-from logbook.checking.places import parts_of, unreadable
-from logbook.checking.problem import MISSING, Problem
+from logbook.checking.problem import MISSING, Problem, unreadable
 from logbook.editing.comp import EditPiece
 from logbook.editing.handles import missing_handles
 from logbook.editing.spans import Span, common
-from logbook.editing.survey import CompSurvey, PieceFault
+from logbook.editing.survey import CompCover, PieceFault
 from logbook.editing.takes import TakeId, take_of
 from logbook.editing.words import bars_said, listed, named
 from logbook.errors import LogbookError
-from logbook.records.context import PartPlace, bars_map, takes_of
 from logbook.records.elsewhere import why_missing
 from logbook.records.log import Log
-from logbook.records.part_view import PartView
+from logbook.records.part_view import PartView, parts_of
 from logbook.records.parts import Comp
 from logbook.records.songs import Song
 from logbook.records.take_files import clips_found
@@ -32,24 +30,25 @@ def comp_edits(log: Log, song: Song) -> Iterator[Problem]:
     A part that was added over some bars only, as its overdub says, needs to cover only those.
     """
     for place in parts_of(log, song):
-        view = PartView(place)
         for comp in place.part.comps:
             if not comp.pieces:
                 continue
             where = f"{place.title}: {comp.name}"
             try:
-                survey = view.survey_of(comp)
-                if comp is view.comp:
-                    yield from _bars(place, where, survey)
+                cover = place.cover_of(comp)
+                if comp is place.comp:
+                    yield from _bars(place, where, cover)
             except LogbookError as error:
                 yield unreadable("comp", where, error)
                 continue
-            yield from (_fault(place, where, fault) for fault in survey.faults)
-            yield from _handles(view, where, comp)
+            yield from (_fault(place, where, fault) for fault in cover.faults)
+            yield from _handles(place, where, comp)
 
 
 def _handles(view: PartView, where: str, comp: Comp) -> Iterator[Problem]:
     """Yield joins whose files are too short for the crossfade."""
+    if not any(piece.crossfade_ms for piece in comp.pieces):
+        return
     try:
         clips, _ = clips_found(view, comp)
     except LogbookError:
@@ -70,10 +69,10 @@ def _handles(view: PartView, where: str, comp: Comp) -> Iterator[Problem]:
         )
 
 
-def _bars(place: PartPlace, where: str, survey: CompSurvey) -> Iterator[Problem]:
+def _bars(place: PartView, where: str, cover: CompCover) -> Iterator[Problem]:
     """Yield gaps, overlaps and bars outside the form."""
     wanted = _wanted_bars(place)
-    gaps = [gap for gap in survey.gaps if wanted is None or _meet(place, gap, wanted)]
+    gaps = [gap for gap in cover.gaps if wanted is None or _meet(place, gap, wanted)]
     if gaps:
         yield Problem(
             "comp gap",
@@ -82,7 +81,7 @@ def _bars(place: PartPlace, where: str, survey: CompSurvey) -> Iterator[Problem]
             "the form goes on there, and no piece covers it",
             "add the piece, or say which bars the part was overdubbed on",
         )
-    for overlap in survey.overlaps:
+    for overlap in cover.overlaps:
         takes = listed([str(take) for take in overlap.takes])
         yield Problem(
             "comp overlap",
@@ -91,11 +90,11 @@ def _bars(place: PartPlace, where: str, survey: CompSurvey) -> Iterator[Problem]
             "a bar of the finished part comes from one place; a crossfade is noted apart",
             "shorten one of the pieces",
         )
-    if survey.outside_form:
+    if cover.outside_form:
         yield Problem(
             "comp outside the form",
             where,
-            f"{_bars_are(survey.outside_form)} outside the form",
+            f"{_bars_are(cover.outside_form)} outside the form",
             "the comp holds bars that the form does not",
             "shorten the piece, or add the bars to the form",
         )
@@ -104,13 +103,12 @@ def _bars(place: PartPlace, where: str, survey: CompSurvey) -> Iterator[Problem]
 def remembered_reuse(log: Log, song: Song) -> Iterator[Problem]:
     """Yield remembered reuse that the comp that counts does not bear out."""
     for place in parts_of(log, song):
-        view = PartView(place)
-        if view.comp is None or not view.comp.pieces:
+        if place.comp is None or not place.comp.pieces:
             continue
         for reuse in place.part.reused:
             where = f"{place.title}: bars {reuse.source} again at {reuse.bars}"
             try:
-                bars, pieces = view.bars, view.pieces
+                bars, pieces = place.bars, place.pieces
                 original = _sources(pieces, parse_range(reuse.source), bars, place)
                 again = _sources(pieces, parse_range(reuse.bars), bars, place)
             except LogbookError as error:
@@ -131,10 +129,10 @@ _Source = tuple[Fraction, TakeId, Span]
 
 
 def _sources(
-    pieces: Sequence[EditPiece], wanted: BarRange, bars: TempoMap, place: PartPlace
+    pieces: Sequence[EditPiece], wanted: BarRange, bars: TempoMap, place: PartView
 ) -> list[_Source]:
     """Return where each stretch of the wanted bars comes from: offset, take, span of the take."""
-    takes = takes_of(place.part)
+    takes = place.takes
     span = bars.span_of(wanted)
     found: list[_Source] = []
     for piece in pieces:
@@ -165,7 +163,7 @@ def _sources_text(sources: list[_Source], bars: TempoMap) -> str:
     return listed(texts) or "nothing"
 
 
-def _wanted_bars(place: PartPlace) -> list[BarRange] | None:
+def _wanted_bars(place: PartView) -> list[BarRange] | None:
     """Return the bars an overdub says the part was added on; None where it should be everywhere."""
     words = [
         parse_range(bars)
@@ -176,14 +174,14 @@ def _wanted_bars(place: PartPlace) -> list[BarRange] | None:
     return words or None
 
 
-def _meet(place: PartPlace, gap: BarRange, wanted: list[BarRange]) -> bool:
-    bars = bars_map(place.version)
+def _meet(place: PartView, gap: BarRange, wanted: list[BarRange]) -> bool:
+    bars = place.bars
     return any(common(bars.span_of(gap), bars.span_of(each)) for each in wanted)
 
 
-def _fault(place: PartPlace, where: str, fault: PieceFault) -> Problem:
+def _fault(place: PartView, where: str, fault: PieceFault) -> Problem:
     piece = fault.piece
-    take = named(piece.take, takes_of(place.part))
+    take = named(piece.take, place.takes)
     at = f"{where}, bars {piece.bars}"
     match fault.kind:
         case "no such take" if piece.take.is_elsewhere:

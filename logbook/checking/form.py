@@ -6,11 +6,11 @@ from collections.abc import Iterator
 from fractions import Fraction
 from itertools import pairwise
 
-from logbook.checking.places import parts_of, unreadable
-from logbook.checking.problem import Problem
+from logbook.checking.problem import Problem, unreadable
 from logbook.errors import LogbookError
-from logbook.records.context import bars_map, section_at
+from logbook.records.context import bars_map
 from logbook.records.log import Log
+from logbook.records.part_view import parts_of
 from logbook.records.songs import FormSection, Song
 
 
@@ -43,10 +43,14 @@ def chart_in_form(log: Log, song: Song) -> Iterator[Problem]:
             continue
         first = 1 if version.form else bars.first_bar
         last = max((each.start + each.bars - 1 for each in version.form), default=None)
+        held = {bar for each in version.form for bar in range(each.start, each.start + each.bars)}
         for entry in place.part.chart:
-            what = f"{entry.voicing or 'a rest'} at bar {entry.bar}, beat {entry.beat}"
             pickup = entry.bar == 0 and bars.first_bar == 0
-            if version.form and section_at(version, entry.bar) is None and not pickup:
+            outside = version.form and entry.bar not in held and not pickup
+            if not outside and entry.beat == "1":
+                continue
+            what = f"{entry.voicing or 'a rest'} at bar {entry.bar}, beat {entry.beat}"
+            if outside:
                 reach = f"bars {first}-{last}"
                 yield Problem(
                     "chart",

@@ -19,14 +19,23 @@ from logbook.plaintext import clean
 def write_file(path: Path, data: str | bytes) -> None:
     """Write a whole file or, where the disk is full or the folder locked, leave what was there.
 
+    Raises as `write_pieces` does.
+    """
+    write_pieces(path, [data])
+
+
+def write_pieces(path: Path, pieces: Iterable[str | bytes]) -> None:
+    """Write a whole file piece by piece, or leave what was there.
+
     The new file is made beside the old one and then takes its place; a device or a pipe is
     written to as it is. Raises OSError, and LogbookError where the folder is not there.
     """
     import tempfile
 
-    whole = data.encode("utf-8", "replace") if isinstance(data, str) else data
+    raw = (each.encode("utf-8", "replace") if isinstance(each, str) else each for each in pieces)
     if path.exists() and not path.is_file():
-        path.write_bytes(whole)
+        with path.open("wb") as device:
+            device.writelines(raw)
         return
     goal = path.resolve()
     if not goal.parent.is_dir():
@@ -36,7 +45,7 @@ def write_file(path: Path, data: str | bytes) -> None:
     ) as file:
         new = Path(file.name)
         try:
-            file.write(whole)
+            file.writelines(raw)
             file.flush()
             os.fsync(file.fileno())
             os.chmod(new, goal.stat().st_mode & 0o777 if goal.exists() else 0o666 & ~_umask())

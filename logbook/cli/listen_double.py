@@ -14,7 +14,7 @@ from logbook.errors import LogbookError
 if TYPE_CHECKING:
     from logbook.listening.doubles import Comparison
     from logbook.records import HeardDouble
-    from logbook.records.context import PartPlace
+    from logbook.records.part_view import PartView
     from logbook.store.file_rows import FileLine
 
 WHOLE = 0.95
@@ -61,7 +61,7 @@ def _two(words: Sequence[str], files: Sequence[Path] | None, version: str) -> tu
     return _file_of(one), _file_of(other)
 
 
-def _file_of(place: PartPlace) -> Path:
+def _file_of(place: PartView) -> Path:
     """The file that stands for a part: finished, else of its keeper, else of its last good take."""
     from logbook.listening.part import RELINK, place_of_file
 

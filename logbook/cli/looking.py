@@ -20,20 +20,23 @@ if TYPE_CHECKING:
 
 def look_at_songs(store: Store) -> list[tuple[Problem, ...]]:
     """Return what the checks find in every song, looking only at those that changed."""
-    from logbook.checking import check_song
-    from logbook.checking.remembered import from_text, rules_name, to_text
+    from logbook.checking.remembered import from_text, rules_name
     from logbook.store.finding import names_in
     from logbook.store.remembering import each_song
 
     with store.reading() as connection:
         count = len(names_in(connection, "song"))
     with progress(count, "checking") as advance:
+        found = each_song(store, rules_name(), _look, advance)
+        return [from_text(text) for _, text in found]
 
-        def look(log: Log) -> str:
-            advance(1)
-            return to_text(check_song(log, log.songs[0]))
 
-        return [from_text(text) for _, text in each_song(store, rules_name(), look)]
+def _look(log: Log) -> str:
+    """Return what the checks find in the one song of a slice, as text."""
+    from logbook.checking import check_song
+    from logbook.checking.remembered import to_text
+
+    return to_text(check_song(log, log.songs[0]))
 
 
 def contradictions(store: Store) -> Counter[Problem]:

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from logbook.cli.log import opened
 from logbook.cli.noun_owners import is_option
 from logbook.cli.noun_place import Owner, find_place, find_record
-from logbook.cli.printing import print_json, print_table, say
+from logbook.cli.printing import print_json, print_json_list, print_table, print_wide_table, say
 from logbook.notebook.applying import StoreKnown, kind_of
 from logbook.notebook.declare import Context, Noun, Record, Value
 from logbook.notebook.nouns import NOUNS
 from logbook.notebook.write import table_of
+from logbook.plaintext import clean
 
 
 def own_table(noun: Noun, record: Record, context: Context) -> dict[str, Value]:
@@ -23,19 +24,19 @@ def own_table(noun: Noun, record: Record, context: Context) -> dict[str, Value]:
 def list_all(noun: Noun, whose: Mapping[str, str], *, as_json: bool = False) -> None:
     """Print all records of a noun in their owner."""
     from logbook.store.layout import SHAPES
-    from logbook.store.reading import read_list, read_rows
+    from logbook.store.reading import each_record
 
     with opened() as store, store.reading() as connection:
         owner = find_place(connection, noun.word, whose)
-        if owner.records:
-            records = list(owner.siblings)
-        else:
+        if not owner.records:
             kind = kind_of(noun.word)
             held = {child.field for child in SHAPES[kind].children}
             shown = {attribute for each in noun.fields for attribute in each.attributes}
             # A table of thousands of songs does not read what stands in each of them.
-            read = read_rows if as_json or held & shown else read_list
-            records = [row.record for row in read(connection, kind)]
+            shallow = not as_json and not held & shown
+            _list_top(noun, lambda: each_record(connection, kind, shallow=shallow), as_json=as_json)
+            return
+        records = list(owner.siblings)
         if as_json:
             print_json(records)
             return
@@ -50,7 +51,17 @@ def list_all(noun: Noun, whose: Mapping[str, str], *, as_json: bool = False) -> 
         for line in lines:
             say(f"  {line}")
     else:
-        _print_rows(noun, records)
+        _print_rows(noun, lambda: records)
+
+
+def _list_top(noun: Noun, read: Callable[[], Iterable[Record]], *, as_json: bool) -> None:
+    """Print what hangs on nothing, which may be more than fits into memory."""
+    if as_json:
+        print_json_list(read())
+    elif next(iter(read()), None) is None:
+        say(f"no {noun.plural} yet")
+    else:
+        _print_rows(noun, read)
 
 
 def detail_lines(
@@ -64,33 +75,53 @@ def detail_lines(
     return [str(each) for each in lines] if all(isinstance(each, str) for each in lines) else None
 
 
-def _print_rows(noun: Noun, records: Sequence[Record]) -> None:
-    rows = []
-    for number, record in enumerate(records, 1):
-        row = {} if noun.key else {"": str(number)}
-        for each in noun.fields:
-            value = each.value_of(record)
-            if value is None and set(each.attributes) & set(noun.key):
-                value = getattr(record, each.attributes[0])
-            row[each.key] = _cell(value)
-        rows.append(row)
-    used = [key for key in rows[0] if any(row[key] for row in rows)]
-    for each in noun.fields:
-        if each.key in used:  # yes and no stand beside each other, though one goes without saying
-            for row, record in zip(rows, records, strict=True):
-                plain = getattr(record, each.attributes[0], None)
-                if not row[each.key] and isinstance(plain, bool):
-                    row[each.key] = _cell(plain)
+def _print_rows(noun: Noun, read: Callable[[], Iterable[Record]]) -> None:
+    """Print records as a table. They are read twice, since all say how wide a column is."""
+    lengths = dict.fromkeys([*([] if noun.key else [""]), *(e.key for e in noun.fields)], 0)
+    said: set[str] = set()
+    for number, record in enumerate(read(), 1):
+        for key, cell, plain in _cells(noun, record, number):
+            if cell and not plain:
+                said.add(key)
+            lengths[key] = max(lengths[key], len(clean(cell)))
+    used = [key for key in lengths if key in said]
     key_fields = [noun.field_of(name).key for name in noun.key]
     order = [key for key in used if key in key_fields] + [k for k in used if k not in key_fields]
     shown = order[:6]
     # The longest text comes last, where it may run on to another line.
-    longest = max(shown, key=lambda key: max(len(row[key]) for row in rows), default="")
-    if shown and max(len(row[longest]) for row in rows) > 24:
+    longest = max(shown, key=lengths.__getitem__, default="")
+    if shown and lengths[longest] > 24:
         shown = [key for key in shown if key != longest] + [longest]
-    print_table(
-        [key.replace("_", " ") for key in shown], [[row[key] for key in shown] for row in rows]
-    )
+
+    def rows() -> Iterator[list[str]]:
+        for number, record in enumerate(read(), 1):
+            cells = {key: cell for key, cell, _ in _cells(noun, record, number)}
+            yield [cells.get(key, "") for key in shown]
+
+    headings = [key.replace("_", " ") for key in shown]
+    print_wide_table(headings, rows(), [lengths[key] for key in shown])
+
+
+def _cells(noun: Noun, record: Record, number: int) -> Iterator[tuple[str, str, bool]]:
+    """Yield what a record says: key, cell, and whether it is a yes or no that goes without saying.
+
+    Yes and no stand beside each other where any record says one that does not.
+    """
+    if not noun.key:
+        yield "", str(number), False
+    held = record.__dict__
+    for each, name, usual in noun.usual:
+        if name and held[name] == usual and each.key not in noun.key_fields:
+            if isinstance(usual, bool):
+                yield each.key, _cell(usual), True
+            continue
+        value = each.value_of(record)
+        if value is None and each.key in noun.key_fields:
+            value = getattr(record, each.attributes[0])
+        if value is not None:
+            yield each.key, _cell(value), False
+        elif isinstance(plain := getattr(record, each.attributes[0], None), bool):
+            yield each.key, _cell(plain), True
 
 
 def _cell(value: Value) -> str:

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import chain
 from typing import TYPE_CHECKING, Any
 
 from logbook.plaintext import clean
@@ -84,10 +85,31 @@ def console() -> Console:
 
 def print_json(data: Any) -> None:
     """Print data as JSON: records as objects, fractions as text, nothing a terminal would obey."""
+    print(json_text(data))
+
+
+def print_json_list(items: Iterable[Any], indent: str = "") -> None:
+    """Print a list as `print_json` does, item by item, so that its length does not matter.
+
+    `indent` is how far in it stands.
+    """
+    lead = "["
+    for each in items:
+        text = json_text(each).replace("\n", f"\n{indent}  ")
+        print(f"{lead}\n{indent}  {text}", end="")
+        lead = ","
+    print("[]" if lead == "[" else f"\n{indent}]")
+
+
+def json_text(data: Any) -> str:
+    """Return data as `print_json` prints it."""
     import json
 
     text = json.dumps(data, ensure_ascii=False, indent=2, default=plain)
-    print("".join(each if each.isprintable() or each == "\n" else _escaped(each) for each in text))
+    lines = text.split("\n")
+    if all(map(str.isprintable, lines)):
+        return text
+    return "".join(each if each.isprintable() or each == "\n" else _escaped(each) for each in text)
 
 
 def plain(value: Any) -> Any:
@@ -115,28 +137,42 @@ def print_table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
         print(line)
 
 
+def print_wide_table(
+    headings: Sequence[str], rows: Iterable[Sequence[str]], lengths: Sequence[int]
+) -> None:
+    """Print rows as they come, where the longest cell of each column is known."""
+    longest = [max(len(head), length) for head, length in zip(headings, lengths, strict=True)]
+    for row in chain([headings], rows):
+        for line in _row_lines([clean(cell) for cell in row], longest, width()):
+            print(line)
+
+
 def table_lines(
     headings: Sequence[str], rows: Sequence[Sequence[str]], total: int = 80
 ) -> list[str]:
     """Return rows under their headings in columns; cells are cut, the last column is wrapped."""
+    shown = [headings, *rows] if any(headings) else list(rows)
+    cells = [[clean(str(cell)) for cell in row] for row in shown]
+    longest = [max(map(len, column)) for column in zip(*cells, strict=True)]
+    return [line for row in cells for line in _row_lines(row, longest, total)]
+
+
+def _row_lines(row: Sequence[str], longest: Sequence[int], total: int) -> list[str]:
+    """One row of a table whose columns are as long as this at most."""
     from textwrap import wrap
 
-    shown = [headings, *rows] if any(headings) else list(rows)
-    if not shown:
-        return []
-    cells = [[clean(str(cell)) for cell in row] for row in shown]
-    widths = [min(max(map(len, column)), 32) for column in zip(*cells, strict=True)]
-    room = max(total - sum(each + 2 for each in widths[:-1]), 20)
-    lines = []
-    for row in cells:
-        front = "  ".join(
-            _cut(cell, size).ljust(size) for cell, size in zip(row[:-1], widths, strict=False)
-        )
-        gap = "  " if front else ""
-        for index, piece in enumerate(wrap(row[-1], room) or [""]):
-            lead = front if index == 0 else " " * len(front)
-            lines.append(f"{lead}{gap}{piece}".rstrip())
-    return lines
+    widths = [min(each, 32) for each in longest[:-1]]
+    room = max(total - sum(widths) - 2 * len(widths), 20)
+    front = "  ".join(
+        _cut(cell, size).ljust(size) for cell, size in zip(row[:-1], widths, strict=True)
+    )
+    gap = "  " if front else ""
+    last = row[-1]
+    pieces = [last] if len(last) <= room and "\n" not in last else wrap(last, room) or [""]
+    return [
+        f"{front if index == 0 else ' ' * len(front)}{gap}{piece}".rstrip()
+        for index, piece in enumerate(pieces)
+    ]
 
 
 def _cut(text: str, size: int) -> str:

@@ -1,7 +1,7 @@
 """The comp as a person would say it, in one sentence of clauses.
 
-"takes 2 and 5, one punch-in at bar 12; bars 9-16 stand again at 41-48; doubled by the second
-guitar, panned apart". Bars stand "again" where the same bars of the take are heard at their own
+"takes 2 and 5, one punch-in at bar 12; bars 41-48 repeat 9-16; doubled by the second guitar,
+panned apart". Bars "repeat" others where the same bars of the take are heard at their own
 place too. Nothing is said that was not logged, and what is not known is said to be so.
 """
 
@@ -97,7 +97,7 @@ def _tell_takes(survey: CompSurvey, takes: Sequence[TakeSpan]) -> str:
 
 
 def _is_pass_with_repeats(survey: CompSurvey) -> bool:
-    """Whether every moved stretch is also heard at its own place, and so merely stands again."""
+    """Whether every moved stretch is also heard at its own place, and so merely repeats it."""
     at_home = {(reuse.take, reuse.source) for reuse in survey.reuses if not reuse.is_moved}
     return bool(at_home) and all((each.take, each.source) in at_home for each in survey.reuses)
 
@@ -119,14 +119,14 @@ def _tell_reuse(survey: CompSurvey, takes: Sequence[TakeSpan]) -> list[str]:
         groups.setdefault((reuse.take, reuse.source), []).append(reuse)
     clauses = []
     for (take, source), reuses in groups.items():
-        moved = [str(reuse.at) for reuse in reuses if reuse.is_moved]
-        bars = bars_said([source])
-        stand = "stands" if bars.startswith("bar ") else "stand"
+        moved = [reuse.at for reuse in reuses if reuse.is_moved]
+        here = bars_said(moved)
+        one = here.startswith("bar ")
         if len(moved) < len(reuses):
-            clauses.append(f"{bars} {stand} again at {listed(moved)}")
-            continue
-        again = f" and again at {listed(moved[1:])}" if moved[1:] else ""
-        clauses.append(f"{bars} of {named(take, takes)} {stand} at {moved[0]}{again}")
+            clauses.append(f"{here} {'repeats' if one else 'repeat'} {source}")
+        else:
+            there = f"{bars_said([source])} of {named(take, takes)}"
+            clauses.append(f"{here} {'is' if one else 'are'} {there}")
     return clauses
 
 

@@ -101,6 +101,72 @@ def _pickup(form: Sequence[Section], tempo_map: TempoMap) -> list[Span]:
     return [(Fraction(0), tempo_map.pickup)] if form and tempo_map.pickup else []
 
 
+class _Laid(NamedTuple):
+    """A comp laid along its version: its pieces in order, where they stand, what they cover."""
+
+    ordered: tuple[EditPiece, ...]
+    placed: list[_Placed]
+    covered: list[Span]
+    form: list[Span]
+
+
+def _laid(
+    pieces: Sequence[EditPiece],
+    takes: Sequence[TakeSpan],
+    form: Sequence[Section],
+    sources: SourceMaps,
+) -> _Laid:
+    own = sources.own
+    ordered = tuple(sorted(pieces, key=lambda piece: tuple(map(own.wholes_at, piece.bars))))
+    placed = [
+        _Placed(
+            _resolved(piece.take, takes),
+            own.span_of(piece.bars),
+            sources.of(piece.take).span_of(piece.source),
+        )
+        for piece in ordered
+    ]
+    covered = merged(each.at for each in placed)
+    return _Laid(ordered, placed, covered, merged(own.span_of(each.bars) for each in form))
+
+
+class CompCover(NamedTuple):
+    """What a comp covers of the form, and what is wrong with its pieces."""
+
+    gaps: tuple[BarRange, ...]
+    overlaps: tuple[Overlap, ...]
+    outside_form: tuple[BarRange, ...]
+    faults: tuple[PieceFault, ...]
+
+
+def cover_of(
+    pieces: Sequence[EditPiece],
+    takes: Sequence[TakeSpan],
+    form: Sequence[Section],
+    tempo_map: TempoMap,
+    maps: Maps | None = None,
+) -> CompCover:
+    """Work out of a comp what `survey_comp` says of its coverage and its faults, and no more.
+
+    Raises LogbookError as that does.
+    """
+    sources = SourceMaps(tempo_map, maps or {})
+    return _cover(_laid(pieces, takes, form, sources), takes, form, sources)
+
+
+def _cover(
+    laid: _Laid, takes: Sequence[TakeSpan], form: Sequence[Section], sources: SourceMaps
+) -> CompCover:
+    own = sources.own
+    inside = [*_pickup(form, own), *laid.form]
+    return CompCover(
+        gaps=_as_bars(without(laid.form, laid.covered), own),
+        overlaps=_overlaps(laid.placed, own),
+        outside_form=_as_bars(without(laid.covered, inside), own),
+        faults=tuple(fault for piece in laid.ordered for fault in _faults(piece, takes, sources)),
+    )
+
+
 def survey_comp(
     pieces: Sequence[EditPiece],
     takes: Sequence[TakeSpan],
@@ -115,19 +181,10 @@ def survey_comp(
     Raises LogbookError when a piece, take or section names a bar or beat the map does not have.
     """
     sources = SourceMaps(tempo_map, maps or {})
-    ordered = tuple(sorted(pieces, key=lambda piece: tuple(map(tempo_map.wholes_at, piece.bars))))
-    placed = [
-        _Placed(
-            _resolved(piece.take, takes),
-            tempo_map.span_of(piece.bars),
-            sources.of(piece.take).span_of(piece.source),
-        )
-        for piece in ordered
-    ]
+    laid = _laid(pieces, takes, form, sources)
+    ordered, placed, covered, _ = laid
+    cover = _cover(laid, takes, form, sources)
     runs = _runs(placed)
-    covered = merged(each.at for each in placed)
-    whole_form = merged(tempo_map.span_of(section.bars) for section in form)
-    pickup = _pickup(form, tempo_map)
     joins = _joins(ordered, placed, form, tempo_map)
     samples = None
     if rate_hz is not None:
@@ -138,16 +195,16 @@ def survey_comp(
     return CompSurvey(
         pieces=ordered,
         covered=_as_bars(covered, tempo_map),
-        gaps=_as_bars(without(whole_form, covered), tempo_map),
-        overlaps=_overlaps(placed, tempo_map),
-        outside_form=_as_bars(without(covered, [*pickup, *whole_form]), tempo_map),
+        gaps=cover.gaps,
+        overlaps=cover.overlaps,
+        outside_form=cover.outside_form,
         uses=_uses(runs, sources),
         reuses=_reuses(runs, sources),
         shares=_shares(placed, tempo_map),
         unused=_unused(placed, takes, sources),
         joins=joins,
         punch_ins=_heard_punch_ins(runs, takes, sources),
-        faults=tuple(fault for piece in ordered for fault in _faults(piece, takes, sources)),
+        faults=cover.faults,
         length_bars=sum((tempo_map.bars_between(*span) for span in covered), Fraction(0)),
         length_seconds=sum(
             (

@@ -28,6 +28,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
+from functools import lru_cache
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
@@ -48,6 +49,7 @@ _WORDS = re.compile(r"(?:'[^']*'|[^\s'])+|'")
 _BARS = re.compile(r"(?:'[^']*'|[^|'])+|'|(?<=\|)(?=\|)")
 _HEAD = re.compile(r"\s*(?P<bars>[0-9]+(?:-[0-9]+)?)\s*:(?P<body>.*)", re.S)
 _TIMES = re.compile(r"(?P<body>.*\S)\s+x(?P<times>[0-9]{1,3})\s*", re.S)
+_ONE = Fraction(1)
 _PLAIN = re.compile(r"[^\s'@|:%]+")
 _FORM = 'write it as in "verse: Am . F G | C | % | G"'
 
@@ -90,7 +92,7 @@ def read_chart_lines(items: Sequence[Value], context: Context) -> AllRead:
         result.records += _going_on(
             result.records, [span for each in spans.values() for span, _ in each], context
         )
-        result.records.sort(key=lambda entry: (entry.bar, Fraction(entry.beat)))
+        result.records.sort(key=_place_of)
     return result
 
 
@@ -121,7 +123,7 @@ def with_line(
         raise result.errors[0][1]
     kept = [each for each in chart if each.bar not in covered]
     new += _going_on([*kept, *new], [span for span, _ in spans], context)
-    ordered = sorted([*kept, *new], key=lambda entry: (entry.bar, Fraction(entry.beat)))
+    ordered = sorted([*kept, *new], key=_place_of)
     return tuple(ordered), len(kept) < len(chart)
 
 
@@ -283,10 +285,12 @@ def _read_bar(bar: int, words: list[str], context: Context) -> list[ChartEntry]:
 
 
 def _beats(bar: int, tokens: list[_Token], context: Context) -> list[Fraction]:
+    count = len(tokens)
+    if count == 1 and bar and tokens[0].beat is None:
+        return [_ONE]
     version = context.owner(Version)
     meter = meter_at(version, bar)
     first = first_beat(version, bar)
-    count = len(tokens)
     if any(token.beat is not None for token in tokens):
         if any(token.beat is None for token in tokens[1:]):
             raise LogbookError(
@@ -317,10 +321,16 @@ def _beats(bar: int, tokens: list[_Token], context: Context) -> list[Fraction]:
     return beats
 
 
+@lru_cache(maxsize=4096)
+def _token_parts(word: str) -> dict[str, str] | None:
+    found = _TOKEN.fullmatch(word)
+    return found.groupdict() if found else None
+
+
 def _token(word: str, context: Context) -> _Token:
     if word == ".":
         return _Token("", "", None, stays=True)
-    found = _TOKEN.fullmatch(word)
+    found = _token_parts(word)
     if found is None or word == "%":
         hint = "%" if "%" in word else word
         raise LogbookError(
@@ -395,8 +405,13 @@ def _write_bars(bars: range, entries: list[Record], context: Context) -> str:
         return "-"
     texts = []
     before: list[tuple[str, str]] | None = None
+    by_bar: dict[int, list[Record]] = {}
+    for each in entries:
+        by_bar.setdefault(each.bar, []).append(each)
     for bar in bars:
-        here = sorted((each for each in entries if each.bar == bar), key=_beat)
+        here = by_bar.get(bar, [])
+        if len(here) > 1:
+            here.sort(key=_beat)
         sounding = [(each.beat, each.voicing) for each in here]
         if here and sounding == before and not any(each.pattern for each in here):
             texts.append("%")
@@ -407,6 +422,10 @@ def _write_bars(bars: range, entries: list[Record], context: Context) -> str:
 
 
 def _write_bar(bar: int, entries: list[Record], context: Context) -> str:
+    if not entries:
+        return "."
+    if len(entries) == 1 and entries[0].beat == "1":
+        return _entry_text(entries[0])
     beats = meter_at(context.owner(Version), bar).beats
     at = {_beat(each): _entry_text(each) for each in entries}
     if set(at) <= {1}:
@@ -419,7 +438,7 @@ def _write_bar(bar: int, entries: list[Record], context: Context) -> str:
 
 
 def _beat(entry: Record) -> Fraction:
-    return Fraction(entry.beat)
+    return _ONE if entry.beat == "1" else Fraction(entry.beat)
 
 
 def _entry_text(entry: ChartEntry) -> str:
@@ -427,6 +446,7 @@ def _entry_text(entry: ChartEntry) -> str:
     return f"{label}@{_quoted(entry.pattern)}" if entry.pattern else label
 
 
+@lru_cache(maxsize=4096)
 def _quoted(label: str) -> str:
     plain = _PLAIN.fullmatch(label) and label not in ("-", ".") and not re.match(r"x\d", label)
     return label if plain else f"'{label}'"

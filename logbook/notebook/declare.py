@@ -17,7 +17,7 @@ import builtins
 import sys
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import MISSING, dataclass, field, fields
-from functools import cache
+from functools import cache, cached_property
 from typing import Any
 
 from logbook.errors import LogbookError
@@ -53,7 +53,7 @@ class Field:
     strict: bool = False
     called: str = ""
 
-    @property
+    @cached_property
     def attributes(self) -> tuple[str, ...]:
         """The record's attributes that this field sets."""
         return self.names or (self.key,)
@@ -72,8 +72,14 @@ class Field:
 
     def value_of(self, record: Record) -> Value | None:
         """Return what TOML holds for this field, None where there is nothing to say."""
-        values = [getattr(record, name) for name in self.attributes]
-        usual = [default_of(record.__class__, name) for name in self.attributes]
+        attributes = self.attributes
+        if len(attributes) == 1:
+            value = getattr(record, attributes[0])
+            if not self.always and value == default_of(record.__class__, attributes[0]):
+                return None
+            return value if self.write is None else self.write(value)
+        values = [getattr(record, name) for name in attributes]
+        usual = [default_of(record.__class__, name) for name in attributes]
         if values == usual and not self.always:
             return None
         if self.write is not None:
@@ -157,15 +163,34 @@ class Noun:
         """The attributes that a new one cannot do without."""
         return self.key if self.needs is None else self.needs
 
-    @property
+    @cached_property
     def fields(self) -> tuple[Field, ...]:
         """The plain fields."""
         return tuple(each for each in self.members if isinstance(each, Field))
 
-    @property
+    @cached_property
     def collections(self) -> tuple[Collection, ...]:
         """The collections of other nouns inside."""
         return tuple(each for each in self.members if isinstance(each, Collection))
+
+    @cached_property
+    def usual(self) -> tuple[tuple[Field, str, Any], ...]:
+        """The fields, each with its attribute and what that usually is.
+
+        The attribute is empty for a field that sets several, or is written out in any case.
+        """
+        return tuple(
+            (each, "", None)
+            if len(each.attributes) > 1 or each.always
+            else (each, each.attributes[0], default_of(self.record, each.attributes[0]))
+            for each in self.fields
+        )
+
+    @cached_property
+    def key_fields(self) -> frozenset[str]:
+        """The keys of the fields that set what tells one from another."""
+        own = set(self.key)
+        return frozenset(each.key for each in self.fields if own & set(each.attributes))
 
     def key_of(self, record: Record) -> tuple[Any, ...]:
         """Return what tells this record from its siblings."""
@@ -183,6 +208,7 @@ class Noun:
         """Return the field that sets an attribute."""
         return next(each for each in self.fields if attribute in each.attributes)
 
+    @cache  # noqa: B019 -- nouns are declared once and stay
     def keys(self) -> tuple[str, ...]:
         """Return every key a table of this noun may have."""
         keys: list[str] = []

@@ -12,6 +12,7 @@ import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any
 
 from logbook.errors import LogbookError
@@ -33,15 +34,22 @@ TableReader = Callable[[dict[str, Any], Context], Record]
 
 def meter_map(version: Version | None) -> tuple[MeterAt, ...]:
     """Return a version's meters as the timing room takes them; 4/4 where none is said."""
-    changes = version.meters if version else ()
+    return _meters(version.meters if version else ())
+
+
+@lru_cache(maxsize=256)
+def _meters(changes: tuple[MeterChange, ...]) -> tuple[MeterAt, ...]:
     meters = tuple(MeterAt(each.bar, parse_meter(each.meter)) for each in changes)
     return meters if meters and meters[0].bar == 1 else (MeterAt(1, COMMON_TIME), *meters)
 
 
 def meter_at(version: Version | None, bar: int) -> Meter:
     """Return the meter that holds at a bar."""
+    meters = meter_map(version)
+    if len(meters) == 1:
+        return meters[0].meter
     found = COMMON_TIME
-    for change in sorted(meter_map(version), key=lambda each: each.bar):
+    for change in sorted(meters, key=lambda each: each.bar):
         if change.bar <= max(bar, 1):
             found = change.meter
     return found

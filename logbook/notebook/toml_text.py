@@ -8,9 +8,11 @@ as TOML wants it. Source: TOML 1.0.0 (toml.io).
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
+_PLAIN = re.compile(r"[ !#-\[\]-~]*")
 _ROOM = 92
 
 
@@ -18,12 +20,46 @@ class Tables(list[dict[str, Any]]):
     """Tables of one kind, each to be written under its own heading in double brackets."""
 
 
+class Flow:
+    """Tables of one kind whose texts come piece by piece, so that none need be kept."""
+
+    def __init__(self, texts: Iterable[str]) -> None:
+        self.texts = texts
+
+
 def write_document(table: dict[str, Any]) -> str:
     """Return a whole TOML text."""
+    return "".join(document_pieces(table))
+
+
+def document_pieces(table: dict[str, Any]) -> Iterator[str]:
+    """Yield a whole TOML text piece by piece; a `Flow` may stand among its tables."""
+    plain = {key: each for key, each in table.items() if not isinstance(each, _BELOW)}
+    begun = False
+    for piece in (
+        table_text(plain),
+        *(_pieces_of(k, v) for k, v in table.items() if k not in plain),
+    ):
+        for text in (piece,) if isinstance(piece, str) else piece:
+            if text:
+                yield text if begun else text.lstrip("\n")
+                begun = True
+
+
+def _pieces_of(key: str, value: Any) -> Iterator[str]:
+    """The tables of one key of a document, each a text."""
+    if isinstance(value, Flow):
+        yield from value.texts
+    elif isinstance(value, Tables):
+        yield from (table_text({key: Tables([each])}) for each in value)
+    else:
+        yield table_text({key: value})
+
+
+def table_text(table: dict[str, Any]) -> str:
+    """Return a part of a document as it stands after another."""
     lines: list[str] = []
     _write_table(table, (), lines)
-    while lines and not lines[0]:
-        del lines[0]
     return "\n".join(lines) + "\n" if lines else ""
 
 
@@ -49,10 +85,16 @@ def _write_table(table: dict[str, Any], path: tuple[str, ...], lines: list[str])
 
 def _list_text(value: Any) -> str:
     """A value, a long list with an item to the line."""
-    text = value_text(value)
-    if not isinstance(value, list) or (len(text) <= _ROOM and len(value) < 4):
+    if not isinstance(value, list):
+        return value_text(value)
+    items = [value_text(each) for each in value]
+    text = "[" + ", ".join(items) + "]"
+    if len(text) <= _ROOM and len(value) < 4:
         return text
-    return "[\n" + "".join(f"  {value_text(each)},\n" for each in value) + "]"
+    return "[\n" + "".join(f"  {each},\n" for each in items) + "]"
+
+
+_BELOW = (dict, Tables, Flow)
 
 
 def key_text(key: str) -> str:
@@ -80,6 +122,8 @@ def value_text(value: Any) -> str:
 
 def string_text(text: str) -> str:
     """A string in quotes; single ones where that saves escapes."""
+    if _PLAIN.fullmatch(text):
+        return f'"{text}"'
     if ('"' in text or "\\" in text) and "'" not in text and text.isprintable():
         return f"'{text}'"
     return '"' + "".join(map(_escaped, text)) + '"'

@@ -7,6 +7,7 @@ LogbookError with one sentence on what is wrong and what would be right.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
 from datetime import date, datetime, time
 from fractions import Fraction
@@ -18,6 +19,7 @@ from logbook.notebook.context import Context, Reader, Value
 from logbook.notebook.days import read_day, today
 
 LONGEST_TEXT = 100_000
+_HALVES = re.compile("[\ud800-\udfff]")
 
 
 def text(value: Value, context: Context) -> str:
@@ -25,7 +27,7 @@ def text(value: Value, context: Context) -> str:
     if isinstance(value, bool) or not isinstance(value, str | int | float | date | time):
         raise LogbookError(f"{shown(value)} is not text", 'put it in quotes, as in "text"')
     body = str(value)
-    if "\0" in body or any("\ud800" <= character <= "\udfff" for character in body):
+    if "\0" in body or (not body.isascii() and _HALVES.search(body)):
         raise LogbookError("the text holds a character that cannot be kept", "leave it out")
     if len(body) > LONGEST_TEXT:
         raise LogbookError(

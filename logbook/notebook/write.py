@@ -7,7 +7,8 @@ moved later) is marked `as_logged`, and then read back word for word.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 from typing import Any
 
 from logbook.errors import LogbookError
@@ -15,9 +16,17 @@ from logbook.notebook.declare import Collection, Context, Noun, Record, Value, d
 from logbook.notebook.fields_takes import USUAL_COMP
 from logbook.notebook.nouns import LOG, NOUNS
 from logbook.notebook.read import AS_LOGGED, blank
-from logbook.notebook.toml_text import Tables, write_document
+from logbook.notebook.toml_text import (
+    Flow,
+    Tables,
+    document_pieces,
+    table_text,
+    write_document,
+)
 from logbook.notebook.working_copy import LogKnown
-from logbook.records import Comp, Log
+from logbook.records import Comp, Log, Song
+
+_SONG = "song"
 
 
 def write_log(log: Log, *, folder: str | None = None) -> str:
@@ -32,6 +41,29 @@ def write_log(log: Log, *, folder: str | None = None) -> str:
     return write_document(document)
 
 
+def write_pieces(log: Log, songs: Iterable[str], titles: Iterable[Song]) -> Iterator[str]:
+    """Yield a session file piece by piece: all of a log but its songs, and the texts of those.
+
+    `titles` are the songs by their names alone, with versions and arrangements, which is what
+    projects and set lists name.
+    """
+    known = LogKnown(replace(log, songs=tuple(titles)))
+    context = Context(known=known, folder=None)
+    document: dict[str, Any] = {}
+    for collection in LOG.collections:
+        if collection.noun == "song":
+            document[_SONG] = Flow(songs)
+        else:
+            _add(document, collection, getattr(log, collection.attribute), context)
+    return document_pieces(document)
+
+
+def song_text(song: Song, known: LogKnown) -> str:
+    """Return a song as it stands in a session file, after what `known` says of the rest."""
+    table = table_of(NOUNS["song"], song, Context(known=known, folder=None))
+    return table_text({_SONG: Tables([table])})
+
+
 def table_of(
     noun: Noun,
     record: Record,
@@ -41,17 +73,22 @@ def table_of(
     """Return a record as a table, with all that stands inside it, or only what is wanted."""
     table = fields_table(noun, record, context)
     inside = context.inside(record)
-    for collection in filter(wanted, noun.collections):
-        _add(table, collection, getattr(record, collection.attribute), inside)
+    for collection in noun.collections:
+        records = getattr(record, collection.attribute)
+        if records and wanted(collection):
+            _add(table, collection, records, inside)
     return table
 
 
 def fields_table(noun: Noun, record: Record, context: Context) -> dict[str, Value]:
     """Return a record's plain fields as a table, marked where they do not read back."""
     table: dict[str, Value] = {}
-    for each in noun.fields:
+    held = record.__dict__
+    for each, name, usual in noun.usual:
+        if name and held[name] == usual and each.key not in noun.key_fields:
+            continue  # Most of what could be said of most records is not.
         value = each.value_of(record)
-        if value is None and set(each.attributes) & set(noun.key) and each.key not in table:
+        if value is None and each.key in noun.key_fields and each.key not in table:
             value = getattr(record, each.attributes[0])
         if value is not None:
             table[each.key] = value
@@ -62,11 +99,13 @@ def _reads_back(noun: Noun, record: Record, table: dict[str, Value], context: Co
     inside = context.inside(record)
     for each in noun.fields:
         if each.key in table:
+            names = each.attributes
             try:
-                values = each.values_of(table[each.key], inside)
+                value = each.read(table[each.key], inside)
             except LogbookError:
                 return False
-            if any(getattr(record, name) != value for name, value in values.items()):
+            values = (value,) if len(names) == 1 else value
+            if tuple([getattr(record, name) for name in names]) != tuple(values):
                 return False
     return True
 

@@ -7,11 +7,11 @@ out. Text that cannot be read raises LogbookError, as the room that reads it doe
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import replace
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
-from typing import NamedTuple, TypeVar
+from typing import TypeVar
 
 from logbook.editing.comp import EditPiece
 from logbook.editing.survey import Section
@@ -20,9 +20,8 @@ from logbook.records.log import Log
 from logbook.records.parts import Comp, Part
 from logbook.records.parts import CompPiece as PieceRecord
 from logbook.records.parts import Take as TakeRecord
-from logbook.records.places import Instrument
 from logbook.records.places import Tuning as TuningRecord
-from logbook.records.songs import FormSection, Song, TempoChange, Version
+from logbook.records.songs import FormSection, MeterChange, Song, TempoChange, Version
 from logbook.strings.capo import Capos, read_capos
 from logbook.strings.tunings import StringTuning, at_pitch, find_tuning, parse_tuning
 from logbook.theory.compass import compass_of, moved_note, read_notes
@@ -36,8 +35,9 @@ from logbook.timing.tempo_map import TempoAt as TempoPlace
 Named = TypeVar("Named")
 
 
-class PartPlace(NamedTuple):
-    """A part where it stands: its log, song and version."""
+@dataclass(frozen=True)
+class PartPlace:
+    """A part where it stands; what follows from it is in its view, `part_view.PartView`."""
 
     log: Log
     song: Song
@@ -48,14 +48,6 @@ class PartPlace(NamedTuple):
     def title(self) -> str:
         """Song, version and part as a heading names them."""
         return f"{self.song.title}, {self.version.name}, {self.part.name}"
-
-
-def places(log: Log) -> Iterator[PartPlace]:
-    """Every part of the log where it stands, in the log's order."""
-    for song in log.songs:
-        for version in song.versions:
-            for part in version.parts:
-                yield PartPlace(log, song, version, part)
 
 
 def by_name(records: Iterable[Named], name: str) -> Named | None:
@@ -73,7 +65,12 @@ def exact(number: float) -> Fraction:
 
 def meters_of(version: Version) -> tuple[MeterAt, ...]:
     """The version's meters; 4/4 where none is said."""
-    lines = [f"{change.bar} {change.meter}" for change in version.meters]
+    return _read_meters(version.meters)
+
+
+@lru_cache(maxsize=256)
+def _read_meters(changes: tuple[MeterChange, ...]) -> tuple[MeterAt, ...]:
+    lines = [f"{change.bar} {change.meter}" for change in changes]
     return read_meters(lines or ["4/4"])
 
 
@@ -81,11 +78,19 @@ def tempo_map_of(version: Version) -> TempoMap | None:
     """The version's tempo map, None while no tempo is said."""
     if not version.tempos:
         return None
-    meters = meters_of(version)
+    return _laid_out(version.meters, version.tempos, version.pickup_beats)
+
+
+@lru_cache(maxsize=256)
+def _laid_out(
+    changes: tuple[MeterChange, ...], tempos: tuple[TempoChange, ...], pickup_beats: str
+) -> TempoMap:
+    """A tempo map, laid out once however many rules and sheets ask for it."""
+    meters = _read_meters(changes)
     return TempoMap(
         meters=meters,
-        tempos=tuple(_tempo_place(change, meters) for change in version.tempos),
-        pickup=read_pickup(version.pickup_beats, meters[0].meter),
+        tempos=tuple(_tempo_place(change, meters) for change in tempos),
+        pickup=read_pickup(pickup_beats, meters[0].meter),
     )
 
 
@@ -147,24 +152,10 @@ def uncharted(version: Version, part: Part) -> tuple[FormSection, ...]:
     )
 
 
-def instrument_of(place: PartPlace) -> Instrument | None:
-    """The instrument the part was played on, None while it is not clear or not in the log."""
-    return by_name(place.log.instruments, place.part.instrument)
-
-
-def tuning_of(place: PartPlace) -> StringTuning | None:
-    """The part's tuning, else its instrument's usual one; None where neither is said.
-
-    A tuning of the log goes before the usual one of the same name.
-    """
-    instrument = instrument_of(place)
-    name = place.part.tuning or (instrument.tuning if instrument else "")
-    if not name:
-        return None
-    logged = by_name(place.log.tunings, name)
-    if logged is None:
-        return at_pitch(find_tuning(name), a4_hz=place.version.a4_hz)
-    return _parsed(logged)
+def logged_or_usual(tunings: Iterable[TuningRecord], name: str, a4_hz: float) -> StringTuning:
+    """The tuning called `name`: one of the log goes before the usual one of the same name."""
+    logged = by_name(tunings, name)
+    return _parsed(logged) if logged else at_pitch(find_tuning(name), a4_hz=a4_hz)
 
 
 @lru_cache(maxsize=256)
@@ -185,11 +176,11 @@ def capos_of(part: Part) -> Capos:
 
 def take_of_record(take: TakeRecord) -> TakeSpan:
     """A take as the editing room takes it; its length is that of its longest file."""
-    lengths = [
-        Fraction(file.frames, file.rate_hz)
+    lengths = {
+        (file.frames, file.rate_hz)
         for file in take.files
         if file.frames is not None and file.rate_hz
-    ]
+    }
     return TakeSpan(
         number=take.number,
         session=take.session,
@@ -200,7 +191,7 @@ def take_of_record(take: TakeRecord) -> TakeSpan:
             for punch in take.punch_ins
         ),
         note=take.notes,
-        file_seconds=max(lengths, default=None),
+        file_seconds=max((Fraction(*each) for each in lengths), default=None),
     )
 
 
@@ -230,6 +221,12 @@ def pieces_of(comp: Comp) -> tuple[EditPiece, ...]:
 def final_comp(part: Part) -> Comp | None:
     """The comp that is heard, None where none is logged as final."""
     return next((comp for comp in part.comps if comp.final), None)
+
+
+def counting_comp(part: Part) -> Comp | None:
+    """The comp that counts: the final one, else the only one; None where it is not known which."""
+    only = part.comps[0] if len(part.comps) == 1 else None
+    return final_comp(part) or only
 
 
 _SUNG = frozenset({"voice", "voices", "vocal", "vocals", "vox", "singer", "choir"})

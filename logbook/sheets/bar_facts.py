@@ -75,6 +75,8 @@ def _marks(tempo_map: TempoMap, first: int, *, timed: bool) -> dict[int, list[st
 def tempo_mark(change: TempoAt) -> str:
     """Return a change of tempo as it stands over its bar."""
     at = "" if change.start.beat == 1 else f" from beat {count_text(change.start.beat)}"
+    if change.free is not None:
+        return f"free{at}"
     said = _tempo(change.tempo) + at
     if change.ramp is None:
         return said

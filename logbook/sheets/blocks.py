@@ -107,7 +107,8 @@ class Chart(NamedTuple):
 
     `with_shapes` says that the shape names differ from the concert names, so both are shown;
     `with_labels` that two voicings share a name, so the labels are shown as well. `cards` are drawn
-    small along the top of an engraved one; `stage` says that it is read from the floor.
+    small along the top of an engraved one; `stage` says that it is read from the floor, `alone`
+    that it has a page to itself.
     """
 
     sections: tuple[ChartSection, ...]
@@ -115,6 +116,7 @@ class Chart(NamedTuple):
     with_labels: bool
     cards: tuple[ChordCard, ...] = ()
     stage: bool = False
+    alone: bool = False
 
 
 class TabSection(NamedTuple):
@@ -200,7 +202,10 @@ class RoadMap(NamedTuple):
 
 
 class StageSong(NamedTuple):
-    """A song of a set as it is read from the floor; `changes` are made before it."""
+    """A song of a set as it is read from the floor.
+
+    `then` says what comes next, `changes` what is changed for that.
+    """
 
     number: str
     title: str

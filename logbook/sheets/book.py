@@ -23,7 +23,6 @@ from logbook.sheets.book_names import addresses
 from logbook.sheets.book_takes import TAKES, takes_path
 from logbook.sheets.book_things import things_of
 from logbook.sheets.book_words import words_in
-from logbook.sheets.catalog import SHEETS
 
 FOLDERS = {
     "song": "songs",
@@ -57,6 +56,10 @@ class SongPages(NamedTuple):
     related: tuple[Link, ...]
     key: str
     plays: str = ""
+
+
+IN_THE_BOOK = ("player", "lesson", "live", "credits")
+"""The sheets of a song that have pages; its chart stands on the player's."""
 
 
 class Book(NamedTuple):
@@ -102,7 +105,9 @@ def _song_pages(log: Log, song: Song, named: Named, plays: str = "") -> SongPage
     path = named.pages["song"][song.title]
     stem = path.removesuffix(".html")
     # Two underscores cannot come about in an address, so no other song's page is met.
-    paths = tuple((kind, path if kind == "player" else f"{stem}__{kind}.html") for kind in SHEETS)
+    paths = tuple(
+        (kind, path if kind == "player" else f"{stem}__{kind}.html") for kind in IN_THE_BOOK
+    )
     related = tuple(_related(sliced, song, named))
     key = digest_of(sliced, paths, related, *filter(None, (plays,)))
     return SongPages(song.title, sliced, paths, related, key, plays)

@@ -11,18 +11,14 @@ from __future__ import annotations
 import gc
 import json
 import os
-import signal
-import sys
-import threading
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
 from functools import lru_cache, partial
 from itertools import count
-from multiprocessing import connection, get_context, parent_process
 from pathlib import Path, PurePosixPath
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
+from logbook.processes import helpers, shared_out
 from logbook.sheets.book import FOLDERS, INDEX, Book, SongPages, digest_of
 from logbook.sheets.book_pages import BOOK, index_text, song_page_texts, thing_page_text
 from logbook.sheets.looks import Look
@@ -123,45 +119,14 @@ def _made(tasks: Sequence[_Task], look: Look) -> Iterator[tuple[str, str]]:
     for task in tasks:
         if task.make is not None:
             yield task.paths[0], task.make()
-    helpers = min(os.cpu_count() or 1, 8)
-    if len(songs) < _WORTH_HELPERS or helpers < 2 or not _can_help():
+    count = helpers()
+    if len(songs) < _WORTH_HELPERS or count < 2:
         for song in songs:
             yield from song_page_texts(song, look)
         return
     batches = [songs[at : at + _AT_ONCE] for at in range(0, len(songs), _AT_ONCE)]
-    pool = ProcessPoolExecutor(helpers, mp_context=get_context("spawn"), initializer=_attend)
-    try:
-        for pages in pool.map(_batch, batches, [look] * len(batches)):
-            yield from pages
-    except BaseException:
-        # Nobody waits for pages that nobody will write.
-        workers = list((pool._processes or {}).values())
-        pool.shutdown(wait=False, cancel_futures=True)
-        for worker in workers:
-            worker.terminate()
-        raise
-    pool.shutdown()
-
-
-def _attend() -> None:
-    """In a helper process: leave Ctrl-C to the one that writes, and end when that one ends."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    parent = parent_process()
-    if parent is None:
-        return
-
-    def watch() -> None:
-        connection.wait([parent.sentinel])
-        os._exit(1)
-
-    threading.Thread(target=watch, daemon=True).start()
-
-
-def _can_help() -> bool:
-    """Whether new processes can be started from here: not where the program came by a pipe."""
-    main = sys.modules.get("__main__")
-    path = getattr(main, "__file__", None)
-    return path is None or os.path.exists(path)
+    for pages in shared_out(partial(_batch, look=look), batches, count):
+        yield from pages
 
 
 def _batch(songs: Sequence[SongPages], look: Look) -> list[tuple[str, str]]:

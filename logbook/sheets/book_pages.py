@@ -22,7 +22,7 @@ _HEADINGS = {
     "person": "People",
 }
 BOOK = "logbook book"
-PLAYING = ("player", "lesson")
+PLAYING = ("player", "lesson", "chart")
 """The sheets on which bars are those of the recording."""
 _UP = "../"
 

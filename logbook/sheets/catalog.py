@@ -21,6 +21,7 @@ SHEETS = {
     "lesson": "logbook.sheets.lesson_blocks",
     "live": "logbook.sheets.live_blocks",
     "credits": "logbook.sheets.credits_blocks",
+    "chart": "logbook.sheets.chart_sheets",
 }
 
 # What commands answer: made from whatever the module says.

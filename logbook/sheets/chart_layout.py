@@ -1,7 +1,8 @@
 """How a chart is laid out on pages: what is drawn at which size, in which line, on which page.
 
-Sizes are in points (1/72 inch). Four bars make a line where their names fit, else two or one. Where
-a chart is longer than its page, the next one begins at a section, or within one that no page holds.
+Sizes are in points (1/72 inch). Four bars make a line where their names fit, else two or one.
+Where a chart is longer than its page, the next begins at a section, or within one that no page
+holds.
 """
 
 from __future__ import annotations
@@ -16,6 +17,8 @@ from logbook.sheets.folding import Folded
 from logbook.sheets.signs import with_dashes, with_signs
 from logbook.sheets.svg_marks import text_width
 from logbook.sheets.svg_words import word_places, word_rows
+
+_Bars = tuple[ChartBar, ...]
 
 LEAST_TEXT = 8.0
 NUMBERS = 20.0
@@ -82,7 +85,7 @@ class Shown(NamedTuple):
 
 
 def lay_section(folded: Folded, sizes: Sizes, shows: Shown) -> Group:
-    """Break a section into lines, as many bars to each as its widest bar allows, four at most."""
+    """Break a section into lines of four bars; four that do not fit make two lines, or four."""
     if not folded.section.has_bars:
         return Group(folded, ())
     bars = [bar for row in folded.section.rows for bar in row]
@@ -90,20 +93,19 @@ def lay_section(folded: Folded, sizes: Sizes, shows: Shown) -> Group:
     room = shows.width - NUMBERS - 1
     needed = {bar.bar: _needed(bar, sizes, shows) for bar in every}
 
-    def fits(count: int) -> bool:
-        return all(
-            sum(needed[bar.bar] for bar in some[at : at + count]) <= room
-            for some in (bars, *folded.endings)
-            for at in range(0, len(some), count)
-        )
+    def broken(some: _Bars, count: int) -> Iterator[tuple[_Bars, int]]:
+        for at in range(0, len(some), count):
+            here = some[at : at + count]
+            if count == 1 or sum(needed[bar.bar] for bar in here) <= room:
+                yield here, count
+            else:
+                yield from broken(here, count // 2)
 
-    a_line = next((count for count in (BARS_A_ROW, 2) if fits(count)), 1)
-    lines = []
-    for number, some in enumerate((bars, *folded.endings)):
-        for at in range(0, len(some), a_line):
-            here = tuple(some[at : at + a_line])
-            widths = _widths([needed[bar.bar] for bar in here], a_line, room)
-            lines.append(Line(here, widths, number))
+    lines = [
+        Line(here, _widths([needed[bar.bar] for bar in here], a_line, room), number)
+        for number, some in enumerate((tuple(bars), *folded.endings))
+        for here, a_line in broken(some, BARS_A_ROW)
+    ]
     if lines:
         lines[-1] = lines[-1]._replace(closes=True)
     return Group(folded, tuple(lines))
@@ -133,7 +135,7 @@ def _needed(bar: ChartBar, sizes: Sizes, shows: Shown) -> float:
 
 def _width(chord: ChartChord, sizes: Sizes, shows: Shown) -> float:
     large, small = shows.names(chord)
-    return max(text_width(large, sizes.chord), text_width(small, sizes.under))
+    return max(text_width(large, sizes.chord, bold=True), text_width(small, sizes.under))
 
 
 def places_of(bar: ChartBar) -> list[tuple[Fraction, ChartChord]]:
@@ -192,7 +194,7 @@ def mark_places(line: Line, sizes: Sizes, shows: Shown) -> Iterator[tuple[float,
             said = f"{line.ending}.  {said}".rstrip()
         if not said:
             continue
-        long = text_width(said, sizes.small)
+        long = text_width(said, sizes.small, bold=True) + 2
         x = max(min(here, shows.width - long), 0.0)
         row = next((at for at, end in enumerate(ends) if end <= x), len(ends))
         if row == len(ends):

@@ -69,15 +69,15 @@ def draw_page(
         related=related,
         left_handed=look.left_handed,
         paper=paper,
-        foot=_css_text(_foot(sheet)),
+        feet=[_css_text(foot) for foot in _feet(sheet)],
         plays=Markup(plays),
     )
 
 
-def _foot(sheet: Sheet) -> str:
-    """What stands at the foot of every page: the song, and the part where it is of one."""
+def _feet(sheet: Sheet) -> tuple[str, ...]:
+    """What stands at the foot of pages: the song, and the part, for every part in turn."""
     parts = [block.text for block in sheet.blocks if isinstance(block, Heading) and block.of_part]
-    return ", ".join((sheet.title, *(parts if len(parts) == 1 else ())))
+    return tuple(f"{sheet.title}, {part}" for part in parts) or (sheet.title,)
 
 
 def _css_text(text: str) -> Markup:
@@ -165,9 +165,11 @@ def _sections(blocks: Iterable[Block], look: Look) -> tuple[list[View], list[Vie
     sections: list[View] = []
     views = head
     taken = set(_IDS_OF_OURS)
+    parts = 0
     for block in blocks:
         if isinstance(block, Heading) and block.level == 2:
             views = []
+            parts += block.of_part
             sections.append(
                 {
                     "id": _anchor(block, taken),
@@ -175,6 +177,7 @@ def _sections(blocks: Iterable[Block], look: Look) -> tuple[list[View], list[Vie
                     "aside": in_print(block.aside),
                     "views": views,
                     "on_own_page": block.of_part,
+                    "foot": max(parts, 1),
                     "part": block.text if block.of_version else "",
                     "version": block.of_version,
                 }

@@ -20,7 +20,7 @@ from logbook.sheets.svg_strip import strip_svg
 from logbook.sheets.text_bar_map import bar_map_marks
 from logbook.sheets.text_chart import HELD, SILENT, SLASH, bar_tokens, fold_said, section_about
 
-_HEAD, _STAGE_HEAD = 150.0, 305.0
+_HEAD, _STAGE_HEAD, _ALONE_HEAD = 150.0, 305.0, 128.0
 _NARROW, _NARROW_NAMES, _NARROW_BARS = 300.0, 44.0, 16
 _FOOT = 12.0
 """What else stands on a chart's page, in points: title and facts, on stage also what changed."""
@@ -29,12 +29,13 @@ _FOOT = 12.0
 def chart_view(block: Chart, look: Look) -> View:
     """The chart twice: engraved for paper, and in rows that fit any screen."""
     across, down = look.page
+    head = _ALONE_HEAD if block.alone else _HEAD
     across = min(across, look._replace(paper="A4").page[0])
     pages = chart_pages(
         block,
         width=across,
-        height=down - (_STAGE_HEAD if block.stage else _HEAD),
-        paged_to=(down - _HEAD, down - _FOOT),
+        height=down - (_STAGE_HEAD if block.stage else head),
+        paged_to=(down - head, down - _FOOT),
         left_handed=look.left_handed,
         big=look.big,
     )

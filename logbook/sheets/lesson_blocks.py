@@ -32,6 +32,7 @@ from logbook.sheets.lesson_moves import changes_of, hardest
 from logbook.sheets.lines import TIED
 from logbook.sheets.looks import Sheet, Wanted
 from logbook.sheets.player_blocks import CHART_KEY, CHART_KEY_SHAPES
+from logbook.sheets.signs import bars_label
 
 
 def build(log: Log, wanted: Wanted) -> Sheet:
@@ -114,7 +115,7 @@ def _part(part: LessonPart, version: LessonVersion, *, several: bool) -> list[Bl
     rows = (
         ("hand", part.hand),
         ("technique", part.technique),
-        *((f"bars {bars}" if bars else "technique", text) for bars, text in part.technique_notes),
+        *((bars_label(bars) if bars else "technique", text) for bars, text in part.technique_notes),
         ("notes", part.said),
     )
     if any(text for _, text in rows):

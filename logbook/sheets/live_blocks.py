@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from logbook.arranging.difference import Difference
 from logbook.records.log import Log
 from logbook.sheets.blocks import (
     KEY,
@@ -18,9 +19,10 @@ from logbook.sheets.blocks import (
     RoadMap,
 )
 from logbook.sheets.chords import ChordCard
-from logbook.sheets.live import LivePart, LivePlan, LiveSheet, live_sheet
+from logbook.sheets.live import AS_RECORDED, LivePart, LivePlan, LiveSheet, live_sheet
 from logbook.sheets.looks import Sheet, Wanted
 from logbook.sheets.player_blocks import CHART_KEY, CHART_KEY_SHAPES
+from logbook.sheets.signs import tempo_in_print
 from logbook.sheets.tabs import is_single_notes
 from logbook.strings.stretch import STRAIN_CAUTION, WIDE_MM
 
@@ -126,14 +128,21 @@ def _changes(plan: LivePlan, part: str) -> list[Block]:
         for each in plan.differences
         if not (":" in each.about and each.about.partition(":")[0] in names - {part})
     ]
-    rows = [(e.about, f"{e.recorded or 'not said'} → {e.now or '-'}") for e in found]
+    rows = [(each.about.removeprefix(f"{part}: "), _now(each)) for each in found]
     if plan.left_out:
         rows.append(("not played", ", ".join(plan.left_out)))
     rows += (("remark", each) for each in plan.remarks)
-    heading = Heading(3, "Changes from the recording")
-    if not rows:
-        return [heading, Paragraph("Unchanged: played as recorded.")]
-    return [heading, Facts(tuple(rows))]
+    if not rows:  # the head says "as recorded" already, where no arrangement is kept
+        as_recorded = plan.arrangement == AS_RECORDED
+        return [] if as_recorded else [Paragraph("Unchanged from the recording.")]
+    return [Heading(3, "Changes from the recording"), Facts(tuple(rows))]
+
+
+def _now(change: Difference) -> str:
+    said = (change.recorded or "not said", change.now or "-")
+    if change.about == "tempo":
+        said = (tempo_in_print(said[0]), tempo_in_print(said[1]))
+    return " → ".join(said)
 
 
 def _chart(part: LivePart) -> list[Block]:

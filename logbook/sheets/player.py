@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from logbook.errors import LogbookError
 from logbook.names import alike
-from logbook.records.context import PartPlace, is_sung, meters_of
+from logbook.records.context import is_sung, meters_of
 from logbook.records.log import Log
 from logbook.records.part_view import PartView
 from logbook.records.parts import ChartEntry
@@ -105,11 +105,11 @@ def _version_sheet(log: Log, song: Song, version: Version, part: str | None) -> 
         head = head._replace(unreadable=(*head.unreadable, f"tempo and form: {problem}"))
     parts = [each for each in version.parts if not part or alike(each.name, part)]
     return VersionSheet(
-        head, tuple(part_sheet(PartPlace(log, song, version, each), tempo_map) for each in parts)
+        head, tuple(part_sheet(PartView(log, song, version, each), tempo_map) for each in parts)
     )
 
 
-def part_sheet(place: PartPlace, tempo_map: TempoMap | None) -> PartSheet:
+def part_sheet(place: PartView, tempo_map: TempoMap | None) -> PartSheet:
     """Return the sheet of one part where it stands; `tempo_map` None where it cannot be read."""
     part = place.part
     rig = rig_of(place)
@@ -136,12 +136,12 @@ def part_sheet(place: PartPlace, tempo_map: TempoMap | None) -> PartSheet:
         chords=chords,
         patterns=_patterns(place),
         chart=chart,
-        edit=edit_of(PartView(place), timed=tempo_map is not None),
+        edit=edit_of(place, timed=tempo_map is not None),
         unreadable=tuple(unreadable),
     )
 
 
-def _patterns(place: PartPlace) -> tuple[PatternCard, ...]:
+def _patterns(place: PartView) -> tuple[PatternCard, ...]:
     try:
         meters = meters_of(place.version)
     except LogbookError:
@@ -150,7 +150,7 @@ def _patterns(place: PartPlace) -> tuple[PatternCard, ...]:
 
 
 def _chart(
-    place: PartPlace,
+    place: PartView,
     chords: Iterable[ChordCard] | Mapping[str, ChordCard],
     tempo_map: TempoMap | None,
 ) -> tuple[ChartSection, ...]:
@@ -166,7 +166,7 @@ def _chart(
     return chart_sections(place.part.chart, cards, place.version.form, facts)
 
 
-def _lent(place: PartPlace, tempo_map: TempoMap | None) -> tuple[ChartSection, ...]:
+def _lent(place: PartView, tempo_map: TempoMap | None) -> tuple[ChartSection, ...]:
     """A singer's chart where none is logged: the words under the chords of another part."""
     if not place.version.lyrics or not is_sung(place.log, place.part):
         return ()
@@ -176,15 +176,15 @@ def _lent(place: PartPlace, tempo_map: TempoMap | None) -> tuple[ChartSection, .
         if not form:
             return ()
         # Without a chord anywhere the words still have their bars.
-        silent = place._replace(part=replace(place.part, chart=(ChartEntry(bar=form[0].start),)))
+        silent = replace(place, part=replace(place.part, chart=(ChartEntry(bar=form[0].start),)))
         return _chart(silent, (), tempo_map)
-    lender = place._replace(part=replace(other, patterns=(), technique_notes=()))
+    lender = replace(place, part=replace(other, patterns=(), technique_notes=()))
     rig = rig_of(lender)
     cards = tuple(chord_card(lender, each, rig.tuned, rig.capos) for each in other.voicings)
     plain = tuple(each._replace(shape="", label=each.concert) for each in cards)
     named = {card.label: new for card, new in zip(cards, plain, strict=True)}
     bars = tuple(replace(each, pattern="") for each in other.chart)
-    return _chart(lender._replace(part=replace(lender.part, chart=bars)), named, tempo_map)
+    return _chart(replace(lender, part=replace(lender.part, chart=bars)), named, tempo_map)
 
 
 def _checks(log: Log, song: Song, version: str | None, part: str | None) -> tuple[Problem, ...]:

@@ -25,6 +25,7 @@ from logbook.sheets.edits import EditedTake, PieceLine
 from logbook.sheets.heads import VersionHead
 from logbook.sheets.looks import Sheet, Wanted
 from logbook.sheets.player import PartSheet, PlayerSheet, VersionSheet, player_sheet
+from logbook.sheets.signs import bars_label
 from logbook.sheets.tabs import is_single_notes, tablature
 from logbook.strings.stretch import STRAIN_CAUTION, WIDE_MM
 
@@ -158,11 +159,11 @@ def _part(part: PartSheet, head: VersionHead, *, several: bool) -> list[Block]:
     who = ", ".join(_said_only(head.name if several else "", part.player))
     blocks: list[Block] = [
         Heading(2, part.name, who, of_part=True, of_version=head.name),
-        Paragraph(_at_a_glance(part, head)),
+        Paragraph(at_a_glance(part, head)),
     ]
     if part.heard is False:
         blocks.append(Paragraph("This part is not heard in the final version."))
-    blocks += _chart(part)
+    blocks += chart_blocks(part)
     blocks += _chords(part)
     if part.patterns:
         blocks += [Heading(3, "Picking hand"), Patterns(part.patterns)]
@@ -187,7 +188,7 @@ def _part(part: PartSheet, head: VersionHead, *, several: bool) -> list[Block]:
     return blocks
 
 
-def _at_a_glance(part: PartSheet, head: VersionHead) -> str:
+def at_a_glance(part: PartSheet, head: VersionHead) -> str:
     """What a player sets before the first bar, in a line."""
     rig = part.rig
     counted = rig.counted.rstrip(".")
@@ -218,7 +219,7 @@ def _strings(part: PartSheet) -> list[Block]:
 
 def _technique_notes(part: PartSheet) -> tuple[tuple[str, str], ...]:
     return tuple(
-        (f"bars {bars}" if bars else "technique", text) for bars, text in part.technique_notes
+        (bars_label(bars) if bars else "technique", text) for bars, text in part.technique_notes
     )
 
 
@@ -251,7 +252,8 @@ def _chords(part: PartSheet) -> list[Block]:
     return blocks
 
 
-def _chart(part: PartSheet) -> list[Block]:
+def chart_blocks(part: PartSheet) -> list[Block]:
+    """The chart under its heading, and how to read it; nothing where none is logged."""
     if not part.chart:
         return []
     with_shapes = any(card.shape and card.shape != card.concert for card in part.chords)

@@ -25,7 +25,7 @@ from logbook.sheets.looks import Sheet
 from logbook.sheets.signs import in_print
 
 _TITLE_LEVELS = 2
-_HANDED_OUT = frozenset({"player", "lesson", "live", "credits", "arrangement"})
+_HANDED_OUT = frozenset({"player", "lesson", "live", "credits", "chart", "arrangement", "stage"})
 
 
 def printed_blocks(sheet: Sheet) -> tuple[Block, ...]:

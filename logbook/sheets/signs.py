@@ -7,6 +7,9 @@ import re
 _FLAT = re.compile(r"(?<=[A-G])b+|b(?=\d)")
 _BETWEEN = re.compile(r"(?<=\d)-(?=\d)")
 
+_TEMPO = re.compile(r"(?:(\d+(?:\.\d+)?(?:-\d+)?) )?([hqe])(\.?)=([\d.]+(?:>[\d.]+)?)")
+_NOTES = {"q": "♩", "e": "♪"}
+
 _AFTER = r"(?:maj|min|dim|aug|sus|add|alt|omit|no|m|M|\d|[#b](?=\d)|[()+])"
 _NAME = re.compile(
     rf"(?<![\w#♯♭@.'’-])[A-G](?:##?|bb?)?{_AFTER}*(?:/[A-G](?:##?|bb?)?\d?)?(?![\w#'’]|\.\w)"
@@ -21,9 +24,35 @@ def with_signs(name: str) -> str:
     return _FLAT.sub(lambda found: "♭" * len(found[0]), name).replace("#", "♯")
 
 
+def bars_label(bars: str) -> str:
+    """Return bars with the word before them: "bar 17", "bars 9-16", "bars 9, 17"."""
+    return f"{'bar' if bars.isdecimal() else 'bars'} {bars}"
+
+
 def with_dashes(text: str) -> str:
     """Return a range of bars or strings with an en dash between its numbers: 9–16."""
     return _BETWEEN.sub("–", text)
+
+
+def tempo_in_print(text: str) -> str:
+    """Return tempos as they are typed with the signs of print.
+
+    "q=112" is ♩=112, "1 q=120, 7 q=104" is "♩=120, from bar 7 ♩=104", and "9-12 q=92>76" is
+    "bars 9–12 ♩=92→76". A unit without a sign is named; what is no tempo is left as it is.
+    """
+    return ", ".join(_one_tempo(each) for each in text.split(", "))
+
+
+def _one_tempo(text: str) -> str:
+    found = _TEMPO.fullmatch(text)
+    if not found:
+        return text
+    place, unit, dots, figure = found.groups()
+    sign = f"{_NOTES[unit]}{dots}=" if unit in _NOTES else f"{'dotted ' * bool(dots)}half = "
+    said = sign + figure.replace(">", "→")
+    if not place or place == "1":
+        return said
+    return f"bars {with_dashes(place)} {said}" if "-" in place else f"from bar {place} {said}"
 
 
 def in_print(text: str) -> str:

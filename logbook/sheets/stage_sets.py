@@ -1,7 +1,7 @@
 """A set list for the stage: titles to be read from the floor, and what each player needs to know.
 
-Under a title stand key and tempo; where the song is played otherwise than the one before, what is
-changed stands ahead of it. What the set weighs in minutes is the planner's (`set_lists`).
+Under a title stand key, tempo, capo and tuning, then what comes next and what has to be changed for
+it. What the set weighs in minutes is the planner's (`set_lists`).
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from logbook.arranging.setlist import SetSheet
 from logbook.sheets.blocks import Heading, StageSong, StageSongs
 from logbook.sheets.looks import Sheet, Wanted
 from logbook.sheets.set_lists import AskedSet, set_data
+from logbook.sheets.signs import tempo_in_print
 
 
 def build(subject: AskedSet, wanted: Wanted) -> Sheet:
@@ -18,10 +19,18 @@ def build(subject: AskedSet, wanted: Wanted) -> Sheet:
     del wanted
     sheet = subject.found.sheet if subject.found else subject.made
     songs = tuple(_song(sheet, at) for at in range(len(sheet.songs)))
-    head = ("number", "song", "key", "tempo", "rigs", "change before")
+    head = ("number", "song", "key", "tempo", "rigs", "next", "change for it")
     rows = tuple(
-        (at + 1, each.title, each.key, each.tempo, "; ".join(each.rigs), "; ".join(each.changes))
-        for at, each in enumerate(songs)
+        (
+            at + 1,
+            song.title,
+            song.key,
+            sheet.songs[at].tempo,
+            "; ".join(song.rigs),
+            song.then,
+            "; ".join(song.changes),
+        )
+        for at, song in enumerate(songs)
     )
     data = set_data(sheet, subject.found)
     blocks = (Heading(1, sheet.setlist.name, "set list"), StageSongs(songs))
@@ -30,21 +39,22 @@ def build(subject: AskedSet, wanted: Wanted) -> Sheet:
 
 def _song(sheet: SetSheet, at: int) -> StageSong:
     song = sheet.songs[at]
-    changes = []
-    if at:
-        for each in sheet.gaps[at - 1].changes:
+    changes, then = [], ""
+    if at + 1 < len(sheet.songs):
+        after = sheet.songs[at + 1].entry.song
+        then = f"straight into {after}" if song.entry.with_next else f"next: {after}"
+        for each in sheet.gaps[at].changes:
             who = f"{each.player}: " if each.player else ""
-            ready = " (made ready meanwhile)" if each.during else ""
+            ready = " (ready before)" if each.during else ""
             changes.append(f"{who}{each.kind} {each.text.removeprefix('capo ')}{ready}")
-    after = sheet.songs[at + 1].title if at + 1 < len(sheet.songs) else ""
     return StageSong(
         str(at + 1),
         song.entry.song,
         song.key,
-        song.tempo,
+        tempo_in_print(song.tempo),
         tuple(_rig(rig) for rig in song.rigs if rig.open_midi),
         tuple(changes),
-        f"straight into {after}" if song.entry.with_next and after else "",
+        then,
         song.entry.notes,
     )
 

@@ -38,6 +38,7 @@ from logbook.sheets.svg_marks import SOLID, coda_sign, picture, segno, tag, text
 from logbook.sheets.text_chart import section_about
 
 SMALLEST, LARGEST = 11.0, 15.0
+ALONE_SMALLEST, ALONE_LARGEST = 9.0, 20.0
 STAGE_SMALLEST, STAGE_LARGEST = 20.0, 26.0
 
 
@@ -61,8 +62,7 @@ def chart_pages(
         return ()
     shows = Shown(chart, width, big)
     top, head = _diagrams(chart, width, left_handed)
-    largest, smallest = (STAGE_LARGEST, STAGE_SMALLEST) if chart.stage else (LARGEST, SMALLEST)
-    size = largest
+    size, smallest = _range(chart)
     while True:
         sizes = Sizes(size, chart.stage)
         laid = [lay_section(each, sizes, shows) for each in groups]
@@ -76,6 +76,13 @@ def chart_pages(
         _page(page, sizes, shows, top if number == 0 else [], head if number == 0 else 0.0)
         for number, page in enumerate(pages)
     )
+
+
+def _range(chart: Chart) -> tuple[float, float]:
+    """The largest and the smallest height of its chord names, in points."""
+    if chart.stage:
+        return STAGE_LARGEST, STAGE_SMALLEST
+    return (ALONE_LARGEST, ALONE_SMALLEST) if chart.alone else (LARGEST, SMALLEST)
 
 
 def _diagrams(chart: Chart, width: float, left_handed: bool) -> tuple[list[str], float]:
@@ -133,7 +140,7 @@ def _section_mark(group: Group, sizes: Sizes, shows: Shown, y: float) -> Iterato
         draw = segno if SEGNO in folded.signs else coda_sign
         yield from draw(size * 0.6, foot - size * 0.35, size * 1.3)
         x = size * 1.5
-    wide = text_width(name, size) + size * 0.8
+    wide = text_width(name, size, bold=True) + size * 0.8
     yield tag("rect", x=x + 0.5, y=foot - size * 1.05, width=wide, height=size * 1.45,
               stroke_width=1.2, class_="section", data_passes=section_passes(folded))  # fmt: skip
     yield text(x + size * 0.4, foot, name, size=size, font_weight="bold")
@@ -141,7 +148,7 @@ def _section_mark(group: Group, sizes: Sizes, shows: Shown, y: float) -> Iterato
     if folded.times > 1 and not group.goes_on:
         times = f"x{folded.times}"
         yield text(x, foot, times, size=size * 1.15, font_weight="bold", class_="times")
-        x += text_width(times, size * 1.15) + size * 0.5
+        x += text_width(times, size * 1.15, bold=True) + size * 0.5
     word = "bars" if "-" in section.bars else "bar"
     said = [f"{word} {with_dashes(section.bars)}"]
     if folded.again:
@@ -192,7 +199,7 @@ def _line(
         signs = [sign for sign in folded.signs if sign not in (SEGNO, CODA)]
         if signs:
             said = ", ".join(signs)
-            at = min(x + 6, shows.width - text_width(said, sizes.small * 1.2))
+            at = min(x + 6, shows.width - text_width(said, sizes.small * 1.2, bold=True))
             y = base if at > x else over
             yield text(at, y, said, size=sizes.small * 1.2, font_weight="bold")
 

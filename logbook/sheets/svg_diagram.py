@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from logbook.sheets.chords import ChordCard
 from logbook.sheets.signs import with_signs
-from logbook.sheets.svg_marks import SOLID, tag, text
+from logbook.sheets.svg_marks import SOLID, tag, text, text_width
 from logbook.strings.capo import covers, whole_capo
 from logbook.strings.stretch import fingered_frets
 from logbook.strings.voicing import SoundingVoicing
@@ -64,7 +64,7 @@ def small_diagrams(
         names = with_signs(card.concert)
         wide = max(
             diagram_width(len(card.drawn.strings), stage=stage),
-            len(names) * size.name * 0.62 + size.left * 0.5,
+            size.left + text_width(names, size.name, bold=True) + size.finger,
         )
         if x and x + wide > width:
             x, y, tallest = 0.0, y + tallest + size.finger, 0.0

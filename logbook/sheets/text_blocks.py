@@ -79,11 +79,14 @@ def _heading(block: Heading, look: Look) -> list[Line]:
 
 
 def _facts(block: Facts, look: Look) -> list[Line]:
-    width = min(widest(label for label, _ in block.rows), _LABEL_WIDTH) + _GAP
-    width = max(width, block.column)
+    short = (label for label, _ in block.rows if cell_len(label) <= _LABEL_WIDTH)
+    width = max(widest(short) + _GAP, block.column)
     lines: list[Line] = []
     for label, text in block.rows:
-        first = padded(cut(label, width - _GAP), width)
+        first = padded(label, width)
+        if cell_len(label) > width - _GAP:  # a long label has a line of its own
+            lines += [plain(row, LABEL) for row in wrapped(label, look.width)]
+            first = " " * width
         for row in wrapped(text, look.width - width) or [""]:
             lines.append(((first, LABEL), (row, TITLE if block.large else "")))
             first = " " * width
@@ -212,13 +215,13 @@ def _stage_songs(block: StageSongs, look: Look) -> list[Line]:
     lines: list[Line] = []
     for song in block.songs:
         lines += [()] if lines else []
-        for change in song.changes:
-            lines += [plain(f"   > {row}", CARE) for row in wrapped(change, look.width - 5)]
         title = f"{song.number}. {song.title.upper()}"
         lines += [plain(row, TITLE) for row in wrapped(title, look.width)]
         said = ", ".join(filter(None, (song.key, song.tempo)))
         for text in (said, *song.rigs, song.notes, song.then):
             lines += [plain(f"   {row}") for row in wrapped(text, look.width - 3)]
+        for change in song.changes:
+            lines += [plain(f"   > {row}", CARE) for row in wrapped(change, look.width - 5)]
     return lines
 
 

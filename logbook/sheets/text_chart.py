@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
+from typing import NamedTuple
 
 from logbook.sheets.blocks import Chart
 from logbook.sheets.charts import BARS_A_ROW, REST, ChartBar, ChartChord, ChartSection, Sung
@@ -25,53 +26,76 @@ from logbook.sheets.signs import with_dashes, with_signs
 
 _NUMBER_WIDTH = 5
 _LEAST_WIDTH = 11
-_SLASHED_BEATS = 6
+_SLASHED_BEATS = 9
 HELD, SLASH, SILENT = "·", "╱", "-"
 
 Cell = tuple[str, str, str]
 """What stands in a bar: concert names, shape names, labels, aligned."""
 
 
+class _Laid(NamedTuple):
+    """A section with its bars as they are set: how many in a row, and how wide the widest is."""
+
+    folded: Folded
+    cells: Mapping[int, Sequence[Cell]]
+    a_row: int
+    needed: int
+
+    @property
+    def rows(self) -> list[tuple[int, Sequence[ChartBar]]]:
+        """Its rows, each with the number of the ending it belongs to, 0 for none."""
+        section = self.folded.section
+        return [
+            (max(number - len(section.rows) + 1, 0), row)
+            for number, row in enumerate((*section.rows, *self.folded.endings))
+        ]
+
+
 def chart_lines(chart: Chart, look: Look) -> list[Line]:
     """Return the chart, section by section; rows of four bars, or fewer where room is short.
 
-    A crowded bar goes on below itself before a row is made shorter for it.
+    A crowded bar goes on below itself before a row is made shorter for it, but no chord is parted
+    from its slashes. Sections with as many bars in a row have them in the same columns.
     """
-    written = fold(chart.sections)
+    laid = [_laid(each, look) for each in fold(chart.sections)]
+    stroke = "|" if look.ascii else "│"
+    lines: list[Line] = []
+    for each in laid:
+        if lines:
+            lines.append(())
+        lines += _section_head(each.folded, look)
+        if not each.folded.section.has_bars:
+            continue
+        needed = max(other.needed for other in laid if other.a_row == each.a_row)
+        for ending, row in each.rows:
+            if ending:
+                lines.append(plain(f"  {ending}. ending", FAINT))
+            for at in range(0, len(row), each.a_row):
+                here = row[at : at + each.a_row]
+                lines += _over(here, needed, look)
+                lines += _row(here, each.cells, needed, stroke, chart)
+                lines += _under(here, needed, look)
+    return lines
+
+
+def _laid(folded: Folded, look: Look) -> _Laid:
     tokens = {
         bar.bar: bar_tokens(bar, starts_row=bar is row[0])
-        for each in written
-        for row in (*each.section.rows, *each.endings)
+        for row in (*folded.section.rows, *folded.endings)
         for bar in row
     }
     cells = {bar: [_joined(each)] for bar, each in tokens.items()}
     needed = _needed(cells)
     a_row = BARS_A_ROW
-    while a_row > 1 and needed > (room := _room(look, a_row)):
-        folded = {bar: _folded(each, room - 1) for bar, each in tokens.items()}
-        if _needed(folded) <= room:
-            cells, needed = folded, room
-        else:
+    while needed > (room := _room(look, a_row)):
+        below = {bar: _folded(each, room - 1) for bar, each in tokens.items()}
+        if _needed(below) <= room:
+            cells, needed = below, room
+        elif a_row > 1:
             a_row //= 2
-    needed = min(needed, _room(look, 1))
-    stroke = "|" if look.ascii else "│"
-    lines: list[Line] = []
-    for each in written:
-        if lines:
-            lines.append(())
-        lines += _section_head(each, look)
-        if not each.section.has_bars:
-            continue
-        for number, row in enumerate((*each.section.rows, *each.endings)):
-            ending = number - len(each.section.rows) + 1
-            if ending > 0:
-                lines.append(plain(f"  {ending}. ending", FAINT))
-            for at in range(0, len(row), a_row):
-                here = row[at : at + a_row]
-                lines += _over(here, needed, look)
-                lines += _row(here, cells, needed, stroke, chart)
-                lines += _under(here, needed, look)
-    return lines
+        else:
+            cells, needed = below, room
+    return _Laid(folded, cells, a_row, needed)
 
 
 def _room(look: Look, a_row: int) -> int:
@@ -85,13 +109,22 @@ def _needed(cells: Mapping[int, Sequence[Cell]]) -> int:
 
 
 def _folded(tokens: Sequence[Cell], width: int) -> list[Cell]:
-    """Set a bar's tokens on as many lines as they need; one wider than that stands alone."""
-    lines: list[list[Cell]] = []
+    """Set a bar's chords on as many lines as they need, each with the slashes that follow it.
+
+    One wider than that stands alone.
+    """
+    chords: list[list[Cell]] = []
     for token in tokens:
-        if lines and widest(_joined([*lines[-1], token])) <= width:
-            lines[-1].append(token)
+        if chords and token[0] in (SLASH, SILENT):
+            chords[-1].append(token)
         else:
-            lines.append([token])
+            chords.append([token])
+    lines: list[list[Cell]] = []
+    for chord in chords:
+        if lines and widest(_joined([*lines[-1], *chord])) <= width:
+            lines[-1] += chord
+        else:
+            lines.append(chord)
     return [_joined(line) for line in lines]
 
 

@@ -5,15 +5,17 @@ Nothing here imports the models; `loading` says how rows become records.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from sqlalchemy import Connection, bindparam, text
 
 from logbook.records import Log
-from logbook.store.finding import NAME_COLUMNS, FoundRow
+from logbook.store.finding import NAME_COLUMNS
 from logbook.store.layout import SHAPES
 from logbook.store.loading import Row, load
+
+_AT_ONCE = 1_000
 
 
 def read_log(connection: Connection, song_ids: Sequence[int] | None = None) -> Log:
@@ -47,19 +49,48 @@ def read_log(connection: Connection, song_ids: Sequence[int] | None = None) -> L
     )
 
 
-def _whole(connection: Connection) -> Log:
+def _whole(connection: Connection, *, songs: bool = True) -> Log:
     loose = "t.take_id IS NULL AND t.part_id IS NULL AND t.version_id IS NULL"
     return Log(
         people=_records(load(connection, "person")),
         tunings=_records(load(connection, "tuning")),
         instruments=_records(load(connection, "instrument")),
         sessions=_records(load(connection, "session")),
-        songs=_records(load(connection, "song")),
+        songs=_records(load(connection, "song")) if songs else (),
         projects=_records(load(connection, "project")),
         setlists=_records(load(connection, "setlist")),
         remarks=_records(load(connection, "remark")),
         files=_records(load(connection, "audio_file", loose)),
     )
+
+
+def read_without_songs(connection: Connection) -> Log:
+    """The whole log but its songs, for whoever reads those one after another."""
+    return _whole(connection, songs=False)
+
+
+def read_titles(connection: Connection) -> tuple[Any, ...]:
+    """Every song by its title, with the names of its versions and arrangements and no more."""
+    from logbook.records import Arrangement, Song, Version
+
+    arranged: dict[int, list[Any]] = {}
+    for version, name in connection.exec_driver_sql(
+        "SELECT version_id, name FROM arrangement ORDER BY position, id"
+    ):
+        arranged.setdefault(version, []).append(Arrangement(name=name))
+    versions: dict[int, list[Any]] = {}
+    for song, version, name in connection.exec_driver_sql(
+        "SELECT song_id, id, name FROM version ORDER BY position, id"
+    ):
+        made = Version(name=name, arrangements=tuple(arranged.get(version, ())))
+        versions.setdefault(song, []).append(made)
+    titles = connection.exec_driver_sql("SELECT id, title FROM song ORDER BY id")
+    return tuple(Song(title=title, versions=tuple(versions.get(id, ()))) for id, title in titles)
+
+
+def song_ids(connection: Connection) -> list[int]:
+    """The numbers of all songs, in order."""
+    return [int(row[0]) for row in connection.exec_driver_sql("SELECT id FROM song ORDER BY id")]
 
 
 def _records(rows: Iterable[Row]) -> tuple[Any, ...]:
@@ -132,10 +163,33 @@ def read_rows(connection: Connection, kind: str, ids: Sequence[int] | None = Non
     return load(connection, kind, where, owner)
 
 
-def read_list(connection: Connection, kind: str, owner: FoundRow | None = None) -> list[Row]:
-    """Records of a kind (in that owner) with their own fields only: what a list shows."""
-    where = "" if owner is None else f't."{owner.kind}_id" = {owner.id:d}'
-    return load(connection, kind, where, shallow=True)
+def file_ids(connection: Connection, folder: str, paths: Sequence[str]) -> list[int]:
+    """The ids of the audio files of these paths in one folder."""
+    # By both, since a usual name may stand in thousands of folders; the second condition lets
+    # SQLite see that its index of the files that have a folder will do.
+    has_folder = " AND folder <> ''" if folder else ""
+    statement = text(
+        f"SELECT id FROM audio_file WHERE folder = :folder{has_folder} AND path IN :paths"
+    ).bindparams(bindparam("paths", expanding=True))
+    found = connection.execute(statement, {"folder": folder, "paths": list(paths)})
+    return sorted(int(row[0]) for row in found)
+
+
+def each_record(connection: Connection, kind: str, *, shallow: bool = False) -> Iterator[Any]:
+    """Every record of a kind in the order they came, a few hundred in memory at a time."""
+    last = 0
+    while True:
+        found = connection.exec_driver_sql(
+            f'SELECT MAX(id) FROM (SELECT id FROM "{kind}" WHERE id > {last:d}'
+            f" ORDER BY id LIMIT {_AT_ONCE:d}) AS next"
+        ).scalar()
+        if found is None:
+            return
+        where = f"t.id > {last:d} AND t.id <= {int(found):d}"
+        rows = load(connection, kind, where, shallow=shallow)
+        rows.sort(key=lambda row: row.id)
+        yield from (row.record for row in rows)
+        last = int(found)
 
 
 def read_one(connection: Connection, kind: str, row_id: int) -> Row | None:

@@ -12,25 +12,33 @@ rules do not count. It is derived data: no history, not exported, and gone witho
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from functools import partial
 
-from sqlalchemy import text
+from sqlalchemy import Connection, text
 
 from logbook.errors import LogbookError
 from logbook.records import Log
 from logbook.store.engine import spoken, writing
 from logbook.store.reading import read_log
+from logbook.store.sharing import in_parts
 from logbook.store.store import Store
 
-BATCH = 100
+BATCH = 50
 
 
-def each_song(store: Store, rules: str, look: Callable[[Log], str]) -> Iterator[tuple[str, str]]:
+def each_song(
+    store: Store,
+    rules: str,
+    look: Callable[[Log], str],
+    advance: Callable[[int], None] = lambda count: None,
+) -> Iterator[tuple[str, str]]:
     """Title and findings of every song, in order; `look` is asked about those that changed.
 
-    `look` gets a slice with the one song in it. If the log may not be written, everything still
-    works and nothing is remembered.
+    `look` is a module's function, since many songs are looked at on all processors; it gets a
+    slice with the one song in it. `advance` is told how many are done. If the log may not be
+    written, everything still works and nothing is remembered.
     """
     with store.reading() as connection:
         titles = [
@@ -48,18 +56,24 @@ def each_song(store: Store, rules: str, look: Callable[[Log], str]) -> Iterator[
             )
         }
         stale = [song_id for song_id, _ in titles if song_id not in known]
+        advance(len(titles) - len(stale))
+        batches = [stale[start : start + BATCH] for start in range(0, len(stale), BATCH)]
         fresh: dict[int, str] = {}
-        for start in range(0, len(stale), BATCH):
-            ids = stale[start : start + BATCH]
-            log = read_log(connection, ids)
-            for song_id, song in zip(ids, log.songs, strict=True):
-                fresh[song_id] = look(replace(log, songs=(song,)))
+        looked = in_parts(store, connection, partial(_look_at, look), batches)
+        for ids, findings in zip(batches, looked, strict=True):
+            fresh.update(zip(ids, findings, strict=True))
+            advance(len(ids))
     # Somebody who may only read the log checks it all the same.
     with contextlib.suppress(LogbookError):
         _remember(store, rules, fresh, seen)
     known |= fresh
     for song_id, title in titles:
         yield title, known[song_id]
+
+
+def _look_at(look: Callable[[Log], str], connection: Connection, ids: Sequence[int]) -> list[str]:
+    log = read_log(connection, ids)
+    return [look(replace(log, songs=(song,))) for song in log.songs]
 
 
 def _remember(store: Store, rules: str, fresh: dict[int, str], seen: int) -> None:

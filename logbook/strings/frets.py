@@ -14,6 +14,7 @@ A natural harmonic with k of p parts of the string behind it lies 12 log2(p / (p
 above the point where the string is stopped and sounds p times as high (acoustics of a string).
 """
 
+from functools import lru_cache
 from math import gcd, log2
 from typing import NamedTuple
 
@@ -88,6 +89,7 @@ Position = tuple[Stopped | None, ...]
 """Each string low to high: where it is stopped, None where it is not played."""
 
 
+@lru_cache(maxsize=4096)
 def read_frets(text: str, *, counted: str = NUT, strings: int | None = None) -> FretLine:
     """Read a fret line; `counted` is "nut" or "capo", `strings` how many entries are wanted.
 
@@ -163,6 +165,7 @@ def _read_cell(token: str, number: int) -> FretCell:
     return FretCell(fret, may_ring, harmonic)
 
 
+@lru_cache(maxsize=4096)
 def place_frets(
     line: FretLine, tuning: StringTuning, capos: Capos = (), *, last_fret: int | None = None
 ) -> Position:

@@ -11,6 +11,7 @@ The table holds tunings in common practice; it has no published source.
 """
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -150,6 +151,7 @@ def read_string(text: str) -> OpenString:
     return OpenString(course[lowest], notes[lowest], course, read_whole(start or "0"))
 
 
+@lru_cache(maxsize=512)
 def parse_tuning(
     text: str,
     *,

@@ -13,6 +13,7 @@ Inside the program a range is half-open: it has a start and a point it no longer
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import lru_cache
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
@@ -69,6 +70,7 @@ def bars(first: int, last: int | None = None) -> BarRange:
     return _ordered(BarPoint(first), BarPoint((first if last is None else last) + 1), "")
 
 
+@lru_cache(maxsize=4096)
 def parse_point(text: str) -> BarPoint:
     """Read "9", "9.3" or "9.3+1/2".
 
@@ -77,6 +79,7 @@ def parse_point(text: str) -> BarPoint:
     return _read_point(text)[0]
 
 
+@lru_cache(maxsize=4096)
 def parse_range(text: str) -> BarRange:
     """Read "9-16", "9", "12.1-14.3" or "9.3-12"; see the module for what is included.
 

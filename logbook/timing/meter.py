@@ -21,6 +21,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from logbook.errors import LogbookError
 from logbook.numerals import read_whole
@@ -113,6 +114,7 @@ class Meter:
 COMMON_TIME = Meter(4, 4)
 
 
+@lru_cache(maxsize=512)
 def parse_meter(text: str) -> Meter:
     """Read a meter written as "4/4", "6/8" or, with its groups, "3+2+2/8".
 

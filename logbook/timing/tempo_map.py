@@ -26,6 +26,7 @@ import math
 from bisect import bisect_right
 from dataclasses import dataclass, field
 from fractions import Fraction
+from operator import attrgetter
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
@@ -35,6 +36,9 @@ from logbook.timing.simplest import simplest_between
 from logbook.timing.tempo import Tempo
 
 _HALF = Fraction(1, 2)
+_ONE = Fraction(1)
+_start_of = attrgetter("start")
+_bar_of = attrgetter("bar")
 
 
 class MeterAt(NamedTuple):
@@ -65,11 +69,13 @@ class TempoAt(NamedTuple):
 
 
 class _BarRun(NamedTuple):
-    """Bars in one meter, from a bar on."""
+    """Bars in one meter, from a bar on; how long each bar and beat is, worked out once."""
 
     bar: int
     start: Fraction
     meter: Meter
+    bar_length: Fraction
+    beat_length: Fraction
 
 
 class _Stretch(NamedTuple):
@@ -136,7 +142,7 @@ class TempoMap:
         if bar == 0:
             return Fraction(0)
         run = self._run_of(bar)
-        return run.start + (bar - run.bar) * run.meter.bar_length
+        return run.start + (bar - run.bar) * run.bar_length
 
     def bar_length(self, bar: int) -> Fraction:
         """Length of a bar in whole notes; bar 0 is as long as the pick-up."""
@@ -150,16 +156,17 @@ class TempoMap:
         start = self.bar_start(point.bar)
         if point.beat == 1:
             return start
-        meter = self.meter_at(point.bar)
+        run = self._run_of(point.bar)
+        meter = run.meter
         if not 1 <= point.beat < meter.beats + 1:
             raise LogbookError(
                 f"{point} is not in bar {point.bar}, which has {meter.beats} beats",
                 f"use beats 1 to {meter.beats}, or the bar after",
             )
-        wholes = (point.beat - 1) * meter.beat_length
+        wholes = (point.beat - 1) * run.beat_length
         if point.bar == 0:
             # The pick-up holds the last beats of a full bar.
-            wholes -= meter.bar_length - self.pickup
+            wholes -= run.bar_length - self.pickup
             if wholes < 0:
                 raise LogbookError(
                     f"{point} comes before the pick-up, which begins at {self.point_at(start)}",
@@ -178,9 +185,11 @@ class TempoMap:
             meter = self.meter_at(1)
             inside = wholes + meter.bar_length - self.pickup
             return BarPoint(0, 1 + inside / meter.beat_length)
-        run = self._runs[bisect_right(self._runs, wholes, key=lambda each: each.start) - 1]
-        bars, inside = divmod(wholes - run.start, run.meter.bar_length)
-        return BarPoint(run.bar + bars, 1 + inside / run.meter.beat_length)
+        runs = self._runs
+        at = bisect_right(runs, wholes, key=_start_of) - 1 if len(runs) > 1 else 0
+        run = runs[at]
+        bars, inside = divmod(wholes - run.start, run.bar_length)
+        return BarPoint(run.bar + bars, 1 + inside / run.beat_length if inside else _ONE)
 
     def range_between(self, start: Fraction, end: Fraction) -> BarRange:
         """The range between two musical times; one from the pick-up's start begins at plain 0."""
@@ -208,9 +217,7 @@ class TempoMap:
 
     def seconds_at_wholes(self, wholes: Fraction) -> Fraction:
         """Seconds from the start to a musical time in whole notes."""
-        stretch = self._stretches[
-            max(bisect_right(self._stretches, wholes, key=lambda each: each.start) - 1, 0)
-        ]
+        stretch = self._stretch_at(wholes)
         return stretch.seconds + stretch.seconds_to(wholes - stretch.start)
 
     def wholes_at_seconds(self, seconds: Fraction) -> Fraction:
@@ -231,9 +238,7 @@ class TempoMap:
     def tempo_at(self, point: BarPoint) -> Tempo:
         """The tempo at a place, in the unit last stated; inside a ramp where it has got to."""
         wholes = self.wholes_at(point)
-        stretch = self._stretches[
-            max(bisect_right(self._stretches, wholes, key=lambda each: each.start) - 1, 0)
-        ]
+        stretch = self._stretch_at(wholes)
         speed = stretch.speed + stretch.slope * max(wholes - stretch.start, Fraction(0))
         return Tempo(speed * 60 / stretch.unit, stretch.unit)
 
@@ -305,7 +310,16 @@ class TempoMap:
         return BarPoint(first.bar, simplest_between(first.beat, end))
 
     def _run_of(self, bar: int) -> _BarRun:
-        return self._runs[max(bisect_right(self._runs, bar, key=lambda each: each.bar) - 1, 0)]
+        runs = self._runs
+        if len(runs) == 1:
+            return runs[0]
+        return runs[max(bisect_right(runs, bar, key=_bar_of) - 1, 0)]
+
+    def _stretch_at(self, wholes: Fraction) -> _Stretch:
+        stretches = self._stretches
+        if len(stretches) == 1:
+            return stretches[0]
+        return stretches[max(bisect_right(stretches, wholes, key=_start_of) - 1, 0)]
 
     def _bar_count(self, wholes: Fraction) -> Fraction:
         point = self.point_at(wholes)
@@ -325,7 +339,8 @@ class TempoMap:
                         "list meters in the order of their bars, one to a bar",
                     )
                 start = before.start + (change.bar - before.bar) * before.meter.bar_length
-            runs.append(_BarRun(change.bar, start, change.meter))
+            meter = change.meter
+            runs.append(_BarRun(change.bar, start, meter, meter.bar_length, meter.beat_length))
         if not 0 <= self.pickup < runs[0].meter.bar_length:
             raise LogbookError(
                 f"a pick-up of {self.pickup} of a whole note does not fit before a bar of "

@@ -73,7 +73,7 @@ def test_a_comp_told_and_drawn(capsys: Capture) -> None:
     assert run(["comp", "low", "guitar"]) == 0
     said = capsys.readouterr().out
     assert "Takes 2, 3 and 4" in said or "takes 2, 3 and 4" in said
-    assert "bars 7-8 stand again at 9-10" in said
+    assert "bars 9-10 repeat 7-8" in said
     assert "not doubled" in said
     # 12 bars of 4/4 at 112: 12 * 4 * 60 / 112 s, in samples at 22050 Hz.
     assert f"{12 * 4 * 60 / 112:.3f} s" in said

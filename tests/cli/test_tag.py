@@ -33,7 +33,7 @@ from logbook.records import (
 )
 from logbook.store.finding import LogPlace, find
 from logbook.store.lifecycle import open_log
-from logbook.store.reading import read_list
+from logbook.store.reading import read_log
 from logbook.store.store import Store
 from logbook.store.writing import put
 
@@ -250,7 +250,7 @@ def _sound(store: Store) -> None:
         assert connection.exec_driver_sql("PRAGMA integrity_check").scalar() == "ok"
         assert connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall() == []
         song = find(connection, "song", "Low Tide Ledger")
-        assert read_list(connection, "version", song)
+        assert read_log(connection, [song.id]).songs[0].versions
 
 
 def test_titles_are_never_the_same_and_a_mix_has_its_place_on_the_release() -> None:

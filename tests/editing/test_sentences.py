@@ -39,36 +39,36 @@ def tell(comp: str, takes: tuple[TakeSpan, ...] = CLEAN, doubling: Doubling | No
         ),
         (
             "1-40 take 2\n41-48 take 2 @ 9-16",
-            "take 2, one pass with bars repeated; bars 9-16 stand again at 41-48",
+            "take 2, one pass with bars repeated; bars 41-48 repeat 9-16",
         ),
         (
             "1-32 take 2\n33-40 take 2 @ 9-16\n41-48 take 2 @ 9-16",
-            "take 2, one pass with bars repeated; bars 9-16 stand again at 33-40 and 41-48",
+            "take 2, one pass with bars repeated; bars 33-40 and 41-48 repeat 9-16",
         ),
         (
             "1-47 take 2\n48 take 2 @ 8",
-            "take 2, one pass with bars repeated; bar 8 stands again at 48",
+            "take 2, one pass with bars repeated; bar 48 repeats 8",
         ),
         (
             "1-16 take 2\n17-48 take 2 @ 16-47",
-            "take 2 in two pieces; bar 16 stands again at 17; bars 17-47 of take 2 stand at 18-48",
+            "take 2 in two pieces; bar 17 repeats 16; bars 18-48 are bars 17-47 of take 2",
         ),
         ("1-24.3 take 2\n24.3-48 take 5", "takes 2 and 5"),
         ("1-16 take 6\n17-32 take 2\n33-48 take 5", "takes 2, 5 and 6"),
         (
             "1-16 take 2\n17-32 take 5\n33-40 take 6 @ 1-8\n41-48 take 6 @ 1-8",
-            "takes 2, 5 and 6; bars 1-8 of take 6 stand at 33-40 and again at 41-48",
+            "takes 2, 5 and 6; bars 33-40 and 41-48 are bars 1-8 of take 6",
         ),
         (
             "1-16 take 2\n17-32 take 5\n33-48 take 5 @ 1-16",
-            "takes 2 and 5; bars 1-16 of take 5 stand at 33-48",
+            "takes 2 and 5; bars 33-48 are bars 1-16 of take 5",
         ),
         (
             "1-17 take 2\n17-48 take 5",
             "takes 2 and 5; bar 17 claimed twice",
         ),
         ("1-48 take 2\n9-16 take 2", "take 2 in two pieces; bars 9-16 claimed twice"),
-        ("1-8 take 2 @ 2-9\n9-48 take 5", "takes 2 and 5; bars 2-9 of take 2 stand at 1-8"),
+        ("1-8 take 2 @ 2-9\n9-48 take 5", "takes 2 and 5; bars 1-8 are bars 2-9 of take 2"),
         ("1-48 take 9", "take 9 from beginning to end, one pass; take 9 is not logged"),
     ],
 )
@@ -88,7 +88,7 @@ def test_a_comp_is_told_as_a_person_would(comp: str, said: str) -> None:
         (
             "1-40 take 2\n41-48 take 2 @ 9-16",
             "take 2, one pass with bars repeated, one punch-in at bar 12, heard again at bar 44; "
-            "bars 9-16 stand again at 41-48",
+            "bars 41-48 repeat 9-16",
         ),
     ],
 )
@@ -102,7 +102,7 @@ def test_punch_ins_are_told_where_they_are_heard(comp: str, said: str) -> None:
         # The join falls inside the punch-in: what follows is its other half.
         (
             "1-30 take 5\n31-40 take 2\n41-48 take 5 @ 31-38",
-            "takes 2 and 5, one punch-in at bars 30 and 41; bars 31-38 of take 5 stand at 41-48",
+            "takes 2 and 5, one punch-in at bars 30 and 41; bars 41-48 are bars 31-38 of take 5",
         ),
         (
             "1-30.3 take 5\n30.3-30 take 2\n31-48 take 5",
@@ -112,7 +112,7 @@ def test_punch_ins_are_told_where_they_are_heard(comp: str, said: str) -> None:
         (
             "1-40 take 5\n41-48 take 5 @ 31-38",
             "take 5, one pass with bars repeated, one punch-in at bars 30-31, heard again at "
-            "bar 41; bars 31-38 stand again at 41-48",
+            "bar 41; bars 41-48 repeat 31-38",
         ),
     ],
 )
@@ -124,7 +124,7 @@ def test_the_whole_sentence() -> None:
     takes = (PUNCHED[0], CLEAN[1])
     assert tell("1-24 take 2\n25-40 take 5\n41-48 take 2 @ 9-16", takes, APART) == (
         "takes 2 and 5, one punch-in at bar 12, heard again at bar 44; "
-        "bars 9-16 stand again at 41-48; doubled by the second guitar, panned apart"
+        "bars 41-48 repeat 9-16; doubled by the second guitar, panned apart"
     )
 
 

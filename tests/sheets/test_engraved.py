@@ -28,7 +28,15 @@ from logbook.sheets.folding import AL_CODA, AL_FINE, CODA, FINE, SEGNO, TO_CODA,
 from logbook.sheets.looks import Look, Wanted
 from logbook.sheets.player import PartSheet, player_sheet
 from logbook.sheets.signs import with_dashes, with_signs
-from logbook.sheets.svg_chart import SMALLEST, STAGE_SMALLEST, chart_pages
+from logbook.sheets.svg_chart import (
+    ALONE_LARGEST,
+    ALONE_SMALLEST,
+    LARGEST,
+    SMALLEST,
+    STAGE_SMALLEST,
+    chart_pages,
+)
+from logbook.sheets.svg_marks import text_width
 
 SVG = "{http://www.w3.org/2000/svg}"
 NAMES = ("C", "G", "Am", "F", "Dm7", "Em", "Bb", "F#m7b5")
@@ -386,3 +394,44 @@ def test_hostile_names_stay_text() -> None:
     sheet = sheet_of([("</svg><script>", "C G")])
     (page,) = chart_pages(chart_of(sheet), width=521, height=700)
     assert "<script>" not in page
+
+
+def test_bold_letters_are_held_to_be_as_wide_as_in_a_wide_font() -> None:
+    # The advance widths of DejaVu Sans Bold, in ems (read from the font's own hmtx table).
+    widths = {
+        "hold back with the singer (to bar 40)": 20.76,
+        "to Coda, D.S. al Coda": 11.89,
+        "let the two top strings ring through the change (to bar 6)": 32.48,
+        "G♭maj7♯11": 5.92,
+        "Dadd9": 3.63,
+    }
+    for said, ems in widths.items():
+        assert ems <= text_width(said, 1, bold=True) < ems * 1.2
+
+
+def test_a_crowded_line_breaks_without_breaking_the_others() -> None:
+    names = " ".join(["F#m7b5 Bb F#m7b5 Bb", "C G Am F"])
+    more = [ChartEntry(bar=bar, beat="3", voicing="F#m7b5") for bar in (1, 2, 3, 4)]
+    sheet = sheet_of([("verse", names)], more=more)
+    (page,) = pages_of(chart_of(sheet, stage=True))
+    rows = [texts(page, "faint number")]
+    assert rows == [["1", "2", "3", "4", "5"]]  # and 5 to 8 in one line
+
+
+def test_a_chart_has_a_page_of_its_own() -> None:
+    sheet = sheet_of([("verse", "C G Am F"), ("chorus", "F G F G")])
+    chart = chart_of(sheet)
+    (usual,), (alone,) = pages_of(chart), pages_of(chart._replace(alone=True))
+    assert float(usual.get("data-size", "")) == LARGEST
+    assert float(alone.get("data-size", "")) == ALONE_LARGEST
+    long = sheet_of([(name, "C G Am F Dm7 Em Bb G") for name in "ABCDEFG"])
+    sizes = [float(page.get("data-size", "")) for page in pages_of(chart_of(long), 650)]
+    (page,) = pages_of(chart_of(long)._replace(alone=True), 650)
+    assert len(sizes) == 2
+    assert ALONE_SMALLEST <= float(page.get("data-size", "")) < sizes[0] == SMALLEST
+
+
+def test_free_time_stands_over_its_bar() -> None:
+    tempos = (TempoChange(bar=1, bpm=96.0), TempoChange(bar=3, bpm=96.0, free_s=4.0))
+    sheet = sheet_of([("verse", "C G Am F")], tempos=tempos)
+    assert marks(sheet.chart)[3] == ("free",)

@@ -64,7 +64,8 @@ def test_without_a_kept_arrangement_it_is_played_as_recorded() -> None:
     assert found.parts[0].capo_now == "capo 5"
     text = draw_sheet(make_sheet("live", LOG, Wanted("Lantern on the Slip")), "text", Look())
     assert isinstance(text, str)
-    assert "Unchanged: played as recorded." in text
+    assert text.splitlines()[2] == "EP, as recorded"
+    assert "Changes from the recording" not in text  # there are none
 
 
 def test_the_count_in_leaves_room_for_the_pick_up() -> None:

@@ -25,7 +25,6 @@ from logbook.records import (
     TempoChange,
     Version,
 )
-from logbook.records.context import PartPlace
 from logbook.records.part_view import PartView
 from logbook.sheets.catalog import draw_sheet, make_sheet
 from logbook.sheets.looks import Look, Wanted
@@ -60,7 +59,13 @@ def asked(*command: str) -> str:
 @pytest.mark.usefixtures("poppler")
 @pytest.mark.parametrize(
     ("kind", "most", "paper"),
-    [("player", 2, "A4"), ("lesson", 4, "A4"), ("live", 1, "A4"), ("player", 3, "letter")],
+    [
+        ("player", 2, "A4"),
+        ("lesson", 4, "A4"),
+        ("live", 1, "A4"),
+        ("chart", 1, "A4"),
+        ("player", 3, "letter"),
+    ],
 )
 def test_a_sheet_fits_its_pages(kind: str, most: int, paper: str, tmp_path: Path) -> None:
     file = pdf_of(kind, tmp_path, paper)
@@ -73,6 +78,17 @@ def test_a_sheet_fits_its_pages(kind: str, most: int, paper: str, tmp_path: Path
     assert re.search(r"Tagged: +yes", facts)
     size = {"A4": "595", "letter": "612"}[paper]
     assert re.search(rf"Page size: +{size}", facts)
+
+
+@pytest.mark.usefixtures("poppler")
+def test_the_foot_of_a_page_names_the_part_that_is_on_it(tmp_path: Path) -> None:
+    file = pdf_of("live", tmp_path, part="")
+    pages = asked("pdftotext", "-layout", str(file), "-").split("\f")[:-1]
+    assert [found[0] for page in pages for found in [re.findall(rf"{TITLE}, (\w+) +\d", page)]] == [
+        "guitar",
+        "bass",
+        "voice",
+    ]
 
 
 @pytest.mark.usefixtures("poppler")
@@ -95,20 +111,19 @@ def test_the_chart_stands_first_and_the_facts_last(tmp_path: Path) -> None:
 # The comp to scale
 
 
-def place(pieces: tuple[CompPiece, ...], takes: tuple[Take, ...], bars: int) -> PartPlace:
+def place(pieces: tuple[CompPiece, ...], takes: tuple[Take, ...], bars: int) -> PartView:
     part = Part(name="guitar", takes=takes, comps=(Comp(pieces=pieces),))
     form = (FormSection(name="all", start=1, bars=bars),)
     version = Version(
         name="demo", form=form, tempos=(TempoChange(bar=1, bpm=120.0),), parts=(part,)
     )
     song = Song(title="Cartwheel", versions=(version,))
-    return PartPlace(Log(songs=(song,)), song, version, part)
+    return PartView(Log(songs=(song,)), song, version, part)
 
 
-def strip(where: PartPlace) -> Strip:
-    view = PartView(where)
-    assert view.survey is not None
-    return strip_of(view, view.survey)
+def strip(where: PartView) -> Strip:
+    assert where.survey is not None
+    return strip_of(where, where.survey)
 
 
 def test_a_strip_is_to_scale_and_runs_are_merged() -> None:

@@ -228,7 +228,7 @@ def test_a_pickup_bar_holds_its_last_beats() -> None:
 
 def test_the_comp_is_told_and_drawn(guitar: PartSheet) -> None:
     assert guitar.edit.told == (
-        "Takes 2 and 5; bars 9-10 stand again at 13-14; doubled by the second guitar, panned "
+        "Takes 2 and 5; bars 13-14 repeat 9-10; doubled by the second guitar, panned "
         "apart: the chorus felt thin on Saturday night."
     )
     cells = [cell for row in guitar.edit.rows for cell in row.cells]

@@ -14,7 +14,7 @@ from logbook.notebook.read import read_log
 from logbook.records import Log
 from logbook.sheets.catalog import draw_sheet, make_sheet
 from logbook.sheets.looks import Look, Wanted
-from logbook.sheets.signs import in_print
+from logbook.sheets.signs import in_print, tempo_in_print
 from logbook.sheets.strips import Strip, StripRun, StripSound, StripTake, strip_lines
 from logbook.sheets.svg_strip import strip_svg
 
@@ -61,7 +61,7 @@ def drawn(log: Log, form: str = "text", kind: str = "player", **look: object) ->
         ("guide tones b3 A3, b7 E4", "guide tones ♭3 A3, ♭7 E4"),
         ("F#m7b5 and Ebmaj7#11", "F♯m7♭5 and E♭maj7♯11"),
         ("adds B (the b7) to C#m", "adds B (the ♭7) to C♯m"),
-        ("bars 9-16 stand again at 41-48", "bars 9–16 stand again at 41–48"),
+        ("bars 41-48 repeat 9-16", "bars 41–48 repeat 9–16"),
         ("sounds in Bb major", "sounds in B♭ major"),
         ("take #4, a B bass, E's, and A-B", "take #4, a B bass, E's, and A-B"),
         ("2026-05-02, QZ-ABC-26-00001", "2026-05-02, QZ-ABC-26-00001"),
@@ -222,3 +222,19 @@ def test_a_comp_shows_the_sound_of_files_that_are_there(tmp_path: Path) -> None:
     assert first.runs[0].sound == StripSound(str(file), 0.0, 2.0)
     assert second.runs[0].sound == StripSound(str(file), 2.0, 4.0)
     assert second.first == 2
+
+
+@pytest.mark.parametrize(
+    ("typed", "in_print"),
+    [
+        ("q=112", "♩=112"),
+        ("q.=63", "♩.=63"),
+        ("1 q=120, 7 e=104", "♩=120, from bar 7 ♪=104"),
+        ("1 q=92, 9-12 q=92>76", "♩=92, bars 9–12 ♩=92→76"),
+        ("h.=54", "dotted half = 54"),
+        ("1 free", "1 free"),
+        ("", ""),
+    ],
+)
+def test_tempos_are_printed_with_the_signs_of_notes(typed: str, in_print: str) -> None:
+    assert tempo_in_print(typed) == in_print
