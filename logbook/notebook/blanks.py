@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import MISSING, fields
+from functools import cache
 from typing import Any
 
 from logbook.notebook.declare import (
@@ -16,6 +17,14 @@ from logbook.notebook.nouns import NOUNS
 _BLANKS: dict[str, Any] = {"str": "", "int": 0, "float": 0.0}
 
 
+def with_values(record: Record, values: dict[str, Any]) -> Record:
+    """The record with other values; made without its initializer, since a file has thousands."""
+    made = object.__new__(type(record))
+    made.__dict__.update(record.__dict__, **values)
+    return made
+
+
+@cache
 def blank(noun: Noun) -> Record:
     """Return a record of a noun of which nothing is said yet."""
     needed = {

@@ -30,6 +30,7 @@ from logbook.sheets.charts import REST, ChartBar, ChartChord, ChartSection
 from logbook.sheets.choosing import chosen, named
 from logbook.sheets.chords import ChordCard
 from logbook.sheets.heads import change_said, clock, readable_map, version_head
+from logbook.sheets.melodies import MelodyBar
 from logbook.sheets.patterns import PatternCard
 from logbook.sheets.player import part_sheet
 from logbook.sheets.rigs import Rig
@@ -58,6 +59,7 @@ class LivePart(NamedTuple):
     chords: tuple[ChordCard, ...]
     patterns: tuple[PatternCard, ...]
     chart: tuple[ChartSection, ...]
+    melody: tuple[MelodyBar, ...]
     written: str
     unreadable: tuple[str, ...]
 
@@ -257,6 +259,7 @@ def _part(plan: PartPlan, arranged: ArrangedVersion, tempo_map: TempoMap | None)
         chords=sheet.chords,
         patterns=sheet.patterns,
         chart=chart,
+        melody=sheet.melody,
         written=written,
         unreadable=sheet.unreadable,
     )

@@ -224,6 +224,13 @@ class Change:
         if len(self.noted) > most:
             self._store_noted()
 
+    def let_go(self) -> None:
+        """Write out what is pending and forget the rows at hand, so that memory stays small."""
+        self.session.flush()
+        self.session.expunge_all()
+        self._places.clear()
+        self.spill()
+
     def _store_noted(self) -> None:
         self._forget_findings()
         command = self.open_command()

@@ -13,6 +13,7 @@ from logbook.strings.picking_cells import (
     GridCell,
     steps_of,
 )
+from logbook.timing.meter import Meter
 
 _OFFBEATS = {
     Fraction(1, 2): "&",
@@ -44,9 +45,13 @@ def count_labels(pattern: PickingPattern) -> tuple[str, ...]:
 
 
 def _label(pattern: PickingPattern, step: Fraction) -> str:
-    beats = step % pattern.steps_a_bar * pattern.grid / pattern.meter.beat_length
-    beat, part = divmod(beats, 1)
-    return _OFFBEATS.get(part, "") if part else str(pattern.meter.count_of(beat + 1))
+    return step_count(step % pattern.steps_a_bar * pattern.grid, pattern.meter)
+
+
+def step_count(place: Fraction, meter: Meter) -> str:
+    """What is counted at a place in a bar, in whole notes: "1", "e", "&", "a" or nothing."""
+    beat, part = divmod(place / meter.beat_length, 1)
+    return _OFFBEATS.get(part, "") if part else str(meter.count_of(beat + 1))
 
 
 def pattern_bars(pattern: PickingPattern) -> list[list[Column]]:
