@@ -308,17 +308,27 @@ def _file(change: Change, name: str, *, from_disk: bool = True) -> FoundRow:
         place = f"{line.folder.rstrip('/')}/{line.path}" if line.folder else line.path
         if place in (name, on_disk):
             return FoundRow("audio_file", line.id, line.path)
-        for known in {line.path, line.path.rpartition("/")[2]}:
-            by_end.setdefault(known, []).append(line)
+        steps = place.split("/")
+        for at in range(len(steps)):
+            by_end.setdefault("/".join(steps[at:]), []).append(line)
     if from_disk and on_disk and name not in by_end:
         return _from_disk(change, Path(on_disk))
-    meant = by_end[choose(name, list(by_end), "file")]
+    meant = by_end[choose(name, _ends_for(name, by_end), "file")]
+    if len({line.digest or line.id for line in meant}) == 1:
+        # One sound in several places: what hangs already, else what was there first.
+        meant = sorted(meant, key=lambda line: not (line.take_id or line.part_id))[:1]
     if len(meant) > 1:
         folders = ", ".join(sorted({line.folder or "no folder" for line in meant}))
         raise LogbookError(
             f"{len(meant)} files are called {name}, in {folders}", "write the whole path"
         )
     return FoundRow("audio_file", meant[0].id, meant[0].path)
+
+
+def _ends_for(name: str, by_end: dict[str, list[Any]]) -> list[str]:
+    """The ends of places to choose from: as deep as the name that was typed."""
+    deep = name.strip("/").count("/")
+    return [end for end in by_end if end.count("/") == deep] or list(by_end)
 
 
 def _from_disk(change: Change, path: Path) -> FoundRow:

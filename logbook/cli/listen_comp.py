@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from logbook.listening.part import HeardComp, TakeFile
     from logbook.listening.pieces import Piece
     from logbook.records import Comp, CompPiece
-    from logbook.records.context import PartPlace
+    from logbook.records.part_view import PartView
     from logbook.timing import BarRange
 
 
@@ -54,7 +54,6 @@ def comp_of_part(
         records_of,
         take_files,
     )
-    from logbook.records.context import tempo_map_of
 
     place = one_part(*meant, finished=True)
     comp_name, logged = meant_comp(place, name)
@@ -67,7 +66,7 @@ def comp_of_part(
     with waiting(f"listening to {len(files)} takes"):
         pieces = recover_comp(path, [file.path for file in files])
     names = [f"take {file.take}" for file in files]
-    if tempo_map_of(place.version) is None:
+    if place.tempo_map is None:
         remark(
             f"{place.song.title}, {place.version.name} has no tempo in the log, so these are "
             "seconds; log one with `logbook tempo add`"
@@ -94,7 +93,7 @@ def comp_of_part(
     say(f"logged as {comp_name}; `logbook undo` takes it back")
 
 
-def _apply(place: PartPlace, name: str, logged: Comp | None, pieces: tuple[CompPiece, ...]) -> None:
+def _apply(place: PartView, name: str, logged: Comp | None, pieces: tuple[CompPiece, ...]) -> None:
     """Put the pieces into the log, as one change."""
     from logbook.records import Comp
     from logbook.store.editing import edit
@@ -123,7 +122,7 @@ def _apply(place: PartPlace, name: str, logged: Comp | None, pieces: tuple[CompP
 
 
 def _print(
-    place: PartPlace,
+    place: PartView,
     name: str,
     logged: Comp | None,
     pieces: Sequence[Piece],
@@ -133,11 +132,10 @@ def _print(
     from logbook.editing.bar_map import bar_map
     from logbook.editing.comp import comp_lines
     from logbook.editing.survey import survey_comp
-    from logbook.records.context import bars_map, sections_of, takes_of
     from logbook.sheets.text_bar_map import bar_map_lines
 
-    tempo_map, takes = bars_map(place.version), takes_of(place.part)
-    form = sections_of(place.version)
+    tempo_map, takes = place.bars, place.takes
+    form = place.form
     say(f"{place.title}, as heard in the finished part")
     say()
     survey = survey_comp(heard.pieces, takes, form, tempo_map)
@@ -213,7 +211,7 @@ def _pieces_data(pieces: Sequence[Piece], names: Sequence[str]) -> list[dict[str
 
 
 def _data(
-    place: PartPlace,
+    place: PartView,
     bounce: Path,
     name: str,
     pieces: Sequence[Piece],

@@ -13,16 +13,9 @@ from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING
 
 from logbook.importing.file_index import entry_of
-from logbook.importing.path_words import (
-    MIC_WORDS,
-    NOISE_WORDS,
-    TAKE_WORDS,
-    Word,
-    cells_of,
-    path_words,
-    runs_of,
-)
+from logbook.importing.path_words import Word, cells_of, path_words, runs_of
 from logbook.importing.proposal_text import Group
+from logbook.importing.trade_words import MIC_WORDS, NOISE_WORDS, TAKE_WORDS
 from logbook.store.file_rows import Outline, name_part_too, read_outline
 
 if TYPE_CHECKING:

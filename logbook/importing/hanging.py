@@ -14,9 +14,9 @@ from pathlib import PurePosixPath
 
 from logbook.errors import LogbookError
 from logbook.importing.file_index import FileEntry, entry_of
-from logbook.importing.path_words import cells_of, path_words, runs_of
+from logbook.importing.path_words import path_words
 from logbook.importing.proposing import differing_words
-from logbook.importing.weighing_takes import microphone_of
+from logbook.importing.weighing_takes import microphone_beside
 from logbook.names import fold
 from logbook.records import AudioFile
 from logbook.store.changing import Change
@@ -107,5 +107,4 @@ def twin_that_hangs(change: Change, file_id: int) -> str:
 
 def _microphone(entry: FileEntry, names: Sequence[str]) -> str:
     step = path_words(PurePosixPath(entry.path).name)[0]
-    used = {cell for name in names for run in runs_of(name, (step,)) for cell in cells_of(run)}
-    return microphone_of(step, used)
+    return microphone_beside(step, names)

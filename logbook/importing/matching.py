@@ -15,8 +15,8 @@ from logbook.audio.facts import AudioInfo
 from logbook.audio.guessing import Guess, NameEvidence, guess_among, known_names
 from logbook.audio.patterns import USUAL_PATTERNS, NamePattern, compile_pattern, same_name
 from logbook.errors import LogbookError
-from logbook.importing.path_words import cells_of, path_words, runs_of
-from logbook.importing.weighing_takes import microphone_of
+from logbook.importing.path_words import path_words
+from logbook.importing.weighing_takes import microphone_beside
 from logbook.store.file_rows import Outline, PartLine, SessionLine
 
 
@@ -165,9 +165,7 @@ class Matcher:
         """The words of a name that say a microphone, where no pattern had a place for one."""
         step = path_words(path.name)[0]
         song, _, part, _ = self.place_of(take)
-        names = (song, part, str(take.number))
-        used = {cell for name in names for run in runs_of(name, (step,)) for cell in cells_of(run)}
-        return microphone_of(step, used)
+        return microphone_beside(step, (song, part, str(take.number)))
 
     def keep(self, take: TakeEntry) -> None:
         """Remember a take that was made up, so that its other files hang on it too."""

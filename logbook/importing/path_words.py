@@ -17,81 +17,13 @@ from itertools import product
 from pathlib import PurePath
 from typing import NamedTuple
 
+from logbook.importing.trade_words import SHORT
 from logbook.names import bare
 
+_MOST_HUMPS = 3  # of one short form: E Gtr, Ac G
 _LONGEST = 1024  # characters of a text that are looked at
 _RUN = re.compile(r"[^\W\d_]+|\d+")
 _HUMP = re.compile(r"(?<=[a-z])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-z])")
-
-SHORT: dict[str, tuple[str, ...]] = {
-    "guitar": ("gtr", "gt", "git", "guit"),
-    "guitars": ("gtrs", "gtr"),
-    "acoustic": ("ac", "aco", "acou", "acst"),
-    "electric": ("el", "elec", "egtr"),
-    "bass": ("bs", "bas"),
-    "drums": ("dr", "drs", "drm", "drum"),
-    "kick": ("kik", "kk", "bd"),
-    "snare": ("sn", "snr", "sd"),
-    "overhead": ("oh", "ovh"),
-    "overheads": ("oh", "ohs", "ovh"),
-    "vocal": ("vox", "voc", "vx", "lv", "ldvox"),
-    "vocals": ("vox", "voc", "vx", "vocs"),
-    "voice": ("vox", "voc", "vx"),
-    "lead": ("ld", "lead"),
-    "backing": ("bg", "b", "bk"),
-    "harmony": ("harm", "hrm"),
-    "high": ("hi",),
-    "low": ("lo",),
-    "violin": ("vln", "vn", "vl", "fid"),
-    "fiddle": ("fid", "fdl"),
-    "viola": ("vla", "va"),
-    "cello": ("vc", "vlc", "clo"),
-    "piano": ("pno", "pn", "pf"),
-    "organ": ("org",),
-    "keys": ("kbd", "keyb", "kb"),
-    "keyboard": ("kbd", "keyb", "kb", "keys"),
-    "trumpet": ("tpt", "trp", "tp"),
-    "trombone": ("tbn", "trb"),
-    "saxophone": ("sax",),
-    "clarinet": ("cl", "clar"),
-    "flute": ("fl",),
-    "horn": ("hn", "hrn"),
-    "mandolin": ("mand", "mdn", "mando", "man"),
-    "banjo": ("bjo", "bj"),
-    "ukulele": ("uke", "uk"),
-    "percussion": ("perc", "prc"),
-    "tambourine": ("tamb",),
-    "shaker": ("shk",),
-    "accordion": ("acc", "accord"),
-    "harmonica": ("harp", "hmca"),
-    "synth": ("syn", "synthesizer"),
-    "double": ("dbl", "dub"),
-    "rhythm": ("rhy", "rhtm", "ryth"),
-    "slide": ("sld",),
-    "twelve": ("12",),
-}
-"""How words of part names are usually cut short."""
-
-
-MIC_WORDS = frozenset((
-    "l", "r", "left", "right", "mid", "side", "m", "s", "in", "out", "inside", "outside", "top",
-    "bottom", "btm", "under", "oh", "overhead", "overheads", "ovh", "room", "rooms", "rm", "amb",
-    "ambience", "di", "amp", "cab", "mic", "ribbon", "condenser", "dynamic", "close", "far", "near",
-    "spot", "kick", "kik", "snare", "sn", "snr", "hat", "hats", "hihat", "hh", "tom", "toms",
-    "floor", "rack", "ride", "crash", "cymbal", "cym", "wide", "mono", "stereo", "body", "neck",
-    "bd", "sd", "bridge", "bright", "dark", "front", "back", "rear", "high", "low", "talkback",
-    "tb", "slate",
-))  # fmt: skip
-"""Words that say which line of a take a file is (common practice, no source)."""
-
-KIT_WORDS = frozenset((
-    "bd", "sd", "kick", "kik", "snare", "sn", "snr", "hat", "hats", "hh", "hihat", "tom", "toms",
-    "oh", "overhead", "overheads",
-))  # fmt: skip
-TAKE_WORDS = frozenset(("take", "tk", "t", "tak"))
-NOISE_WORDS = frozenset((
-    "audio", "wav", "takes", "final", "bounce", "edit", "mix", "new", "raw", "rec", "file",
-))  # fmt: skip
 
 
 class Word(NamedTuple):
@@ -187,9 +119,12 @@ def _run_at(words: Sequence[str], step: Sequence[Word], start: int) -> tuple[int
             return end + 1, 1.0
         if not joined.startswith(text):
             break
-    compact = _compact(tuple(words)).get(step[start].plain)
-    if compact is not None:
-        return start + 1, compact
+    compact = _compact(tuple(words))
+    text = ""
+    for end in range(start, min(start + _MOST_HUMPS, len(step))):
+        text += step[end].plain
+        if text in compact:
+            return end + 1, compact[text]
     # Word by word, each in full, cut short as usual, or by its beginning.
     share, at = 0.0, start
     for word in words:

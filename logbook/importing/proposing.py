@@ -24,7 +24,8 @@ from logbook.importing.matching import ImportOptions
 from logbook.importing.path_words import path_words
 from logbook.importing.proposal_text import Group, ProposalError
 from logbook.importing.same_recording import Recordings
-from logbook.importing.weighing import Known, Near, Reading, weigh
+from logbook.importing.weighing import Reading, weigh
+from logbook.importing.weighing_known import Known, Near
 from logbook.names import matches, none_called, several
 from logbook.records import AudioFile
 from logbook.store.file_rows import (
@@ -95,6 +96,7 @@ def _read(
     """What each file most likely is; who is not sure is asked again, knowing its neighbours."""
     infos = {_name(entry, root): _facts(entry, record) for entry, record in loose}
     paths = {name: PurePosixPath(root.name, name) for name in infos}
+    known.learn_letters(paths.values())
     first = {name: weigh(info, paths[name], known) for name, info in infos.items()}
     told = {name: found[0] for name, found in first.items() if found}
     near = _neighbours(outline, known, root, told)
@@ -187,9 +189,8 @@ def _group(
     version = outline.versions[part.version_id]
     files = told_apart(files)
     sure = min(reading.sure for _, reading in files)
-    # Several files of a take that say no microphone are one too many, or the take is wrong.
-    bare = [name for name, reading in files if not reading.microphone]
-    if len(bare) > 1:
+    # Several files of a take that say the same microphone are one too many, or the take is wrong.
+    if max(Counter(reading.microphone for _, reading in files).values()) > 1:
         sure = min(sure, 0.4)
     why = dict.fromkeys(word for _, reading in files for word in reading.by)
     group = Group(
@@ -222,6 +223,8 @@ def differing_words(names: Sequence[str], said: Sequence[str]) -> list[str]:
     counts = Counter(said)
     if len(names) < 2 or max(counts.values()) == 1:
         return list(said)
+    if len({PurePosixPath(name).parent for name in names}) > 1:
+        return list(said)  # two files of one name in two places are no two microphones
     words = [[word.written for word in path_words(name)[0]] for name in names]
     first, last = words[0], words[0][::-1]
     start = end = 0
@@ -230,7 +233,7 @@ def differing_words(names: Sequence[str], said: Sequence[str]) -> list[str]:
     while all(len(each) - end > start and each[-1 - end] == last[end] for each in words):
         end += 1
     differing = [" ".join(each[start : len(each) - end]) for each in words]
-    if len(set(differing)) < len(names):
+    if len(set(differing)) < len(names) or not start + end:
         return list(said)
     return [mic if counts[mic] == 1 else other for mic, other in zip(said, differing, strict=True)]
 

@@ -9,25 +9,15 @@ part and take are told at all. The worths are ours, set by hand on invented sess
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from pathlib import PurePath
-from typing import NamedTuple
 
 from logbook.audio.facts import AudioInfo
-from logbook.importing.path_words import (
-    KIT_WORDS,
-    MIC_WORDS,
-    SHORT,
-    Run,
-    Word,
-    cells_of,
-    initials_of,
-    name_words,
-    path_words,
-    runs_of,
-    text_words,
-)
+from logbook.importing.path_words import path_words
+from logbook.importing.weighing_known import ALONE, Known, Near
+from logbook.importing.weighing_parts import THOUGH, parts_named
+from logbook.importing.weighing_songs import said_of, songs_named, version_worth
 from logbook.importing.weighing_takes import (
     dates_of,
     day_written,
@@ -35,7 +25,13 @@ from logbook.importing.weighing_takes import (
     sessions_of,
     take_numbers,
 )
-from logbook.store.file_rows import Outline, PartLine
+
+NEIGHBOURS = "its neighbours' session"
+_GUESSED = 0.45
+"""How sure a file is at most where only others tell its session, nothing tells which song it is,
+or its name says an instrument that the part is not."""
+_UNLOGGED = 0.5
+"""What it is worth that a part of a song that is named may not be logged."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -54,84 +50,6 @@ class Reading:
     by: tuple[str, ...]
 
 
-_SHORT_FORMS = frozenset(short for forms in SHORT.values() for short in forms)
-CHUNKS = 100
-"""The number of the first step that is no step of the path, but a text of the file's chunks."""
-
-
-class Said(NamedTuple):
-    """What the chunks of a file say in words: each text as a step, and what it is called."""
-
-    steps: tuple[tuple[Word, ...], ...]
-    named: tuple[str, ...]
-
-
-def said_of(info: AudioInfo) -> Said:
-    """The texts of a file's broadcast and iXML chunks."""
-    texts: list[tuple[str, str]] = []
-    if info.broadcast and info.broadcast.description:
-        texts.append((info.broadcast.description, "broadcast chunk"))
-    if info.ixml:
-        ixml = info.ixml
-        tracks = ixml.tracks if info.channels == len(ixml.tracks) == 1 else ()
-        texts += [
-            (text, "iXML chunk") for text in (ixml.project, ixml.scene, ixml.note, *tracks) if text
-        ]
-    return Said(text_words((text for text, _ in texts), CHUNKS), tuple(name for _, name in texts))
-
-
-@dataclass
-class _Weighed:
-    part: PartLine
-    worth: float
-    by: list[str]
-    used: set[tuple[int, int]]
-    told: bool
-
-
-@dataclass
-class Known:
-    """The log's names made ready for weighing."""
-
-    outline: Outline
-    song_id: int | None = None
-    session_id: int | None = None
-    here_song: int | None = None
-
-    def __post_init__(self) -> None:
-        self.numbers: dict[tuple[int, int | None], set[int]] = {}
-        for take in self.outline.takes:
-            self.numbers.setdefault((take.part_id, take.session_id), set()).add(take.number)
-        self.parts_of_song: dict[int, list[PartLine]] = {}
-        for part in self.outline.parts.values():
-            song = self.outline.versions[part.version_id].song_id
-            if self.song_id in (None, song):
-                self.parts_of_song.setdefault(song, []).append(part)
-        titles = [name_words(title)[:1] for title in self.outline.songs.values()]
-        two = [
-            initials
-            for words in map(name_words, self.outline.songs.values())
-            if len(words) == 2 and (initials := "".join(word[0] for word in words))
-        ]
-        self.two_letters = {
-            each
-            for each in two
-            if two.count(each) == 1 and each not in MIC_WORDS | KIT_WORDS | _SHORT_FORMS
-        }
-        self.first_words = {words[0] for words in titles if words and titles.count(words) == 1}
-
-
-@dataclass(frozen=True, kw_only=True)
-class Near:
-    """What the other files of a file's folder are sure to be: songs, sessions, shares of them."""
-
-    songs: Mapping[int, float] = field(default_factory=dict)
-    sessions: Mapping[int, float] = field(default_factory=dict)
-
-
-ALONE = Near()
-
-
 def weigh(
     info: AudioInfo, path: PurePath | str, known: Known, near: Near = ALONE, most: int = 3
 ) -> list[Reading]:
@@ -139,7 +57,7 @@ def weigh(
     steps = path_words(path)
     text = str(path)
     said = said_of(info)
-    songs = _songs(steps, info, said, known)
+    songs = songs_named(steps, info, said, known)
     dates, written = dates_of(text, info), day_written(info)
     found: list[tuple[float, Reading]] = []
     for song_id, parts in known.parts_of_song.items():
@@ -147,8 +65,8 @@ def weigh(
         elsewhere = max((w for each, (w, _, _) in songs.items() if each != song_id), default=0.0)
         if elsewhere > song_worth:
             song_worth -= elsewhere
-        for weighed in _parts(steps, said, parts, known, song_used):
-            worth = weighed.worth + song_worth + _version_worth(steps, weighed, known)
+        for weighed in parts_named(steps, said, parts, song_used):
+            worth = weighed.worth + song_worth + version_worth(steps, weighed.part, known)
             by = [*weighed.by, *([song_by] if song_by else [])]
             if not songs and known.here_song == song_id:
                 worth, by = worth + 0.5, [*by, "here"]
@@ -156,6 +74,7 @@ def weigh(
                 worth, by = worth + 0.9 * near.songs[song_id], [*by, "its neighbours' song"]
             used = weighed.used | song_used
             for number, take_worth, take_by, take_used in take_numbers(steps, used, info, text):
+                microphone = microphone_of(steps[0], used | take_used)
                 for session_id, session_worth, session_by in sessions_of(
                     steps,
                     dates,
@@ -167,11 +86,10 @@ def weigh(
                     written,
                 ):
                     total = worth + take_worth + session_worth
-                    if near.sessions:
-                        total += 0.9 * near.sessions.get(session_id or 0, 0.0)
-                        session_by = session_by or "its neighbours' session"
+                    total += 0.9 * near.sessions.get(session_id or 0, 0.0)
+                    if near.sessions and not session_by and len(known.outline.sessions) > 1:
+                        session_by = NEIGHBOURS
                     words = dict.fromkeys(filter(None, [*by, take_by, session_by]))
-                    microphone = microphone_of(steps[0], used | take_used)
                     reading = Reading(
                         part_id=weighed.part.id,
                         session_id=session_id,
@@ -183,185 +101,32 @@ def weigh(
                     )
                     found.append((total, reading))
     found.sort(key=lambda each: -each[0])
-    return _with_certainty(found, most)
+    told = songs or near.songs or known.here_song
+    guessed = not told and len({_song_of(known, reading) for _, reading in found}) > 1
+    # A song that is named may have a part that nobody logged.
+    unlogged = [worth + _UNLOGGED for worth, _, _ in songs.values()]
+    return _with_certainty(found, unlogged, _GUESSED if guessed else 1.0, most)
 
 
-def _with_certainty(found: Sequence[tuple[float, Reading]], most: int) -> list[Reading]:
-    """The best readings, each with how sure it is beside all the others."""
+def _song_of(known: Known, reading: Reading) -> int:
+    return known.outline.versions[known.outline.parts[reading.part_id].version_id].song_id
+
+
+def _with_certainty(
+    found: Sequence[tuple[float, Reading]], unlogged: Sequence[float], limit: float, most: int
+) -> list[Reading]:
+    """The best readings, each with how sure it is beside all the others and what is not logged."""
     if not found:
         return []
     top = found[0][0]
-    total = sum(10 ** (worth - top) for worth, _ in found)
+    total = sum(10 ** (worth - top) for worth in [*(worth for worth, _ in found), *unlogged])
     out = []
     for worth, reading in found[:most]:
         share = 10 ** (worth - top) / total
         # Little evidence is no certainty, however alone it stands.
         enough = 1 / (1 + math.exp(-3.0 * (worth - 2.2)))
-        out.append(_replaced(reading, round(share * enough, 3)))
+        sure = min(share * enough, limit)
+        if NEIGHBOURS in reading.by or any(word.startswith(THOUGH) for word in reading.by):
+            sure = min(sure, _GUESSED)
+        out.append(replace(reading, sure=round(sure, 3)))
     return out
-
-
-def _replaced(reading: Reading, sure: float) -> Reading:
-    return replace(reading, sure=sure)
-
-
-# Songs
-
-
-def _songs(
-    steps: Sequence[Sequence[Word]], info: AudioInfo, said: Said, known: Known
-) -> dict[int, tuple[float, str, set[tuple[int, int]]]]:
-    """What each song that is named is worth, by what, and the words that name it."""
-    found: dict[int, tuple[float, str, set[tuple[int, int]]]] = {}
-    titles = {bare_title(title) for title in info.tags.get("title", ())}
-    for song_id, title in known.outline.songs.items():
-        words = name_words(title)
-        if not words:
-            continue
-        worth, by, used = _song_in_path(title, words, steps, known)
-        plain = " ".join(words)
-        if plain in titles:
-            worth, by = worth + 2.0, by or "tags"
-        for run in runs_of(title, said.steps):
-            worth, by = worth + 2.0 * run.share, by or said.named[run.step - CHUNKS]
-            used = used | cells_of(run)
-            break
-        if worth:
-            found[song_id] = (worth, by, used)
-    # Without titles whose words are part of a longer one: `Kiln` in `Kiln Road`.
-    return {
-        song_id: each
-        for song_id, each in found.items()
-        if not each[2] or not any(each[2] < other[2] for other in found.values())
-    }
-
-
-def _song_in_path(
-    title: str, words: Sequence[str], steps: Sequence[Sequence[Word]], known: Known
-) -> tuple[float, str, set[tuple[int, int]]]:
-    runs = runs_of(title, steps)
-    if runs:
-        best = max(runs, key=lambda run: (run.share, -run.step))
-        length = sum(map(len, words))
-        where = "name" if best.step == 0 else "folder"
-        return min(3.0, 1.5 + 0.15 * length) * best.share, f"song in its {where}", cells_of(best)
-    initials = initials_of(title)
-    pair = "".join(word[0] for word in words) if len(words) == 2 else ""
-    for number, step in enumerate(steps):
-        plain = [word.plain for word in step]
-        if initials and initials in plain:
-            at = plain.index(initials)
-            return 1.5, "song by its initials", {(number, at)}
-        if pair in known.two_letters and pair in plain:
-            written = step[plain.index(pair)].written
-            if written.isupper() or number == 0:
-                return 1.2, "song by its initials", {(number, plain.index(pair))}
-        if words[0] in plain and words[0] in known.first_words and len(words[0]) >= 4:
-            at = plain.index(words[0])
-            return 1.2, "song by its first word", {(number, at)}
-    return 0.0, "", set()
-
-
-def bare_title(text: str) -> str:
-    """A title as its plain words."""
-    return " ".join(name_words(text))
-
-
-def _version_worth(steps: Sequence[Sequence[Word]], weighed: _Weighed, known: Known) -> float:
-    """A version that is named counts for its parts and against those of the song's others."""
-    versions = known.outline.versions
-    own = versions[weighed.part.version_id]
-    others = [each for each in versions.values() if each.song_id == own.song_id and each != own]
-    if not others:
-        return 0.0
-    if runs_of(own.name, steps):
-        return 1.0
-    return -1.0 if any(runs_of(each.name, steps) for each in others) else 0.0
-
-
-# Parts
-
-
-def _parts(
-    steps: Sequence[Sequence[Word]],
-    said: Said,
-    parts: Sequence[PartLine],
-    known: Known,
-    taken: set[tuple[int, int]],
-) -> list[_Weighed]:
-    found: list[_Weighed] = []
-    for part in parts:
-        best = _Weighed(part, 0.0, [], set(), False)
-        aliases = [each.strip() for each in part.aliases.split(",") if each.strip()]
-        for name in (part.name, *aliases):
-            for run in runs_of(name, steps):
-                cells = cells_of(run)
-                if cells & taken:
-                    continue
-                worth = _part_worth(name, run)
-                if worth > best.worth:
-                    where = "name" if run.step == 0 else "folder"
-                    best = _Weighed(part, worth, [f"part in its {where}"], cells, True)
-        worth, by, cells = _part_in_chunks((part.name, *aliases), said, taken)
-        if worth:
-            best.worth += worth
-            best.by.append(by)
-            best.used |= cells
-            best.told = True
-        if not best.told:
-            worth, by, cells = _part_by_one_word(part, parts, steps, taken)
-            best = _Weighed(part, worth, [by] if worth else [], cells, bool(worth))
-        if not best.told and _is_kit(part.name) and KIT_WORDS & {w.plain for w in steps[0]}:
-            best = _Weighed(part, 1.6, ["drum microphones in its name"], set(), True)
-        if not best.told and len(parts) == 1:
-            best = _Weighed(part, 0.3, ["the song's only part"], set(), True)
-        if best.told:
-            found.append(best)
-    return _longest(found)
-
-
-def _longest(found: list[_Weighed]) -> list[_Weighed]:
-    """Without parts whose words are part of a longer name: `guitar` in `high guitar`."""
-    return [
-        each
-        for each in found
-        if not any(other is not each and each.used and each.used < other.used for other in found)
-    ]
-
-
-def _part_worth(name: str, run: Run) -> float:
-    length = sum(map(len, name_words(name)))
-    worth = min(2.6, 1.3 + 0.12 * length) * run.share
-    return worth if run.step == 0 else worth * 0.85
-
-
-def _part_in_chunks(
-    names: Iterable[str], said: Said, taken: set[tuple[int, int]]
-) -> tuple[float, str, set[tuple[int, int]]]:
-    """What the chunks say of a part, by any of its names."""
-    best: tuple[float, str, set[tuple[int, int]]] = (0.0, "", set())
-    for name in names:
-        for run in runs_of(name, said.steps):
-            if 2.0 * run.share > best[0] and not cells_of(run) & taken:
-                best = (2.0 * run.share, said.named[run.step - CHUNKS], cells_of(run))
-    return best
-
-
-def _part_by_one_word(
-    part: PartLine,
-    parts: Iterable[PartLine],
-    steps: Sequence[Sequence[Word]],
-    taken: set[tuple[int, int]],
-) -> tuple[float, str, set[tuple[int, int]]]:
-    """A part of two words by the one that no other part of the song has."""
-    others = {word for each in parts if each is not part for word in name_words(each.name)}
-    own = [w for w in name_words(part.name) if w not in others and len(w) >= 3]
-    for word in own:
-        for run in runs_of(word, steps):
-            if run.step <= 1 and not cells_of(run) & taken:
-                return 1.1 * run.share, "part by one of its words", cells_of(run)
-    return 0.0, "", set()
-
-
-def _is_kit(name: str) -> bool:
-    return bool({"drums", "drum", "kit"} & set(name_words(name)))

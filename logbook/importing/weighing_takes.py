@@ -12,7 +12,8 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from logbook.audio.facts import AudioInfo
 from logbook.audio.patterns import iso_date, take_number
-from logbook.importing.path_words import MIC_WORDS, NOISE_WORDS, TAKE_WORDS, Word, runs_of
+from logbook.importing.path_words import Word, cells_of, runs_of
+from logbook.importing.trade_words import NOISE_WORDS, TAKE_WORDS, is_line_word
 from logbook.store.file_rows import Outline, PartLine, SessionLine
 
 _DATE = re.compile(r"(?<!\d)(\d{4})([-_. ]?)(\d{2})\2(\d{2})(?!\d)")
@@ -193,6 +194,20 @@ def _latest(session: SessionLine, sessions: Iterable[SessionLine]) -> float:
 # Microphones
 
 
+def microphone_beside(step: Sequence[Word], names: Iterable[str]) -> str:
+    """Which line of a take a file is, by the words of its name that are none of these names.
+
+    Letters that are both the beginnings of a title and a microphone are the microphone.
+    """
+    used: set[tuple[int, int]] = set()
+    for name in names:
+        for run in runs_of(name, (step,)):
+            written = step[run.start : run.end]
+            if run.share == 1 or not is_line_word("".join(word.plain for word in written)):
+                used |= cells_of(run)
+    return microphone_of(step, used)
+
+
 def microphone_of(step: Sequence[Word], used: set[tuple[int, int]]) -> str:
     """Which line of the take a file is: the words for one that nothing else has taken."""
     dated = _dated_words((step,))
@@ -204,7 +219,6 @@ def microphone_of(step: Sequence[Word], used: set[tuple[int, int]]) -> str:
         if word.plain in NOISE_WORDS | TAKE_WORDS:
             continue
         after_word = words and words[-1] == step[at - 1].written
-        sided = word.plain[-1:] in ("l", "r") and word.plain[:-1] in MIC_WORDS
-        if word.plain in MIC_WORDS or sided or (word.plain.isdecimal() and after_word):
+        if is_line_word(word.plain) or (word.plain.isdecimal() and after_word):
             words.append(word.written)
     return " ".join(words)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from pathlib import PurePath
 from typing import Any
 
 from logbook.errors import LogbookError
@@ -19,6 +20,29 @@ from logbook.records.files import HEARD_KINDS
 
 _DRIVE = re.compile(r"[A-Za-z]:")
 BIG = 2**63 - 1
+
+
+_NO_AUDIO = {
+    **dict.fromkeys(
+        (".jpg", ".jpeg", ".png", ".gif", ".heic", ".webp", ".tif", ".tiff", ".bmp", ".svg"),
+        "a picture",
+    ),
+    **dict.fromkeys((".txt", ".md", ".pdf", ".doc", ".docx", ".odt", ".rtf"), "a text"),
+    **dict.fromkeys((".mid", ".midi", ".musicxml", ".mxl"), "written music"),
+    **dict.fromkeys((".csv", ".xls", ".xlsx", ".ods", ".toml", ".json", ".db", ".zip"), "data"),
+}
+
+
+def refuse_what_is_no_audio(name: str) -> None:
+    """Raise LogbookError for a name that says by its ending that it is not audio."""
+    kind = _NO_AUDIO.get(PurePath(name).suffix.lower())
+    if kind:
+        raise LogbookError(
+            f"{PurePath(name).name} is {kind} and not audio",
+            "say it under photographs = [...] of its session or part"
+            if kind == "a picture"
+            else "put it beside the session file, or into the notes of what it belongs to",
+        )
 
 
 def path(value: Value, context: Context) -> str:
@@ -35,6 +59,7 @@ def path(value: Value, context: Context) -> str:
             f"the path {values.shown(body)} leads out of the session folder",
             "put the file inside the folder and write its path from there",
         )
+    refuse_what_is_no_audio(body)
     return "/".join(step for step in body.split("/") if step not in ("", "."))
 
 

@@ -5,11 +5,12 @@ Lines: in a table of tunings each is its strings, low to high: `"low open C" = "
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from logbook.crediting.rights import read_moment
 from logbook.errors import LogbookError
-from logbook.names import pick
+from logbook.names import alike, pick
 from logbook.notebook import values
 from logbook.notebook.declare import Context, LineForm, Noun, Value, members_of
 from logbook.records import Instrument, Session, Tuning
@@ -36,10 +37,15 @@ def _cents(value: Value, context: Context) -> float:
     return float(cents)
 
 
+_OF_ONE_INSTRUMENT = ("tenor guitar", "tenor banjo")
+"""Usual tunings called after an instrument, whose strings others have too."""
+
+
 def tuning_name(value: Value, context: Context) -> str:
     """Read the name of a tuning of the log, or of a usual one, which is then taken in.
 
-    Strings written out are read as the usual tuning that has them.
+    Strings written out are read as the usual tuning that has them; where other instruments are
+    strung so too, as a viola is like a tenor guitar, they are called by their letters.
     """
     body = values.text(value, context)
     if not body.strip():
@@ -59,9 +65,15 @@ def tuning_name(value: Value, context: Context) -> str:
             f"the tuning {values.shown(body)} has no name yet",
             f'name it first: [tunings] and under it "my tuning" = "{usual.text}"',
         )
+    if usual.name in _OF_ONE_INSTRUMENT and not alike(body, usual.name):
+        usual = replace(usual, name=_letters(usual.text))
     if usual.name not in names:
         context.known.add("tuning", Tuning(name=usual.name, strings=usual.text))
     return usual.name
+
+
+def _letters(strings: str) -> str:
+    return "".join(string.rstrip("0123456789") for string in strings.split())
 
 
 def _kind(value: Value, context: Context) -> str:

@@ -86,6 +86,12 @@ class Pictures(NamedTuple):
     pictures: tuple[Picture, ...]
 
 
+class Staff(NamedTuple):
+    """A part on a staff, as MusicXML; what is drawn of it is said in words beside it."""
+
+    score: str
+
+
 class Chords(NamedTuple):
     """Chord cards with their diagrams, as many side by side as fit.
 
@@ -236,6 +242,7 @@ Block = (
     | Items
     | Table
     | Pictures
+    | Staff
     | Chords
     | Patterns
     | Chart

@@ -19,6 +19,7 @@ SEARCHED: dict[str, tuple[str, ...]] = {
     "version": ("name", "notes"),
     "form": ("name", "notes"),
     "lyric": ("text", "notes"),
+    "melody": ("notes",),
     "part": ("name", "technique", "chain", "doubled_why", "notes"),
     "technique_note": ("text",),
     "voicing": ("label", "name", "notes"),
@@ -35,7 +36,11 @@ SEARCHED: dict[str, tuple[str, ...]] = {
     "overdub": ("notes",),
     "reused": ("notes",),
     "arrangement": ("name", "notes"),
-    "audio_file": ("path", "description", "notes"),
+    "audio_file": (
+        *("path", "microphone", "description", "ixml_note", "ixml_take", "tags", "originator"),
+        "notes",
+    ),
+    "cue": ("label",),
     "person": ("name", "full_name", "credited_as", "other_names", "notes"),
     "session": ("name", "place", "gear", "notes"),
     "input_channel": ("source", "microphone", "preamp", "pad", "placed", "notes"),
@@ -49,6 +54,7 @@ UP = {
     "version": "song",
     "form": "version",
     "lyric": "version",
+    "melody": "part",
     "part": "version",
     "technique_note": "part",
     "voicing": "part",
@@ -122,7 +128,12 @@ def whereabouts(connection: Connection, kind: str, ids: list[int]) -> dict[int, 
         return {}
     listed = ", ".join(f"{number:d}" for number in ids)
     if kind == "audio_file":
-        return _of_files(connection, listed)
+        return _of_files(
+            connection, f"SELECT f.id, f.id FROM audio_file f WHERE f.id IN ({listed})"
+        )
+    if kind == "cue":
+        cues = f"SELECT c.id, c.audio_file_id FROM cue c WHERE c.id IN ({listed})"
+        return _of_files(connection, cues)
     chain = [kind]
     while chain[-1] in UP:
         chain.append(UP[chain[-1]])
@@ -151,7 +162,10 @@ def whereabouts(connection: Connection, kind: str, ids: list[int]) -> dict[int, 
     }
 
 
-def _of_files(connection: Connection, listed: str) -> dict[int, LogPlace]:
+def _of_files(connection: Connection, wanted: str) -> dict[int, LogPlace]:
+    """The places of what lies in files: rows as a number and the number of its file."""
+    files = dict(tuple(row) for row in connection.exec_driver_sql(wanted))
+    listed = ", ".join(f"{number:d}" for number in set(files.values())) or "0"
     rows = connection.exec_driver_sql(
         "SELECT f.id, COALESCE(s.title, ''), COALESCE(v.name, ''), COALESCE(p.name, ''), t.number"
         " FROM audio_file f LEFT JOIN take t ON t.id = f.take_id"
@@ -159,4 +173,5 @@ def _of_files(connection: Connection, listed: str) -> dict[int, LogPlace]:
         " LEFT JOIN version v ON v.id = COALESCE(f.version_id, p.version_id)"
         f" LEFT JOIN song s ON s.id = v.song_id WHERE f.id IN ({listed})"
     )
-    return {row[0]: LogPlace(row[1], row[2], row[3], row[4]) for row in rows}
+    places = {row[0]: LogPlace(row[1], row[2], row[3], row[4]) for row in rows}
+    return {each: places[file] for each, file in files.items() if file in places}

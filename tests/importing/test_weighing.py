@@ -12,7 +12,9 @@ from logbook.audio.facts import AudioInfo, BroadcastInfo, IxmlInfo
 from logbook.errors import LogbookError
 from logbook.importing.path_words import initials_of, path_words, runs_of
 from logbook.importing.proposal_text import Group, ProposalError, read_groups, write_group
-from logbook.importing.weighing import Known, Reading, weigh
+from logbook.importing.proposing import SURE
+from logbook.importing.weighing import Reading, weigh
+from logbook.importing.weighing_known import Known
 from logbook.store.file_rows import Outline, PartLine, SessionLine, TakeOutline, VersionLine
 
 SONGS = {1: "Low Tide Ledger", 2: "Varnish", 3: "Rowan Gate"}
@@ -160,3 +162,50 @@ def test_every_wrong_line_is_named(text: str, says: str) -> None:
     with pytest.raises(ProposalError, match=f"line 2: .*{says}"):
         read_groups(f"a | b | c |  | 1 | x.wav\n{text}")
     assert issubclass(ProposalError, LogbookError)
+
+
+def log_with(songs: dict[int, str], parts: tuple[str, ...]) -> Known:
+    """A log of one session whose songs have these parts."""
+    return Known(
+        Outline(
+            songs=songs,
+            versions={n: VersionLine(n, n, "EP", None, "") for n in songs},
+            parts={
+                10 * song + at: PartLine(10 * song + at, song, name)
+                for song in songs
+                for at, name in enumerate(parts)
+            },
+            sessions={1: SessionLine(1, "day one", "2026-05-02", "", "")},
+            takes=[],
+            files=[],
+            last_command=0,
+        )
+    )
+
+
+@pytest.mark.parametrize(
+    ("path", "parts"),
+    [
+        ("Varnish/viola_02.wav", ("tenor guitar", "drums")),
+        ("Varnish/tenor sax take 2.wav", ("tenor guitar", "drums")),
+        ("Varnish/bass clarinet_02.wav", ("bass", "drums")),
+        ("Varnish/bass_02.wav", ("bass clarinet", "drums")),
+        ("Varnish/mandola_02.wav", ("mandolin", "drums")),
+        ("Varnish/AGtr_02.wav", ("electric guitar", "drums")),
+        ("Varnish/Vc_02.wav", ("violin 1", "viola")),
+    ],
+)
+def test_another_instrument_is_not_the_part(path: str, parts: tuple[str, ...]) -> None:
+    known = log_with({1: "Varnish", 2: "Rowan Gate"}, parts)
+    found = weigh(info(), PurePosixPath(path), known)
+    assert not found or found[0].sure < SURE
+
+
+def test_letters_that_may_be_a_microphone_are_a_title_only_where_others_show_it() -> None:
+    known = log_with({1: "Rowan Morning", 2: "Varnish"}, ("drums", "mandolin"))
+    alone = weigh(info(), PurePosixPath("RM_Mando_02.wav"), known)
+    assert alone[0].sure < SURE
+    known.learn_letters([PurePosixPath("RM_Drums_03_Kick.wav")])
+    found = weigh(info(), PurePosixPath("RM_Mando_02.wav"), known)[0]
+    assert (found.part_id, found.take, found.microphone) == (11, 2, "")
+    assert found.sure >= SURE
