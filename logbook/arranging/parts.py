@@ -31,6 +31,7 @@ from logbook.arranging.hands import (
     recorded_voicings,
     rig_of,
 )
+from logbook.arranging.melodies import move_melody
 from logbook.arranging.moved import Moved
 from logbook.arranging.pitched import move_pitches
 from logbook.arranging.refingering import part_under_way
@@ -39,6 +40,7 @@ from logbook.errors import LogbookError
 from logbook.records.arrangements import ArrangedPart
 from logbook.records.chord_names import claimed_name, sounding_name
 from logbook.records.context import by_name
+from logbook.records.kits import kit_patterns
 from logbook.records.part_view import PartView
 from logbook.records.parts import Part, Voicing
 from logbook.records.places import Tuning as TuningRecord
@@ -124,6 +126,7 @@ def _plan_part(place: PartView, said: ArrangedPart, moved: Moved) -> PartPlan:
     if before is None:
         candidate = _moved_words(candidate, moved, None)
         candidate = move_pitches(place, candidate, moved, remarks)
+        candidate = move_melody(place, candidate, moved, remarks)
         return PartPlan(part, candidate, said, None, None, None, None, tuple(remarks))
     recorded, problems = recorded_voicings(part, before, moved.old_key)
     remarks += problems
@@ -131,6 +134,7 @@ def _plan_part(place: PartView, said: ArrangedPart, moved: Moved) -> PartPlan:
     way = _way(recorded, before, given, said, moved, part.name)
     candidate = _moved_words(candidate, moved, way)
     candidate = move_pitches(place, candidate, moved, remarks)
+    candidate = move_melody(place, candidate, moved, remarks)
     if way is None:
         return PartPlan(part, candidate, said, None, before, before, None, tuple(remarks))
     arranged, tuning = part_under_way(candidate, part, way, before, recorded, moved, place, said)
@@ -299,8 +303,12 @@ def _labels(part: Part, moved: Moved, way: Adaptation | None) -> dict[str, str]:
     """
     anew = {hand.label for hand in way.hands if hand.state != KEPT} if way else set()
     names = {}
+    kit = kit_patterns(part)
     for each in part.voicings:
         text = each.label
+        if text in kit:
+            names[text] = text  # a pattern of the kit may be called A without being a chord
+            continue
         if each.name and is_another_chord(each.label, each.name):
             if each.label not in anew:
                 names[each.label] = text

@@ -93,7 +93,7 @@ def perform(place: PartView, bars: TempoMap, end: Fraction | None = None) -> tup
         raise LogbookError(
             f"{place.title} has no tuning", "say the part's tuning, or its instrument's usual one"
         )
-    last = _form_end(place, bars) if end is None else end
+    last = form_end(place, bars) if end is None else end
     chords = list(_chords(place, tuning, held, bars, last))
     notes = tuple(_notes(chords, tuning, last))
     if held is None:
@@ -102,7 +102,8 @@ def perform(place: PartView, bars: TempoMap, end: Fraction | None = None) -> tup
     return tuple(note._replace(order=0) for note in notes if note.midi and not note.muted)
 
 
-def _form_end(place: PartView, bars: TempoMap) -> Fraction:
+def form_end(place: PartView, bars: TempoMap) -> Fraction:
+    """Where the form, or what is charted beyond it, ends, in whole notes."""
     ends = [each.start + each.bars for each in place.version.form]
     ends += [entry.bar + 1 for entry in place.part.chart]
     return bars.bar_start(max(ends, default=bars.first_bar))
@@ -296,7 +297,9 @@ def _notes(chords: list[_Chord], tuning: StringTuning, end: Fraction) -> Iterato
     for (before, chord), strokes in zip(pairwise([None, *chords]), played, strict=True):
         assert chord is not None
         for string in list(sounding):
-            if not _rings_on(before, chord, len(tuning) - string):
+            if before is not None and before.end < chord.start:
+                stop(string, before.end)  # bars that nobody has charted lie between
+            elif not _rings_on(before, chord, len(tuning) - string):
                 stop(string, chord.start)
         for struck in strokes:
             for note, stroke in _stroke_notes(struck, tuning):
@@ -315,7 +318,7 @@ def _notes(chords: list[_Chord], tuning: StringTuning, end: Fraction) -> Iterato
                     if sounding[string].start < struck.at:
                         stop(string, struck.at)
     for string in list(sounding):
-        stop(string, end)
+        stop(string, min(end, chords[-1].end))
     yield from sorted(done, key=lambda note: (note.start, note.order, note.string))
 
 

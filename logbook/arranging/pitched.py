@@ -75,7 +75,7 @@ def move_pitches(place: PartView, candidate: Part, moved: Moved, remarks: list[s
         low, high = compass.midi
         reach = (min(low, lows), max(high, highs)) if same else (low, high)
     goals = {at: [note + moved.steps for note in each] for at, each in notes.items()}
-    placed = _within(goals, reach)
+    placed = placed_within(goals, reach)
     up = _written_up(log, candidate)
     voicings = list(candidate.voicings)
     for at, names in recorded.items():
@@ -93,7 +93,7 @@ def _written_up(log: Log, part: Part) -> int:
     return transposition_of(log, part) if part.pitched == "written" else 0
 
 
-def _within(goals: dict[int, list[int]], reach: tuple[int, int]) -> dict[int, list[int]]:
+def placed_within(goals: dict[int, list[int]], reach: tuple[int, int]) -> dict[int, list[int]]:
     """The notes of each voicing in octaves that the instrument reaches, in their order."""
     low, high = reach
     every = [note for notes in goals.values() for note in notes]
@@ -125,6 +125,11 @@ def _spelled(name: str, midi: int, chord: str, moved: Moved) -> str:
     symbol = read_symbol(chord) if chord and reads(chord) else None
     if symbol is not None and not symbol.is_no_chord:
         return spelled(midi, symbol.root, symbol.degrees, moved.key)
+    return spelled_as_keys_move(name, midi, moved)
+
+
+def spelled_as_keys_move(name: str, midi: int, moved: Moved) -> str:
+    """A recorded note where it arrives, its letter moved by fifths as the keys are."""
     if moved.old_key is not None and moved.key is not None:
         read = read_note(name)
         assert read is not None
@@ -152,23 +157,33 @@ def _octaves_said(
         by = {to - note for note, to in zip(goal, placed[at], strict=True)}
         if by == {0}:
             continue
-        octaves = min(by) // _OCTAVE if len(by) == 1 else 0
-        way = "partly to another octave"
-        if octaves:
-            count = "an octave" if abs(octaves) == 1 else "two octaves"
-            way = f"{count} {'up' if octaves > 0 else 'down'}"
+        way = _octaves(min(by)) if len(by) == 1 else "partly to another octave"
         ways.setdefault(way, []).append(voicings[at].name or voicings[at].label)
-    reach = ""
-    if compass is not None:
-        reach = f", as a {compass.kind} sounds from {compass.low} to {compass.high}"
-        if compass.kind[0] in "aeiou":
-            reach = reach.replace("as a ", "as an ", 1)
+    reach = _reach(compass)
     told = []
     for way, names in ways.items():
         every = len(names) == len(goals) and len(names) > 1
         what = "all of its notes go" if every else f"{' and '.join(names)} {_go(names)}"
         told.append(f"{part}: {what} {way}{reach}")
     return told
+
+
+def octave_words(semitones: int, compass: Compass | None) -> str:
+    """How far notes went, in octaves, and why: "an octave up, as a flute sounds from ..."."""
+    return _octaves(semitones) + _reach(compass)
+
+
+def _octaves(semitones: int) -> str:
+    octaves = semitones // _OCTAVE
+    count = "an octave" if abs(octaves) == 1 else "two octaves"
+    return f"{count} {'up' if octaves > 0 else 'down'}"
+
+
+def _reach(compass: Compass | None) -> str:
+    if compass is None:
+        return ""
+    reach = f", as a {compass.kind} sounds from {compass.low} to {compass.high}"
+    return reach.replace("as a ", "as an ", 1) if compass.kind[0] in "aeiou" else reach
 
 
 def _go(names: list[str]) -> str:

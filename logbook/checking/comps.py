@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from itertools import groupby
 
 from logbook.checking.problem import MISSING, Problem, unreadable
 from logbook.editing.comp import EditPiece
@@ -17,9 +18,10 @@ from logbook.records.elsewhere import why_missing
 from logbook.records.log import Log
 from logbook.records.part_view import PartView, parts_of
 from logbook.records.parts import Comp
+from logbook.records.silence import silent_bars
 from logbook.records.songs import Song
 from logbook.records.take_files import clips_found
-from logbook.timing.bars import BarRange, parse_range
+from logbook.timing.bars import BarRange, bars, parse_range
 from logbook.timing.tempo_map import TempoMap
 
 
@@ -73,6 +75,8 @@ def _bars(place: PartView, where: str, cover: CompCover) -> Iterator[Problem]:
     """Yield gaps, overlaps and bars outside the form."""
     wanted = _wanted_bars(place)
     gaps = [gap for gap in cover.gaps if wanted is None or _meet(place, gap, wanted)]
+    silent = silent_bars(place.version, place.part)
+    gaps = [left for gap in gaps for left in _sounding(gap, silent)]
     if gaps:
         yield Problem(
             "comp gap",
@@ -166,17 +170,29 @@ def _sources_text(sources: list[_Source], bars: TempoMap) -> str:
 def _wanted_bars(place: PartView) -> list[BarRange] | None:
     """Return the bars an overdub says the part was added on; None where it should be everywhere."""
     words = [
-        parse_range(bars)
+        parse_range(said)
         for overdub in place.part.overdubs
-        for bars in overdub.bars.split(",")
-        if bars.strip()
+        for said in overdub.bars.split(",")
+        if said.strip()
     ]
     return words or None
 
 
+def _sounding(gap: BarRange, silent: frozenset[int]) -> Iterator[BarRange]:
+    """What of a gap lies in bars where the part plays."""
+    if silent.isdisjoint(gap.bars):
+        yield gap
+        return
+    for _, run in groupby(
+        enumerate(bar for bar in gap.bars if bar not in silent), key=lambda at: at[1] - at[0]
+    ):
+        held = [bar for _, bar in run]
+        yield bars(held[0], held[-1])
+
+
 def _meet(place: PartView, gap: BarRange, wanted: list[BarRange]) -> bool:
-    bars = place.bars
-    return any(common(bars.span_of(gap), bars.span_of(each)) for each in wanted)
+    time = place.bars
+    return any(common(time.span_of(gap), time.span_of(each)) for each in wanted)
 
 
 def _fault(place: PartView, where: str, fault: PieceFault) -> Problem:

@@ -17,13 +17,15 @@ from logbook.records.context import is_sung, meters_of
 from logbook.records.log import Log
 from logbook.records.part_view import PartView
 from logbook.records.parts import ChartEntry
+from logbook.records.silence import silent_bars
 from logbook.records.songs import Song, Version
-from logbook.sheets.bar_facts import facts_of, with_words
+from logbook.sheets.bar_facts import facts_of, with_melody, with_words
 from logbook.sheets.charts import BarFacts, ChartSection, chart_sections
 from logbook.sheets.choosing import chosen
 from logbook.sheets.chords import ChordCard, chord_card
 from logbook.sheets.edits import Edit, edit_of
 from logbook.sheets.heads import VersionHead, people_said, readable_map, version_head, written_by
+from logbook.sheets.melodies import MelodyBar, melody_said
 from logbook.sheets.patterns import PatternCard, pattern_card
 from logbook.sheets.recalls import recall_said
 from logbook.sheets.rigs import Rig, rig_of
@@ -47,10 +49,12 @@ class PartSheet(NamedTuple):
     recall: tuple[str, ...]
     pan: str
     people: tuple[str, ...]
+    tacet: str
     said: str
     chords: tuple[ChordCard, ...]
     patterns: tuple[PatternCard, ...]
     chart: tuple[ChartSection, ...]
+    melody: tuple[MelodyBar, ...]
     edit: Edit
     unreadable: tuple[str, ...]
 
@@ -132,10 +136,12 @@ def part_sheet(place: PartView, tempo_map: TempoMap | None) -> PartSheet:
         recall=tuple(map(recall_said, part.recall)),
         pan=part.pan,
         people=people_said(part.roles),
+        tacet=part.tacet,
         said=part.notes,
         chords=chords,
         patterns=_patterns(place),
         chart=chart,
+        melody=melody_said(place, unreadable),
         edit=edit_of(place, timed=tempo_map is not None),
         unreadable=tuple(unreadable),
     )
@@ -162,13 +168,15 @@ def _chart(
     facts: dict[int, BarFacts] = {}
     if tempo_map is not None:
         facts = facts_of(bars, tempo_map, place.part, timed=bool(place.version.tempos))
-    facts = with_words(facts, bars, place.version.lyrics)
-    return chart_sections(place.part.chart, cards, place.version.form, facts)
+    facts = with_melody(with_words(facts, bars, place.version.lyrics), place)
+    silent = silent_bars(place.version, place.part)
+    return chart_sections(place.part.chart, cards, place.version.form, facts, silent)
 
 
 def _lent(place: PartView, tempo_map: TempoMap | None) -> tuple[ChartSection, ...]:
-    """A singer's chart where none is logged: the words under the chords of another part."""
-    if not place.version.lyrics or not is_sung(place.log, place.part):
+    """A chart where none is logged: words and melody go with the chords of another part."""
+    sung = bool(place.version.lyrics) and is_sung(place.log, place.part)
+    if not sung and not place.part.melody:
         return ()
     other = next((each for each in place.version.parts if each.chart), None)
     if other is None:
@@ -178,7 +186,9 @@ def _lent(place: PartView, tempo_map: TempoMap | None) -> tuple[ChartSection, ..
         # Without a chord anywhere the words still have their bars.
         silent = replace(place, part=replace(place.part, chart=(ChartEntry(bar=form[0].start),)))
         return _chart(silent, (), tempo_map)
-    lender = replace(place, part=replace(other, patterns=(), technique_notes=()))
+    own = place.part
+    borrowed = replace(other, patterns=(), technique_notes=(), melody=own.melody, tacet=own.tacet)
+    lender = replace(place, part=borrowed)
     rig = rig_of(lender)
     cards = tuple(chord_card(lender, each, rig.tuned, rig.capos) for each in other.voicings)
     plain = tuple(each._replace(shape="", label=each.concert) for each in cards)

@@ -178,7 +178,7 @@ class Change:
                 place,
                 int(top[2]) if top[0] == "song" else None,
                 None if before is None else _JSON(before),
-                None if after is None else _JSON(after),
+                None if after is None else _JSON(said(after) if before is None else after),
             )
         )
 
@@ -188,7 +188,7 @@ class Change:
         row_id = columns["id"]
         song_id = int(place[5 : place.index("/")]) if place.startswith("song ") else None
         label = _label(kind, columns.get(NAME_COLUMNS.get(kind, "")), names)
-        after = _JSON({name: value for name, value in columns.items() if name != "id"})
+        after = _JSON(said(columns))
         self.noted.append(
             Noted("added", kind, row_id, label, f"{place}{kind} {row_id}", song_id, None, after)
         )
@@ -263,6 +263,15 @@ class Change:
         deletion = text(statement).bindparams(bindparam("ids", expanding=True))
         for start in range(0, len(listed), 500):
             self.connection.execute(deletion, {"ids": listed[start : start + 500]})
+
+
+def said(columns: Mapping[str, Any]) -> dict[str, Any]:
+    """What the history keeps of a new row: what is said in it, since most of it says nothing."""
+    return {
+        name: value
+        for name, value in columns.items()
+        if value is not None and value != "" and name != "id"
+    }
 
 
 def now() -> str:
