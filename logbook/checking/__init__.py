@@ -22,6 +22,7 @@ from logbook.checking import (
     keys,
     names,
     pitches,
+    shared_files,
     takes,
     votes,
 )
@@ -49,6 +50,7 @@ RULES: tuple[Callable[[Log, Song], Iterator[Problem]], ...] = (
     files.file_lengths,
     files.sample_rates,
     files.file_tags,
+    shared_files.shared_files,
     credits.shares,
     credits.identifiers,
     credits.players,

@@ -28,6 +28,7 @@ class TakeEntry:
     session_id: int | None
     number: int
     bars: str = ""
+    clock: str = ""
     id: int | None = None
 
 
@@ -106,6 +107,7 @@ class Matcher:
                 session_id=line.session_id,
                 number=line.number,
                 bars=line.bars,
+                clock=line.clock,
             )
             self.takes[line.id] = entry
             self._takes_of.setdefault(line.part_id, []).append(entry)

@@ -7,6 +7,7 @@ in `logbook.editing.placing`; here it is put beside what the log says.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
@@ -33,6 +34,24 @@ class Placed:
     start: str = ""
     bars: str = ""
     remarks: tuple[str, ...] = ()
+
+
+def time_of_day(info: AudioInfo) -> str:
+    """The time of day at which a file begins, by its broadcast chunk ("14:32:05"); empty for none.
+
+    The time it was started at; else its first sample's, counted from midnight (EBU Tech 3285).
+    """
+    said = info.broadcast
+    if said is None:
+        return ""
+    written = re.fullmatch(r"(\d\d)\D(\d\d)\D(\d\d)", said.time.strip(), re.ASCII)
+    parts = [int(each) for each in written.groups()] if written else []
+    if any(parts) and parts[0] < 24 and max(parts[1:]) < 60:
+        return ":".join(f"{each:02d}" for each in parts)
+    seconds = said.time_reference_samples // info.rate_hz
+    if not 0 < seconds < 24 * 60 * 60:
+        return ""  # midnight is what a program writes that knows no time
+    return f"{seconds // 3600:02d}:{seconds // 60 % 60:02d}:{seconds % 60:02d}"
 
 
 class Clock:
