@@ -69,6 +69,16 @@ class Clock:
             return Placed()
         return Placed(remarks=(f"the file is at {info.rate_hz} Hz and the version at {wanted} Hz",))
 
+    def lasts(self, version_id: int, take_bars: str) -> float | None:
+        """Say how many seconds some bars of a version last; None where nothing tells."""
+        try:
+            tempo_map = self._map(version_id) if take_bars else None
+            if tempo_map is None:
+                return None
+            return float(tempo_map.seconds_of(parse_range(take_bars)))
+        except LogbookError:
+            return None
+
     def place(self, version_id: int, info: AudioInfo, take_bars: str) -> Placed:
         """Say at which bar a take's file starts, held against the bars its take covers."""
         try:

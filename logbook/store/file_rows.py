@@ -26,6 +26,7 @@ from logbook.store.loading import load
 from logbook.store.models.base import Base
 from logbook.store.models.files import AudioFileRow, HeardChordRow, HeardDoubleRow, MeasurementRow
 from logbook.store.models.parts import PartRow
+from logbook.store.models.places import SessionRow
 from logbook.store.models.takes import TakeRow
 from logbook.store.pinning import pin_pieces
 from logbook.store.values import columns_for
@@ -231,6 +232,14 @@ def name_part_too(change: Change, part_id: int, aliases: str) -> None:
     row = change.session.get(PartRow, part_id)
     if row is not None and row.aliases != aliases:
         row.aliases = aliases
+        change.session.flush()
+
+
+def remember_pattern(change: Change, session_id: int, file_pattern: str) -> None:
+    """Say how a session's recorder names its files."""
+    row = change.session.get(SessionRow, session_id)
+    if row is not None and row.file_pattern != file_pattern:
+        row.file_pattern = file_pattern
         change.session.flush()
 
 
