@@ -22,6 +22,7 @@ from logbook.importing.file_facts import info_of
 from logbook.importing.file_index import FileEntry, entry_of
 from logbook.importing.learning_patterns import learn_patterns
 from logbook.importing.matching import ImportOptions
+from logbook.importing.near_copies import NearCopies
 from logbook.importing.parts_beside import JOINED, parts_beside, parts_meant
 from logbook.importing.path_words import path_words
 from logbook.importing.placing import Clock
@@ -29,6 +30,7 @@ from logbook.importing.proposal_text import Group, ProposalError
 from logbook.importing.same_recording import Recordings
 from logbook.importing.weighing import Reading, weigh
 from logbook.importing.weighing_known import Known, Near
+from logbook.importing.weighing_takes import microphone_of
 from logbook.names import matches, none_called, several
 from logbook.records import AudioFile, Version
 from logbook.store.file_rows import (
@@ -62,10 +64,13 @@ class Proposed:
 
 @dataclass(frozen=True, kw_only=True)
 class Proposal:
-    """What is proposed, surest first; files that are copies; files that nothing tells."""
+    """What is proposed, surest first; files that are copies; files that nothing tells.
+
+    A copy is its name, what it is of, and how it differs (empty for the same sound).
+    """
 
     groups: tuple[Proposed, ...]
-    copies: tuple[tuple[str, str], ...]
+    copies: tuple[tuple[str, str, str], ...]
     untold: tuple[str, ...]
 
 
@@ -163,7 +168,7 @@ def _shares(counts: Counter[int]) -> dict[int, float]:
     return {each: count / total for each, count in counts.items() if each}
 
 
-def _loose(outline: Outline, root: Path) -> tuple[list[FileEntry], list[tuple[str, str]]]:
+def _loose(outline: Outline, root: Path) -> tuple[list[FileEntry], list[tuple[str, str, str]]]:
     """The files below a folder that hang on nothing, without those that are copies of others."""
     entries = [entry_of(line) for line in outline.files]
     hung = {entry.digest: entry.path for entry in entries if entry.hangs and entry.digest}
@@ -175,15 +180,32 @@ def _loose(outline: Outline, root: Path) -> tuple[list[FileEntry], list[tuple[st
         if entry.hangs or not entry.place.startswith(start):
             continue
         if entry.digest in hung:
-            copies.append((_name(entry, root), hung[entry.digest]))
+            copies.append((_name(entry, root), hung[entry.digest], ""))
             continue
         twin = next((e for e in recordings.twins(entry) if e.hangs or e in loose), None)
         if twin is not None:
-            copies.append((_name(entry, root), twin.path))
+            copies.append((_name(entry, root), twin.path, ""))
             continue
         hung[entry.digest] = entry.path
         loose.append(entry)
-    return loose, copies
+    attached = [entry for entry in entries if entry.hangs]
+    near = NearCopies()
+    kept: list[FileEntry] = []
+    for entry in loose:
+        like = near.find(entry, [e for e in (*attached, *kept) if not _other_lines(entry, e)])
+        if like is None:
+            kept.append(entry)
+        else:
+            copies.append((_name(entry, root), like.path, str(like)))
+    return kept, copies
+
+
+def _other_lines(one: FileEntry, other: FileEntry) -> bool:
+    """Whether two names say two different lines of a take, which may sound much alike."""
+    said = [
+        microphone_of(path_words(PurePosixPath(each.path).name)[0], set()) for each in (one, other)
+    ]
+    return all(said) and said[0].casefold() != said[1].casefold()
 
 
 def _name(entry: FileEntry, root: Path) -> str:
