@@ -7,8 +7,8 @@ from alembic import op
 
 from logbook.store.keeping import bring_columns_back, put_columns_away
 
-revision = "0023"
-down_revision = "0022"
+revision = "0024"
+down_revision = "0023"
 COLUMNS = (("take", "clock", "_clock"), ("audio_file", "also", "_also"))
 
 
