@@ -10,16 +10,17 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import NamedTuple
 
-from logbook.arranging.form import ArrangedForm, Passage, arrange_form, passage_words, vamps_of
+from logbook.arranging.form import ArrangedForm, Passage, arrange_form
 from logbook.arranging.moved import Moved, steps_between
 from logbook.arranging.parts import PartPlan, plan_part
+from logbook.arranging.road_words import passage_words, vamps_of
 from logbook.arranging.tempos import ArrangedTime, arrange_time
 from logbook.arranging.words import move_words
 from logbook.errors import LogbookError
 from logbook.names import alike
 from logbook.records.arrangements import ArrangedPart, Arrangement
-from logbook.records.context import PartPlace
 from logbook.records.log import Log
+from logbook.records.part_view import PartView
 from logbook.records.parts import Part
 from logbook.records.songs import FormSection, Song, Version
 from logbook.theory.keys import Key, parse_key
@@ -52,9 +53,9 @@ class ArrangedVersion(NamedTuple):
     remarks: tuple[str, ...]
     charted: Part | None = None
 
-    def place(self, part: Part) -> PartPlace:
+    def place(self, part: Part) -> PartView:
         """A part of the arranged version where it stands."""
-        return PartPlace(self.log, self.song, self.version, part)
+        return PartView(self.log, self.song, self.version, part)
 
     @property
     def title(self) -> str:
@@ -76,7 +77,7 @@ def arrange(log: Log, song: Song, version: Version, arrangement: Arrangement) ->
     said = _said(version, arrangement)
     plans = tuple(
         plan_part(
-            PartPlace(log, song, version, part),
+            PartView(log, song, version, part),
             said.get(part.name, ArrangedPart(part=part.name)),
             moved,
         )
@@ -121,7 +122,7 @@ def _charted(
         if plan.part is None and plan.recorded.chart:
             with suppress(LogbookError):
                 part = plan.recorded
-                place = PartPlace(log, song, version, part)
+                place = PartView(log, song, version, part)
                 return plan_part(place, ArrangedPart(part=part.name), moved).part
     return None
 

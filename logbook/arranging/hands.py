@@ -13,7 +13,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
-from logbook.records.context import PartPlace, by_name, capos_of, tuning_of
+from logbook.records.context import by_name
+from logbook.records.part_view import PartView
 from logbook.records.parts import Part
 from logbook.records.parts import Voicing as VoicingRecord
 from logbook.records.places import Instrument
@@ -84,17 +85,15 @@ def kind_of(instrument: Instrument | None, tuning: StringTuning) -> InstrumentKi
     return tuned if name not in KINDS or name == "guitar" else KINDS[name]
 
 
-def rig_of(place: PartPlace) -> Setup | None:
+def rig_of(place: PartView) -> Setup | None:
     """A part's rig as recorded; None where nobody said a tuning.
 
     Raises LogbookError where tuning or capo cannot be read.
     """
-    tuning = tuning_of(place)
+    tuning = place.tuning
     if tuning is None:
         return None
-    return build_rig(
-        tuning, capos_of(place.part), by_name(place.log.instruments, place.part.instrument)
-    )
+    return build_rig(tuning, place.capos, by_name(place.log.instruments, place.part.instrument))
 
 
 def build_rig(tuning: StringTuning, capos: Capos, instrument: Instrument | None) -> Setup:

@@ -15,8 +15,9 @@ from logbook.arranging.arrange import moved_key
 from logbook.arranging.hands import Recorded, Setup, recorded_voicings, rig_of
 from logbook.arranging.singers import Range, SingersKey, at_steps, read_range
 from logbook.errors import LogbookError
-from logbook.records.context import PartPlace, by_name
+from logbook.records.context import by_name
 from logbook.records.log import Log
+from logbook.records.part_view import PartView
 from logbook.records.people import Person
 from logbook.records.songs import Song, Version
 from logbook.theory.keys import Key
@@ -67,7 +68,7 @@ def key_table(log: Log, song: Song, version: Version, singer: Person | None = No
     fretted = [
         (part.name, found)
         for part in version.parts
-        if (found := _fretted(PartPlace(log, song, version, part), old)) is not None
+        if (found := _fretted(PartView(log, song, version, part), old)) is not None
     ]
     rows = []
     for steps in range(-6, 6):
@@ -123,7 +124,7 @@ def _ranges(singer: Person | None, version: Version) -> tuple[tuple[Range, Range
         return None, str(error)
 
 
-def _fretted(place: PartPlace, key: Key) -> tuple[tuple[Recorded, ...], Setup] | None:
+def _fretted(place: PartView, key: Key) -> tuple[tuple[Recorded, ...], Setup] | None:
     """A part's voicings and rig, None where it has none or they cannot be read."""
     try:
         rig = rig_of(place)

@@ -3,7 +3,8 @@
 Conventions
 -----------
 Format 1, 960 ticks a quarter: one track for tempo, meter, key and section markers, one for the
-click, one for each part whose frets or notes are said, and one beside it for what it hits muted.
+click, one for each part whose frets, notes or melody are said, and one beside it for what it hits
+muted.
 
 * Tempo: MIDI keeps whole microseconds a quarter. Each tempo event is chosen so that the time at
   the next one is right again, so errors do not add up; a ramp has an event for every
@@ -14,6 +15,7 @@ click, one for each part whose frets or notes are said, and one beside it for wh
   part's track; section names are markers with what the road map prints beside them.
 * An ending: where the last chord rings, it goes on for a bar after the form; stopped dead, it ends
   with the beat it is struck on; a fade lowers velocities evenly to a tenth.
+* A drum part plays on the percussion channel, with the notes of its key map.
 * Soft strokes have seven tenths of the usual velocity, ghosts four; a thumb slap and a pop that of
   an accent; a hammer-on, pull-off or slide eight tenths (common sense, no source).
 * A muted strum is short soft notes at the open pitches, a muted hit a stick on the percussion
@@ -33,15 +35,18 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.clicks import ClickTrack, click_track
-from logbook.arranging.form import passage_words
+from logbook.arranging.drumming import drum_notes
+from logbook.arranging.melodies import melody_notes
 from logbook.arranging.midi_programs import BASS, program_of
 from logbook.arranging.moves import PLAIN
 from logbook.arranging.parts import PartPlan
 from logbook.arranging.performance import Note, perform
 from logbook.arranging.pitched import has_notes
+from logbook.arranging.road_words import passage_words
 from logbook.arranging.sections import section_keys
 from logbook.arranging.words import words_at
 from logbook.errors import LogbookError
+from logbook.records.kits import plays_kit
 from logbook.strings.picking_cells import LEGATO
 from logbook.timing.bars import BarPoint
 from logbook.timing.tempo_map import TempoMap
@@ -90,7 +95,7 @@ def midi_file(
     parts: Collection[str] | None = None,
     click: bool = True,
 ) -> mido.MidiFile:
-    """Return the arrangement as a MIDI file: all parts with frets or notes, or these `parts`.
+    """Return the arrangement as a MIDI file: all parts whose notes are said, or these `parts`.
 
     Raises LogbookError where no tempo is known, a tempo is slower than MIDI can say (about 3.6
     quarters a minute), a part is not there, or something in it cannot be read.
@@ -106,11 +111,11 @@ def midi_file(
     free = 0
     for plan in _wanted(arranged, parts):
         assert plan.part is not None
-        notes = _spread(
-            perform(arranged.place(plan.part), track.bars, track.end_wholes - track.lead_wholes),
-            track,
-        )
+        notes = _spread(_performed(arranged, plan, track), track)
         notes = [*_ended(notes, arranged, track)]
+        if plan.part is not None and plays_kit(plan.part):
+            file.tracks.append(_track(plan.name, _sounding(notes, _PERCUSSION, 0), end))
+            continue
         channel, muted_channel = (_CHANNELS[(free + n) % len(_CHANNELS)] for n in (0, 1))
         program = program_of(arranged.log, plan)
         sounding = _sounding(notes, channel, program)
@@ -124,6 +129,21 @@ def midi_file(
             )
         free += 2 if muted else 1
     return file
+
+
+def _performed(arranged: ArrangedVersion, plan: PartPlan, track: ClickTrack) -> tuple[Note, ...]:
+    """What a part plays: its chart, and its melody over it."""
+    assert plan.part is not None
+    place, end = arranged.place(plan.part), track.end_wholes - track.lead_wholes
+    if plays_kit(plan.part):
+        return drum_notes(place, track.bars, end)
+    notes = perform(place, track.bars, end) if _has_chart(plan) else ()
+    both = (*notes, *melody_notes(place, track.bars, end))
+    return tuple(sorted(both, key=lambda note: note.start))
+
+
+def _has_chart(plan: PartPlan) -> bool:
+    return plan.part is not None and bool(plan.part.chart and (plan.after or has_notes(plan.part)))
 
 
 def _chord_names(arranged: ArrangedVersion, plan: PartPlan, track: ClickTrack) -> Iterator[_Event]:
@@ -182,7 +202,7 @@ def _wanted(arranged: ArrangedVersion, parts: Collection[str] | None) -> list[Pa
     fingered = [
         plan
         for plan in played
-        if plan.part and plan.part.chart and (plan.after or has_notes(plan.part))
+        if plan.part and (_has_chart(plan) or plan.part.melody or plays_kit(plan.part))
     ]
     if parts is None:
         return fingered
@@ -190,7 +210,7 @@ def _wanted(arranged: ArrangedVersion, parts: Collection[str] | None) -> list[Pa
         if name not in {plan.name for plan in fingered}:
             names = ", ".join(plan.name for plan in fingered) or "none has"
             raise LogbookError(
-                f'"{name}" has no chart of chords with frets or notes to be heard',
+                f'"{name}" has no melody, and no chart of chords with frets or notes, to be heard',
                 f"parts that do: {names}",
             )
     return [plan for plan in fingered if plan.name in parts]

@@ -5,7 +5,9 @@ Conventions
 * A part is written for its player: key, chord symbols and transposition at written pitch. Guitars
   and basses have a clef with an octave, as they are written an octave above what sounds.
 * A fretted part has its notes as performed, and tablature below (`xml_notes`); one whose voicings
-  are said in notes has these on one staff, at its written pitch. Others have slashes
+  are said in notes has these on one staff, at its written pitch, keys on two where they go to both
+  sides of middle C. A melody stands over the chords it is played with, or on a line of its own over
+  a fretted part; a drum part has its strokes on a percussion staff. Others have slashes
   on their beats (rests under a slash style); a section the part does not play in is whole bars of
   rest. Divisions are as fine as the chart and the meters ask for.
 * A chord symbol has the MusicXML kind that claims the most of its degrees, and the rest as
@@ -22,17 +24,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import suppress
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 from math import lcm
+from typing import NamedTuple
 from xml.etree import ElementTree
 
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.difference import rounded_tempo
-from logbook.arranging.form import passage_words
+from logbook.arranging.drumming import Stroke, drum
 from logbook.arranging.lengths import last_bar
 from logbook.arranging.parts import PartPlan
 from logbook.arranging.pitched import has_notes
+from logbook.arranging.road_words import passage_words
 from logbook.arranging.transposing import (
     Interval,
     chords_of,
@@ -41,15 +46,20 @@ from logbook.arranging.transposing import (
     written_names,
 )
 from logbook.arranging.words import words_at
+from logbook.arranging.xml_beams import write_beams
 from logbook.arranging.xml_chords import harmony_of
 from logbook.arranging.xml_frames import frames_of
 from logbook.arranging.xml_head import Score, Voice, add_text, write_attributes
+from logbook.arranging.xml_kit import list_pieces, write_drums
 from logbook.arranging.xml_notes import (
+    LOWER,
     TABLATURE,
     Played,
     cuts,
     fineness,
     is_silent,
+    melody_played,
+    on_two_staves,
     played,
     played_without_frets,
     typed,
@@ -59,8 +69,10 @@ from logbook.arranging.xml_notes import (
 from logbook.arranging.xml_repeats import fold_repeats
 from logbook.arranging.xml_words import Words, write_words
 from logbook.errors import LogbookError
-from logbook.records.context import is_sung, meters_of, tempo_map_of
+from logbook.records.context import is_sung, kind_of_part, meters_of, tempo_map_of
+from logbook.records.kits import plays_kit
 from logbook.records.parts import ChartEntry
+from logbook.theory.compass import is_keyed
 from logbook.timing.bars import BarPoint
 from logbook.timing.meter import Meter
 from logbook.timing.tempo import Tempo
@@ -96,21 +108,47 @@ def musicxml_tree(
     add_text(work, "work-title", arranged.song.title)
     add_text(root, "movement-title", arranged.version.name)
     listed = _sub(root, "part-list")
-    for number, plan in enumerate(plans or [None], start=1):
+    lines = [line for plan in plans for line in _lines_of(plan, notes=notes)] or [_Line(None)]
+    for number, line in enumerate(lines, start=1):
         part = _sub(listed, "score-part", id=f"P{number}")
-        add_text(part, "part-name", plan.name if plan else "chart")
+        add_text(part, "part-name", line.name)
+        if notes and line.plan is not None and line.plan.part is not None:
+            list_pieces(part, f"P{number}", line.plan.part)
     sung = [
         plan for plan in plans if plan.part is not None and is_sung(arranged.log, plan.part)
     ] or plans[:1]
-    for number, plan in enumerate(plans or [None], start=1):
+    for number, line in enumerate(lines, start=1):
         part = _sub(root, "part", id=f"P{number}")
-        voice = _voice(arranged, plan, is_first=number == 1, notes=notes)
-        words = _words(score) if plan is None or plan in sung else {}
+        voice = _voice(arranged, line, is_first=number == 1, notes=notes)
+        voice = voice._replace(number=number)
+        words = _words(score) if line.plan is None or line.plan in sung else {}
         _write_part(part, score, voice, words)
     if repeats:
         fold_repeats(root, arranged.form)
     ElementTree.indent(root)
     return root
+
+
+class _Line(NamedTuple):
+    """A part as one line of the score, or (`tune`) the melody of one with a neck on its own."""
+
+    plan: PartPlan | None
+    tune: bool = False
+
+    @property
+    def name(self) -> str:
+        """What stands in front of it."""
+        if self.plan is None:
+            return "chart"
+        beside = self.tune and self.plan.part is not None and self.plan.part.chart
+        return f"{self.plan.name}, melody" if beside else self.plan.name
+
+
+def _lines_of(plan: PartPlan, *, notes: bool) -> list[_Line]:
+    """A part's lines: frets and a melody over them are written as two."""
+    if not notes or plan.part is None or not plan.part.melody or plan.after is None:
+        return [_Line(plan)]
+    return [*([_Line(plan)] if plan.part.chart else []), _Line(plan, tune=True)]
 
 
 def _score(arranged: ArrangedVersion, *, notes: bool) -> Score:
@@ -127,8 +165,12 @@ def _score(arranged: ArrangedVersion, *, notes: bool) -> Score:
     for change in bars.tempos:
         if change.start.bar in numbers:
             fine.append(bars.wholes_at(change.start) - bars.bar_start(change.start.bar))
-    for plan in arranged.parts:
-        performed = _played(arranged, plan) if notes else None
+    for line in (line for plan in arranged.parts for line in _lines_of(plan, notes=notes)):
+        if notes and line.plan is not None and line.plan.part is not None:
+            drummed = _drummed(arranged, line.plan) if plays_kit(line.plan.part) else None
+            fine += [each.start % 1 for each in drummed or ()]
+            fine += [each.length for each in drummed or ()]
+        performed = _played(arranged, line) if notes else None
         if performed is not None:
             fine += fineness(performed, bars, numbers)
     return Score(
@@ -145,33 +187,48 @@ def _point(entry: ChartEntry) -> BarPoint:
     return BarPoint(entry.bar, Fraction(entry.beat))
 
 
-def _voice(
-    arranged: ArrangedVersion, plan: PartPlan | None, *, is_first: bool, notes: bool
-) -> Voice:
+def _voice(arranged: ArrangedVersion, line: _Line, *, is_first: bool, notes: bool) -> Voice:
+    plan = line.plan
     if plan is None or plan.part is None:
         return Voice(None, Interval(0, ""), arranged.key, {}, {}, is_first)
     interval = part_interval(arranged, plan)
     key = written_key(arranged.key, interval) if arranged.key else None
     names = written_names(arranged, plan)
-    return Voice(
-        plan,
-        interval,
-        key,
-        frames_of(plan),
-        names,
-        is_first,
-        _played(arranged, plan) if notes else None,
-    )
+    frames = {} if line.tune else frames_of(plan)
+    if notes and plays_kit(plan.part):
+        strokes = _drummed(arranged, plan)
+        plan = plan._replace(after=None)
+        return Voice(plan, interval, None, {}, names, is_first, strokes=strokes)
+    performed = _played(arranged, line) if notes else None
+    if line.tune:
+        plan = plan._replace(after=None)
+    return Voice(plan, interval, key, frames, names, is_first, performed)
 
 
-def _played(arranged: ArrangedVersion, plan: PartPlan) -> Played | None:
-    """What a part plays; None where it has no chart, or frets and reads at another pitch."""
-    rig = plan.after
-    if plan.part is None or not plan.part.chart:
+def _drummed(arranged: ArrangedVersion, plan: PartPlan) -> tuple[Stroke, ...] | None:
+    """What a drummer plays, straight: a swing is said in words."""
+    assert plan.part is not None
+    straight = tuple(replace(each, feel="straight") for each in plan.part.patterns)
+    place = arranged.place(replace(plan.part, patterns=straight))
+    bars = tempo_map_of(arranged.version) or _without_tempo(arranged)
+    with suppress(LogbookError):
+        return drum(place, bars)
+    return None
+
+
+def _played(arranged: ArrangedVersion, line: _Line) -> Played | None:
+    """What a line plays; None where it has neither chart nor melody, or reads at another pitch."""
+    plan = line.plan
+    if plan is None or plan.part is None or plays_kit(plan.part):
         return None
     bars = tempo_map_of(arranged.version) or _without_tempo(arranged)
+    if line.tune:
+        return _melody(arranged, plan, bars)
+    rig = plan.after
     if rig is None:
         return _without_frets(arranged, plan, bars)
+    if not plan.part.chart:
+        return None
     if part_interval(arranged, plan).semitones not in (0, 12) or plan.said.written_for:
         return None
     with suppress(LogbookError):
@@ -179,17 +236,37 @@ def _played(arranged: ArrangedVersion, plan: PartPlan) -> Played | None:
     return None
 
 
-def _without_frets(arranged: ArrangedVersion, plan: PartPlan, bars: TempoMap) -> Played | None:
-    """What a part plays that is said in notes, as its player reads it."""
-    if plan.part is None or not has_notes(plan.part):
+def _melody(arranged: ArrangedVersion, plan: PartPlan, bars: TempoMap) -> Played | None:
+    """A part's melody as its player reads it; None where there is none, or it cannot be read."""
+    if plan.part is None or not plan.part.melody:
         return None
+    interval = part_interval(arranged, plan)
+    key = written_key(arranged.key, interval) if arranged.key else None
+    with suppress(LogbookError):
+        return melody_played(arranged.place(plan.part), bars, key, interval.semitones)
+    return None
+
+
+def _without_frets(arranged: ArrangedVersion, plan: PartPlan, bars: TempoMap) -> Played | None:
+    """What a part plays that is said in notes, as its player reads it: melody over chords.
+
+    Keys have two staves where they go to both sides of middle C.
+    """
+    melody = _melody(arranged, plan, bars)
+    if plan.part is None or not has_notes(plan.part):
+        return melody
     interval = part_interval(arranged, plan)
     key = written_key(arranged.key, interval) if arranged.key else None
     names = written_names(arranged, plan)
     place = arranged.place(plan.part)
+    chords = None
     with suppress(LogbookError):
-        return played_without_frets(place, bars, key, interval.semitones, names)
-    return None
+        chords = played_without_frets(place, bars, key, interval.semitones, names)
+    if melody is not None and chords is not None:
+        return melody._replace(lower=chords)
+    if chords is not None and is_keyed(kind_of_part(arranged.log, plan.part)):
+        return on_two_staves(chords)
+    return chords or melody
 
 
 # Measures
@@ -225,12 +302,23 @@ def _write_part(part: Element, score: Score, voice: Voice, words: Words) -> None
             _write_marks(measure, score, bar)
         if bar == fades:
             _sub(_direction(measure), "wedge", type="diminuendo", number="1")
-        if voice.played is not None:
+        if voice.strokes is not None:
+            start, length = score.bars.bar_start(bar), score.bars.bar_length(bar)
+            beat = score.bars.meter_at(bar).felt_beat_length
+            lead = length % beat if bar == 0 else Fraction(0)
+            span = (start, length, beat, lead)
+            write_drums(measure, f"P{voice.number}", voice.strokes, span, score)
+            write_beams(measure, score.divisions, beat, lead)
+        elif voice.played is not None:
             _write_played(measure, score, voice, voice.played, bar, here)
         else:
             starts = {at for at, _ in words.get(bar, ())}
             _write_bar(measure, score, voice, bar, here, starts, sounds=sounds)
         write_words(measure, score, words.get(bar, ()))
+        if voice.played is not None and voice.played.tuning is None:
+            beat = score.bars.meter_at(bar).felt_beat_length
+            lead = score.bars.bar_length(bar) % beat if bar == 0 else Fraction(0)
+            write_beams(measure, score.divisions, beat, lead)
         if here:
             playing = bool(here[-1].voicing)
     if _ending(score) == "ring":
@@ -284,18 +372,23 @@ def _write_played(
         for entry in entries[:1]:
             _write_harmony(measure, voice, entry)
         for staff in performed.staves:
-            if staff == TABLATURE:
+            if staff in (TABLATURE, LOWER):
                 add_text(_sub(measure, "backup"), "duration", str(score.ticks(length)))
             write_bar_of_rest(measure, score.ticks(length), staff)
         return
     for staff in performed.staves:
-        if staff == TABLATURE:
+        below = staff in (TABLATURE, LOWER)
+        if below:
             add_text(_sub(measure, "backup"), "duration", str(score.ticks(length)))
-        for stretch in pairwise(cuts(performed, start, length, list(at))):
-            if staff != TABLATURE and stretch[0] in at:
+        here = performed.on(staff)
+        if below and staff == LOWER and is_silent(here, start, length):
+            write_bar_of_rest(measure, score.ticks(length), staff)
+            continue
+        for stretch in pairwise(cuts(here, start, length, [] if staff == LOWER else list(at))):
+            if not below and stretch[0] in at:
                 _write_harmony(measure, voice, at[stretch[0]])
             ticks = 4 * score.divisions
-            write_stretch(measure, performed, start, stretch, ticks, staff)
+            write_stretch(measure, here, start, stretch, ticks, staff)
 
 
 def _write_marks(measure: Element, score: Score, bar: int) -> None:

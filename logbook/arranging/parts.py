@@ -31,6 +31,7 @@ from logbook.arranging.hands import (
     recorded_voicings,
     rig_of,
 )
+from logbook.arranging.melodies import move_melody
 from logbook.arranging.moved import Moved
 from logbook.arranging.pitched import move_pitches
 from logbook.arranging.refingering import part_under_way
@@ -38,7 +39,9 @@ from logbook.arranging.sections import shifts_of, with_own_charts, with_shifted
 from logbook.errors import LogbookError
 from logbook.records.arrangements import ArrangedPart
 from logbook.records.chord_names import claimed_name, sounding_name
-from logbook.records.context import PartPlace, by_name, tuning_of
+from logbook.records.context import by_name
+from logbook.records.kits import kit_patterns
+from logbook.records.part_view import PartView
 from logbook.records.parts import Part, Voicing
 from logbook.records.places import Tuning as TuningRecord
 from logbook.strings.capo import check_capos, read_capos, write_capos
@@ -67,7 +70,7 @@ class PartPlan(NamedTuple):
         return self.recorded.name
 
 
-def plan_part(place: PartPlace, said: ArrangedPart, moved: Moved) -> PartPlan:
+def plan_part(place: PartView, said: ArrangedPart, moved: Moved) -> PartPlan:
     """Work one part of the arrangement out, sections with a key or chart of their own included.
 
     Raises LogbookError for a capo past the body, a tuning or an instrument that is not there, or
@@ -87,7 +90,7 @@ def plan_part(place: PartPlace, said: ArrangedPart, moved: Moved) -> PartPlan:
     return plan._replace(part=part)
 
 
-def _shifted(place: PartPlace, plan: PartPlan, moved: Moved, steps: int) -> PartPlan:
+def _shifted(place: PartView, plan: PartPlan, moved: Moved, steps: int) -> PartPlan:
     """The whole part so many semitones above the arrangement, in the arrangement's rig."""
     said = replace(plan.said, way="")
     if plan.after is not None:
@@ -96,13 +99,13 @@ def _shifted(place: PartPlace, plan: PartPlan, moved: Moved, steps: int) -> Part
             said = replace(said, tuning=plan.part.tuning)
             if plan.tuning is not None:
                 log = replace(place.log, tunings=(*place.log.tunings, plan.tuning))
-                place = place._replace(log=log)
+                place = replace(place, log=log)
     key = moved.key.transpose(steps) if moved.key else None
     further = Moved(moved.old_key, key, signed_steps(moved.steps + steps), moved.form)
     return _plan_part(place, said, further)
 
 
-def _plan_part(place: PartPlace, said: ArrangedPart, moved: Moved) -> PartPlan:
+def _plan_part(place: PartView, said: ArrangedPart, moved: Moved) -> PartPlan:
     """Work one part of the arrangement out as if all of it were in one key.
 
     Raises LogbookError for a capo past the body, a tuning or an instrument that is not there, or
@@ -112,7 +115,7 @@ def _plan_part(place: PartPlace, said: ArrangedPart, moved: Moved) -> PartPlan:
         return PartPlan(place.part, None, said, None, None, None, None, ())
     remarks: list[str] = []
     before = _rig_or_remark(place, remarks)
-    place = place._replace(part=_named_as_heard(place, before))
+    place = replace(place, part=_named_as_heard(place, before))
     part = place.part
     candidate = replace(
         part,
@@ -123,6 +126,7 @@ def _plan_part(place: PartPlace, said: ArrangedPart, moved: Moved) -> PartPlan:
     if before is None:
         candidate = _moved_words(candidate, moved, None)
         candidate = move_pitches(place, candidate, moved, remarks)
+        candidate = move_melody(place, candidate, moved, remarks)
         return PartPlan(part, candidate, said, None, None, None, None, tuple(remarks))
     recorded, problems = recorded_voicings(part, before, moved.old_key)
     remarks += problems
@@ -130,13 +134,14 @@ def _plan_part(place: PartPlace, said: ArrangedPart, moved: Moved) -> PartPlan:
     way = _way(recorded, before, given, said, moved, part.name)
     candidate = _moved_words(candidate, moved, way)
     candidate = move_pitches(place, candidate, moved, remarks)
+    candidate = move_melody(place, candidate, moved, remarks)
     if way is None:
         return PartPlan(part, candidate, said, None, before, before, None, tuple(remarks))
     arranged, tuning = part_under_way(candidate, part, way, before, recorded, moved, place, said)
     return PartPlan(part, arranged, said, way, before, way.rig, tuning, tuple(remarks))
 
 
-def _named_as_heard(place: PartPlace, rig: Setup | None) -> Part:
+def _named_as_heard(place: PartView, rig: Setup | None) -> Part:
     """The part with each voicing called what sounds; a label that says otherwise goes."""
     part = place.part
     if rig is None:
@@ -171,7 +176,7 @@ def _named_as_heard(place: PartPlace, rig: Setup | None) -> Part:
     )
 
 
-def part_adaptations(place: PartPlace, moved: Moved) -> tuple[Adaptation, ...]:
+def part_adaptations(place: PartView, moved: Moved) -> tuple[Adaptation, ...]:
     """Return every way to the key, ranked, for a part that has a tuning.
 
     Raises LogbookError where nobody said one, or nothing is fingered.
@@ -188,7 +193,7 @@ def part_adaptations(place: PartPlace, moved: Moved) -> tuple[Adaptation, ...]:
     return ways_to_key(recorded, rig, moved.steps, moved.key)
 
 
-def _rig_or_remark(place: PartPlace, remarks: list[str]) -> Setup | None:
+def _rig_or_remark(place: PartView, remarks: list[str]) -> Setup | None:
     try:
         rig = rig_of(place)
     except LogbookError as error:
@@ -199,7 +204,7 @@ def _rig_or_remark(place: PartPlace, remarks: list[str]) -> Setup | None:
     return rig
 
 
-def _given_rig(place: PartPlace, said: ArrangedPart, before: Setup) -> Setup | None:
+def _given_rig(place: PartView, said: ArrangedPart, before: Setup) -> Setup | None:
     """The rig that the arrangement names, None where it names none."""
     if said.capo is None and not said.tuning and not said.instrument:
         return None
@@ -212,9 +217,8 @@ def _given_rig(place: PartPlace, said: ArrangedPart, before: Setup) -> Setup | N
     tuning = before.tuning
     if said.tuning or said.instrument:
         name = said.tuning or _kept_tuning(place, said, before)
-        found = tuning_of(
-            place._replace(part=replace(place.part, instrument=said.instrument, tuning=name))
-        )
+        there = replace(place.part, instrument=said.instrument, tuning=name)
+        found = replace(place, part=there).tuning
         tuning = found or before.tuning
     capos = before.capos if said.capo is None else read_capos(said.capo)
     rig = build_rig(tuning, capos, instrument)
@@ -226,16 +230,15 @@ def _given_rig(place: PartPlace, said: ArrangedPart, before: Setup) -> Setup | N
     return rig
 
 
-def _kept_tuning(place: PartPlace, said: ArrangedPart, before: Setup) -> str:
+def _kept_tuning(place: PartView, said: ArrangedPart, before: Setup) -> str:
     """The part's own tuning, where the other instrument has as many strings."""
     instrument = by_name(place.log.instruments, said.instrument)
     if instrument is None or not place.part.tuning:
         return ""
     strings = instrument.strings
     if strings is None and instrument.tuning:
-        usual = tuning_of(
-            place._replace(part=replace(place.part, instrument=said.instrument, tuning=""))
-        )
+        there = replace(place.part, instrument=said.instrument, tuning="")
+        usual = replace(place, part=there).tuning
         strings = len(usual) if usual else None
     return place.part.tuning if strings in (None, len(before.tuning)) else ""
 
@@ -300,8 +303,12 @@ def _labels(part: Part, moved: Moved, way: Adaptation | None) -> dict[str, str]:
     """
     anew = {hand.label for hand in way.hands if hand.state != KEPT} if way else set()
     names = {}
+    kit = kit_patterns(part)
     for each in part.voicings:
         text = each.label
+        if text in kit:
+            names[text] = text  # a pattern of the kit may be called A without being a chord
+            continue
         if each.name and is_another_chord(each.label, each.name):
             if each.label not in anew:
                 names[each.label] = text

@@ -21,7 +21,8 @@ from typing import NamedTuple
 
 from logbook.arranging.pitched import HELD, has_notes, held_notes
 from logbook.errors import LogbookError
-from logbook.records.context import PartPlace, capos_of, tuning_of, uncharted
+from logbook.records.context import capos_of, uncharted
+from logbook.records.part_view import PartView
 from logbook.records.parts import ChartEntry, Part, Voicing
 from logbook.strings.frets import Position, place_frets, read_frets
 from logbook.strings.picking import PickingPattern, Stroke, read_pattern, struck_strings
@@ -80,19 +81,19 @@ _PALM_LENGTH = Fraction(1, 32)  # how long a string sounds under the palm (commo
 _ONE_STRUM = GridCell((Stroke("D"),))
 
 
-def perform(place: PartPlace, bars: TempoMap, end: Fraction | None = None) -> tuple[Note, ...]:
+def perform(place: PartView, bars: TempoMap, end: Fraction | None = None) -> tuple[Note, ...]:
     """Return every note of the part, in order of time, up to `end` (default: end of the form).
 
     Raises LogbookError where the part has no tuning, or something in it cannot be read.
     """
-    tuning, held = tuning_of(place), None
+    tuning, held = place.tuning, None
     if tuning is None and has_notes(place.part):
         tuning, held = held_notes(place)
     if tuning is None:
         raise LogbookError(
             f"{place.title} has no tuning", "say the part's tuning, or its instrument's usual one"
         )
-    last = _form_end(place, bars) if end is None else end
+    last = form_end(place, bars) if end is None else end
     chords = list(_chords(place, tuning, held, bars, last))
     notes = tuple(_notes(chords, tuning, last))
     if held is None:
@@ -101,14 +102,15 @@ def perform(place: PartPlace, bars: TempoMap, end: Fraction | None = None) -> tu
     return tuple(note._replace(order=0) for note in notes if note.midi and not note.muted)
 
 
-def _form_end(place: PartPlace, bars: TempoMap) -> Fraction:
+def form_end(place: PartView, bars: TempoMap) -> Fraction:
+    """Where the form, or what is charted beyond it, ends, in whole notes."""
     ends = [each.start + each.bars for each in place.version.form]
     ends += [entry.bar + 1 for entry in place.part.chart]
     return bars.bar_start(max(ends, default=bars.first_bar))
 
 
 def _chords(
-    place: PartPlace,
+    place: PartView,
     tuning: StringTuning,
     held: Mapping[str, Position] | None,
     bars: TempoMap,
@@ -189,7 +191,7 @@ def _position(voicing: Voicing, part: Part, tuning: StringTuning) -> Position:
 
 
 def read_pattern_of(
-    part: Part, label: str, place: PartPlace, bars: TempoMap, bar: int
+    part: Part, label: str, place: PartView, bars: TempoMap, bar: int
 ) -> PickingPattern:
     """Return the pattern called `label`, in the meter of `bar`."""
     for pattern in part.patterns:
@@ -295,7 +297,9 @@ def _notes(chords: list[_Chord], tuning: StringTuning, end: Fraction) -> Iterato
     for (before, chord), strokes in zip(pairwise([None, *chords]), played, strict=True):
         assert chord is not None
         for string in list(sounding):
-            if not _rings_on(before, chord, len(tuning) - string):
+            if before is not None and before.end < chord.start:
+                stop(string, before.end)  # bars that nobody has charted lie between
+            elif not _rings_on(before, chord, len(tuning) - string):
                 stop(string, chord.start)
         for struck in strokes:
             for note, stroke in _stroke_notes(struck, tuning):
@@ -314,7 +318,7 @@ def _notes(chords: list[_Chord], tuning: StringTuning, end: Fraction) -> Iterato
                     if sounding[string].start < struck.at:
                         stop(string, struck.at)
     for string in list(sounding):
-        stop(string, end)
+        stop(string, min(end, chords[-1].end))
     yield from sorted(done, key=lambda note: (note.start, note.order, note.string))
 
 

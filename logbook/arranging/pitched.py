@@ -16,13 +16,9 @@ from dataclasses import replace
 from logbook.arranging.moved import Moved
 from logbook.errors import LogbookError
 from logbook.records.chord_names import claimed_name
-from logbook.records.context import (
-    PartPlace,
-    kind_of_part,
-    sounding_pitches,
-    transposition_of,
-)
+from logbook.records.context import kind_of_part, sounding_pitches, transposition_of
 from logbook.records.log import Log
+from logbook.records.part_view import PartView
 from logbook.records.parts import Part, Voicing
 from logbook.strings.frets import Position, Stopped
 from logbook.strings.tunings import OpenString, StringTuning
@@ -48,7 +44,7 @@ def sounding_notes(log: Log, part: Part, voicing: Voicing) -> tuple[str, ...]:
     return sounding_pitches(voicing.pitches, part.pitched, transposition_of(log, part))
 
 
-def move_pitches(place: PartPlace, candidate: Part, moved: Moved, remarks: list[str]) -> Part:
+def move_pitches(place: PartView, candidate: Part, moved: Moved, remarks: list[str]) -> Part:
     """`candidate`, a part with its words moved, with its voicings' notes moved too.
 
     `place` is the part as recorded. What goes to another octave, or cannot be read, is added to
@@ -79,7 +75,7 @@ def move_pitches(place: PartPlace, candidate: Part, moved: Moved, remarks: list[
         low, high = compass.midi
         reach = (min(low, lows), max(high, highs)) if same else (low, high)
     goals = {at: [note + moved.steps for note in each] for at, each in notes.items()}
-    placed = _within(goals, reach)
+    placed = placed_within(goals, reach)
     up = _written_up(log, candidate)
     voicings = list(candidate.voicings)
     for at, names in recorded.items():
@@ -97,7 +93,7 @@ def _written_up(log: Log, part: Part) -> int:
     return transposition_of(log, part) if part.pitched == "written" else 0
 
 
-def _within(goals: dict[int, list[int]], reach: tuple[int, int]) -> dict[int, list[int]]:
+def placed_within(goals: dict[int, list[int]], reach: tuple[int, int]) -> dict[int, list[int]]:
     """The notes of each voicing in octaves that the instrument reaches, in their order."""
     low, high = reach
     every = [note for notes in goals.values() for note in notes]
@@ -129,6 +125,11 @@ def _spelled(name: str, midi: int, chord: str, moved: Moved) -> str:
     symbol = read_symbol(chord) if chord and reads(chord) else None
     if symbol is not None and not symbol.is_no_chord:
         return spelled(midi, symbol.root, symbol.degrees, moved.key)
+    return spelled_as_keys_move(name, midi, moved)
+
+
+def spelled_as_keys_move(name: str, midi: int, moved: Moved) -> str:
+    """A recorded note where it arrives, its letter moved by fifths as the keys are."""
     if moved.old_key is not None and moved.key is not None:
         read = read_note(name)
         assert read is not None
@@ -156,23 +157,33 @@ def _octaves_said(
         by = {to - note for note, to in zip(goal, placed[at], strict=True)}
         if by == {0}:
             continue
-        octaves = min(by) // _OCTAVE if len(by) == 1 else 0
-        way = "partly to another octave"
-        if octaves:
-            count = "an octave" if abs(octaves) == 1 else "two octaves"
-            way = f"{count} {'up' if octaves > 0 else 'down'}"
+        way = _octaves(min(by)) if len(by) == 1 else "partly to another octave"
         ways.setdefault(way, []).append(voicings[at].name or voicings[at].label)
-    reach = ""
-    if compass is not None:
-        reach = f", as a {compass.kind} sounds from {compass.low} to {compass.high}"
-        if compass.kind[0] in "aeiou":
-            reach = reach.replace("as a ", "as an ", 1)
+    reach = _reach(compass)
     told = []
     for way, names in ways.items():
         every = len(names) == len(goals) and len(names) > 1
         what = "all of its notes go" if every else f"{' and '.join(names)} {_go(names)}"
         told.append(f"{part}: {what} {way}{reach}")
     return told
+
+
+def octave_words(semitones: int, compass: Compass | None) -> str:
+    """How far notes went, in octaves, and why: "an octave up, as a flute sounds from ..."."""
+    return _octaves(semitones) + _reach(compass)
+
+
+def _octaves(semitones: int) -> str:
+    octaves = semitones // _OCTAVE
+    count = "an octave" if abs(octaves) == 1 else "two octaves"
+    return f"{count} {'up' if octaves > 0 else 'down'}"
+
+
+def _reach(compass: Compass | None) -> str:
+    if compass is None:
+        return ""
+    reach = f", as a {compass.kind} sounds from {compass.low} to {compass.high}"
+    return reach.replace("as a ", "as an ", 1) if compass.kind[0] in "aeiou" else reach
 
 
 def _go(names: list[str]) -> str:
@@ -188,7 +199,7 @@ def has_notes(part: Part) -> bool:
     return any(entry.voicing in said for entry in part.chart)
 
 
-def notes_of(place: PartPlace) -> dict[str, tuple[int, ...]]:
+def notes_of(place: PartView) -> dict[str, tuple[int, ...]]:
     """The notes of each voicing that is said in notes, as they sound, low to high, by label.
 
     Raises LogbookError, naming the voicing, where one cannot be read.
@@ -208,7 +219,7 @@ def notes_of(place: PartPlace) -> dict[str, tuple[int, ...]]:
     return found
 
 
-def held_notes(place: PartPlace) -> tuple[StringTuning, dict[str, Position]]:
+def held_notes(place: PartView) -> tuple[StringTuning, dict[str, Position]]:
     """A part's notes as a stand-in for strings: the tuning, and a position for each voicing.
 
     Raises LogbookError as `notes_of` does.

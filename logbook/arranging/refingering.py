@@ -13,7 +13,7 @@ from logbook.arranging.hands import KEPT, MOVED, Hand, Recorded, Setup
 from logbook.arranging.moved import Moved
 from logbook.errors import LogbookError
 from logbook.records.arrangements import ArrangedPart
-from logbook.records.context import PartPlace
+from logbook.records.part_view import PartView
 from logbook.records.parts import Part, Voicing
 from logbook.records.places import Tuning as TuningRecord
 from logbook.strings.capo import whole_capo, write_capos
@@ -30,7 +30,7 @@ def part_under_way(
     before: Setup,
     recorded: tuple[Recorded, ...],
     moved: Moved,
-    place: PartPlace,
+    place: PartView,
     said: ArrangedPart,
 ) -> tuple[Part, TuningRecord | None]:
     """The part under the chosen way, and a tuning that has to be logged with it."""
@@ -56,7 +56,7 @@ def part_under_way(
 
 
 def _tuning_name(
-    tuning: StringTuning, said: ArrangedPart, place: PartPlace
+    tuning: StringTuning, said: ArrangedPart, place: PartView
 ) -> tuple[str, TuningRecord | None]:
     """The name the tuning goes by in the log, and its record where it has none yet."""
     if said.tuning:

@@ -18,6 +18,7 @@ from logbook.arranging.hands import Setup
 from logbook.errors import LogbookError
 from logbook.records.chord_names import claimed_name
 from logbook.records.context import meters_of
+from logbook.records.melodies import in_order
 from logbook.records.parts import ChartEntry, Part, Voicing
 from logbook.records.songs import Version
 from logbook.strings.capo import string_stops
@@ -79,8 +80,10 @@ def with_shifted(
             labels[voicing.label] = f"{voicing.label} ({way} {abs(steps)})"
             name = claimed_name(voicing)
             added.append(replace(voicing, label=labels[voicing.label], name=name))
+    melody = [each for each in part.melody if each.bar not in bars]
+    melody += [each for each in shifted.melody if each.bar in bars]
     return _with_chart(
-        replace(part, voicings=(*part.voicings, *added)),
+        replace(part, voicings=(*part.voicings, *added), melody=in_order(melody)),
         (replace(each, voicing=labels.get(each.voicing, each.voicing)) for each in entries),
         bars,
         form,

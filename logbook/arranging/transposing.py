@@ -157,10 +157,11 @@ def chords_of(arranged: ArrangedVersion, plan: PartPlan) -> Part:
     """The part whose chords stand on the chart of a part that is played.
 
     Its own where it has a chart; a transposing instrument without one reads those of the first
-    part that has.
+    part that has, and so does a melody.
     """
     assert plan.part is not None
-    if plan.part.chart or part_interval(arranged, plan).semitones % 12 == 0:
+    same = part_interval(arranged, plan).semitones % 12 == 0
+    if plan.part.chart or (same and not plan.part.melody):
         return plan.part
     return arranged.charted or plan.part
 

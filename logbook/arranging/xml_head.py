@@ -11,6 +11,7 @@ from typing import NamedTuple
 from xml.etree import ElementTree
 
 from logbook.arranging.arrange import ArrangedVersion
+from logbook.arranging.drumming import Stroke
 from logbook.arranging.parts import PartPlan
 from logbook.arranging.sections import section_keys
 from logbook.arranging.transposing import Interval, written_key
@@ -49,6 +50,8 @@ class Voice(NamedTuple):
     names: dict[str, str]
     is_first: bool
     played: Played | None = None
+    strokes: tuple[Stroke, ...] | None = None
+    number: int = 1
 
 
 def write_attributes(
@@ -58,7 +61,7 @@ def write_attributes(
     first = bar == score.numbers[0]
     meter = score.bars.meter_at(bar)
     new_meter = first or meter != score.bars.meter_at(bar - 1)
-    changed = changed and voice.played is None
+    changed = changed and voice.played is None and voice.strokes is None
     key_here = (
         dict(section_keys(score.arranged.form, score.arranged.key)).get(bar)
         if (score.arranged.key is not None)
@@ -90,19 +93,29 @@ def write_attributes(
 
 
 def _write_clef(attributes: Element, voice: Voice) -> None:
+    if voice.strokes is not None:
+        add_text(_sub(attributes, "clef"), "sign", "percussion")
+        return
     rig = voice.plan.after if voice.plan else None
     low = rig is not None and "bass" in rig.tuning.kind
     tablature = voice.played is not None and voice.played.tuning is not None
     if voice.played is not None and not tablature and voice.interval.semitones % 12 == 0:
         low = voice.played.middle < _MIDDLE_C
     octave = tablature and voice.interval.semitones == 12
-    if tablature:
+    lower = voice.played.lower if voice.played is not None else None
+    if lower is not None:
+        low = False
+    if tablature or lower is not None:
         add_text(attributes, "staves", "2")
-    clef = _sub(attributes, "clef", {"number": "1"} if tablature else {})
+    clef = _sub(attributes, "clef", {"number": "1"} if tablature or lower is not None else {})
     add_text(clef, "sign", "F" if low else "G")
     add_text(clef, "line", "4" if low else "2")
     if octave:
         add_text(clef, "clef-octave-change", "-1")
+    if lower is not None:
+        below = _sub(attributes, "clef", number="2")
+        add_text(below, "sign", "F" if lower.middle < _MIDDLE_C else "G")
+        add_text(below, "line", "4" if lower.middle < _MIDDLE_C else "2")
     if rig is not None:
         if tablature:
             tab = _sub(attributes, "clef", number="2")

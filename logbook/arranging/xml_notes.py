@@ -14,17 +14,20 @@ every file against its schema.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
+from types import MappingProxyType
 from typing import NamedTuple
 from xml.etree import ElementTree
 
+from logbook.arranging.melodies import melody_notes, sounding_melody
 from logbook.arranging.performance import Note, chart_point, perform
-from logbook.records.context import PartPlace
+from logbook.records.part_view import PartView
 from logbook.strings.capo import Capos, whole_capo
 from logbook.strings.tunings import StringTuning
+from logbook.theory.compass import moved_note
 from logbook.theory.keys import Key
 from logbook.theory.notes import read_note
 from logbook.theory.pitch import midi_to_name, spelled
@@ -41,7 +44,9 @@ TYPES = {
 }  # fmt: skip
 NOTES, TABLATURE = 1, 2
 ALONE = 0  # the one staff of a part without frets
-_STAFF_VOICES = {ALONE: "1", NOTES: "1", TABLATURE: "5"}
+LOWER = 3  # the second staff of a part that has two
+_STAFF_VOICES = {ALONE: "1", NOTES: "1", TABLATURE: "5", LOWER: "5"}
+_STAFF_NUMBERS = {NOTES: "1", TABLATURE: "2", LOWER: "2"}
 _HITS = "x*"
 
 
@@ -51,7 +56,8 @@ class Played(NamedTuple):
     `strokes` are the notes struck together, by when they are (whole notes of the tempo map);
     `starts` are these times in order, `edges` those at which a note begins or ends. `chords` are
     the names of the chart's chords, each with its time, in order. Without frets there is no
-    tuning, and the one staff is at written pitch.
+    tuning, and the staff is at written pitch; `lower` is what stands on a second one below it.
+    `said` are the names of notes that were said, by when they begin.
     """
 
     strokes: Mapping[Fraction, tuple[Note, ...]]
@@ -61,9 +67,13 @@ class Played(NamedTuple):
     capo: int
     key: Key | None
     chords: tuple[tuple[Fraction, str], ...] = ()
+    said: Mapping[tuple[Fraction, int], str] = MappingProxyType({})
+    lower: Played | None = None
 
     def name(self, midi: int, at: Fraction) -> str:
-        """A note's name at a time, spelled by the chord of the chart there, else by the key."""
+        """A note's name at a time: as said, by the chart's chord there, else by the key."""
+        if (at, midi) in self.said:
+            return self.said[at, midi]
         place = bisect_right(self.chords, at, key=lambda each: each[0])
         chord = self.chords[place - 1][1] if place else ""
         symbol = read_symbol(chord) if chord and reads(chord) else None
@@ -74,7 +84,13 @@ class Played(NamedTuple):
     @property
     def staves(self) -> tuple[int, ...]:
         """The staves it is written on."""
+        if self.lower is not None:
+            return (NOTES, LOWER)
         return (ALONE,) if self.tuning is None else (NOTES, TABLATURE)
+
+    def on(self, staff: int) -> Played:
+        """What stands on one of the staves."""
+        return self.lower if staff == LOWER and self.lower is not None else self
 
     @property
     def middle(self) -> float:
@@ -95,11 +111,11 @@ class Played(NamedTuple):
 
 
 def played(
-    place: PartPlace, tuning: StringTuning | None, capos: Capos, bars: TempoMap, key: Key | None
+    place: PartView, tuning: StringTuning | None, capos: Capos, bars: TempoMap, key: Key | None
 ) -> Played:
     """Return what a part plays, straight. Raises LogbookError as `perform` does."""
     straight = tuple(replace(each, feel="straight") for each in place.part.patterns)
-    place = place._replace(part=replace(place.part, patterns=straight))
+    place = replace(place, part=replace(place.part, patterns=straight))
     strokes: dict[Fraction, tuple[Note, ...]] = {}
     for note in perform(place, bars):
         strokes[note.start] = (*strokes.get(note.start, ()), note)
@@ -116,7 +132,7 @@ def played(
 
 
 def played_without_frets(
-    place: PartPlace,
+    place: PartView,
     bars: TempoMap,
     key: Key | None,
     semitones: int,
@@ -144,7 +160,45 @@ def played_without_frets(
     )
 
 
-def _named(place: PartPlace, bars: TempoMap) -> list[tuple[Fraction, str]]:
+def melody_played(place: PartView, bars: TempoMap, key: Key | None, semitones: int) -> Played:
+    """Return a part's melody as its player reads it, `semitones` above what sounds.
+
+    `key` is the key it is written in. Raises LogbookError where it cannot be read.
+    """
+    strokes: dict[Fraction, tuple[Note, ...]] = {}
+    said: dict[tuple[Fraction, int], str] = {}
+    for sounding, note in zip(sounding_melody(place, bars), melody_notes(place, bars), strict=True):
+        written = note._replace(midi=tuple(midi + semitones for midi in note.midi))
+        strokes[note.start] = (*strokes.get(note.start, ()), written)
+        name = moved_note(sounding.name, semitones) if semitones else sounding.name
+        said[note.start, written.midi[0]] = name
+    edges = {each for notes in strokes.values() for note in notes for each in note[:2]}
+    return Played(strokes, tuple(sorted(strokes)), tuple(sorted(edges)), None, 0, key, (), said)
+
+
+_MIDDLE_C = 60
+
+
+def on_two_staves(part: Played) -> Played:
+    """The same on two staves, parted at middle C, where it goes to both sides of it."""
+    every = [midi for notes in part.strokes.values() for each in notes for midi in each.midi]
+    if not every or min(every) >= _MIDDLE_C or max(every) < _MIDDLE_C:
+        return part
+    return _only(part, lambda midi: midi >= _MIDDLE_C)._replace(
+        lower=_only(part, lambda midi: midi < _MIDDLE_C)
+    )
+
+
+def _only(part: Played, wanted: Callable[[int], bool]) -> Played:
+    """The notes on one side; strokes keep their places, so that what is held ends with them."""
+    strokes = {
+        at: tuple(note for note in notes if note.midi and wanted(note.midi[0]))
+        for at, notes in part.strokes.items()
+    }
+    return part._replace(strokes=strokes)
+
+
+def _named(place: PartView, bars: TempoMap) -> list[tuple[Fraction, str]]:
     """The names of a part's chords, each with when it starts, in order of time."""
     names = {each.label: each.name or each.label for each in place.part.voicings}
     found = [
@@ -164,7 +218,9 @@ def cuts(
 
 
 def is_silent(part: Played, start: Fraction, length: Fraction) -> bool:
-    """Whether nothing is heard in a bar."""
+    """Whether nothing is heard in a bar, on any staff."""
+    if part.lower is not None and not is_silent(part.lower, start, length):
+        return False
     return not any(
         part.heard_in(start + begin, start + end)
         for begin, end in pairwise(cuts(part, start, length, ()))
@@ -206,7 +262,7 @@ def write_bar_of_rest(measure: Element, duration: int, staff: int) -> None:
 
 def _write_staff(note: Element, staff: int) -> None:
     if staff != ALONE:
-        _text(note, "staff", str(staff))
+        _text(note, "staff", _STAFF_NUMBERS[staff])
 
 
 def _write_value(
@@ -315,6 +371,8 @@ def typed(wholes: Fraction) -> tuple[str, int]:
 
 def fineness(part: Played, bars: TempoMap, numbers: range) -> Iterator[Fraction]:
     """Lengths, from bar starts, that divisions have to be fine enough for."""
+    if part.lower is not None:
+        yield from fineness(part.lower, bars, numbers)
     starts = [bars.bar_start(bar) for bar in numbers]
     for start, end in pairwise([*starts, bars.bar_start(numbers[-1] + 1)]):
         for place, after in pairwise(cuts(part, start, end - start, ())):

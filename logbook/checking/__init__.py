@@ -20,6 +20,7 @@ from logbook.checking import (
     heard,
     heard_chords,
     keys,
+    melodies,
     names,
     pitches,
     shared_files,
@@ -35,6 +36,8 @@ __all__ = ["CONTRADICTS", "MISSING", "RULES", "Problem", "check_log", "check_son
 RULES: tuple[Callable[[Log, Song], Iterator[Problem]], ...] = (
     names.chord_names,
     pitches.played_notes,
+    melodies.melodies,
+    melodies.silence,
     frets.fret_lines,
     keys.key_and_capo,
     form.form_overlaps,

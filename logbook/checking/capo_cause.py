@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from logbook.errors import LogbookError
 from logbook.records.chord_names import claimed_name
-from logbook.records.context import PartPlace, capos_of, tuning_of
+from logbook.records.part_view import PartView
 from logbook.records.parts import Voicing
 from logbook.strings.capo import Capo, Capos, write_capos
 from logbook.strings.frets import place_frets, read_frets
@@ -22,13 +22,13 @@ HIGHEST = 9
 """As far up as capos are usually put (common practice, no source)."""
 
 
-def fitting_capo(place: PartPlace) -> str | None:
+def fitting_capo(place: PartView) -> str | None:
     """Return the capo with which every name of a part fits ("0" for none), as it is written.
 
     None where fewer than two chords are wrong, or no capo makes all of them right.
     """
     try:
-        tuning, capos = tuning_of(place), capos_of(place.part)
+        tuning, capos = place.tuning, place.capos
     except LogbookError:
         return None
     if tuning is None or any(capo.strings is not None for capo in capos) or len(capos) > 1:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from itertools import groupby
 
-from logbook.checking.places import parts_of, unreadable
-from logbook.checking.problem import MISSING, Problem
+from logbook.checking.problem import MISSING, Problem, unreadable
 from logbook.editing.comp import EditPiece
 from logbook.editing.handles import missing_handles
 from logbook.editing.spans import Span, common
@@ -14,14 +14,14 @@ from logbook.editing.survey import CompCover, PieceFault
 from logbook.editing.takes import TakeId, take_of
 from logbook.editing.words import bars_said, listed, named
 from logbook.errors import LogbookError
-from logbook.records.context import PartPlace, bars_map, takes_of
 from logbook.records.elsewhere import why_missing
 from logbook.records.log import Log
-from logbook.records.part_view import PartView
+from logbook.records.part_view import PartView, parts_of
 from logbook.records.parts import Comp
+from logbook.records.silence import silent_bars
 from logbook.records.songs import Song
 from logbook.records.take_files import clips_found
-from logbook.timing.bars import BarRange, parse_range
+from logbook.timing.bars import BarRange, bars, parse_range
 from logbook.timing.tempo_map import TempoMap
 
 
@@ -32,20 +32,19 @@ def comp_edits(log: Log, song: Song) -> Iterator[Problem]:
     A part that was added over some bars only, as its overdub says, needs to cover only those.
     """
     for place in parts_of(log, song):
-        view = PartView(place)
         for comp in place.part.comps:
             if not comp.pieces:
                 continue
             where = f"{place.title}: {comp.name}"
             try:
-                cover = view.cover_of(comp)
-                if comp is view.comp:
+                cover = place.cover_of(comp)
+                if comp is place.comp:
                     yield from _bars(place, where, cover)
             except LogbookError as error:
                 yield unreadable("comp", where, error)
                 continue
             yield from (_fault(place, where, fault) for fault in cover.faults)
-            yield from _handles(view, where, comp)
+            yield from _handles(place, where, comp)
 
 
 def _handles(view: PartView, where: str, comp: Comp) -> Iterator[Problem]:
@@ -72,10 +71,12 @@ def _handles(view: PartView, where: str, comp: Comp) -> Iterator[Problem]:
         )
 
 
-def _bars(place: PartPlace, where: str, cover: CompCover) -> Iterator[Problem]:
+def _bars(place: PartView, where: str, cover: CompCover) -> Iterator[Problem]:
     """Yield gaps, overlaps and bars outside the form."""
     wanted = _wanted_bars(place)
     gaps = [gap for gap in cover.gaps if wanted is None or _meet(place, gap, wanted)]
+    silent = silent_bars(place.version, place.part)
+    gaps = [left for gap in gaps for left in _sounding(gap, silent)]
     if gaps:
         yield Problem(
             "comp gap",
@@ -106,13 +107,12 @@ def _bars(place: PartPlace, where: str, cover: CompCover) -> Iterator[Problem]:
 def remembered_reuse(log: Log, song: Song) -> Iterator[Problem]:
     """Yield remembered reuse that the comp that counts does not bear out."""
     for place in parts_of(log, song):
-        view = PartView(place)
-        if view.comp is None or not view.comp.pieces:
+        if place.comp is None or not place.comp.pieces:
             continue
         for reuse in place.part.reused:
             where = f"{place.title}: bars {reuse.source} again at {reuse.bars}"
             try:
-                bars, pieces = view.bars, view.pieces
+                bars, pieces = place.bars, place.pieces
                 original = _sources(pieces, parse_range(reuse.source), bars, place)
                 again = _sources(pieces, parse_range(reuse.bars), bars, place)
             except LogbookError as error:
@@ -133,10 +133,10 @@ _Source = tuple[Fraction, TakeId, Span]
 
 
 def _sources(
-    pieces: Sequence[EditPiece], wanted: BarRange, bars: TempoMap, place: PartPlace
+    pieces: Sequence[EditPiece], wanted: BarRange, bars: TempoMap, place: PartView
 ) -> list[_Source]:
     """Return where each stretch of the wanted bars comes from: offset, take, span of the take."""
-    takes = takes_of(place.part)
+    takes = place.takes
     span = bars.span_of(wanted)
     found: list[_Source] = []
     for piece in pieces:
@@ -167,25 +167,37 @@ def _sources_text(sources: list[_Source], bars: TempoMap) -> str:
     return listed(texts) or "nothing"
 
 
-def _wanted_bars(place: PartPlace) -> list[BarRange] | None:
+def _wanted_bars(place: PartView) -> list[BarRange] | None:
     """Return the bars an overdub says the part was added on; None where it should be everywhere."""
     words = [
-        parse_range(bars)
+        parse_range(said)
         for overdub in place.part.overdubs
-        for bars in overdub.bars.split(",")
-        if bars.strip()
+        for said in overdub.bars.split(",")
+        if said.strip()
     ]
     return words or None
 
 
-def _meet(place: PartPlace, gap: BarRange, wanted: list[BarRange]) -> bool:
-    bars = bars_map(place.version)
-    return any(common(bars.span_of(gap), bars.span_of(each)) for each in wanted)
+def _sounding(gap: BarRange, silent: frozenset[int]) -> Iterator[BarRange]:
+    """What of a gap lies in bars where the part plays."""
+    if silent.isdisjoint(gap.bars):
+        yield gap
+        return
+    for _, run in groupby(
+        enumerate(bar for bar in gap.bars if bar not in silent), key=lambda at: at[1] - at[0]
+    ):
+        held = [bar for _, bar in run]
+        yield bars(held[0], held[-1])
 
 
-def _fault(place: PartPlace, where: str, fault: PieceFault) -> Problem:
+def _meet(place: PartView, gap: BarRange, wanted: list[BarRange]) -> bool:
+    time = place.bars
+    return any(common(time.span_of(gap), time.span_of(each)) for each in wanted)
+
+
+def _fault(place: PartView, where: str, fault: PieceFault) -> Problem:
     piece = fault.piece
-    take = named(piece.take, takes_of(place.part))
+    take = named(piece.take, place.takes)
     at = f"{where}, bars {piece.bars}"
     match fault.kind:
         case "no such take" if piece.take.is_elsewhere:

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 from logbook.checking.problem import Problem
 from logbook.editing.doubling import LoggedPart, check_doubling
-from logbook.records.context import PartPlace
 from logbook.records.log import Log
 from logbook.records.part_view import PartView
 from logbook.records.parts import Part
@@ -30,7 +29,7 @@ def doubled_or_not(log: Log, song: Song) -> Iterator[Problem]:
 
 def _logged(log: Log, song: Song, version: Version) -> list[LoggedPart]:
     """Return the parts as the editing room holds them; there the doubling part names the other."""
-    views = [PartView(PartPlace(log, song, version, part)) for part in version.parts]
+    views = [PartView(log, song, version, part) for part in version.parts]
     return [
         LoggedPart(
             name=view.part.name,

@@ -6,15 +6,14 @@ import re
 from collections.abc import Callable, Iterator
 from fractions import Fraction
 
-from logbook.checking.places import parts_of, unreadable
-from logbook.checking.problem import Problem
+from logbook.checking.problem import Problem, unreadable
 from logbook.crediting.people import Names, credited_name
 from logbook.crediting.roles import find_role
 from logbook.editing.words import listed
 from logbook.errors import LogbookError
-from logbook.records.context import PartPlace, tempo_map_of
 from logbook.records.files import AudioFile
 from logbook.records.log import Log
+from logbook.records.part_view import PartView, parts_of
 from logbook.records.parts import Take
 from logbook.records.songs import Song, Version
 from logbook.theory.keys import MAJOR, MINOR, parse_key
@@ -31,7 +30,7 @@ def file_lengths(log: Log, song: Song) -> Iterator[Problem]:
     """Yield files shorter than the bars their take covers last at the version's tempo."""
     for place in parts_of(log, song):
         try:
-            tempo_map = tempo_map_of(place.version)
+            tempo_map = place.tempo_map
         except LogbookError as error:
             yield unreadable("tempo", f"{song.title}, {place.version.name}", error)
             continue
@@ -94,7 +93,7 @@ def file_tags(log: Log, song: Song) -> Iterator[Problem]:
                     )
 
 
-def _lengths(place: PartPlace, take: Take, tempo_map: TempoMap) -> Iterator[Problem]:
+def _lengths(place: PartView, take: Take, tempo_map: TempoMap) -> Iterator[Problem]:
     if not take.bars:
         return
     needed = tempo_map.seconds_of(parse_range(take.bars))

@@ -6,11 +6,11 @@ from collections.abc import Iterator
 from fractions import Fraction
 from itertools import pairwise
 
-from logbook.checking.places import parts_of, unreadable
-from logbook.checking.problem import Problem
+from logbook.checking.problem import Problem, unreadable
 from logbook.errors import LogbookError
 from logbook.records.context import bars_map
 from logbook.records.log import Log
+from logbook.records.part_view import parts_of
 from logbook.records.songs import FormSection, Song
 
 

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from logbook.checking.capo_cause import fitting_capo
-from logbook.checking.places import parts_of, unreadable
-from logbook.checking.problem import Problem
+from logbook.checking.problem import Problem, unreadable
 from logbook.errors import LogbookError
-from logbook.records.context import PartPlace, capos_of, instrument_of, tuning_of
 from logbook.records.log import Log
+from logbook.records.part_view import PartView, parts_of
 from logbook.records.parts import Voicing
 from logbook.records.songs import Song
 from logbook.strings.capo import Capos, check_capos
@@ -23,7 +22,7 @@ def fret_lines(log: Log, song: Song) -> Iterator[Problem]:
     """Yield capos and fret lines that cannot be played on the part's instrument."""
     for place in parts_of(log, song):
         try:
-            tuning = tuning_of(place)
+            tuning = place.tuning
         except LogbookError as error:
             yield unreadable("tuning", place.title, error)
             continue
@@ -38,7 +37,7 @@ def fret_lines(log: Log, song: Song) -> Iterator[Problem]:
                 )
             continue
         try:
-            capos = check_capos(capos_of(place.part), tuning)
+            capos = check_capos(place.capos, tuning)
         except LogbookError as error:
             yield Problem(
                 "capo", place.title, error.problem, f"the tuning is {tuning.name}", error.remedy
@@ -51,7 +50,7 @@ def fret_lines(log: Log, song: Song) -> Iterator[Problem]:
 
 
 def _voicing(
-    place: PartPlace, voicing: Voicing, tuning: StringTuning, capos: Capos
+    place: PartView, voicing: Voicing, tuning: StringTuning, capos: Capos
 ) -> Iterator[Problem]:
     where = f"{place.title}: voicing {voicing.label}"
     counted = voicing.counted or place.part.counted
@@ -70,8 +69,8 @@ def _voicing(
         yield Problem("fingers", where, error.problem, f"the frets are {line.text}", error.remedy)
 
 
-def _last_fret(place: PartPlace, tuning: StringTuning) -> int:
-    instrument = instrument_of(place)
+def _last_fret(place: PartView, tuning: StringTuning) -> int:
+    instrument = place.instrument
     if instrument is not None and instrument.frets is not None:
         return instrument.frets
     kind = KINDS.get(instrument.kind if instrument else "") or KINDS.get(tuning.kind)

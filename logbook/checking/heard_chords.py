@@ -11,9 +11,9 @@ from collections.abc import Iterator
 from logbook.checking.problem import CONTRADICTS, Problem
 from logbook.errors import LogbookError
 from logbook.records.charted import ChartSpan, basis_of, chart_spans
-from logbook.records.context import PartPlace
 from logbook.records.files import WHOLE_PART, AudioFile, HeardChord
 from logbook.records.log import Log
+from logbook.records.part_view import PartView
 from logbook.records.songs import Song
 from logbook.timing.bars import BarPoint
 
@@ -28,7 +28,7 @@ def heard_chords(log: Log, song: Song) -> Iterator[Problem]:
             files = [*part.files, *(file for take in part.takes for file in take.files)]
             if not any(file.heard_chords for file in files):
                 continue
-            place = PartPlace(log, song, version, part)
+            place = PartView(log, song, version, part)
             try:
                 spans = chart_spans(place)
                 yield from _of_part(place, spans, files)
@@ -37,7 +37,7 @@ def heard_chords(log: Log, song: Song) -> Iterator[Problem]:
 
 
 def _of_part(
-    place: PartPlace, spans: tuple[ChartSpan, ...], files: list[AudioFile]
+    place: PartView, spans: tuple[ChartSpan, ...], files: list[AudioFile]
 ) -> Iterator[Problem]:
     by_place = {str(BarPoint(span.bar, span.beat)): span for span in spans}
     for file in files:
@@ -51,7 +51,7 @@ def _of_part(
                 yield _bar(place, file, heard)
 
 
-def _whole(place: PartPlace, file: AudioFile, heard: HeardChord) -> Problem:
+def _whole(place: PartView, file: AudioFile, heard: HeardChord) -> Problem:
     return Problem(
         "heard chords",
         place.title,
@@ -63,7 +63,7 @@ def _whole(place: PartPlace, file: AudioFile, heard: HeardChord) -> Problem:
     )
 
 
-def _bar(place: PartPlace, file: AudioFile, heard: HeardChord) -> Problem:
+def _bar(place: PartView, file: AudioFile, heard: HeardChord) -> Problem:
     bar, dot, beat = heard.place.partition(".")
     where = f"bar {bar}" + (f", beat {beat}" if dot else "")
     return Problem(

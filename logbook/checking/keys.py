@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from logbook.checking.places import parts_of, unreadable
-from logbook.checking.problem import Problem
+from logbook.checking.problem import Problem, unreadable
 from logbook.errors import LogbookError
-from logbook.records.context import PartPlace, capos_of, tuning_of
 from logbook.records.log import Log
+from logbook.records.part_view import PartView, parts_of
 from logbook.records.songs import Song
 from logbook.strings.capo import whole_capo
 from logbook.strings.tunings import StringTuning, find_tuning
@@ -31,9 +30,9 @@ def key_and_capo(log: Log, song: Song) -> Iterator[Problem]:
                 yield unreadable(_RULE, place.title, error)
 
 
-def _part(place: PartPlace) -> Iterator[Problem]:
-    tuning = tuning_of(place)
-    capo = whole_capo(tuning, capos_of(place.part)) if tuning is not None else None
+def _part(place: PartView) -> Iterator[Problem]:
+    tuning = place.tuning
+    capo = whole_capo(tuning, place.capos) if tuning is not None else None
     if tuning is None or capo is None:
         return
     concert, shape = parse_key(place.version.key), parse_key(place.part.shape_key)

@@ -6,14 +6,13 @@ from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
 from logbook.checking.capo_cause import fitting_capo
-from logbook.checking.places import parts_of, unreadable
-from logbook.checking.problem import Problem
+from logbook.checking.problem import Problem, unreadable
 from logbook.editing.words import listed
 from logbook.errors import LogbookError
 from logbook.names import quoted
 from logbook.records.chord_names import claimed_name
-from logbook.records.context import PartPlace, capos_of, tuning_of
 from logbook.records.log import Log
+from logbook.records.part_view import PartView, parts_of
 from logbook.records.parts import Voicing
 from logbook.records.songs import Song
 from logbook.strings.capo import Capos
@@ -29,7 +28,7 @@ def chord_names(log: Log, song: Song) -> Iterator[Problem]:
     """Yield names that contradict what sounds; what the frets themselves do wrong is not said."""
     for place in parts_of(log, song):
         try:
-            tuning, capos = tuning_of(place), capos_of(place.part)
+            tuning, capos = place.tuning, place.capos
         except LogbookError:
             continue  # the rule on fret lines says so
         if tuning is None:
@@ -41,7 +40,7 @@ def chord_names(log: Log, song: Song) -> Iterator[Problem]:
             yield from _voicing(place, voicing, tuning, capos)
 
 
-def _wrong_capo(place: PartPlace, capo: str) -> Problem:
+def _wrong_capo(place: PartView, capo: str) -> Problem:
     """Tell one cause once: the capo is what is wrong, not the names."""
     now = f"capo {place.part.capo}" if place.part.capo else "no capo"
     with_it = "without a capo" if capo == "0" else f"with capo {capo}"
@@ -55,7 +54,7 @@ def _wrong_capo(place: PartPlace, capo: str) -> Problem:
 
 
 def _voicing(
-    place: PartPlace, voicing: Voicing, tuning: StringTuning, capos: Capos
+    place: PartView, voicing: Voicing, tuning: StringTuning, capos: Capos
 ) -> Iterator[Problem]:
     where = f"{place.title}: voicing {voicing.label}"
     written = claimed_name(voicing)

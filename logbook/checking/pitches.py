@@ -4,18 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from logbook.checking.places import parts_of, unreadable
-from logbook.checking.problem import Problem
+from logbook.checking.problem import Problem, unreadable
 from logbook.errors import LogbookError
 from logbook.names import quoted
 from logbook.records.chord_names import claimed_name
-from logbook.records.context import (
-    PartPlace,
-    kind_of_part,
-    sounding_pitches,
-    transposition_of,
-)
+from logbook.records.context import kind_of_part, sounding_pitches, transposition_of
 from logbook.records.log import Log
+from logbook.records.part_view import PartView, parts_of
 from logbook.records.parts import Voicing
 from logbook.records.songs import Song
 from logbook.theory.compass import compass_of
@@ -36,7 +31,7 @@ def played_notes(log: Log, song: Song) -> Iterator[Problem]:
                     yield unreadable(_RULE, f"{place.title}: voicing {voicing.label}", error)
 
 
-def _voicing(place: PartPlace, voicing: Voicing) -> Iterator[Problem]:
+def _voicing(place: PartView, voicing: Voicing) -> Iterator[Problem]:
     part = place.part
     where = f"{place.title}: voicing {voicing.label}"
     steps = transposition_of(place.log, part)

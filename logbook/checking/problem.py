@@ -1,8 +1,10 @@
-"""One finding of the checks, as plain data."""
+"""One finding of the checks, as plain data; what cannot be read is one instead of the end."""
 
 from __future__ import annotations
 
 from typing import NamedTuple
+
+from logbook.errors import LogbookError
 
 CONTRADICTS = "contradicts"
 MISSING = "missing"
@@ -22,3 +24,8 @@ class Problem(NamedTuple):
     why: str
     mend: str
     kind: str = CONTRADICTS
+
+
+def unreadable(rule: str, where: str, error: LogbookError) -> Problem:
+    """Return the problem that something logged cannot be read."""
+    return Problem(rule, where, error.problem, "the log cannot be read here", error.remedy)

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
-from logbook.checking.places import parts_of, unreadable
-from logbook.checking.problem import MISSING, Problem
+from logbook.checking.problem import MISSING, Problem, unreadable
 from logbook.editing.takes import TakeResult, TakeSpan
 from logbook.errors import LogbookError
-from logbook.records.context import PartPlace, final_comp, pieces_of, sections_of, takes_of
 from logbook.records.log import Log
+from logbook.records.part_view import PartView, parts_of
 from logbook.records.songs import Song
 from logbook.timing.bars import BarRange, parse_ranges
 
@@ -21,7 +20,7 @@ _TOLD_ELSEWHERE = (TakeResult.KEEPER, TakeResult.REJECT, TakeResult.FALSE_START)
 def bars_in_form(log: Log, song: Song) -> Iterator[Problem]:
     """Yield takes, punch-ins, notes and overdubs that speak of bars past the form."""
     for place in parts_of(log, song):
-        sections = sections_of(place.version)
+        sections = place.form
         if not sections:
             continue
         end = max(section.bars.end for section in sections)
@@ -41,7 +40,7 @@ def bars_in_form(log: Log, song: Song) -> Iterator[Problem]:
                 )
 
 
-def _said(place: PartPlace) -> Iterator[tuple[str, str]]:
+def _said(place: PartView) -> Iterator[tuple[str, str]]:
     for take in place.part.takes:
         if take.bars:
             yield f"take {take.number}", take.bars
@@ -61,9 +60,7 @@ def keepers(log: Log, song: Song) -> Iterator[Problem]:
     """Yield stretches with two keepers and no comp between them, and keepers that a comp misses."""
     for place in parts_of(log, song):
         try:
-            takes = takes_of(place.part)
-            comp = final_comp(place.part)
-            whole = pieces_of(comp) if comp else ()
+            takes, comp, whole = place.takes, place.comp, place.pieces
         except LogbookError:
             continue  # the rules on takes and comps say so
         kept = [take for take in takes if take.result is TakeResult.KEEPER and take.bars]
@@ -91,7 +88,7 @@ def keepers(log: Log, song: Song) -> Iterator[Problem]:
                 )
 
 
-def _two_of_one(place: PartPlace, kept: list[TakeSpan]) -> Iterator[Problem]:
+def _two_of_one(place: PartView, kept: list[TakeSpan]) -> Iterator[Problem]:
     for first, second in combinations(kept, 2):
         assert first.bars is not None
         assert second.bars is not None

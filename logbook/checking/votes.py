@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from logbook.checking.places import parts_of, unreadable
-from logbook.checking.problem import Problem
+from logbook.checking.problem import Problem, unreadable
 from logbook.errors import LogbookError
 from logbook.records.log import Log
+from logbook.records.part_view import parts_of
 from logbook.records.songs import Song
 from logbook.records.voted import faulty_votes
 

@@ -40,7 +40,7 @@ def say_ways(
     from logbook.arranging.form import arrange_form
     from logbook.arranging.moved import Moved, steps_between
     from logbook.arranging.parts import part_adaptations
-    from logbook.records.context import PartPlace
+    from logbook.records.part_view import PartView
     from logbook.sheets.arranged_answers import AskedWays
     from logbook.store.finding import choose
 
@@ -48,7 +48,7 @@ def say_ways(
     part = next(each for each in version.parts if each.name == chosen)
     old, new = moved_key(version, arrangement.key)
     moved = Moved(old, new, steps_between(old, new), arrange_form(version, ()))
-    place = PartPlace(log, song, version, part)
+    place = PartView(log, song, version, part)
     found = part_adaptations(place, moved)
     keys = f"from {old.name} to {new.name}" if old and new else "as recorded"
     goal.hand_out(make_sheet("arrangement answer", AskedWays(place.title, keys, tuple(found))))

@@ -63,12 +63,11 @@ def at(
 def _view(store: Store, song: str, version: str, part: str) -> PartView:
     """The part that is meant: the one that is named, the current one, or the only one."""
     from logbook.cli.song_log import read_song
-    from logbook.records.context import PartPlace
     from logbook.records.part_view import PartView
 
     found: SongLog = read_song(store, song, version, part)
     views = [
-        PartView(PartPlace(found.log, found.song, each, one))
+        PartView(found.log, found.song, each, one)
         for each in found.versions()
         for one in found.parts(each)
     ]

@@ -35,7 +35,7 @@ from logbook.theory.symbols import read_symbol, reads, split_symbols
 from logbook.theory.written import in_letters
 
 if TYPE_CHECKING:
-    from logbook.records.context import PartPlace
+    from logbook.records.part_view import PartView
 
 FORMS = (*EVERY_SHEET, "csv")
 
@@ -144,7 +144,7 @@ def _song_tables(
 ) -> list[CapoTable]:
     """Return a table for each part of a song that has voicings and a tuning."""
     from logbook.cli.song_log import read_song
-    from logbook.records.context import PartPlace
+    from logbook.records.part_view import PartView
 
     with opened(create=False) as store:
         found = read_song(store, song, version, part)
@@ -153,9 +153,7 @@ def _song_tables(
         for each in found.versions()
         for played in found.parts(each)
         if (
-            table := _part_table(
-                PartPlace(found.log, found.song, each, played), to, highest, limits
-            )
+            table := _part_table(PartView(found.log, found.song, each, played), to, highest, limits)
         )
     ]
     if not tables:
@@ -166,15 +164,14 @@ def _song_tables(
     return tables
 
 
-def _part_table(place: PartPlace, to: str, highest: int | None, limits: Limits) -> CapoTable | None:
+def _part_table(place: PartView, to: str, highest: int | None, limits: Limits) -> CapoTable | None:
     from logbook.arranging.singers import melody_said
-    from logbook.records.context import capos_of, instrument_of, tuning_of
     from logbook.sheets.chords import chord_card
 
-    tuning = tuning_of(place)
+    tuning = place.tuning
     if tuning is None or not place.part.voicings:
         return None
-    capos = capos_of(place.part)
+    capos = place.capos
     chords: list[RecordedChord] = []
     left_out: list[str] = []
     for record in place.part.voicings:
@@ -185,7 +182,7 @@ def _part_table(place: PartPlace, to: str, highest: int | None, limits: Limits) 
             chords.append(RecordedChord(card.concert, card.drawn.position))
     if not chords:
         return None
-    instrument = instrument_of(place)
+    instrument = place.instrument
     if instrument is not None and instrument.scale_mm:
         limits = limits._replace(scale_mm=instrument.scale_mm)
     key = place.version.key

@@ -25,7 +25,7 @@ from logbook.cli.printing import remark, say
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
-    from logbook.records.context import PartPlace
+    from logbook.records.part_view import PartView
 
 FORMS = (*EVERY_SHEET, "csv", "svg", "timeline")
 
@@ -59,15 +59,15 @@ def show(
             remark(f"without frames: {why}")
 
 
-def _place(song: str, version: str, part: str) -> PartPlace:
+def _place(song: str, version: str, part: str) -> PartView:
     """Return the one part that is meant; without a name, the one that has a comp."""
     from logbook.cli.song_log import read_song
-    from logbook.records.context import PartPlace
+    from logbook.records.part_view import PartView
 
     with opened() as store:
         found = read_song(store, song, version, part)
     places = [
-        PartPlace(found.log, found.song, each, one)
+        PartView(found.log, found.song, each, one)
         for each in found.versions()
         for one in found.parts(each)
     ]
@@ -85,7 +85,7 @@ def _place(song: str, version: str, part: str) -> PartPlace:
     )
 
 
-def _write_timeline(place: PartPlace, comp: str, out: Path | None) -> None:
+def _write_timeline(place: PartView, comp: str, out: Path | None) -> None:
     from logbook.editing.handles import missing_handles
     from logbook.editing.timeline import write_timeline
     from logbook.sheets.comps import comp_clips, handle_said

@@ -14,7 +14,7 @@ from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
     from logbook.records import Comp
-    from logbook.records.context import PartPlace
+    from logbook.records.part_view import PartView
 
 FORMS = (*EVERY_SHEET, "csv")
 
@@ -85,13 +85,13 @@ def draft(
         )
 
 
-def _there(place: PartPlace, name: str) -> Comp | None:
+def _there(place: PartView, name: str) -> Comp | None:
     from logbook.names import alike
 
     return next((each for each in place.part.comps if alike(each.name, name)), None)
 
 
-def _comp(place: PartPlace, name: str, fade_ms: float | None, *, replace: bool) -> Comp:
+def _comp(place: PartView, name: str, fade_ms: float | None, *, replace: bool) -> Comp:
     """Return the comp to be written. Raises LogbookError where one is there that must stay."""
     from logbook.notebook.fields_takes import USUAL_COMP
     from logbook.records.voted import USUAL_DRAFT, comp_of_draft, drafted

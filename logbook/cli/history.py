@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -10,7 +11,14 @@ from logbook.cli.apps import new_app
 from logbook.cli.asking import confirm
 from logbook.cli.log import opened
 from logbook.cli.options import JsonOption, PartOption, VersionOption, YesOption
-from logbook.cli.printing import local_time, print_json, say, width
+from logbook.cli.printing import (
+    json_text,
+    local_time,
+    print_json,
+    print_json_list,
+    say,
+    width,
+)
 from logbook.errors import LogbookError
 from logbook.numerals import read_whole
 
@@ -22,6 +30,7 @@ if TYPE_CHECKING:
     from logbook.store.undoing import Undone
 
 _LONGEST = 60
+_SHOWN = 12
 
 AnyoneOption = Annotated[
     bool, typer.Option("--anyone", help="The last ones of anybody, not only your own.")
@@ -77,7 +86,7 @@ def history(
     as_json: JsonOption = False,
 ) -> None:
     """Show who changed what, and when."""
-    from logbook.store.history import history as read_history
+    from logbook.store.history import changes_of, commands, first_changes
     from logbook.store.history import wordings as read_wordings
 
     with opened() as store, store.reading() as connection:
@@ -96,14 +105,15 @@ def history(
             if not found_wordings:
                 say("no notes were ever written there")
             return
-        entries = read_history(connection, found, limit=limit)
-    if as_json:
-        print_json([_as_data(entry) for entry in entries])
-        return
-    if not entries:
-        say("nothing has been changed yet")
-    for entry in entries:
-        say("\n".join(_entry_lines(entry)))
+        entries = commands(connection, found, limit=limit)
+        if as_json:
+            _print_data((each, changes_of(connection, each, found)) for each in entries)
+            return
+        if not entries:
+            say("nothing has been changed yet")
+        for entry in entries:
+            changes, more = first_changes(connection, entry, _SHOWN, found)
+            say("\n".join(_entry_lines(entry, changes, more)))
 
 
 @undo_app.command()
@@ -193,19 +203,15 @@ def _just_now(at: str) -> bool:
     return datetime.timedelta(0) <= age < datetime.timedelta(seconds=1)
 
 
-def _entry_lines(entry: HistoryEntry) -> list[str]:
+def _entry_lines(entry: HistoryEntry, changes: Sequence[RowChange], more: int) -> list[str]:
     state = ""
     if entry.undone_by is not None:
         state = f" (taken back by {entry.undone_by})"
     lines = [f"{entry.id}  {local_time(entry.at)}  {entry.who}: {entry.command}{state}"]
-    from logbook.store.history import gathered
-
-    changes = gathered(entry.changes)
-    shown = changes[:12]
-    for change in shown:
+    for change in changes:
         lines += _change_lines(change)
-    if len(changes) > len(shown):
-        lines.append(f"   and {len(changes) - len(shown)} more rows")
+    if more:
+        lines.append(f"   and {more} more row{'' if more == 1 else 's'}")
     return lines
 
 
@@ -226,10 +232,16 @@ def _shown(value: object) -> str:
     return text if len(text) <= _LONGEST else text[: _LONGEST - 3] + "..."
 
 
-def _as_data(entry: HistoryEntry) -> dict[str, object]:
-    data = entry._asdict()
-    data["changes"] = [
-        {**change._asdict(), "fields": [field._asdict() for field in change.fields]}
-        for change in entry.changes
-    ]
-    return data
+def _print_data(entries: Iterable[tuple[HistoryEntry, Iterable[RowChange]]]) -> None:
+    """Print commands as JSON, row by row: one command may have touched a million."""
+    lead = "["
+    for entry, changes in entries:
+        print(f"{lead}\n  {{")
+        for name, value in entry._asdict().items():
+            if name != "changes":
+                print(f'    "{name}": {json_text(value)},')
+        print('    "changes": ', end="")
+        print_json_list(({**c._asdict(), "fields": c.fields_data()} for c in changes), "    ")
+        print("  }", end="")
+        lead = ","
+    print("[]" if lead == "[" else "\n]")

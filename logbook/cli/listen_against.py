@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from logbook.listening.against import Against
     from logbook.listening.playing import Recording
     from logbook.records import HeardChord
-    from logbook.records.context import PartPlace
+    from logbook.records.part_view import PartView
 
 
 def tell_against(names: tuple[str, str, str], *, take: str, as_json: bool) -> None:
@@ -67,7 +67,7 @@ def _same(old: tuple[HeardChord, ...], new: tuple[HeardChord, ...]) -> bool:
 
 
 def _print(
-    place: PartPlace, recording: Recording, against: Against, found: tuple[HeardChord, ...]
+    place: PartView, recording: Recording, against: Against, found: tuple[HeardChord, ...]
 ) -> None:
     say(f"{place.title}, {recording.called} ({recording.path.name}) against its chart")
     if against.moved is not None:
@@ -101,7 +101,7 @@ def _print(
 
 
 def _data(
-    place: PartPlace,
+    place: PartView,
     recording: Recording,
     against: Against,
     found: tuple[HeardChord, ...],

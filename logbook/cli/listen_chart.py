@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from logbook.listening.charts import HeardChart, HeardEntry
     from logbook.listening.playing import Recording
     from logbook.records import Part, Version
-    from logbook.records.context import PartPlace
+    from logbook.records.part_view import PartView
 
 
 def tell_chart(names: tuple[str, str, str], *, take: str, yes: bool, as_json: bool) -> None:
@@ -58,7 +58,7 @@ def tell_chart(names: tuple[str, str, str], *, take: str, yes: bool, as_json: bo
     say(f"logged as the chart of {place.title}; `logbook undo` takes it back")
 
 
-def _apply(place: PartPlace, part: Part, version: Version) -> None:
+def _apply(place: PartView, part: Part, version: Version) -> None:
     """Put chart, voicings and sections into the log, as one change."""
     from logbook.notebook.heard_log import log_heard
 
@@ -67,7 +67,7 @@ def _apply(place: PartPlace, part: Part, version: Version) -> None:
 
 
 def _print(
-    place: PartPlace,
+    place: PartView,
     recording: Recording,
     heard: HeardChart,
     part: Part,
@@ -160,7 +160,7 @@ def _doubt(entry: HeardEntry) -> str:
 
 
 def _data(
-    place: PartPlace,
+    place: PartView,
     recording: Recording,
     heard: HeardChart,
     part: Part,

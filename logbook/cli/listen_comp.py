@@ -17,8 +17,10 @@ if TYPE_CHECKING:
     from logbook.listening.part import HeardComp, TakeFile
     from logbook.listening.pieces import Piece
     from logbook.records import Comp, CompPiece
-    from logbook.records.context import PartPlace
+    from logbook.records.part_view import PartView
     from logbook.timing import BarRange
+
+A_CLOCK = 5e-4  # a converter's clock is off by less; more was done on purpose
 
 
 def comp_of_files(bounce: Path, takes: Sequence[Path], *, as_json: bool) -> None:
@@ -54,7 +56,6 @@ def comp_of_part(
         records_of,
         take_files,
     )
-    from logbook.records.context import tempo_map_of
 
     place = one_part(*meant, finished=True)
     comp_name, logged = meant_comp(place, name)
@@ -67,7 +68,7 @@ def comp_of_part(
     with waiting(f"listening to {len(files)} takes"):
         pieces = recover_comp(path, [file.path for file in files])
     names = [f"take {file.take}" for file in files]
-    if tempo_map_of(place.version) is None:
+    if place.tempo_map is None:
         remark(
             f"{place.song.title}, {place.version.name} has no tempo in the log, so these are "
             "seconds; log one with `logbook tempo add`"
@@ -94,7 +95,7 @@ def comp_of_part(
     say(f"logged as {comp_name}; `logbook undo` takes it back")
 
 
-def _apply(place: PartPlace, name: str, logged: Comp | None, pieces: tuple[CompPiece, ...]) -> None:
+def _apply(place: PartView, name: str, logged: Comp | None, pieces: tuple[CompPiece, ...]) -> None:
     """Put the pieces into the log, as one change."""
     from logbook.records import Comp
     from logbook.store.editing import edit
@@ -123,7 +124,7 @@ def _apply(place: PartPlace, name: str, logged: Comp | None, pieces: tuple[CompP
 
 
 def _print(
-    place: PartPlace,
+    place: PartView,
     name: str,
     logged: Comp | None,
     pieces: Sequence[Piece],
@@ -133,11 +134,10 @@ def _print(
     from logbook.editing.bar_map import bar_map
     from logbook.editing.comp import comp_lines
     from logbook.editing.survey import survey_comp
-    from logbook.records.context import bars_map, sections_of, takes_of
     from logbook.sheets.text_bar_map import bar_map_lines
 
-    tempo_map, takes = bars_map(place.version), takes_of(place.part)
-    form = sections_of(place.version)
+    tempo_map, takes = place.bars, place.takes
+    form = place.form
     say(f"{place.title}, as heard in the finished part")
     say()
     survey = survey_comp(heard.pieces, takes, form, tempo_map)
@@ -149,6 +149,7 @@ def _print(
     _listed("Kept", [f"{each.bars}: take {each.take} as logged, not heard" for each in heard.kept])
     loose = [each for each in heard.snapped if each.take is not None and not each.on_grid]
     _listed("Off beat", [f"{each.bars} begins at {each.piece.start:.3f} s" for each in loose])
+    _listed("Speed", _speed_said(pieces))
     sure = [piece.confidence for piece in pieces if piece.take is not None]
     if sure:
         _listed("Confidence", [f"{min(sure):.2f} at the least, of 1"])
@@ -195,6 +196,24 @@ def _print_seconds(pieces: Sequence[Piece], names: Sequence[str]) -> None:
             for piece in pieces
         ],
     )
+    for line in _speed_said(pieces):
+        say(line)
+
+
+def _speed_said(pieces: Sequence[Piece]) -> list[str]:
+    """That the bounce runs at another speed than the takes, if it does."""
+    stretch = next((piece.stretch for piece in pieces if piece.stretch != 1.0), 1.0)
+    if stretch == 1.0:
+        return []
+    side = "slower" if stretch > 1.0 else "faster"
+    away = abs(stretch - 1.0)
+    if away <= A_CLOCK:
+        return [f"The bounce runs {1e6 * away:.0f} ppm {side} than the takes: a clock was off."]
+    from math import log2
+
+    cents = abs(1200 * log2(stretch))
+    pitch = f"{cents:.0f} cents {'down' if stretch > 1.0 else 'up'}"
+    return [f"The bounce runs {100 * away:.2f} % {side} than the takes, {pitch}: varispeed."]
 
 
 def _pieces_data(pieces: Sequence[Piece], names: Sequence[str]) -> list[dict[str, Any]]:
@@ -207,13 +226,14 @@ def _pieces_data(pieces: Sequence[Piece], names: Sequence[str]) -> list[dict[str
             "gain_db": piece.gain_db,
             "confidence": piece.confidence,
             "inverted": piece.inverted,
+            "stretch": piece.stretch,
         }
         for piece in pieces
     ]
 
 
 def _data(
-    place: PartPlace,
+    place: PartView,
     bounce: Path,
     name: str,
     pieces: Sequence[Piece],

@@ -14,8 +14,12 @@ from logbook.errors import LogbookError
 if TYPE_CHECKING:
     from logbook.listening.doubles import Comparison
     from logbook.records import HeardDouble
-    from logbook.records.context import PartPlace
+    from logbook.records.part_view import PartView
     from logbook.store.file_rows import FileLine
+
+WHOLE = 0.95
+LEAST_STRETCH_PERCENT, LEAST_CENTS = 0.05, 2.0  # less is not certain
+MOST_STRETCHES = 4
 
 
 def compare(
@@ -57,7 +61,7 @@ def _two(words: Sequence[str], files: Sequence[Path] | None, version: str) -> tu
     return _file_of(one), _file_of(other)
 
 
-def _file_of(place: PartPlace) -> Path:
+def _file_of(place: PartView) -> Path:
     """The file that stands for a part: finished, else of its keeper, else of its last good take."""
     from logbook.listening.part import RELINK, place_of_file
 
@@ -159,7 +163,7 @@ def _same(one: HeardDouble, other: HeardDouble) -> bool:
 _SAID = {
     "identical": "the same recording, identical",
     "delayed": "the same recording, delayed",
-    "processed": "the same recording, processed",
+    "processed": "a processed copy of the same recording",
     "second performance": "a second performance",
     "unrelated": "neither the same recording nor the same part",
 }
@@ -189,9 +193,16 @@ def _lines(a: Path, b: Path, found: Comparison) -> list[str]:
     ]
     if found.same_recording:
         rows.append(("Lines up", f"{100 * found.share:.0f} % of the sound they share in time"))
+        if done := _done(found):
+            rows.append(("Processed", done))
+        if found.share < WHOLE and found.pasted:
+            rows.append(("Copied", f"{_stretches(found)} of {b.name}"))
         rows.append(("", "A copy is not a double: a double is a second performance."))
     else:
         rows.append(("Paired", f"{100 * found.share:.0f} % of the notes begin together"))
+        if found.pasted:
+            copied = f"{_stretches(found)} of {b.name} copied from {a.name}, not played again"
+            rows.append(("Pasted", copied))
     if found.timing is not None:
         each = found.timing
         rows.append(
@@ -203,6 +214,24 @@ def _lines(a: Path, b: Path, found: Comparison) -> list[str]:
             )
         )
     return [f"{heading:<11}{text}" if heading else text for heading, text in rows]
+
+
+def _done(found: Comparison) -> str:
+    """What was done to a copy: "stretched by 0.50 %, tuned 7 cents up"."""
+    said: list[str] = []
+    longer = 100 * (found.stretch - 1.0)
+    if abs(longer) >= LEAST_STRETCH_PERCENT:
+        said.append(f"{'stretched' if longer > 0 else 'shortened'} by {abs(longer):.2f} %")
+    if abs(found.cents) >= LEAST_CENTS:
+        said.append(f"tuned {abs(found.cents):.0f} cents {'up' if found.cents > 0 else 'down'}")
+    return ", ".join(said)
+
+
+def _stretches(found: Comparison) -> str:
+    """Seconds of B: "10.5-21.0 s, 30.2-34.0 s"."""
+    shown = [f"{start:.1f}-{end:.1f} s" for start, end in found.pasted[:MOST_STRETCHES]]
+    rest = len(found.pasted) - len(shown)
+    return ", ".join(shown) + (f" and {rest} more" if rest else "")
 
 
 def _data(a: Path, b: Path, found: Comparison) -> dict[str, Any]:
@@ -217,6 +246,9 @@ def _data(a: Path, b: Path, found: Comparison) -> dict[str, Any]:
         "inverted": found.inverted,
         "residual_db": found.residual_db,
         "share": found.share,
+        "pasted": [[start, end] for start, end in found.pasted],
+        "stretch": found.stretch,
+        "cents": found.cents,
         "timing": None
         if timing is None
         else {

@@ -16,14 +16,14 @@ from logbook.errors import LogbookError
 if TYPE_CHECKING:
     from logbook.editing.takes import TakeSpan
     from logbook.records import AudioFile, Measurement
-    from logbook.records.context import PartPlace
+    from logbook.records.part_view import PartView
 
 
 @dataclass(kw_only=True)
 class ListenLine:
     """One file of a take, with what was measured: now (`new`) or before."""
 
-    place: PartPlace
+    place: PartView
     take: TakeSpan
     file: AudioFile
     measurement: Measurement | None
@@ -60,13 +60,12 @@ def measure(song: str, part: str, version: str, *, again: bool, as_json: bool) -
         raise LogbookError("nothing could be measured", "")
 
 
-def _lines(places: Sequence[PartPlace]) -> list[ListenLine]:
-    from logbook.records.context import takes_of
+def _lines(places: Sequence[PartView]) -> list[ListenLine]:
 
     return [
         ListenLine(place=place, take=take, file=file, measurement=file.measurement)
         for place in places
-        for take, record in zip(takes_of(place.part), place.part.takes, strict=True)
+        for take, record in zip(place.takes, place.part.takes, strict=True)
         for file in record.files
     ]
 
@@ -130,7 +129,7 @@ def _keep(lines: Sequence[ListenLine]) -> None:
                 edit(change, found, {"measurement": line.measurement})
 
 
-def _print(places: Sequence[PartPlace], lines: Sequence[ListenLine]) -> None:
+def _print(places: Sequence[PartView], lines: Sequence[ListenLine]) -> None:
     from logbook.sheets.takes import reading_said
 
     for place in places:

@@ -11,7 +11,7 @@ from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
     from logbook.listening.versions import Compared, ComparedVersion
-    from logbook.records.context import PartPlace
+    from logbook.records.part_view import PartView
     from logbook.sheets.other_recordings import OtherRecording
 
 
@@ -29,13 +29,12 @@ def tell_version(
     from logbook.listening.playing import strings_of
     from logbook.listening.versions import compare_version
     from logbook.records.charted import chart_spans
-    from logbook.records.context import tempo_map_of
 
     form = form_of("a recording", EVERY_SHEET, "", out)
     must_exist(recording)
     place = one_part(*names)
     asked = _asked(place, arrangement)
-    tempo_map = tempo_map_of(place.version)
+    tempo_map = place.tempo_map
     spans = [span for span in chart_spans(place) if span.frets is not None]
     if tempo_map is None or not spans:
         what = "tempo" if tempo_map is None else "chart"
@@ -56,7 +55,7 @@ def tell_version(
 
 
 def _page(
-    place: PartPlace, recording: Path, found: ComparedVersion, asked: tuple[str, str] | None
+    place: PartView, recording: Path, found: ComparedVersion, asked: tuple[str, str] | None
 ) -> OtherRecording:
     from logbook.sheets.other_recordings import OtherRecording, RecordingBar
 
@@ -79,7 +78,7 @@ def _page(
     )
 
 
-def _asked(place: PartPlace, name: str) -> tuple[str, str] | None:
+def _asked(place: PartView, name: str) -> tuple[str, str] | None:
     """Key and tempo that an arrangement asks for; None where none is named."""
     if not name:
         return None
@@ -93,7 +92,7 @@ def _asked(place: PartPlace, name: str) -> tuple[str, str] | None:
     )
 
 
-def _key_of(place: PartPlace, semitones: int) -> str:
+def _key_of(place: PartView, semitones: int) -> str:
     """The key that a recording so far from the version's is in, "" where no key is logged."""
     from logbook.theory.keys import as_key
     from logbook.theory.likely import likely_keys
@@ -108,7 +107,7 @@ def _key_of(place: PartPlace, semitones: int) -> str:
 
 
 def _print(
-    place: PartPlace, recording: Path, found: ComparedVersion, asked: tuple[str, str] | None
+    place: PartView, recording: Path, found: ComparedVersion, asked: tuple[str, str] | None
 ) -> None:
     say(f"{recording.name} against the chart of {place.title}")
     say(f"Played {_played(place, found)}.")
@@ -135,7 +134,7 @@ def _print(
     say(f"{same} of {len(found.bars)} chords are as recorded.")
 
 
-def _played(place: PartPlace, found: ComparedVersion) -> str:
+def _played(place: PartView, found: ComparedVersion) -> str:
     """Key and tempo of the recording in words."""
     steps = abs(found.semitones)
     where = "in its key"
@@ -159,7 +158,7 @@ def _notes(each: Compared) -> str:
 
 
 def _data(
-    place: PartPlace, recording: Path, found: ComparedVersion, asked: tuple[str, str] | None
+    place: PartView, recording: Path, found: ComparedVersion, asked: tuple[str, str] | None
 ) -> dict[str, Any]:
     return {
         "song": place.song.title,

@@ -14,7 +14,7 @@ from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
     from logbook.editing.takes import TakeId
-    from logbook.records.context import PartPlace
+    from logbook.records.part_view import PartView
 
 
 def as_files(words: Sequence[str]) -> list[Path] | None:
@@ -55,7 +55,7 @@ def named_takes(options: Sequence[str]) -> tuple[list[tuple[TakeId, Path]], list
     return numbered, plain
 
 
-def one_part(song: str, part: str, version: str, *, finished: bool = False) -> PartPlace:
+def one_part(song: str, part: str, version: str, *, finished: bool = False) -> PartView:
     """Return the one part that is meant; of several, with `finished`, the one with such a file.
 
     Raises LogbookError where it is not clear.
@@ -73,13 +73,13 @@ def one_part(song: str, part: str, version: str, *, finished: bool = False) -> P
     )
 
 
-def parts_meant(song: str, part: str, version: str) -> list[PartPlace]:
+def parts_meant(song: str, part: str, version: str) -> list[PartView]:
     """Return the parts that are meant, where `here` stands if no song is said.
 
     Raises LogbookError where there is none.
     """
     from logbook.cli.song_log import read_song
-    from logbook.records.context import PartPlace
+    from logbook.records.part_view import PartView
 
     with opened() as store:
         if not song and part:
@@ -90,7 +90,7 @@ def parts_meant(song: str, part: str, version: str) -> list[PartPlace]:
             song, version = here.song, here.version
         found = read_song(store, song, version, part)
     places = [
-        PartPlace(found.log, found.song, each, one)
+        PartView(found.log, found.song, each, one)
         for each in found.versions()
         for one in found.parts(each)
     ]

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, BinaryIO, NamedTuple
 
 import typer
 
@@ -16,8 +18,10 @@ from logbook.cli.options import JsonOption, SongArgument
 from logbook.cli.printing import print_json, remark, say
 from logbook.errors import LogbookError
 
+if TYPE_CHECKING:
+    from logbook.notebook.report import Report, Reports
+
 SESSION_FILE = "session.toml"
-_LARGEST = 64 * 2**20
 
 app = new_app(
     "Apply a session file: all of it, or nothing where there is a mistake in it. What it does not "
@@ -47,20 +51,14 @@ def load(
     as_json: JsonOption = False,
 ) -> None:
     """Apply a session file."""
-    text, folder, name = read_session_file(file)
-    from logbook.notebook.applying import apply_text, read_on_log
-    from logbook.notebook.report import report
+    from logbook.notebook.large_files import LARGE
 
-    if dry_run:
-        with opened() as store, store.reading() as connection:
-            reading = read_on_log(connection, text, folder=folder, file=name)
-    else:
-        with opened() as store:
-            before = contradictions(store)
-            with store.change(settings.command) as change:
-                reading = apply_text(change, text, folder=folder, file=name)
-            came = (contradictions(store) - before).total()
-    loaded = report(reading.mentions)
+    with session_file(file) as source:
+        loaded: Report | Reports
+        if source.size > LARGE:
+            loaded, came = _load_large(source, dry_run=dry_run, as_json=as_json)
+        else:
+            loaded, came = _load(source, dry_run=dry_run)
     if as_json:
         print_json(loaded.data())
     else:
@@ -72,32 +70,112 @@ def load(
             say(f"{counted} came in with it; logbook check says which")
 
 
-def read_session_file(file: str) -> tuple[str, str, str]:
-    """Return a session file's text, the folder its paths count from, and its name in sentences.
+def _load(source: Source, *, dry_run: bool) -> tuple[Report, int]:
+    """Apply a file; return what became of it, and how many contradictions came in with it."""
+    from logbook.notebook.applying import apply_text, read_on_log
+    from logbook.notebook.report import report
+
+    text = _decoded(source.stream.read(), source.name)
+    if dry_run:
+        with opened() as store, store.reading() as connection:
+            reading = read_on_log(connection, text, folder=source.folder, file=source.name)
+        return report(reading.mentions), 0
+    with opened() as store:
+        before = contradictions(store)
+        with store.change(settings.command) as change:
+            reading = apply_text(change, text, folder=source.folder, file=source.name)
+        return report(reading.mentions), (contradictions(store) - before).total()
+
+
+def _load_large(source: Source, *, dry_run: bool, as_json: bool) -> tuple[Reports, int]:
+    """The same for a file that is read piece by piece."""
+    from logbook.cli.asking import progress
+    from logbook.notebook.large_files import apply_large
+    from logbook.notebook.report import Reports, report
+
+    loaded = Reports(with_data=as_json)
+    with opened() as store:
+        before = None if dry_run else contradictions(store)
+        with (
+            suppress(_DryRunError),
+            progress(source.size, "loading") as advance,
+            store.change(settings.command) as change,
+        ):
+            done = apply_large(change, source.stream, folder=source.folder, name=source.name)
+            for piece in done:
+                loaded.take_in(report(piece.mentions))
+                advance(piece.size)
+            if dry_run:
+                # Later pieces are read on top of the earlier ones, so these were put and go again.
+                raise _DryRunError
+        came = 0 if before is None else (contradictions(store) - before).total()
+    return loaded, came
+
+
+class _DryRunError(Exception):
+    """Ends a transaction that shall leave nothing."""
+
+
+class Source(NamedTuple):
+    """A session file: its bytes from the beginning, how many, the folder its paths count from,
+    and its name in sentences."""
+
+    stream: BinaryIO
+    size: int
+    folder: str
+    name: str
+
+
+@contextmanager
+def session_file(file: str) -> Iterator[Source]:
+    """Open a session file, one in a folder, or what comes by standard input.
 
     Raises LogbookError where it cannot be read.
     """
     if file == "-":
-        return _decoded(sys.stdin.buffer.read(_LARGEST + 1), "-"), str(Path.cwd()), "-"
+        with _seekable(sys.stdin.buffer) as stream:
+            yield Source(stream, _size(stream), str(Path.cwd()), "-")
+        return
     path = Path(file)
     if path.is_dir():
         path = path / SESSION_FILE
         if not path.exists():
             raise LogbookError(f"there is no {SESSION_FILE} in {file}", "name the file itself")
-    try:
-        with path.open("rb") as stream:
-            data = stream.read(_LARGEST + 1)
-    except (OSError, ValueError) as error:
-        why = error.strerror if isinstance(error, OSError) else str(error)
-        raise LogbookError(
-            f"{file} cannot be read ({why})", "name a session file, a folder with one, or -"
-        ) from error
-    return _decoded(data, path.name), str(path.resolve().parent), path.name
+    with ExitStack() as opened_files:
+        try:
+            stream = opened_files.enter_context(path.open("rb"))
+            stream = opened_files.enter_context(_seekable(stream))
+            size = _size(stream)
+        except (OSError, ValueError) as error:
+            why = error.strerror if isinstance(error, OSError) else str(error)
+            raise LogbookError(
+                f"{file} cannot be read ({why})", "name a session file, a folder with one, or -"
+            ) from error
+        yield Source(stream, size, str(path.resolve().parent), path.name)
+
+
+@contextmanager
+def _seekable(stream: BinaryIO) -> Iterator[BinaryIO]:
+    """What can be read several times: the stream itself, or a copy where it is a pipe."""
+    if stream.seekable():
+        yield stream
+        return
+    import shutil
+    import tempfile
+
+    with tempfile.TemporaryFile() as copy:
+        shutil.copyfileobj(stream, copy)
+        copy.seek(0)
+        yield copy
+
+
+def _size(stream: BinaryIO) -> int:
+    size = stream.seek(0, 2)
+    stream.seek(0)
+    return size
 
 
 def _decoded(data: bytes, name: str) -> str:
-    if len(data) > _LARGEST:
-        raise LogbookError(f"{name} is larger than {_LARGEST >> 20} MB", "split it into several")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:

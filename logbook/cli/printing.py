@@ -13,6 +13,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import chain
 from typing import TYPE_CHECKING, Any
 
+from logbook.cli.paging import hold_remark
 from logbook.plaintext import clean
 
 if TYPE_CHECKING:
@@ -26,8 +27,6 @@ def say(text: str = "") -> None:
 
 def remark(text: str) -> None:
     """Print a line on the error output, behind what was said before it."""
-    from logbook.cli.paging import hold_remark
-
     line = clean(text, keep_newlines=True)
     if not hold_remark(f"{line}\n"):
         print(line, file=sys.stderr)
@@ -85,20 +84,24 @@ def console() -> Console:
 
 def print_json(data: Any) -> None:
     """Print data as JSON: records as objects, fractions as text, nothing a terminal would obey."""
-    print(_json_text(data))
+    print(json_text(data))
 
 
-def print_json_list(items: Iterable[Any]) -> None:
-    """Print a list as `print_json` does, item by item, so that its length does not matter."""
+def print_json_list(items: Iterable[Any], indent: str = "") -> None:
+    """Print a list as `print_json` does, item by item, so that its length does not matter.
+
+    `indent` is how far in it stands.
+    """
     lead = "["
     for each in items:
-        text = _json_text(each).replace("\n", "\n  ")
-        print(f"{lead}\n  {text}", end="")
+        text = json_text(each).replace("\n", f"\n{indent}  ")
+        print(f"{lead}\n{indent}  {text}", end="")
         lead = ","
-    print("[]" if lead == "[" else "\n]")
+    print("[]" if lead == "[" else f"\n{indent}]")
 
 
-def _json_text(data: Any) -> str:
+def json_text(data: Any) -> str:
+    """Return data as `print_json` prints it."""
     import json
 
     text = json.dumps(data, ensure_ascii=False, indent=2, default=plain)

@@ -60,8 +60,7 @@ def part_begun_like(
 
 def capo_kept(change: Change, owner: Owner, old: Part, new: Part, keep: str) -> None:
     """Move a part's fret lines along with its capo, so that shapes or sound stay."""
-    from logbook.records.context import PartPlace as PartPlace
-    from logbook.records.context import tuning_of
+    from logbook.records.part_view import PartView as PartView
     from logbook.records.same_again import recapoed
     from logbook.store.reading import read_log
     from logbook.store.writing import put
@@ -70,7 +69,7 @@ def capo_kept(change: Change, owner: Owner, old: Part, new: Part, keep: str) -> 
         raise LogbookError(f"--keep {keep} is not known", "write --keep shapes or --keep sound")
     song, version = owner.records[0], owner.records[-1]
     log = read_log(change.connection, [_song_id(change, song.title)])
-    tuning = tuning_of(PartPlace(log, song, version, old))
+    tuning = PartView(log, song, version, old).tuning
     if tuning is None:
         raise LogbookError(f"{old.name} says no tuning", "say it first, with --tuning")
     moved = recapoed(old, new.capo, tuning, keep)

@@ -20,7 +20,7 @@ from logbook.cli.log import opened
 from logbook.cli.options import JsonOption, SongArgument, VersionOption
 
 if TYPE_CHECKING:
-    from logbook.records.context import PartPlace
+    from logbook.records.part_view import PartView
     from logbook.sheets.looks import Sheet
 
 FORMS = (*EVERY_SHEET, "csv")
@@ -56,14 +56,14 @@ def takes(
 ) -> None:
     """Print the take list."""
     from logbook.cli.song_log import read_song
-    from logbook.records.context import PartPlace
+    from logbook.records.part_view import PartView
     from logbook.sheets.catalog import make_sheet
 
     chosen = form_of("a take list", FORMS, form, out, as_json=as_json)
     with opened() as store:
         found = read_song(store, song, version, part)
     places = tuple(
-        PartPlace(found.log, found.song, each, one)
+        PartView(found.log, found.song, each, one)
         for each in found.versions()
         for one in found.parts(each)
     )
@@ -71,7 +71,7 @@ def takes(
     hand_out(made, chosen, out, open_it=open_it, paper=paper)
 
 
-def _two_takes(places: tuple[PartPlace, ...], beside: list[str]) -> Sheet:
+def _two_takes(places: tuple[PartView, ...], beside: list[str]) -> Sheet:
     """Return two takes set side by side. Raises LogbookError where it is not clear which."""
     from logbook.editing.takes import parse_take_id
     from logbook.errors import LogbookError

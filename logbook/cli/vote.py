@@ -23,22 +23,22 @@ from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
     from logbook.cli.song_log import SongLog
-    from logbook.records.context import PartPlace
+    from logbook.records.part_view import PartView
 
 FORMS = (*EVERY_SHEET, "csv")
 
 app = noun_app("vote", default="sheet")
 
 
-def part_voted_on(found: SongLog, part: str) -> PartPlace:
+def part_voted_on(found: SongLog, part: str) -> PartView:
     """Return the part that is meant; without a name the one that has votes, or the only one.
 
     Raises LogbookError where that is not clear.
     """
-    from logbook.records.context import PartPlace
+    from logbook.records.part_view import PartView
 
     places = [
-        PartPlace(found.log, found.song, each, one)
+        PartView(found.log, found.song, each, one)
         for each in found.versions()
         for one in found.parts(each)
     ]

@@ -6,6 +6,7 @@ keeper says so: somebody finished the part. Otherwise nobody said, and that is n
 
 from __future__ import annotations
 
+from logbook.records.context import counting_comp
 from logbook.records.parts import Part, Take
 from logbook.records.songs import Version
 
@@ -38,18 +39,16 @@ def sessions_of(version: Version) -> dict[str, bool]:
 
 
 def _sessions_used(part: Part) -> set[str]:
-    """Return the sessions whose takes of this part are in its final comp, or else the best."""
-    for comp in part.comps:
-        if comp.final and comp.pieces:
-            pieces = {
-                (piece.take, piece.session) for piece in comp.pieces if not piece.is_elsewhere
-            }
-            return {
-                take.session
-                for take in part.takes
-                if (take.number, take.session) in pieces or (take.number, "") in pieces
-            }
-    return {take.session for take in _best(part.takes)}
+    """Return the sessions whose takes of this part are in its comp, or else those of the best."""
+    comp = counting_comp(part)
+    if comp is None or not comp.pieces:
+        return {take.session for take in _best(part.takes)}
+    used = {(piece.take, piece.session) for piece in comp.pieces if not piece.is_elsewhere}
+    return {
+        take.session
+        for take in part.takes
+        if (take.number, take.session) in used or (take.number, "") in used
+    }
 
 
 def _best(takes: tuple[Take, ...]) -> tuple[Take, ...]:

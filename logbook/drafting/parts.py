@@ -27,7 +27,7 @@ from logbook.records import (
     Take,
     Version,
 )
-from logbook.records.context import PartPlace
+from logbook.records.part_view import PartView
 from logbook.strings.picking import grid_text
 
 PartMarks = dict[tuple[str, str], str]
@@ -38,7 +38,7 @@ MOST_PATTERNS = 4
 
 
 def part_record(
-    song: HeardSong, part: HeardPart, place: PartPlace, session: str
+    song: HeardSong, part: HeardPart, place: PartView, session: str
 ) -> tuple[Part, PartMarks]:
     """The part as it would be logged, and the marks of its lines."""
     marks: PartMarks = {}
@@ -151,7 +151,7 @@ def _comp(song: HeardSong, part: HeardPart, marks: PartMarks) -> tuple[Comp, ...
 
 
 def _with_chart(
-    song: HeardSong, part: HeardPart, place: PartPlace, record: Part, marks: PartMarks
+    song: HeardSong, part: HeardPart, place: PartView, record: Part, marks: PartMarks
 ) -> Part:
     heard_chart = part.chart
     if heard_chart is None or not any(entry.label for entry in heard_chart.entries):
@@ -174,7 +174,7 @@ def _with_chart(
 
 
 def _mark_chart(
-    version: Version, place: PartPlace, record: Part, part: HeardPart, marks: PartMarks
+    version: Version, place: PartView, record: Part, part: HeardPart, marks: PartMarks
 ) -> None:
     """A mark for every chart line: how sure its least sure bar is, and its doubtful bars."""
     assert part.chart is not None, "only charts are marked"

@@ -37,7 +37,8 @@ from logbook.records import (
     TempoChange,
     Version,
 )
-from logbook.records.context import PartPlace, tempo_map_of, tuning_of
+from logbook.records.context import tempo_map_of
+from logbook.records.part_view import PartView
 from logbook.theory.likely import likely_keys
 from logbook.timing.bars import BarPoint, BarRange
 from logbook.timing.map_text import tempo_lines
@@ -191,13 +192,13 @@ def _starts(part: Passes, leader: Passes) -> float:
 
 def placed_in(
     title: str, name: str, kind: str, version: Version, said: Said, capo: str = ""
-) -> PartPlace:
+) -> PartView:
     """The part in a log of its own, as far as it is known."""
     tuning = (said.tuning if kind == "guitar" else "") or TUNINGS.get(kind, "")
     part = Part(name=name, instrument=kind, tuning=tuning, capo=capo)
     instrument = Instrument(name=kind, kind=kind, tuning=TUNINGS.get(kind, ""))
     song = Song(title=title, versions=(replace(version, parts=(part,)),))
-    return PartPlace(Log(instruments=(instrument,), songs=(song,)), song, song.versions[0], part)
+    return PartView(Log(instruments=(instrument,), songs=(song,)), song, song.versions[0], part)
 
 
 def _hear_part(
@@ -239,7 +240,7 @@ def _hear_part(
             capo = guess
             place = placed_in(title, name, kind, version, said, capo)
             stretches, strings, single = _heard_under(place, fullest, bars)
-        tuning = tuning_of(place)
+        tuning = place.tuning
         assert tuning is not None, "strings_of has seen to it"
         chart = chart_of(place, stretches, strings, tuning, bars, single=single)
     except LogbookError as error:
@@ -261,7 +262,7 @@ def _hear_part(
 
 
 def _heard_under(
-    place: PartPlace, fullest: HeardFile, bars: Sequence[LaidBar]
+    place: PartView, fullest: HeardFile, bars: Sequence[LaidBar]
 ) -> tuple[tuple[Stretch, ...], Strings, bool]:
     """The stretches of a part's fullest recording, with its strings as they are taken to be."""
     assert fullest.sound is not None, "a part that is heard has sound"
@@ -303,7 +304,7 @@ def _named(
     if not stretches:
         return part
     place = placed_in(title, part.name, part.kind, version, said, part.capo)
-    tuning = tuning_of(place)
+    tuning = place.tuning
     assert tuning is not None, "a part with stretches has strings"
     single = plays_single_notes(place)
     chart = chart_of(place, stretches, strings_of(place), tuning, part.bars, single=single)

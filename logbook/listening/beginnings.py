@@ -15,8 +15,8 @@ from logbook.editing.placing import place_take
 from logbook.listening.extra import ListeningError
 from logbook.listening.pieces import Piece
 from logbook.listening.snapping import NEAR_SECONDS
-from logbook.records.context import PartPlace
 from logbook.records.files import AudioFile
+from logbook.records.part_view import PartView
 from logbook.timing.bars import BarPoint, BarRange
 from logbook.timing.tempo_map import TempoMap, nearest_sample
 
@@ -24,7 +24,7 @@ NEVER_SET_S = 3600  # midnight is what a program writes that knows no time
 SHARE_ON_GRID = 0.5
 
 
-def music_at(place: PartPlace, file: AudioFile, tempo_map: TempoMap) -> float | None:
+def music_at(place: PartView, file: AudioFile, tempo_map: TempoMap) -> float | None:
     """Where in a file the music begins by its clock, seconds; None where no clock says."""
     version = place.version
     if file.time_reference is None or not file.rate_hz or not version.bar_one_at:
@@ -126,7 +126,7 @@ def _in_place(pieces: Sequence[Piece], takes_at: Sequence[float | None], bounce_
 
 
 def last_bar(
-    place: PartPlace, pieces: Sequence[Piece], bounce_at_s: float, tempo_map: TempoMap
+    place: PartView, pieces: Sequence[Piece], bounce_at_s: float, tempo_map: TempoMap
 ) -> int | None:
     """The form's last bar where the bounce reaches its end; None where it stops before."""
     if not place.version.form:

@@ -31,7 +31,7 @@ from logbook.listening.stretches import (
     reading_of,
 )
 from logbook.records.charted import Frets, voicing_frets
-from logbook.records.context import PartPlace, capos_of, instrument_of, tuning_of
+from logbook.records.part_view import PartView
 from logbook.records.parts import Voicing
 from logbook.strings.frets import NUT, write_fingers
 from logbook.strings.tunings import StringTuning
@@ -44,10 +44,10 @@ SURE = 0.85  # of a voicing that the part has not got yet, to stand against its 
 SINGLE_FRETS = 12  # to which fret single notes are looked for
 
 
-def plays_single_notes(place: PartPlace) -> bool:
+def plays_single_notes(place: PartView) -> bool:
     """Whether the part is one of single notes: a bass."""
-    instrument = instrument_of(place)
-    tuning = tuning_of(place)
+    instrument = place.instrument
+    tuning = place.tuning
     kinds = {instrument.kind if instrument else "", tuning.kind if tuning else ""}
     return any("bass" in kind for kind in kinds)
 
@@ -124,7 +124,7 @@ def hear_chart(recording: Recording) -> HeardChart:
     cut = {entry.bar for entry in place.part.chart if entry.beat != "1"}
     hear = hear_notes if single else hear_stretches
     stretches = hear(recording.path, recording.bars, strings, recording.sound.seconds, cut=cut)
-    tuning = tuning_of(place)
+    tuning = place.tuning
     assert tuning is not None, "strings_of has seen to it"
     own = tuple(dict.fromkeys(voicing_frets(place).values()))
     if own:
@@ -162,7 +162,7 @@ def _own_first(
 
 
 def chart_of(
-    place: PartPlace,
+    place: PartView,
     stretches: Sequence[Stretch],
     strings: Strings,
     tuning: StringTuning,
@@ -226,7 +226,7 @@ class _Namer:
     """Gives readings their labels: the part's own where it has them, else by what they sound."""
 
     def __init__(
-        self, place: PartPlace, strings: Strings, tuning: StringTuning, key: str, single: bool
+        self, place: PartView, strings: Strings, tuning: StringTuning, key: str, single: bool
     ) -> None:
         self.place, self.strings, self.tuning = place, strings, tuning
         self.key, self.single = key, single
@@ -286,7 +286,7 @@ class _Namer:
     def _fingers(self, line: str, counted: str) -> str:
         try:
             seen = describe(
-                line, self.tuning, capos_of(self.place.part), counted=counted, key=self.key or None
+                line, self.tuning, self.place.capos, counted=counted, key=self.key or None
             )
         except LogbookError:
             return ""

@@ -13,7 +13,7 @@ from logbook.listening.following import LaidBar
 from logbook.listening.line_chart import PlacedNote
 from logbook.listening.sections import HeardSection, find_sections
 from logbook.listening.stretches import StretchReading
-from logbook.records.context import PartPlace
+from logbook.records.part_view import PartView
 from logbook.records.parts import ChartEntry, Voicing
 
 
@@ -57,7 +57,7 @@ class HeardChart:
 
 
 def heard_sections(
-    place: PartPlace, entries: Sequence[HeardEntry], bars: Sequence[LaidBar]
+    place: PartView, entries: Sequence[HeardEntry], bars: Sequence[LaidBar]
 ) -> tuple[HeardSection, ...]:
     """The sections by what repeats, where the form is not logged."""
     if place.version.form:

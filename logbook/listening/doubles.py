@@ -7,6 +7,7 @@ tight is how far apart the same notes of the two begin.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from enum import StrEnum
@@ -16,6 +17,7 @@ import numpy as np
 from scipy import fft
 
 from logbook.listening.candidates import Work, believe
+from logbook.listening.copies import NEAR_SECONDS, likeness, lone_lag, mutual
 from logbook.listening.decoding import DecodedSound, decode
 from logbook.listening.fitting import STEP_16_BIT, SoundMatch, fit_channel, fitted
 from logbook.listening.onsets import RATE, Floats, onset_curve, onsets
@@ -24,11 +26,14 @@ from logbook.listening.recovering import WORKERS, check_sounds, prepare, trace
 from logbook.listening.retracing import at_exact_lag
 from logbook.listening.signals import Samples, cut
 from logbook.listening.tracing import UNKNOWN
+from logbook.listening.tuning import read_tuning
 
 SAME_SHARE = 0.5  # of the sound of the shorter that must line up for the same recording
 SAME_GAIN = 2e-3
 IDENTICAL_DB = -60.0  # left over when gain and delay are undone
-NEAR_SECONDS = 0.080  # onsets further apart are not the same note
+SCRAPS = 0.1  # of B that may line up by chance in a copy that drowns in reverberation
+SHORT_GAP_SECONDS = 0.3
+AS_CLEAR = 0.8  # of a tuning in the copy beside the other's: less was modulated, not tuned
 TIGHT_MS = 12.0  # median distance: common practice, no source
 LEAST_PAIRS = 8
 # Of the onsets of the one with fewer: unrelated music pairs about half by chance, but widely.
@@ -71,7 +76,9 @@ class Comparison:
     alignment. gain_db: level of B over A. inverted: opposite polarity. residual_db: what is left
     of B when A, aligned and at its gain (and for processed ones through the fitted processing),
     is taken away, in decibels of B; 0 means nothing was taken away. share: of the common
-    stretch that lines up. timing is None unless B is a second performance.
+    stretch that lines up. timing is None unless B is a second performance. pasted: seconds of B
+    that hold A's sound: all of a copy, and what was copied into a performance. stretch, cents: B's
+    time over A's, and how sharp it is of A, of a copy that was heard by its notes.
     """
 
     kind: DoubleKind
@@ -82,6 +89,9 @@ class Comparison:
     residual_db: float
     share: float
     timing: Timing | None
+    pasted: tuple[tuple[float, float], ...] = ()
+    stretch: float = 1.0
+    cents: float = 0.0
 
 
 def compare(a: Path, b: Path) -> Comparison:
@@ -92,13 +102,29 @@ def compare(a: Path, b: Path) -> Comparison:
         work = prepare(sounds, pool)
         found, weight = believe(work, pool)
         _, matches = trace(work, found, weight)
-    best = _longest_place(matches)
-    lined_up = [m for m in matches if m.place == best and best != UNKNOWN]
+    lined_up = [m for m in matches if m.take != UNKNOWN]
     share = sum(_energy(work, m.first, m.last) for m in lined_up)
     share /= _common_energy(work, lined_up) + 1e-20
     if share >= SAME_SHARE:
         return _same(work, lined_up, min(1.0, share))
-    return _second(work, sounds[1], sounds[0])
+    if share < SCRAPS:
+        lag = lone_lag(work.low_bounce, work.low_takes[0], work.low_rate)
+        if lag is not None:
+            at = lag * work.factor
+            first, last = max(0, -at), min(work.bounce.size, work.takes[0].size - at)
+            return _same(work, [SoundMatch(first, last, 0, at, 0, float(at))], 1.0)
+    return _second(work, sounds[1], sounds[0], _stretches(work, lined_up), share)
+
+
+def _stretches(work: Work, matches: Sequence[SoundMatch]) -> tuple[tuple[float, float], ...]:
+    """Seconds of B that hold A's sound, neighbours joined over short gaps."""
+    out: list[tuple[float, float]] = []
+    for m in matches:
+        start, end = m.first / work.rate, m.last / work.rate
+        if out and start - out[-1][1] < SHORT_GAP_SECONDS:
+            start = out.pop()[0]
+        out.append((start, end))
+    return tuple(out)
 
 
 def _energy(work: Work, first: int, last: int) -> float:
@@ -110,29 +136,23 @@ def _common_energy(work: Work, lined_up: list[SoundMatch]) -> float:
     """Energy of B where A, at the place found, has sound to compare."""
     if not lined_up:
         return _energy(work, 0, work.bounce.size)
-    lag = lined_up[0].lag
-    return _energy(work, -lag, min(work.bounce.size, work.takes[0].size - lag))
+    lags = [m.lag for m in lined_up]
+    first, last = max(0, -max(lags)), work.takes[0].size - min(lags)
+    return _energy(work, first, min(work.bounce.size, last))
 
 
-def _longest_place(matches: list[SoundMatch]) -> int:
-    """The place that explains most, or UNKNOWN."""
-    total: dict[int, int] = {}
-    for match in matches:
-        if match.place != UNKNOWN:
-            total[match.place] = total.get(match.place, 0) + match.last - match.first
-    return max(total, key=lambda place: total[place]) if total else UNKNOWN
-
-
-def _same(work: Work, matches: list[SoundMatch], share: float) -> Comparison:
+def _same(work: Work, matches: Sequence[SoundMatch], share: float) -> Comparison:
     longest = max(matches, key=lambda match: match.last - match.first)
     exact = at_exact_lag(work, longest)
-    first, last = matches[0].first, matches[-1].last
+    one_place = all(abs(m.lag - longest.lag) <= 1 for m in matches)
+    used = (matches[0].first, matches[-1].last) if one_place else (longest.first, longest.last)
+    first, last = used
     b = cut(work.bounce, first, last - first)
     a = cut(work.takes[0], first + exact.lag, last - first)
     gain = float(np.vdot(a, b)) / (float(np.vdot(a, a)) + 1e-20)
     left = _residual_db(b, gain * a)
     kind = DoubleKind.DELAYED if exact.lag else DoubleKind.IDENTICAL
-    if exact.lag == 0 and abs(gain - 1.0) > SAME_GAIN:
+    if not one_place or (exact.lag == 0 and abs(gain - 1.0) > SAME_GAIN):
         kind = DoubleKind.PROCESSED
     if left > max(IDENTICAL_DB, _steps_db(b)):
         kind = DoubleKind.PROCESSED
@@ -150,6 +170,7 @@ def _same(work: Work, matches: list[SoundMatch], share: float) -> Comparison:
         residual_db=left,
         share=share,
         timing=None,
+        pasted=_stretches(work, matches),
     )
 
 
@@ -174,10 +195,16 @@ def _framewise_residual_db(whole: Samples, part: Samples, frame: int) -> float:
     return _residual_db(b.reshape(-1), (gain[:, None] * x).reshape(-1))
 
 
-def _second(work: Work, a: DecodedSound, b: DecodedSound) -> Comparison:
-    """Compare two performances by where their notes begin."""
+def _second(
+    work: Work,
+    a: DecodedSound,
+    b: DecodedSound,
+    pasted: Sequence[tuple[float, float]],
+    share: float,
+) -> Comparison:
+    """Compare two performances by where their notes begin; `pasted`, a share of B, are none."""
     curve_a, curve_b = onset_curve(a.samples, a.rate), onset_curve(b.samples, b.rate)
-    (times_a, _), (times_b, _) = onsets(curve_a), onsets(curve_b)
+    (times_a, loud_a), (times_b, loud_b) = onsets(curve_a), onsets(curve_b)
     frames = pitch_frames(a.samples, a.rate), pitch_frames(b.samples, b.rate)
     offset, agree = _align((curve_a, curve_b), frames)
     gaps = _pair(times_a + offset, times_b)
@@ -192,21 +219,42 @@ def _second(work: Work, a: DecodedSound, b: DecodedSound) -> Comparison:
         and gaps.size >= LEAST_PAIRS
         and (paired >= WELL_PAIRED or (paired >= LEAST_PAIRED and middle <= NEAR_SECONDS / 4))
     )
+    like = likeness((times_a, loud_a), (times_b, loud_b), offset) if agree >= SAME_NOTES else None
+    copied = like is not None and like.copied
+    if like is not None:
+        # Of a detuned copy a few notes line up by chance: where little does, the notes say more.
+        pasted = pasted if share >= SCRAPS else like.pasted
+    # What was pasted says nothing of how tight the playing is.
+    played = np.array([not any(s <= t <= e for s, e in pasted) for t in times_b], dtype=np.bool_)
+    if pasted and np.sum(played) >= LEAST_PAIRS:
+        gaps = _pair(times_a + offset, times_b[played])
     lag = round(-offset * work.rate)
     whole = work.bounce
     moved = cut(work.takes[0], lag, whole.size)
     gain = float(np.vdot(moved, whole)) / (float(np.vdot(moved, moved)) + 1e-20)
     level = np.sqrt(float(np.vdot(whole, whole)) / (float(np.vdot(moved, moved)) + 1e-20))
+    kind = DoubleKind.SECOND_PERFORMANCE if related else DoubleKind.UNRELATED
     return Comparison(
-        kind=DoubleKind.SECOND_PERFORMANCE if related else DoubleKind.UNRELATED,
-        same_recording=False,
+        kind=DoubleKind.PROCESSED if copied else kind,
+        same_recording=copied,
         offset_s=offset,
         gain_db=float(20 * np.log10(max(level, 1e-6))),
         inverted=False,
         residual_db=_residual_db(whole, gain * moved),
         share=min(1.0, paired),
-        timing=_timing(gaps) if related else None,
+        timing=_timing(gaps) if related and not copied else None,
+        pasted=tuple(pasted) if related or copied else (),
+        stretch=like.stretch if copied and like is not None else 1.0,
+        cents=_detuned(a, b) if copied else 0.0,
     )
+
+
+def _detuned(a: DecodedSound, b: DecodedSound) -> float:
+    """Cents by which B is sharp of A, within half a semitone; 0 where it cannot be heard."""
+    one, other = read_tuning(a.samples, a.rate), read_tuning(b.samples, b.rate)
+    if one is None or other is None or other.clear < AS_CLEAR * one.clear:
+        return 0.0
+    return (other.cents - one.cents + 50.0) % 100.0 - 50.0
 
 
 def _align(curves: tuple[Floats, Floats], frames: tuple[Floats, Floats]) -> tuple[float, float]:
@@ -233,22 +281,8 @@ def _align(curves: tuple[Floats, Floats], frames: tuple[Floats, Floats]) -> tupl
 
 def _pair(times_a: Floats, times_b: Floats) -> Floats:
     """B minus A in seconds for onsets that are each other's nearest and near enough."""
-    if times_a.size == 0 or times_b.size == 0:
-        return np.empty(0)
-    to_b = _nearest(times_a, times_b)
-    back = _nearest(times_b, times_a)
-    gaps = times_b[to_b] - times_a
-    mutual = back[to_b] == np.arange(times_a.size)
-    return np.asarray(gaps[mutual & (np.abs(gaps) <= NEAR_SECONDS)], dtype=np.float64)
-
-
-def _nearest(times: Floats, others: Floats) -> np.ndarray[tuple[int, ...], np.dtype[np.intp]]:
-    """For each time the index of the nearest of the others (sorted)."""
-    right = np.clip(np.searchsorted(others, times), 1, max(1, others.size - 1))
-    if others.size == 1:
-        return np.zeros(times.size, dtype=np.intp)
-    left = right - 1
-    return np.where(times - others[left] <= others[right] - times, left, right)
+    at, to = mutual(times_a, times_b)
+    return np.asarray(times_b[to] - times_a[at], dtype=np.float64)
 
 
 def _timing(gaps: Floats) -> Timing:

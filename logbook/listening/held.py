@@ -21,7 +21,7 @@ from logbook.listening.extra import ListeningError
 from logbook.listening.following import hear_onsets
 from logbook.listening.playing import strings_of
 from logbook.listening.stretches import Stretch, hear_spans, reading_of
-from logbook.records.context import PartPlace, tuning_of
+from logbook.records.part_view import PartView
 
 APART_S = 0.4
 SHORTEST_S = 0.5
@@ -67,14 +67,14 @@ def _dies_at(sound: DecodedSound) -> float:
     return float(loud[-1]) / sound.rate if loud.size else 0.0
 
 
-def hear_held(path: Path, place: PartPlace, *, spans: Sequence[tuple[float, float]] = ()) -> Held:
+def hear_held(path: Path, place: PartView, *, spans: Sequence[tuple[float, float]] = ()) -> Held:
     """Hear the chords of a part that are held once each in a recording.
 
     `spans` are where they are held, found by themselves if left out. Raises ListeningError where
     none is heard, LogbookError where the part has no tuning.
     """
     strings = strings_of(place)
-    tuning = tuning_of(place)
+    tuning = place.tuning
     assert tuning is not None, "strings_of has seen to it"
     sound = decode(path)
     found = tuple(spans) or held_spans(sound)

@@ -17,7 +17,7 @@ from math import sqrt
 
 from logbook.listening.following import LaidBar
 from logbook.listening.heard import HeardNote
-from logbook.records.context import PartPlace, instrument_of, tuning_of
+from logbook.records.part_view import PartView
 
 # Kinds that sound several notes at once, or have strings whose tuning is only not said yet.
 _NO_LINE = frozenset(
@@ -50,19 +50,19 @@ class PlacedNote:
     rest_after: tuple[int, Fraction] | None = None
 
 
-def plays_line(place: PartPlace) -> bool:
+def plays_line(place: PartView) -> bool:
     """Whether the part is a single line without strings: a voice, a wind instrument, a bow.
 
     A part without an instrument is one when its name says that it is sung.
     """
-    instrument = instrument_of(place)
+    instrument = place.instrument
     said = (instrument.kind or instrument.name) if instrument else place.part.name
     words = re.findall(r"[^\W\d_]+", said.casefold())
     if not words or not _NO_LINE.isdisjoint(words) or words[-1] == "bass":
         return False
     if not _VOICE.isdisjoint(words) or _RANGE.issuperset(words):
         return True
-    return instrument is not None and bool(instrument.kind) and tuning_of(place) is None
+    return instrument is not None and bool(instrument.kind) and place.tuning is None
 
 
 def place_notes(notes: Sequence[HeardNote], bars: Sequence[LaidBar]) -> tuple[PlacedNote, ...]:

@@ -10,14 +10,12 @@ from logbook.listening.following import LaidBar
 from logbook.listening.heard import HeardNote
 from logbook.listening.line_chart import PlacedNote
 from logbook.listening.stretches import DOUBTFUL, StretchReading
-from logbook.records.context import PartPlace
+from logbook.records.part_view import PartView
 from logbook.records.parts import Voicing
 from logbook.theory.pitch import midi_to_name
 
 
-def line_chart(
-    place: PartPlace, notes: Sequence[PlacedNote], bars: Sequence[LaidBar]
-) -> HeardChart:
+def line_chart(place: PartView, notes: Sequence[PlacedNote], bars: Sequence[LaidBar]) -> HeardChart:
     """The notes of a single line as a chart: each is a label without frets, "C4".
 
     A note that is held into the next bar goes on there, as a chord does.

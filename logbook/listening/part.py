@@ -27,7 +27,7 @@ from logbook.listening.snapping import (
     unknown_bars,
 )
 from logbook.names import alike
-from logbook.records.context import PartPlace, piece_of_record, pieces_of, takes_of, tempo_map_of
+from logbook.records.context import piece_of_record, pieces_of
 from logbook.records.files import AudioFile
 from logbook.records.part_view import PartView
 from logbook.records.parts import Comp
@@ -69,7 +69,7 @@ def place_of_file(file: AudioFile) -> Path:
     return Path(file.folder) / file.path if file.folder else Path(file.path)
 
 
-def bounce_file(place: PartPlace) -> AudioFile:
+def bounce_file(place: PartView) -> AudioFile:
     """The finished part's one file that is on the disk. Raises LogbookError with what is wrong."""
     files = place.part.files
     if not files:
@@ -89,13 +89,13 @@ def bounce_file(place: PartPlace) -> AudioFile:
 
 
 def take_files(
-    place: PartPlace, named: Iterable[tuple[TakeId, Path]] = ()
+    place: PartView, named: Iterable[tuple[TakeId, Path]] = ()
 ) -> tuple[list[TakeFile], list[str]]:
     """Every file of the part's takes that is there, and a sentence about each that is not.
 
     `named` files stand in for those of their take. Raises LogbookError without takes or files.
     """
-    takes = takes_of(place.part)
+    takes = place.takes
     if not takes:
         raise LogbookError(f"{place.title} has no take yet", "log one with `logbook take`")
     by_hand: dict[TakeId, list[Path]] = {}
@@ -136,7 +136,7 @@ def short_id(take: TakeSpan, takes: Sequence[TakeSpan]) -> TakeId:
 
 
 def hear_comp(
-    place: PartPlace,
+    place: PartView,
     pieces: Sequence[Piece],
     files: Sequence[TakeFile],
     *,
@@ -150,7 +150,7 @@ def hear_comp(
     to work it out. Raises LogbookError without a tempo, or where nothing lies in the version's
     bars.
     """
-    tempo_map = tempo_map_of(place.version)
+    tempo_map = place.tempo_map
     if tempo_map is None:
         raise LogbookError(f"{place.song.title}, {place.version.name} has no tempo yet", "log it")
     ids = [file.take for file in files]
@@ -186,9 +186,9 @@ def hear_comp(
     )
 
 
-def normal(pieces: Iterable[EditPiece], place: PartPlace) -> tuple[EditPiece, ...]:
+def normal(pieces: Iterable[EditPiece], place: PartView) -> tuple[EditPiece, ...]:
     """Logged pieces with their takes named as `short_id` names them."""
-    takes = takes_of(place.part)
+    takes = place.takes
     out = []
     for piece in pieces:
         take = take_of(takes, piece.take)
@@ -283,7 +283,7 @@ def records_of(pieces: Iterable[EditPiece], logged: Comp | None) -> tuple[PieceR
     return tuple(out)
 
 
-def meant_comp(place: PartPlace, name: str) -> tuple[str, Comp | None]:
+def meant_comp(place: PartView, name: str) -> tuple[str, Comp | None]:
     """The name of the comp that is meant, and the comp where it is logged already.
 
     Without a name: the final one, else the only one. Raises LogbookError where several could be.
@@ -292,7 +292,7 @@ def meant_comp(place: PartPlace, name: str) -> tuple[str, Comp | None]:
     if name:
         found = [comp for comp in comps if alike(comp.name, name)]
         return (found[0].name, found[0]) if found else (name, None)
-    counts = PartView(place).comp
+    counts = place.comp
     if counts is not None:
         return counts.name, counts
     if len(comps) > 1:

@@ -24,8 +24,8 @@ from logbook.listening.line_chart import plays_line
 from logbook.listening.line_hearing import line_of
 from logbook.listening.part import RELINK, place_of_file, short_id
 from logbook.records.charted import Frets
-from logbook.records.context import PartPlace, bars_map, takes_of, tempo_map_of, tuning_of
 from logbook.records.files import AudioFile
+from logbook.records.part_view import PartView
 from logbook.strings.capo import check_capos, string_stops, whole_capo
 from logbook.strings.frets import CAPO
 from logbook.strings.sounding import unfingered_midi
@@ -72,9 +72,9 @@ class Strings:
         )
 
 
-def strings_of(place: PartPlace) -> Strings:
+def strings_of(place: PartView) -> Strings:
     """The part's strings. Raises LogbookError where no tuning is logged, or the capo cannot be."""
-    tuning = tuning_of(place)
+    tuning = place.tuning
     if tuning is None:
         raise LogbookError(
             f"{place.title} has no tuning", "say the part's tuning, or its instrument's usual one"
@@ -105,7 +105,7 @@ class Recording:
     line: the notes of a single line without strings (a voice), None for any other part.
     """
 
-    place: PartPlace
+    place: PartView
     called: str
     take: TakeId | None
     path: Path
@@ -138,9 +138,9 @@ class Chosen:
     covers: BarRange | None
 
 
-def choose_file(place: PartPlace, take: TakeId | None = None) -> Chosen:
+def choose_file(place: PartView, take: TakeId | None = None) -> Chosen:
     """The file to listen to. Raises LogbookError where there is none on the disk."""
-    takes = takes_of(place.part)
+    takes = place.takes
     found: list[tuple[int, Chosen]] = []
     missing: list[str] = []
     if take is None:
@@ -181,7 +181,7 @@ def choose_file(place: PartPlace, take: TakeId | None = None) -> Chosen:
     )
 
 
-def open_recording(place: PartPlace, take: TakeId | None = None) -> Recording:
+def open_recording(place: PartView, take: TakeId | None = None) -> Recording:
     """Decode the file that is listened to, and lay the version's bars over it.
 
     Raises LogbookError where there is no file, or it cannot be decoded.
@@ -191,13 +191,11 @@ def open_recording(place: PartPlace, take: TakeId | None = None) -> Recording:
     line = line_of(sound) if plays_line(place) else None
     # A voice has few sharp onsets: where its notes begin says more.
     heard = note_onsets(line) if line else hear_onsets(sound)
-    tempo_map = tempo_map_of(place.version)
+    tempo_map = place.tempo_map
     begins = None
     if tempo_map is not None and chosen.file is not None:
         begins = music_at(place, chosen.file, tempo_map)
-    bars = lay_bars(
-        sound, heard, tempo_map, chosen.covers, begins, meter=bars_map(place.version).meter_at(1)
-    )
+    bars = lay_bars(sound, heard, tempo_map, chosen.covers, begins, meter=place.bars.meter_at(1))
     if not bars:
         raise LogbookError(f"no bar is heard in {chosen.path.name}", "give a take with music in it")
     return Recording(

@@ -8,12 +8,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from logbook.names import spelling
 from logbook.notebook.declare import Record
 from logbook.notebook.nouns import LOG
 from logbook.notebook.read import FileReading, read_text
 from logbook.notebook.working_copy import Name
-from logbook.store.finding import exactly, names_in
-from logbook.store.reading import ids_named, read_one, read_rows
+from logbook.store.finding import names_in
+from logbook.store.reading import file_ids, ids_named, read_one
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
@@ -53,6 +54,7 @@ class StoreKnown:
         self._connection = connection
         self._names: dict[str, tuple[str, ...]] = {}
         self._found: dict[tuple[str, Any], Record | None] = {}
+        self._spellings: dict[str, tuple[frozenset[str], dict[str, str]]] = {}
         self.implied: list[Record] = []
 
     def names(self, noun: str) -> Sequence[str]:
@@ -70,12 +72,25 @@ class StoreKnown:
     def _read(self, noun: str, name: Name) -> Record | None:
         if noun == "file":
             folder, path = name
-            ids = ids_named(self._connection, "audio_file", [path])
-            records = [row.record for row in read_rows(self._connection, "audio_file", ids)]
-            return next((each for each in records if each.folder == folder), None) if ids else None
-        found = exactly(self._connection, kind_of(noun), str(name))
-        row = read_one(self._connection, kind_of(noun), found.id) if found else None
+            ids = file_ids(self._connection, folder, [path])
+            row = read_one(self._connection, "audio_file", ids[0]) if ids else None
+            return row.record if row else None
+        written = self._as_written(noun, str(name))
+        ids = ids_named(self._connection, kind_of(noun), [written]) if written is not None else []
+        row = read_one(self._connection, kind_of(noun), ids[0]) if ids else None
         return row.record if row else None
+
+    def _as_written(self, noun: str, name: str) -> str | None:
+        """The name that is in the log, of which this is a spelling; looked for in a list of all
+        of them, since a file names thousands."""
+        if noun not in self._spellings:
+            names = names_in(self._connection, kind_of(noun))
+            spellings: dict[str, str] = {}
+            for each in names:
+                spellings.setdefault(spelling(each), each)
+            self._spellings[noun] = frozenset(names), spellings
+        names_there, spellings = self._spellings[noun]
+        return name if name in names_there else spellings.get(spelling(name))
 
     def add(self, noun: str, record: Record) -> None:
         """Take in a usual tuning that was named."""

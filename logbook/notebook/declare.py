@@ -208,6 +208,7 @@ class Noun:
         """Return the field that sets an attribute."""
         return next(each for each in self.fields if attribute in each.attributes)
 
+    @cache  # noqa: B019 -- nouns are declared once and stay
     def keys(self) -> tuple[str, ...]:
         """Return every key a table of this noun may have."""
         keys: list[str] = []

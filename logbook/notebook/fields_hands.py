@@ -1,7 +1,8 @@
 """Voicings and patterns, as both doors say them: what each hand does.
 
 Lines: a voicing is its frets, `Am7 = "x 0 2 0 1 0"`; a pattern is its grid, how it swings if it
-does, and its strokes after a colon: `strum = "1/8: D.DU .UDU"`, `lilt = "1/8 swing: DUDU DUDU"`.
+does, and its strokes after a colon: `strum = "1/8: D.DU .UDU"`, `lilt = "1/8 swing: DUDU DUDU"`;
+of drums a row for each piece: `groove = "1/8: hat x.x.x.x.; snare ..x...x.; kick x...x..."`.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from logbook.strings.frets import (
     read_frets,
     write_fingers,
 )
+from logbook.strings.kit import is_kit, kit_text, read_kit
 from logbook.strings.ornaments import read_ornaments, write_ornaments
 from logbook.strings.picking import grid_text, parse_grid, parse_swing, read_pattern, swing_text
 from logbook.theory.compass import looks_like_notes, read_notes
@@ -117,6 +119,8 @@ def _feel(value: Value, context: Context) -> str:
 def _strokes(value: Value, context: Context) -> str:
     body = values.text(value, context).strip()
     pattern = context.owner(Pattern)
+    if is_kit(body):
+        body = kit_text(body)
     if pattern and pattern.grid:
         _check_strokes(body, pattern.grid, pattern.feel, context)
     return body
@@ -127,7 +131,10 @@ def _check_strokes(body: str, grid: str, feel: str, context: Context) -> None:
     error: LogbookError | None = None
     for change in meter_map(context.owner(Version)):
         try:
-            read_pattern(body, grid, change.meter, feel)
+            if is_kit(body):
+                read_kit(body, grid, change.meter, feel)
+            else:
+                read_pattern(body, grid, change.meter, feel)
         except LogbookError as problem:
             error = error or problem
         else:
@@ -136,8 +143,16 @@ def _check_strokes(body: str, grid: str, feel: str, context: Context) -> None:
         raise error
 
 
+def _parted(line: str) -> tuple[str, str, str]:
+    """Part the grid from the strokes; rows of the kit may have colons of their own."""
+    for at, letter in enumerate(line):
+        if letter == ":" and is_kit(line[at + 1 :]):
+            return line[:at], ":", line[at + 1 :]
+    return line.rpartition(":")
+
+
 def _read_pattern_line(line: str, context: Context) -> dict[str, Any]:
-    head, colon, strokes = line.rpartition(":")
+    head, colon, strokes = _parted(line)
     grid, _, feel = head.strip().partition(" ")
     if not colon or not grid:
         raise LogbookError(
@@ -145,6 +160,8 @@ def _read_pattern_line(line: str, context: Context) -> dict[str, Any]:
             'write the grid, a colon and the strokes, as in "1/8: D.DU .UDU"',
         )
     read = {"grid": _grid(grid, context), "feel": _feel(feel, context), "line": strokes.strip()}
+    if is_kit(read["line"]):
+        read["line"] = kit_text(read["line"])
     _check_strokes(read["line"], read["grid"], read["feel"], context)
     return read
 
@@ -176,7 +193,7 @@ PATTERN = Noun(
     record=Pattern,
     key=("label",),
     needs=("label", "grid", "line"),
-    help="what the picking hand does in a bar or two",
+    help="what the picking hand, or a drummer, does in a bar or two",
     members=members_of(Pattern, __name__),
     line=LineForm(
         read=_read_pattern_line,

@@ -34,6 +34,7 @@ from logbook.records import (
     Version,
 )
 from logbook.records.chord_names import stands_alone
+from logbook.records.silence import silent_ranges
 from logbook.strings.capo import check_capos, read_capos, write_capos
 from logbook.timing.bars import parse_range, parse_ranges, ranges_text
 
@@ -49,6 +50,18 @@ def bar_ranges(value: Value, context: Context) -> str:
     """Read one range of bars or several, with commas between."""
     body = values.text(value, context)
     return ranges_text(parse_ranges(body)) if body.strip() else ""
+
+
+def _tacet(value: Value, context: Context) -> str:
+    """Read where a part does not play: sections by name, or bars, with commas between."""
+    if isinstance(value, list):
+        value = ", ".join(values.texts(value, context))
+    places = [each.strip() for each in values.text(value, context).split(",") if each.strip()]
+    version = context.owner(Version)
+    for place in places:
+        if place[0].isdigit() or (version is not None and version.form):
+            silent_ranges(place, version.form if version else ())
+    return ", ".join(dict.fromkeys(places))
 
 
 def capo(value: Value, context: Context) -> str:

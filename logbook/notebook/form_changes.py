@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from logbook.store.changing import Change
 
 VERSION_LISTS = ("form", "meters", "tempos", "lyrics")
-PART_LISTS = ("chart", "votes", "technique_notes", "overdubs", "reused")
+PART_LISTS = ("chart", "melody", "votes", "technique_notes", "overdubs", "reused")
 
 
 def carry_form(change: Change, place: LogPlace, old: Version, new: Edited) -> tuple[str, ...]:

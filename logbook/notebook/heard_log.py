@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from logbook.errors import LogbookError
 from logbook.records import Part, Version
-from logbook.records.context import PartPlace
+from logbook.records.part_view import PartView
 from logbook.store.editing import edit
 from logbook.store.finding import LogPlace as Where
 from logbook.store.finding import find
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from logbook.store.changing import Change
 
 
-def log_heard(change: Change, place: PartPlace, part: Part, version: Version) -> None:
+def log_heard(change: Change, place: PartView, part: Part, version: Version) -> None:
     """Write the part's new voicings and chart, and the version's form, as they were heard.
 
     `place` is the part as it was when it was listened to. Raises LogbookError, changing nothing,

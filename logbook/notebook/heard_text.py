@@ -11,7 +11,7 @@ from logbook.notebook.declare import Context
 from logbook.notebook.toml_text import key_text, value_text
 from logbook.notebook.working_copy import LogKnown
 from logbook.records import ChartEntry, FormSection, Part, Version, Voicing
-from logbook.records.context import PartPlace
+from logbook.records.part_view import PartView
 
 
 def heard_form(heard: HeardChart) -> tuple[FormSection, ...]:
@@ -48,7 +48,7 @@ def heard_part(part: Part, heard: HeardChart) -> Part:
     return replace(part, voicings=(*part.voicings, *heard.new), chart=tuple(chart))
 
 
-def chart_lines(place: PartPlace, version: Version, part: Part) -> list[str]:
+def chart_lines(place: PartView, version: Version, part: Part) -> list[str]:
     """A part's chart as the lines of a session file."""
     context = Context(known=LogKnown(place.log), owners=(place.song, version, part))
     return [str(line) for line in write_chart_lines(part.chart, context)]

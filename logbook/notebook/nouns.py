@@ -17,6 +17,7 @@ from logbook.notebook.fields_files import (
 )
 from logbook.notebook.fields_hands import PATTERN, VOICING
 from logbook.notebook.fields_lyrics import LYRIC
+from logbook.notebook.fields_melodies import MELODY
 from logbook.notebook.fields_out import DELIVERABLE, PHOTOGRAPH, RECALL
 from logbook.notebook.fields_paper import HOURS, INPUT
 from logbook.notebook.fields_parts import (
@@ -60,6 +61,7 @@ NOUNS: dict[str, Noun] = {
         VOICING,
         PATTERN,
         CHART_ENTRY,
+        MELODY,
         TAKE,
         PUNCH_IN,
         COMP,

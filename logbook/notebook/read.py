@@ -16,11 +16,12 @@ from typing import Any
 
 from logbook.errors import LogbookError
 from logbook.names import closest, quoted
+from logbook.notebook.blanks import blank
 from logbook.notebook.declare import Collection, Context, Known, Noun, Record, Value
 from logbook.notebook.locate import Path, locate
 from logbook.notebook.nouns import LOG, NOUNS
 from logbook.notebook.problems import Mistake, NotebookError
-from logbook.notebook.reader import AS_LOGGED, Item, Mention, TableReader, blank
+from logbook.notebook.reader import AS_LOGGED, Item, Mention, TableReader
 from logbook.notebook.working_copy import LogKnown, WorkingCopy, found_by
 from logbook.records import Log
 
@@ -94,13 +95,14 @@ def read_document(
     return FileReading(copy=reader.copy, mentions=tuple(reader.mentions))
 
 
-_SEVERAL = "\0several"
+SEVERAL = "\0several"
+"""For the session of takes that name none: the file has several, so that each take has to say."""
 
 
 def _only_session(items: list[Item], reader: TableReader) -> str:
-    """Return the file's only session; "" where there is none and _SEVERAL where there are more."""
+    """Return the file's only session; "" where there is none and SEVERAL where there are more."""
     if len(items) > 1:
-        return _SEVERAL
+        return SEVERAL
     names = [
         item.value.get("name") if isinstance(item.value, dict) else item.value for item in items
     ]
@@ -108,7 +110,7 @@ def _only_session(items: list[Item], reader: TableReader) -> str:
 
 
 def _default(session: str | None) -> str | None:
-    return None if session == _SEVERAL else session or ""
+    return None if session == SEVERAL else session or ""
 
 
 def read_fields(
@@ -160,9 +162,28 @@ def read_text(
 
     Raises NotebookError with every mistake and its line.
     """
-    document = parse(text, file)
+    return read_located(parse(text, file), text, known, folder=folder, file=file)
+
+
+def read_located(
+    document: dict[str, Value],
+    text: str,
+    known: Known,
+    *,
+    folder: str,
+    file: str,
+    session: str | None = None,
+) -> FileReading:
+    """Read a text's document as `read_document` does; every mistake has its line in the text."""
     try:
-        return read_document(document, known, folder=folder, lines=locate(text), file=file)
+        try:
+            return read_document(document, known, folder=folder, file=file, session=session)
+        except NotebookError:
+            # Only now is it worth while to find out where each key stands.
+            lines = locate(text)
+            return read_document(
+                document, known, folder=folder, lines=lines, file=file, session=session
+            )
     except RecursionError as error:
         raise NotebookError([_TOO_DEEP], file) from error
 

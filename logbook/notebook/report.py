@@ -31,15 +31,14 @@ class Report:
 
     def lines(self) -> list[str]:
         """Return what a person is told."""
-        lines = _added_lines(self.added)
+        return _all_lines(_added_lines(self.added), self.changed_lines(), len(self.left))
+
+    def changed_lines(self) -> list[str]:
+        """Return a line for each record that was changed."""
+        lines = []
         for mention, changes in self.changed:
             words = "; ".join(f"{each.field} {each.old} -> {each.new}" for each in changes)
             lines.append(f"changed {_named(mention)}: {words}")
-        count = len(self.left)
-        if count:
-            lines.append(f"left {count} as {'it was' if count == 1 else 'they were'}")
-        if not self.added and not self.changed:
-            lines.insert(0, "nothing to add or change")
         return lines
 
     def data(self) -> dict[str, Any]:
@@ -56,6 +55,44 @@ class Report:
             ],
             "left": [{"noun": each.noun, "place": list(each.place)} for each in self.left],
         }
+
+
+class Reports:
+    """What the pieces of a large file added, changed and left, without the records themselves."""
+
+    def __init__(self, *, with_data: bool = False) -> None:
+        self._added: list[str] = []
+        self._changed: list[str] = []
+        self._left = 0
+        self._data: dict[str, Any] | None = None
+        if with_data:
+            self._data = {"added": [], "changed": [], "left": []}
+
+    def take_in(self, piece: Report) -> None:
+        """Take in what one piece did."""
+        self._added += _added_lines(piece.added)
+        self._changed += piece.changed_lines()
+        self._left += len(piece.left)
+        if self._data is not None:
+            for key, items in piece.data().items():
+                self._data[key] += items
+
+    def lines(self) -> list[str]:
+        """Return what a person is told, as `Report.lines` does."""
+        return _all_lines(self._added, self._changed, self._left)
+
+    def data(self) -> dict[str, Any]:
+        """Return the same as data, if it was asked for."""
+        return self._data or {}
+
+
+def _all_lines(added: list[str], changed: list[str], left: int) -> list[str]:
+    lines = [*added, *changed]
+    if not lines:
+        lines.append("nothing to add or change")
+    if left:
+        lines.append(f"left {left} as {'it was' if left == 1 else 'they were'}")
+    return lines
 
 
 def report(mentions: Sequence[Mention]) -> Report:

@@ -64,11 +64,16 @@ class WorkingCopy:
     def __init__(self, known: Known) -> None:
         self._known = known
         self._new: dict[str, dict[Name, Record]] = {each.noun: {} for each in LOG.collections}
+        self._names: dict[str, tuple[tuple[int, int], tuple[str, ...]]] = {}
         self.implied: list[tuple[str, Record]] = []
 
     def names(self, noun: str) -> Sequence[str]:
         """Return the names of all records of a noun, known ones first."""
-        return tuple(dict.fromkeys((*self._known.names(noun), *self._new[noun])))
+        known, new = self._known.names(noun), self._new[noun]
+        counted = len(known), len(new)
+        if noun not in self._names or self._names[noun][0] != counted:
+            self._names[noun] = counted, tuple(dict.fromkeys((*known, *new)))
+        return self._names[noun][1]
 
     def find(self, noun: str, name: Name) -> Record | None:
         """Return the record of this name as it is by now, or None."""

@@ -14,7 +14,7 @@ from logbook.playing.comps import Frames, join_clips
 from logbook.playing.opus import RATE_HZ, SUFFIX, write_opus
 from logbook.playing.parts import play_chords, play_part
 from logbook.playing.recordings import CHORDS, COMP, LOGGED, PLAYED_RATE_HZ, Sound
-from logbook.records.context import PartPlace
+from logbook.records.part_view import PartView
 from logbook.timing.tempo_map import TempoMap
 
 
@@ -22,7 +22,7 @@ class Wish(NamedTuple):
     """A sound that a page wants, with the part and the bars it is made from."""
 
     sound: Sound
-    place: PartPlace
+    place: PartView
     bars: TempoMap
 
 

@@ -11,7 +11,7 @@ import numpy as np
 from logbook.arranging.performance import Note, perform, readable_positions
 from logbook.errors import LogbookError
 from logbook.playing.plucked import Samples, add_at, faded, levelled, pluck, thud
-from logbook.records.context import PartPlace, tuning_of
+from logbook.records.part_view import PartView
 from logbook.records.parts import Take
 from logbook.strings.sounding import course_midi
 from logbook.strings.tunings import StringTuning, sounding_hz
@@ -36,13 +36,13 @@ class PlayedChord(NamedTuple):
     end_s: float
 
 
-def play_part(place: PartPlace, bars: TempoMap, rate_hz: int) -> Samples:
+def play_part(place: PartView, bars: TempoMap, rate_hz: int) -> Samples:
     """Return the whole part exactly as it is logged, from the music's start, with a short tail.
 
     The same part always sounds alike. Raises LogbookError where it has no tuning, or something in
     it cannot be read.
     """
-    tuning = tuning_of(place)
+    tuning = place.tuning
     notes = perform(place, bars)
     if tuning is None or not notes:
         raise LogbookError(f"{place.title} has nothing to play", "log its chart and its voicings")
@@ -64,12 +64,12 @@ def _strength(note: Note) -> float:
     return (_ACCENT if note.accent else _PLAIN) * _SOFTER[min(note.soft, 2)]
 
 
-def chord_places(place: PartPlace) -> tuple[PlayedChord, ...]:
+def chord_places(place: PartView) -> tuple[PlayedChord, ...]:
     """Return where each voicing that can be played stands in the sound of all of them.
 
     Raises LogbookError where the tuning cannot be read.
     """
-    tuning = tuning_of(place)
+    tuning = place.tuning
     labels = readable_positions(place.part, tuning) if tuning else {}
     step = CHORD_S + TAIL_S
     return tuple(
@@ -78,12 +78,12 @@ def chord_places(place: PartPlace) -> tuple[PlayedChord, ...]:
     )
 
 
-def play_chords(place: PartPlace, rate_hz: int) -> Samples:
+def play_chords(place: PartView, rate_hz: int) -> Samples:
     """Return the part's voicings one after another, each strummed once and left to ring.
 
     They stand where `chord_places` says. Raises LogbookError where none of them can be played.
     """
-    tuning = tuning_of(place)
+    tuning = place.tuning
     positions = readable_positions(place.part, tuning) if tuning else {}
     if tuning is None or not positions:
         raise LogbookError(f"{place.title} has no chord that could be played", "log its voicings")
@@ -130,7 +130,7 @@ class _Strings:
 
 
 def play_take(
-    place: PartPlace, tuning: StringTuning, take: Take, bars: TempoMap, rate_hz: int
+    place: PartView, tuning: StringTuning, take: Take, bars: TempoMap, rate_hz: int
 ) -> Samples:
     """Return one take, from the first sample of its bars to a short tail after the last.
 

@@ -21,7 +21,6 @@ from logbook.errors import LogbookError
 from logbook.listening.part import place_of_file, short_id
 from logbook.playing.opus import size_of
 from logbook.playing.parts import CHORD_S, TAIL_S
-from logbook.records.context import PartPlace, tuning_of
 from logbook.records.files import AudioFile
 from logbook.records.part_view import PartView
 from logbook.records.parts import Part
@@ -67,32 +66,30 @@ class Heard(NamedTuple):
     missing: tuple[str, ...]
 
 
-def sounds_of(place: PartPlace, bars: TempoMap) -> Heard:
+def sounds_of(place: PartView, bars: TempoMap) -> Heard:
     """Return what can be heard of a part. Raises LogbookError where takes cannot be read."""
     missing: list[str] = []
-    filled = place._replace(part=_filled(place, missing))
-    view = PartView(filled)
-    sounds = list(_finished(view))
-    takes = list(_takes(view))
+    filled = replace(place, part=_filled(place, missing))
+    sounds = list(_finished(filled))
+    takes = list(_takes(filled))
     if not sounds:
-        sounds += _comp(view, missing)
+        sounds += _comp(filled, missing)
     sounds += takes
     sounds += _played(filled, bars)
     return Heard(tuple(sounds), tuple(missing))
 
 
-def mixes_of(place: PartPlace) -> Heard:
+def mixes_of(place: PartView) -> Heard:
     """Return the mixes of a part's version, which every part can be heard in."""
     missing: list[str] = []
     files = _known(place.version.files, f"{place.song.title}, {place.version.name}", missing)
-    view = PartView(place)
     sounds = [
-        _of_file(file, MIX, f"mix {Path(file.path).stem}", view, Fraction(0)) for file in files
+        _of_file(file, MIX, f"mix {Path(file.path).stem}", place, Fraction(0)) for file in files
     ]
     return Heard(tuple(sounds), tuple(missing))
 
 
-def _filled(place: PartPlace, missing: list[str]) -> Part:
+def _filled(place: PartView, missing: list[str]) -> Part:
     """The part with only those files that are there, and what their headers say filled in."""
     part = place.part
     takes = tuple(
@@ -215,11 +212,11 @@ def _comp(view: PartView, missing: list[str]) -> list[Sound]:
     ]
 
 
-def _played(place: PartPlace, bars: TempoMap) -> Iterator[Sound]:
+def _played(place: PartView, bars: TempoMap) -> Iterator[Sound]:
     """The part as it is logged, and its chords one by one, as far as they can be played."""
     part = place.part
     try:
-        tuning = tuning_of(place)
+        tuning = place.tuning
     except LogbookError:
         return
     if tuning is None or not any(each.frets for each in part.voicings):

@@ -22,6 +22,7 @@ from logbook.records.deliverables import Deliverable
 from logbook.records.files import AudioFile, Cue, FileCopy, HeardChord, HeardDouble, Measurement
 from logbook.records.log import Log, Project, Track
 from logbook.records.lyrics import Lyric
+from logbook.records.melodies import Melody
 from logbook.records.paper import Hours, InputChannel
 from logbook.records.parts import (
     ChartEntry,
@@ -65,6 +66,7 @@ __all__ = [
     "Log",
     "Lyric",
     "Measurement",
+    "Melody",
     "MeterChange",
     "Overdub",
     "Part",

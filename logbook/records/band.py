@@ -13,6 +13,7 @@ from typing import NamedTuple
 from logbook.records.context import is_sung
 from logbook.records.log import Log
 from logbook.records.parts import Part
+from logbook.records.silence import silent_bars
 from logbook.records.songs import Version
 from logbook.timing.bars import parse_range
 
@@ -48,10 +49,13 @@ def band_of(log: Log, version: Version, bars: str) -> Band:
 
 
 def rests_in(version: Version, part: Part, bars: str) -> bool:
-    """Whether a part's chart says that it rests in all of these bars.
+    """Whether a part, or its chart, says that it rests in all of these bars.
 
     A section that is not charted says nothing. Raises LogbookError for bars that are none.
     """
+    silent = silent_bars(version, part)
+    if silent and bars and silent.issuperset(parse_range(bars).bars):
+        return True
     return bool(part.chart) and not any(_may_sound(version, part, bars))
 
 

@@ -12,7 +12,7 @@ from fractions import Fraction
 from hashlib import sha256
 
 from logbook.errors import LogbookError
-from logbook.records.context import PartPlace, bars_map, capos_of, tuning_of
+from logbook.records.part_view import PartView
 from logbook.strings.frets import place_frets, read_frets
 from logbook.timing.bars import BarPoint
 
@@ -31,15 +31,15 @@ class ChartSpan:
     frets: Frets | None
 
 
-def voicing_frets(place: PartPlace) -> dict[str, Frets]:
+def voicing_frets(place: PartView) -> dict[str, Frets]:
     """Each voicing's frets from the nut; strings that only may ring are not counted as played.
 
     Voicings that cannot be read are left out.
     """
-    tuning = tuning_of(place)
+    tuning = place.tuning
     if tuning is None:
         return {}
-    capos = capos_of(place.part)
+    capos = place.capos
     out: dict[str, Frets] = {}
     for voicing in place.part.voicings:
         try:
@@ -58,9 +58,9 @@ def voicing_frets(place: PartPlace) -> dict[str, Frets]:
     return out
 
 
-def chart_spans(place: PartPlace) -> tuple[ChartSpan, ...]:
+def chart_spans(place: PartView) -> tuple[ChartSpan, ...]:
     """The logged chart, stretch by stretch, to the end of the form."""
-    tempo_map = bars_map(place.version)
+    tempo_map = place.bars
     frets = voicing_frets(place)
     entries = sorted(place.part.chart, key=lambda each: (each.bar, Fraction(each.beat)))
     if not entries:
@@ -82,13 +82,13 @@ def chart_spans(place: PartPlace) -> tuple[ChartSpan, ...]:
     )
 
 
-def basis_of(place: PartPlace, spans: Iterable[ChartSpan]) -> str:
+def basis_of(place: PartView, spans: Iterable[ChartSpan]) -> str:
     """What some stretches are held to be: tuning, capo, places and frets, as a short digest.
 
     While it stays the same, what was heard against them stands; when anything of it changes, it
     is worth nothing any more.
     """
-    tuning = tuning_of(place)
+    tuning = place.tuning
     said = [place.part.capo, "" if tuning is None else str([s.midi for s in tuning.strings])]
     said += [f"{each.start} {each.end} {each.frets}" for each in spans]
     return sha256("; ".join(said).encode()).hexdigest()[:16]

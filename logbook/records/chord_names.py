@@ -15,6 +15,7 @@ from logbook.errors import LogbookError
 from logbook.records.parts import Part, Voicing
 from logbook.strings.capo import Capos
 from logbook.strings.frets import place_frets, read_frets
+from logbook.strings.kit import is_kit
 from logbook.strings.tunings import StringTuning
 from logbook.strings.voicing import describe, judge_position
 from logbook.theory.chord_symbol import ChordSymbolError
@@ -71,7 +72,12 @@ def _sounding(
 
 
 def stands_alone(label: str, part: Part) -> bool:
-    """Whether a chart may name a chord by its symbol alone: no chord of the part has frets."""
+    """Whether a chart may name a chord by its symbol alone: no chord of the part has frets.
+
+    A pattern of the kit is named so too.
+    """
+    if any(each.label == label and is_kit(each.line) for each in part.patterns):
+        return True
     return reads(label) and not any(each.frets for each in part.voicings)
 
 

@@ -7,11 +7,11 @@ out. Text that cannot be read raises LogbookError, as the room that reads it doe
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import replace
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
-from typing import NamedTuple, TypeVar
+from typing import TypeVar
 
 from logbook.editing.comp import EditPiece
 from logbook.editing.survey import Section
@@ -20,7 +20,6 @@ from logbook.records.log import Log
 from logbook.records.parts import Comp, Part
 from logbook.records.parts import CompPiece as PieceRecord
 from logbook.records.parts import Take as TakeRecord
-from logbook.records.places import Instrument
 from logbook.records.places import Tuning as TuningRecord
 from logbook.records.songs import FormSection, MeterChange, Song, TempoChange, Version
 from logbook.strings.capo import Capos, read_capos
@@ -29,15 +28,17 @@ from logbook.theory.compass import compass_of, moved_note, read_notes
 from logbook.timing.bars import BarRange, bars, parse_point, parse_range
 from logbook.timing.map_text import read_meters, read_pickup
 from logbook.timing.meter import Meter
+from logbook.timing.stretches import MeterAt, Ramp
+from logbook.timing.stretches import TempoAt as TempoPlace
 from logbook.timing.tempo import Tempo
-from logbook.timing.tempo_map import MeterAt, Ramp, TempoMap
-from logbook.timing.tempo_map import TempoAt as TempoPlace
+from logbook.timing.tempo_map import TempoMap
 
 Named = TypeVar("Named")
 
 
-class PartPlace(NamedTuple):
-    """A part where it stands: its log, song and version."""
+@dataclass(frozen=True)
+class PartPlace:
+    """A part where it stands; what follows from it is in its view, `part_view.PartView`."""
 
     log: Log
     song: Song
@@ -48,14 +49,6 @@ class PartPlace(NamedTuple):
     def title(self) -> str:
         """Song, version and part as a heading names them."""
         return f"{self.song.title}, {self.version.name}, {self.part.name}"
-
-
-def places(log: Log) -> Iterator[PartPlace]:
-    """Every part of the log where it stands, in the log's order."""
-    for song in log.songs:
-        for version in song.versions:
-            for part in version.parts:
-                yield PartPlace(log, song, version, part)
 
 
 def by_name(records: Iterable[Named], name: str) -> Named | None:
@@ -160,24 +153,10 @@ def uncharted(version: Version, part: Part) -> tuple[FormSection, ...]:
     )
 
 
-def instrument_of(place: PartPlace) -> Instrument | None:
-    """The instrument the part was played on, None while it is not clear or not in the log."""
-    return by_name(place.log.instruments, place.part.instrument)
-
-
-def tuning_of(place: PartPlace) -> StringTuning | None:
-    """The part's tuning, else its instrument's usual one; None where neither is said.
-
-    A tuning of the log goes before the usual one of the same name.
-    """
-    instrument = instrument_of(place)
-    name = place.part.tuning or (instrument.tuning if instrument else "")
-    if not name:
-        return None
-    logged = by_name(place.log.tunings, name)
-    if logged is None:
-        return at_pitch(find_tuning(name), a4_hz=place.version.a4_hz)
-    return _parsed(logged)
+def logged_or_usual(tunings: Iterable[TuningRecord], name: str, a4_hz: float) -> StringTuning:
+    """The tuning called `name`: one of the log goes before the usual one of the same name."""
+    logged = by_name(tunings, name)
+    return _parsed(logged) if logged else at_pitch(find_tuning(name), a4_hz=a4_hz)
 
 
 @lru_cache(maxsize=256)
@@ -244,6 +223,12 @@ def pieces_of(comp: Comp) -> tuple[EditPiece, ...]:
 def final_comp(part: Part) -> Comp | None:
     """The comp that is heard, None where none is logged as final."""
     return next((comp for comp in part.comps if comp.final), None)
+
+
+def counting_comp(part: Part) -> Comp | None:
+    """The comp that counts: the final one, else the only one; None where it is not known which."""
+    only = part.comps[0] if len(part.comps) == 1 else None
+    return final_comp(part) or only
 
 
 _SUNG = frozenset({"voice", "voices", "vocal", "vocals", "vox", "singer", "choir"})

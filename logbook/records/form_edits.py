@@ -15,8 +15,10 @@ from fractions import Fraction
 from typing import NamedTuple, TypeVar
 
 from logbook.errors import LogbookError
+from logbook.records.context import bars_map
 from logbook.records.form_pieces import drawn_along, moved_piece, runs_of
 from logbook.records.lyrics import moved_words
+from logbook.records.melodies import Melody, moved_melody
 from logbook.records.parts import ChartEntry, Comp, CompPiece, Part, PunchIn, Take
 from logbook.records.songs import FormSection, MeterChange, TempoChange, Version
 from logbook.records.votes import Vote
@@ -229,7 +231,7 @@ def edited(version: Version, form: tuple[FormSection, ...], moves: Sequence[Form
 
     told: list[str] = []
     parts = tuple(
-        drawn_along(_part(part, place, told), version.name, version.name, place, told)
+        drawn_along(_part(part, version, place, told), version.name, version.name, place, told)
         for part in version.parts
     )
     tempos = _unique(
@@ -280,7 +282,9 @@ def _next(bar: int, place: Callable[[int], int | None]) -> int:
     return max(bar, 1)
 
 
-def _part(part: Part, place: Callable[[int], int | None], told: list[str]) -> Part:
+def _part(
+    part: Part, version: Version, place: Callable[[int], int | None], told: list[str]
+) -> Part:
     chart, lost = [], 0
     for entry in part.chart:
         bar = place(entry.bar)
@@ -295,6 +299,7 @@ def _part(part: Part, place: Callable[[int], int | None], told: list[str]) -> Pa
     return replace(
         part,
         chart=_sorted(chart),
+        melody=_melody(part, version, place, told),
         takes=tuple(_take(each, part, place, told) for each in part.takes),
         comps=tuple(_comp(each, part, place, told) for each in part.comps),
         votes=tuple(vote for each in part.votes for vote in _vote(each, part, place, told)),
@@ -311,6 +316,22 @@ def _part(part: Part, place: Callable[[int], int | None], told: list[str]) -> Pa
             for each in part.reused
         ),
     )
+
+
+def _melody(
+    part: Part, version: Version, place: Callable[[int], int | None], told: list[str]
+) -> tuple[Melody, ...]:
+    """The melody in its bars; one that cannot be read stays where its phrases begin."""
+    if not part.melody:
+        return ()
+    lost: list[str] = []
+    try:
+        moved = moved_melody(part.melody, bars_map(version), place, lost)
+    except LogbookError:
+        kept = ((each, place(each.bar)) for each in part.melody)
+        moved = tuple(replace(each, bar=bar) for each, bar in kept if bar is not None)
+    told += [f"{part.name}: {each}" for each in lost]
+    return moved
 
 
 def _vote(

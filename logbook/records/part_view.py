@@ -24,69 +24,46 @@ from logbook.names import alike, matches
 from logbook.records.context import (
     PartPlace,
     bars_map,
+    by_name,
     capos_of,
-    final_comp,
-    instrument_of,
+    counting_comp,
+    logged_or_usual,
     pieces_of,
-    places,
     sections_of,
     takes_of,
     tempo_map_of,
-    tuning_of,
 )
 from logbook.records.elsewhere import elsewhere
 from logbook.records.log import Log
-from logbook.records.parts import Comp, Part
+from logbook.records.parts import Comp
 from logbook.records.parts import Take as TakeRecord
 from logbook.records.places import Instrument
-from logbook.records.songs import Song, Version
+from logbook.records.songs import Song
 from logbook.strings.capo import Capos
 from logbook.strings.tunings import StringTuning
 from logbook.timing.tempo_map import TempoMap
 
 
-class PartView:
-    """A part with its song, version and log, and what follows from them."""
-
-    def __init__(self, place: PartPlace) -> None:
-        self.place = place
-
-    @property
-    def log(self) -> Log:
-        """The log the part stands in."""
-        return self.place.log
-
-    @property
-    def song(self) -> Song:
-        """The part's song."""
-        return self.place.song
-
-    @property
-    def version(self) -> Version:
-        """The version the part is played on."""
-        return self.place.version
-
-    @property
-    def part(self) -> Part:
-        """The part as it is logged."""
-        return self.place.part
-
-    @property
-    def title(self) -> str:
-        """Song, version and part as a heading names them."""
-        return self.place.title
+class PartView(PartPlace):
+    """A part where it stands, in its version, song and log, and what follows from them."""
 
     # Instrument
 
     @cached_property
     def instrument(self) -> Instrument | None:
         """What it was played on, None while it is not clear or not in the log."""
-        return instrument_of(self.place)
+        return by_name(self.log.instruments, self.part.instrument)
 
     @cached_property
     def tuning(self) -> StringTuning | None:
-        """The part's tuning, else its instrument's usual one. Raises LogbookError."""
-        return tuning_of(self.place)
+        """The part's tuning, else its instrument's usual one; None where neither is said.
+
+        Raises LogbookError.
+        """
+        name = self.part.tuning or (self.instrument.tuning if self.instrument else "")
+        if not name:
+            return None
+        return logged_or_usual(self.log.tunings, name, self.version.a4_hz)
 
     @cached_property
     def capos(self) -> Capos:
@@ -123,10 +100,7 @@ class PartView:
     @cached_property
     def comp(self) -> Comp | None:
         """The comp that counts, None where there is none or it is not known which."""
-        final = final_comp(self.part)
-        if final is None and len(self.part.comps) == 1:
-            return self.part.comps[0]
-        return final
+        return counting_comp(self.part)
 
     @property
     def is_undecided(self) -> bool:
@@ -148,7 +122,7 @@ class PartView:
 
     def survey_of(self, comp: Comp) -> CompSurvey:
         """Return everything worked out about any comp of the part. Raises LogbookError."""
-        outside = elsewhere(self.place, comp)
+        outside = elsewhere(self, comp)
         return survey_comp(
             pieces_of(comp),
             (*self.takes, *outside.takes),
@@ -160,7 +134,7 @@ class PartView:
 
     def cover_of(self, comp: Comp) -> CompCover:
         """Return what any comp of the part covers, and its faults. Raises LogbookError."""
-        outside = elsewhere(self.place, comp)
+        outside = elsewhere(self, comp)
         takes = (*self.takes, *outside.takes)
         return cover_of(pieces_of(comp), takes, self.form, self.bars, outside.maps)
 
@@ -195,9 +169,17 @@ class PartView:
         )
 
 
-def part_views(log: Log) -> Iterator[PartView]:
-    """Yield the view of every part of the log, in the log's order."""
-    return map(PartView, places(log))
+def places(log: Log) -> Iterator[PartView]:
+    """Every part of the log where it stands, in the log's order."""
+    for song in log.songs:
+        yield from parts_of(log, song)
+
+
+def parts_of(log: Log, song: Song) -> Iterator[PartView]:
+    """Every part of the song where it stands, in the log's order."""
+    for version in song.versions:
+        for part in version.parts:
+            yield PartView(log, song, version, part)
 
 
 def chosen_comp(view: PartView, name: str = "") -> Comp:

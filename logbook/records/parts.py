@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from logbook.records.fields import holds, needed, noted, written
 from logbook.records.files import AudioFile
+from logbook.records.melodies import Melody
 from logbook.records.people import Role
 from logbook.records.recalls import Photograph, Recall
 from logbook.records.votes import Vote
@@ -72,7 +73,9 @@ class Pattern:
     )
     line: str = field(
         metadata=needed(
-            "the strokes: D U d u B b p i m a c P T O R x * . r", "D.DU .UDU", "_strokes"
+            "the strokes: D U d u B b p i m a c P T O R x * . r; of drums: hat x.x.; kick x...",
+            "D.DU .UDU",
+            "_strokes",
         )
     )
     notes: str = noted()
@@ -239,6 +242,7 @@ class Part:
     `counted` says how frets are counted: "nut" or "capo"; `picked` is "pick", "fingers",
     "pick and fingers" or empty; `doubled` is "doubled", "not doubled" or "unknown", and
     `doubled_why` the reason; `heard` whether the part is in the final version (None: not said).
+    `tacet` names the sections, or bars, in which it does not play.
     `shape_key` is the key the hands play in, when the player said one. `files` are bounces of
     the finished part.
     """
@@ -302,6 +306,9 @@ class Part:
         lambda on: on.maybe(on.yes_no),
         flag=True,
     )
+    tacet: str = written(
+        "", "sections or bars it does not play in, commas between", "intro, 33-40", "_tacet"
+    )
     notes: str = noted()
     technique_notes: tuple[TechniqueNote, ...] = holds(
         "technique-note", "technique_notes technique_note"
@@ -318,6 +325,7 @@ class Part:
         read_all="read_chart_lines",
         write_all="write_chart_lines",
     )
+    melody: tuple[Melody, ...] = holds("melody", "melody")
     takes: tuple[Take, ...] = holds(
         "take", "takes take", grouped="session", implied="implied_session"
     )

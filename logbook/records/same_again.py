@@ -102,7 +102,7 @@ def chart_of(
 
 
 def _used_patterns(source: Part, chart: Iterable[ChartEntry]) -> tuple[Pattern, ...]:
-    used = {each.pattern for each in chart}
+    used = {each.pattern for each in chart} | {each.voicing for each in chart}
     return tuple(each for each in source.patterns if each.label in used)
 
 
@@ -116,7 +116,7 @@ def named_by(
     knows = {each.label for each in target.patterns}
     return (
         tuple(v for v in source.voicings if v.label in labels - has),
-        tuple(p for p in source.patterns if p.label in patterns - knows),
+        tuple(p for p in source.patterns if p.label in (patterns | labels) - knows),
     )
 
 

@@ -41,15 +41,14 @@ def comp_audio(view: PartView, comp: Comp) -> list[TakeAudio]:
     Raises LogbookError as `take_audio` does.
     """
     found = take_audio(view)
-    for drawn in drawn_on(view.place, comp):
+    for drawn in drawn_on(view, comp):
         if drawn.version is None:
             continue
-        place = view.place._replace(version=drawn.version, part=drawn.part or view.part)
-        there = PartView(place)
+        place = replace(view, version=drawn.version, part=drawn.part or view.part)
         if drawn.id.file:
             files = drawn.files if len(drawn.files) == 1 else ()
             spans = [(drawn.id, file, Fraction(0)) for file in files]
-            found += [audio for each in spans if (audio := _audio(there, *each)) is not None]
+            found += [audio for each in spans if (audio := _audio(place, *each)) is not None]
         elif drawn.part is not None:
             found += [
                 replace(
@@ -60,7 +59,7 @@ def comp_audio(view: PartView, comp: Comp) -> list[TakeAudio]:
                         part=drawn.id.part,
                     ),
                 )
-                for audio in take_audio(there)
+                for audio in take_audio(place)
                 if audio.take.number == drawn.id.number
             ]
     return found
@@ -111,7 +110,7 @@ def starts_in_music(view: PartView, file: AudioFile, take_s: Fraction) -> Fracti
 def clips_found(view: PartView, comp: Comp) -> tuple[tuple[Clip, ...], tuple[str, ...]]:
     """Return the clips of those pieces whose files hold them, and why the others have none."""
     audio = comp_audio(view, comp)
-    maps = elsewhere(view.place, comp).maps
+    maps = elsewhere(view, comp).maps
     clips: list[Clip] = []
     without: list[str] = []
     for piece in sorted(pieces_of(comp), key=lambda each: each.bars):

@@ -7,7 +7,6 @@ from typing import NamedTuple
 from logbook.editing.takes import TakeId, take_of
 from logbook.editing.voting import RATINGS, Ballot, DraftedComp, draft_comp, points_on
 from logbook.errors import LogbookError
-from logbook.records.context import PartPlace
 from logbook.records.lyric_lines import is_sung, lyric_lines
 from logbook.records.part_view import PartView
 from logbook.records.parts import Comp, CompPiece
@@ -39,7 +38,7 @@ def ballots_of(votes: tuple[Vote, ...]) -> tuple[Ballot, ...]:
     )
 
 
-def lines_of(place: PartPlace) -> tuple[VotedLine, ...]:
+def lines_of(place: PartView) -> tuple[VotedLine, ...]:
     """Return the lines people voted on and the sections they did not, by their bars.
 
     Raises LogbookError for bars that cannot be read.
@@ -67,14 +66,14 @@ def _holds(outer: BarRange, inner: BarRange) -> bool:
     return outer.start <= inner.start and inner.end <= outer.end
 
 
-def _marks(place: PartPlace) -> list[tuple[str, BarRange]]:
+def _marks(place: PartView) -> list[tuple[str, BarRange]]:
     """What the lines of a comp sheet are called: the words where they are sung, else sections."""
     words = []
     if is_sung(place.part.name, place.part.instrument):
         words = [(each.text, each.bars) for each in lyric_lines(place.version)]
     sections = [
         (section.name, section.bars)
-        for section in PartView(place).form
+        for section in place.form
         if not any(
             bars.start < section.bars.end and section.bars.start < bars.end for _, bars in words
         )
@@ -82,25 +81,24 @@ def _marks(place: PartPlace) -> list[tuple[str, BarRange]]:
     return words + sections
 
 
-def best_on(place: PartPlace, bars: BarRange) -> tuple[TakeId, ...]:
+def best_on(place: PartView, bars: BarRange) -> tuple[TakeId, ...]:
     """Return the takes with most points over some bars; none where nobody voted for any."""
-    takes = PartView(place).takes
+    takes = place.takes
     points = points_on(ballots_of(place.part.votes), bars, takes)
     most = max(points.values(), default=0)
     return tuple(take for take, own in points.items() if own == most and own > 0)
 
 
-def whole_of(place: PartPlace) -> BarRange:
+def whole_of(place: PartView) -> BarRange:
     """Return the bars a comp of the part covers: those it was added on, else the form, else its
     takes and votes. Raises LogbookError where none of these is logged.
     """
-    view = PartView(place)
     said = [each.bars for each in place.part.overdubs if each.bars and "," not in each.bars]
     if said and len(said) == len(place.part.overdubs) == 1:
         return parse_range(said[0])
-    spans = [section.bars for section in view.form]
-    takes = [take.bars for take in view.takes if take.bars]
-    if view.form and takes:
+    spans = [section.bars for section in place.form]
+    takes = [take.bars for take in place.takes if take.bars]
+    if place.form and takes:
         # A pick-up stands before the form, where a take has one.
         first = min(span.start for span in takes)
         if first < BarPoint(1) <= min(span.start for span in spans):
@@ -114,23 +112,22 @@ def whole_of(place: PartPlace) -> BarRange:
     return BarRange(min(span.start for span in spans), max(span.end for span in spans))
 
 
-def drafted(place: PartPlace) -> DraftedComp:
+def drafted(place: PartView) -> DraftedComp:
     """Draft the part's comp from its votes. Raises LogbookError without votes or takes."""
-    view = PartView(place)
     if not place.part.votes:
         raise LogbookError(
             f"nobody has voted on takes of {place.title} yet",
             "vote with logbook vote add 'Ada: 9-12 take 3 good'",
         )
-    if not view.takes:
+    if not place.takes:
         raise LogbookError(f"{place.title} has no takes yet", "log them with logbook take add")
-    bounds = [section.bars.start for section in view.form]
+    bounds = [section.bars.start for section in place.form]
     bounds += [bars.start for _, bars in _marks(place)]
-    return draft_comp(view.takes, ballots_of(place.part.votes), whole_of(place), bounds)
+    return draft_comp(place.takes, ballots_of(place.part.votes), whole_of(place), bounds)
 
 
 def comp_of_draft(
-    place: PartPlace, draft: DraftedComp, name: str, final: bool, fade_ms: float | None
+    place: PartView, draft: DraftedComp, name: str, final: bool, fade_ms: float | None
 ) -> Comp:
     """Return a draft as a comp; each piece says its session where the take's number is shared."""
     numbers = [take.number for take in place.part.takes]
@@ -150,14 +147,13 @@ def comp_of_draft(
     return Comp(name=name, final=final, pieces=tuple(pieces))
 
 
-def faulty_votes(place: PartPlace) -> list[tuple[Vote, str]]:
+def faulty_votes(place: PartView) -> list[tuple[Vote, str]]:
     """Return votes for takes there are not, or for bars a take has not, and what is wrong."""
-    view = PartView(place)
     found = []
     for each in place.part.votes:
-        take = take_of(view.takes, TakeId(each.take, each.session))
+        take = take_of(place.takes, TakeId(each.take, each.session))
         if take is None:
-            several = sum(other.number == each.take for other in view.takes) > 1
+            several = sum(other.number == each.take for other in place.takes) > 1
             of_session = f" of {each.session}" if each.session else ""
             found.append(
                 (

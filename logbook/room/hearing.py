@@ -15,7 +15,7 @@ from logbook.editing.takes import parse_take_id
 from logbook.errors import LogbookError
 from logbook.listening.extra import require
 from logbook.records import Part, Version, Voicing
-from logbook.records.context import PartPlace
+from logbook.records.part_view import PartView
 
 if TYPE_CHECKING:
     from logbook.store.store import Store
@@ -27,14 +27,14 @@ SURE_ENOUGH = 0.5
 class Proposal:
     """What was heard: the part and version as they would be logged, in a sentence and lines."""
 
-    place: PartPlace
+    place: PartView
     part: Part
     version: Version
     said: str
     lines: tuple[str, ...]
 
 
-def propose_take(place: PartPlace, take: str) -> Proposal:
+def propose_take(place: PartView, take: str) -> Proposal:
     """The chords of a take, as the part's chart. Raises LogbookError where none is heard."""
     require()
     from logbook.listening.chart_heard import hear_chart
@@ -59,7 +59,7 @@ def propose_take(place: PartPlace, take: str) -> Proposal:
     )
 
 
-def propose_held(place: PartPlace, path: Path) -> Proposal:
+def propose_held(place: PartView, path: Path) -> Proposal:
     """Chords held once each in a file, as voicings of the part, its chart left alone."""
     require()
     from logbook.listening.held import hear_held

@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from logbook.errors import LogbookError
-from logbook.records.context import PartPlace, capos_of, sections_of, tempo_map_of, tuning_of
+from logbook.records.context import sections_of, tempo_map_of
 from logbook.records.part_view import PartView
 from logbook.sheets.chords import chord_card
 from logbook.timing.bars import BarPoint
@@ -83,7 +83,7 @@ class View:
 
 
 def view_of(
-    place: PartPlace, session: SessionRecord | None, *, section: str, today: str, remarks: int
+    place: PartView, session: SessionRecord | None, *, section: str, today: str, remarks: int
 ) -> View:
     """Work out what is shown of a part; `section` is the digit chosen, "" for the whole song."""
     version, part = place.version, place.part
@@ -135,11 +135,11 @@ def _is_on(session: SessionRecord, today: str) -> bool:
     return not session.date or session.date <= today <= (session.end_date or session.date)
 
 
-def _setup(place: PartPlace) -> str:
+def _setup(place: PartView) -> str:
     version, part = place.version, place.part
     words = [part.instrument]
     try:
-        tuning = tuning_of(place)
+        tuning = place.tuning
         words.append(tuning.name if tuning else part.tuning)
     except LogbookError:
         words.append(part.tuning)
@@ -168,7 +168,7 @@ def _takes(part: Part) -> tuple[ShownTake, ...]:
 
 
 def _chart(
-    place: PartPlace, chosen: SectionRow | None, sections: tuple[SectionRow, ...]
+    place: PartView, chosen: SectionRow | None, sections: tuple[SectionRow, ...]
 ) -> tuple[tuple[ChartCell, ...], bool]:
     """The chart line of the chosen section, or of the first one that is charted."""
     part = place.part
@@ -197,11 +197,11 @@ def _cell(number: int, voicings: list[str] | None, names: dict[str, tuple[str, s
     return ChartCell(bar=number, sounds=sounds, shape=shapes if shapes != sounds else "")
 
 
-def _names(place: PartPlace, labels: set[str]) -> dict[str, tuple[str, str]]:
+def _names(place: PartView, labels: set[str]) -> dict[str, tuple[str, str]]:
     """What each voicing sounds, and what the hands call it."""
     found = {label: (label, "") for label in labels} | {"": ("-", "")}
     try:
-        tuning, capos = tuning_of(place), capos_of(place.part)
+        tuning, capos = place.tuning, place.capos
         for record in place.part.voicings:
             if record.label in labels and record.frets:
                 card = chord_card(place, record, tuning, capos)
@@ -219,7 +219,7 @@ def _beat(text: str) -> float:
         return 1.0
 
 
-def _missing(place: PartPlace, remarks: int) -> tuple[str, ...]:
+def _missing(place: PartView, remarks: int) -> tuple[str, ...]:
     """What somebody will ask for later, with the line that says it."""
     version, part = place.version, place.part
     found = []
@@ -243,7 +243,7 @@ def _missing(place: PartPlace, remarks: int) -> tuple[str, ...]:
         found.append("a keeper")
     if part.doubled == "unknown":
         found.append("doubled or not: not doubled: why")
-    if PartView(place).is_undecided:
+    if place.is_undecided:
         found.append("which comp is final")
     if remarks:
         found.append(f"{remarks} remark{'s' if remarks > 1 else ''} to settle")

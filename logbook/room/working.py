@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 
 from logbook.errors import LogbookError
 from logbook.notebook.lines.log_lines import LineAnswer, Notebook
-from logbook.records.context import PartPlace
+from logbook.records.part_view import PartView
 from logbook.room.arriving import Arrivals
 from logbook.room.hearing import Proposal, log_proposal, propose_held, propose_take
 from logbook.room.recorded import known_places, log_recording
@@ -208,7 +208,7 @@ class Room:
     def hear_take(self) -> Reply:
         """Hear the chords of the last take that has a file, for the chart."""
 
-        def listen(place: PartPlace, view: View) -> Proposal:
+        def listen(place: PartView, view: View) -> Proposal:
             last = next((take for take in view.takes if take.files), None)
             if last is None:
                 raise LogbookError("no take has a file yet", "a take needs its recording")
@@ -220,7 +220,7 @@ class Room:
     def hear_chords_held(self) -> Reply:
         """Hear chords held once each in the newest file, for the part's voicings."""
 
-        def listen(place: PartPlace, view: View) -> Proposal:
+        def listen(place: PartView, view: View) -> Proposal:
             if self.offered:
                 return propose_held(place, self.offered[-1])
             records = [file for take in place.part.takes for file in take.files]
@@ -230,7 +230,7 @@ class Room:
 
         return self._hear(listen)
 
-    def _hear(self, listen: Callable[[PartPlace, View], Proposal]) -> Reply:
+    def _hear(self, listen: Callable[[PartView, View], Proposal]) -> Reply:
         view = self.view()
         with self.store.reading() as connection:
             place = _place(connection, read_here(connection, self.who))
@@ -305,7 +305,7 @@ def _reply(answer: LineAnswer) -> Reply:
     return Reply(said=answer.understood, more=tuple(more))
 
 
-def _place(connection: Connection, here: Here) -> PartPlace | None:
+def _place(connection: Connection, here: Here) -> PartView | None:
     found = exactly(connection, "song", here.song) if here.song else None
     if found is None:
         return None
@@ -314,7 +314,7 @@ def _place(connection: Connection, here: Here) -> PartPlace | None:
         for version in song.versions:
             for part in version.parts:
                 if (version.name, part.name) == (here.version, here.part):
-                    return PartPlace(log, song, version, part)
+                    return PartView(log, song, version, part)
     return None
 
 

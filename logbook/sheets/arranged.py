@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.difference import rounded_tempo, tempo_text, total_text
-from logbook.arranging.form import Passage, passage_words
+from logbook.arranging.form import Passage
 from logbook.arranging.lengths import (
     Backing,
     PatternPace,
@@ -21,6 +21,7 @@ from logbook.arranging.lengths import (
     paces_of,
 )
 from logbook.arranging.parts import PartPlan
+from logbook.arranging.road_words import passage_words
 from logbook.arranging.transposing import part_interval, written_key
 from logbook.records.context import meters_of
 from logbook.sheets.arranged_answers import difference_block, way_figures

@@ -23,6 +23,7 @@ from logbook.sheets.blocks import Block, Chart, Heading, Paragraph, Table
 from logbook.sheets.charts import ChartSection
 from logbook.sheets.heads import readable_map
 from logbook.sheets.live import played_chart
+from logbook.sheets.melodies import melody_blocks
 from logbook.sheets.player import part_sheet
 from logbook.strings.sounding import played_midi
 from logbook.theory.compass import moved_note
@@ -39,6 +40,8 @@ def chart_blocks(arranged: ArrangedVersion) -> list[Block]:
         sheet = part_sheet(arranged.place(plan.part), tempo_map)
         said, chart = played_chart(plan, arranged, tempo_map, sheet.chart)
         if not any(not section.tacet for section in chart):
+            if sheet.melody:
+                blocks += [Heading(3, f"Melody of {plan.name}"), *melody_blocks(sheet.melody)[1:]]
             continue
         interval = part_interval(arranged, plan)
         written = f", written {interval.name}" if interval.semitones % 12 else ""
@@ -47,7 +50,7 @@ def chart_blocks(arranged: ArrangedVersion) -> list[Block]:
         same = shown.setdefault(chart, plan.name)
         if same != plan.name:
             blocks.append(Heading(3, f"Chart of {plan.name}{written}: the same as that of {same}"))
-            blocks += _voicings(arranged, plan)
+            blocks += [*_voicings(arranged, plan), *melody_blocks(sheet.melody)]
             continue
         with_shapes = bool(said) or any(c.shape and c.shape != c.concert for c in sheet.chords)
         names = [card.concert for card in sheet.chords]
@@ -56,6 +59,7 @@ def chart_blocks(arranged: ArrangedVersion) -> list[Block]:
             *([Paragraph("Upper line: what sounds. Lower line: as written.")] if written else []),
             Chart(chart, with_shapes, len(set(names)) < len(names)),
             *_voicings(arranged, plan),
+            *melody_blocks(sheet.melody),
         ]
     return blocks
 

@@ -84,7 +84,7 @@ def _chords(view: PartView, bar: int) -> Iterator[Said]:
         if record is None:
             sounds.append(f"{'rests' if not entry.voicing else entry.voicing} ({when})")
             continue
-        card = chord_card(view.place, record, view.tuning, view.capos)
+        card = chord_card(view, record, view.tuning, view.capos)
         notes = " ".join(note for note in card.notes if note)
         shape = f", shape {card.shape}" if card.shape and card.shape != card.concert else ""
         sounds.append(f"{card.concert}{shape} ({when})" + (f": {notes}" if notes else ""))

@@ -6,17 +6,21 @@ Changes of meter and tempo stand where they begin, as a player writes them: `3/4
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
+from contextlib import suppress
 from fractions import Fraction
 from math import floor
 
 from logbook.errors import LogbookError
 from logbook.records.lyrics import Lyric, in_order
+from logbook.records.melodies import by_bar
+from logbook.records.part_view import PartView
 from logbook.records.parts import Part
 from logbook.sheets.charts import BarFacts, Sung, count_text
 from logbook.timing.bars import BarPoint, parse_range
+from logbook.timing.stretches import TempoAt
 from logbook.timing.tempo import Tempo, unit_name
-from logbook.timing.tempo_map import TempoAt, TempoMap
+from logbook.timing.tempo_map import TempoMap
 
 _SIGNS = {Fraction(1, 4): "♩", Fraction(1, 8): "♪", Fraction(3, 8): "♩.", Fraction(3, 16): "♪."}
 
@@ -51,6 +55,15 @@ def with_words(
     return {
         bar: facts.get(bar, BarFacts())._replace(words=tuple(words.get(bar, ()))) for bar in bars
     }
+
+
+def with_melody(facts: Mapping[int, BarFacts], place: PartView) -> dict[int, BarFacts]:
+    """Return what stands at bars, saying in which of them the part has a melody."""
+    held: Collection[int] = ()
+    if place.part.melody:
+        with suppress(LogbookError):
+            held = by_bar(place.part.melody, place.bars)
+    return {bar: known._replace(tune=bar in held) for bar, known in facts.items()}
 
 
 def _beats(bar: int, tempo_map: TempoMap) -> range:

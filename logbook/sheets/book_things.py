@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from logbook.crediting.identified import person_identifiers
 from logbook.crediting.people import credited_name
 from logbook.plaintext import clean
-from logbook.records.context import places
 from logbook.records.log import Log
+from logbook.records.part_view import places
 from logbook.records.people import Person
 from logbook.records.places import Instrument, Session
 from logbook.sheets.book_links import Link, Named, ThingPage

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -49,7 +49,7 @@ class ChartBar(NamedTuple):
     `pattern` is the pattern that takes over in this bar, empty while the one before goes on.
     `pulse` is how many written beats make one that is felt (3 in 6/8). `marks` are the changes of
     meter and tempo that stand at it, `notes` the remarks on how it is played, `words` the lines of
-    the lyrics that begin in it.
+    the lyrics that begin in it; `tune` says that the part has a melody there.
     """
 
     bar: int
@@ -62,6 +62,7 @@ class ChartBar(NamedTuple):
     marks: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     words: tuple[Sung, ...] = ()
+    tune: bool = False
 
 
 class BarFacts(NamedTuple):
@@ -72,6 +73,7 @@ class BarFacts(NamedTuple):
     marks: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     words: tuple[Sung, ...] = ()
+    tune: bool = False
 
 
 _NOTHING = BarFacts()
@@ -81,7 +83,7 @@ class ChartSection(NamedTuple):
     """A section of the form and its bars, in rows of four; `name` is empty outside the form.
 
     `tacet` says that the part does not play in it, `charted` is False while nobody has said what
-    it plays there.
+    it plays there; `tune` says that its melody is all that is said.
     """
 
     name: str
@@ -90,12 +92,13 @@ class ChartSection(NamedTuple):
     rows: tuple[tuple[ChartBar, ...], ...]
     tacet: bool
     charted: bool = True
+    tune: bool = False
 
     @property
     def has_bars(self) -> bool:
         """Whether its bars are drawn: the part plays in it, or somebody sings in it."""
         sung = any(bar.words for row in self.rows for bar in row)
-        return sung or (self.charted and not self.tacet)
+        return sung or (self.charted and not self.tacet and not self.tune)
 
 
 def chart_sections(
@@ -103,14 +106,17 @@ def chart_sections(
     cards: Mapping[str, ChordCard],
     form: Sequence[FormSection],
     facts: Mapping[int, BarFacts],
+    silent: Collection[int] = frozenset(),
 ) -> tuple[ChartSection, ...]:
     """Lay the chart out by section; bars of the chart outside the form come last.
 
     `cards` are the part's chord cards by label, `facts` what is known of each bar; 4/4 where
-    nothing is. Raises LogbookError where an entry's beat cannot be read.
+    nothing is. `silent` are bars in which the part says that it does not play.
+    Raises LogbookError where an entry's beat cannot be read.
     """
     if not chart:
         return ()
+    silent = frozenset(silent)
     every = _bars(chart, cards, form, facts)
     sections = []
     met: set[int] = set()
@@ -120,7 +126,11 @@ def chart_sections(
         if numbers:
             charted = any(entry.bar in numbers for entry in chart)
             drawn = _section(section.name, section.notes, numbers, every)
-            sections.append(drawn if charted else drawn._replace(tacet=False, charted=False))
+            if silent.issuperset(numbers):
+                drawn = drawn._replace(tacet=True, tune=False)
+            elif not charted and not drawn.tune:
+                drawn = drawn._replace(tacet=False, charted=False)
+            sections.append(drawn)
     pickup = [number for number in every if number not in met and number < 1]
     if pickup:
         sections.insert(0, _section("pick-up", "", pickup, every))
@@ -145,8 +155,11 @@ def _section(
         tuple(every[number] for number in numbers[at : at + BARS_A_ROW])
         for at in range(0, len(numbers), BARS_A_ROW)
     )
-    tacet = not any(_sounds(every[number]) for number in numbers)
-    return ChartSection(name, str(bars(numbers[0], numbers[-1])), said, rows, tacet)
+    sounds = any(_sounds(every[number]) for number in numbers)
+    tune = not sounds and any(every[number].tune for number in numbers)
+    tacet = not sounds and not tune
+    where = str(bars(numbers[0], numbers[-1]))
+    return ChartSection(name, where, said, rows, tacet, tune=tune)
 
 
 def _sounds(bar: ChartBar) -> bool:
@@ -198,6 +211,7 @@ def _bars(
             marks=known.marks,
             notes=known.notes,
             words=known.words,
+            tune=known.tune,
         )
         held = chords[-1] if chords else held
     return found

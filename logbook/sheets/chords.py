@@ -13,12 +13,8 @@ from typing import NamedTuple
 
 from logbook.errors import LogbookError
 from logbook.records.chord_names import claimed_name
-from logbook.records.context import (
-    PartPlace,
-    instrument_of,
-    sounding_pitches,
-    transposition_of,
-)
+from logbook.records.context import sounding_pitches, transposition_of
+from logbook.records.part_view import PartView
 from logbook.records.parts import Voicing as VoicingRecord
 from logbook.strings.capo import Capos
 from logbook.strings.ornaments import read_ornaments
@@ -102,10 +98,10 @@ class ChordCard(NamedTuple):
 
 
 def chord_card(
-    place: PartPlace, record: VoicingRecord, tuning: StringTuning | None, capos: Capos
+    place: PartView, record: VoicingRecord, tuning: StringTuning | None, capos: Capos
 ) -> ChordCard:
     """Return the card of one voicing of a part; what cannot be read is said on it."""
-    instrument = instrument_of(place)
+    instrument = place.instrument
     if tuning is None and not record.frets:
         return _played_card(
             record, place.part.pitched, transposition_of(place.log, place.part), place.version.key
@@ -174,7 +170,7 @@ def _written_name(name: str, transposition: int, key: str) -> str:
     return read_symbol(name).transpose(transposition, new, old=old).symbol
 
 
-def _name_after(place: PartPlace, label: str) -> str:
+def _name_after(place: PartView, label: str) -> str:
     """The name written for the chord that first follows a voicing on the part's chart."""
     names = {each.label: claimed_name(each) for each in place.part.voicings}
     for entry, then in pairwise(place.part.chart):

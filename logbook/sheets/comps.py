@@ -17,7 +17,7 @@ from logbook.editing.sentences import tell_comp
 from logbook.editing.surveyed import CompSurvey, Section
 from logbook.editing.timeline import comp_rows
 from logbook.editing.words import listed, named, share_said, take_said
-from logbook.records.context import PartPlace, pieces_of
+from logbook.records.context import pieces_of
 from logbook.records.elsewhere import elsewhere
 from logbook.records.part_view import PartView, chosen_comp
 from logbook.records.take_files import clips_found, comp_audio
@@ -33,7 +33,7 @@ _LABELS = 11
 class AskedComp(NamedTuple):
     """Which comp of a part is meant, by the beginning of its name; empty is the one that counts."""
 
-    place: PartPlace
+    place: PartView
     comp: str = ""
 
 
@@ -69,13 +69,12 @@ class CompSheet:
     survey: CompSurvey
 
 
-def comp_sheet(place: PartPlace, name: str = "") -> CompSheet:
+def comp_sheet(place: PartView, name: str = "") -> CompSheet:
     """Return what a comp of the part amounts to. Raises LogbookError where it cannot be read."""
-    view = PartView(place)
-    comp = chosen_comp(view, name)
-    survey = view.survey_of(comp)
-    takes = view.takes
-    timed = view.tempo_map is not None
+    comp = chosen_comp(place, name)
+    survey = place.survey_of(comp)
+    takes = place.takes
+    timed = place.tempo_map is not None
     return CompSheet(
         song=place.song.title,
         version=place.version.name,
@@ -83,7 +82,7 @@ def comp_sheet(place: PartPlace, name: str = "") -> CompSheet:
         comp=comp.name,
         final=comp.final,
         other_comps=tuple(each.name for each in place.part.comps if each.name != comp.name),
-        told=tell_comp(survey, takes, view.doubling),
+        told=tell_comp(survey, takes, place.doubling),
         pieces=tuple(map(str, survey.pieces)),
         length_bars=str(survey.length_bars),
         length_s=float(survey.length_seconds) if timed else None,
@@ -116,8 +115,8 @@ def comp_sheet(place: PartPlace, name: str = "") -> CompSheet:
             + (", uncut" if join.is_continuous else "")
             for join in survey.joins
         ),
-        handles=tuple(map(handle_said, missing_handles(clips_found(view, comp)[0]))),
-        free_time=free_stretches(view.bars, view.form),
+        handles=tuple(map(handle_said, missing_handles(clips_found(place, comp)[0]))),
+        free_time=free_stretches(place.bars, place.form),
         untouched_pass=survey.is_untouched,
         survey=survey,
     )
@@ -143,7 +142,6 @@ def build(subject: AskedComp, wanted: Wanted) -> Sheet:
     """Return a comp, ready to be drawn. Raises LogbookError as `comp_sheet` does."""
     del wanted
     place = subject.place
-    view = PartView(place)
     sheet = comp_sheet(place, subject.comp)
     length = f"{sheet.length_bars} bars"
     if sheet.length_s is not None:
@@ -168,7 +166,8 @@ def build(subject: AskedComp, wanted: Wanted) -> Sheet:
         Heading(2, f"{place.title}: {sheet.comp}{' (final)' if sheet.final else ''}", quiet=True),
         Paragraph(sheet.told),
         BarMap(
-            bar_map(sheet.survey, view.takes, view.form, view.bars), strip_of(view, sheet.survey)
+            bar_map(sheet.survey, place.takes, place.form, place.bars),
+            strip_of(place, sheet.survey),
         ),
         Facts(tuple(facts), column=_LABELS),
     )
@@ -177,25 +176,22 @@ def build(subject: AskedComp, wanted: Wanted) -> Sheet:
     return Sheet("comp", f"{place.title}: {sheet.comp}", data, blocks, rows)
 
 
-def comp_clips(place: PartPlace, name: str = "") -> tuple[Clip, ...]:
+def comp_clips(place: PartView, name: str = "") -> tuple[Clip, ...]:
     """Return the comp laid on the takes' files. Raises LogbookError where a file is missing."""
-    view = PartView(place)
-    comp = chosen_comp(view, name)
+    comp = chosen_comp(place, name)
     maps = elsewhere(place, comp).maps
-    return lay_clips(pieces_of(comp), comp_audio(view, comp), view.takes, view.bars, maps)
+    return lay_clips(pieces_of(comp), comp_audio(place, comp), place.takes, place.bars, maps)
 
 
-def comp_csv_rows(place: PartPlace, name: str = "") -> list[tuple[str, ...]]:
+def comp_csv_rows(place: PartView, name: str = "") -> list[tuple[str, ...]]:
     """Return the comp as rows for a CSV file, with the files' frames where files are known."""
-    view = PartView(place)
-    comp = chosen_comp(view, name)
-    return comp_rows(pieces_of(comp), view.bars, clips_found(view, comp)[0])
+    comp = chosen_comp(place, name)
+    return comp_rows(pieces_of(comp), place.bars, clips_found(place, comp)[0])
 
 
-def pieces_without_frames(place: PartPlace, name: str = "") -> tuple[str, ...]:
+def pieces_without_frames(place: PartView, name: str = "") -> tuple[str, ...]:
     """Return why pieces of a comp have no frames in any file."""
-    view = PartView(place)
-    return clips_found(view, chosen_comp(view, name))[1]
+    return clips_found(place, chosen_comp(place, name))[1]
 
 
 def handle_said(missing: MissingHandle) -> str:

@@ -122,7 +122,9 @@ def _with_patterns(sections: Sequence[ChartSection]) -> list[tuple[object, ...]]
                 (bar.first_beat, bar.beats, bar.held and bar.held[2:], bar.chords, pattern,
                  marks, bar.notes)
             )  # fmt: skip
-        keys.append((section.name, section.said, section.tacet, section.charted, *bars))
+        keys.append(
+            (section.name, section.said, section.tacet, section.charted, section.tune, *bars)
+        )
     return keys
 
 

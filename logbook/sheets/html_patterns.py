@@ -31,6 +31,16 @@ def _pattern(card: PatternCard) -> View:
         "bars": [_beats(bar.counts, bar.strokes, bar.strings) for bar in card.bars],
         "plain": card.as_written if card.problem else "",
         "problem": card.problem,
+        "kit": [
+            {
+                "counts": bar.counts,
+                "rows": [
+                    (piece, [{"cell": each, "rests": each == "."} for each in cells])
+                    for piece, cells in bar.rows
+                ],
+            }
+            for bar in card.kit
+        ],
         "said": card.said,
         "with_strings": any(any(bar.strings) for bar in card.bars),
     }

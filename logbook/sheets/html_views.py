@@ -26,6 +26,7 @@ from logbook.sheets.blocks import (
     Patterns,
     Pictures,
     RoadMap,
+    Staff,
     StageSongs,
     Study,
     Tab,
@@ -75,7 +76,8 @@ def _paragraph(block: Paragraph, look: Look) -> View:
 
 def _items(block: Items, look: Look) -> View:
     del look
-    return {"items_": block.items, "mood": block.mood}
+    loops = block.loops or ("",) * len(block.items)
+    return {"items_": list(zip(block.items, loops, strict=True)), "mood": block.mood}
 
 
 def _pictures(block: Pictures, look: Look) -> View:
@@ -94,6 +96,12 @@ def _pictures(block: Pictures, look: Look) -> View:
             for each in block.pictures
         ]
     }
+
+
+def _staff(block: Staff, look: Look) -> View:
+    from logbook.sheets.engraving import engraved
+
+    return {"systems": [Markup(each) for each in engraved(block.score, look.page[0])]}
 
 
 def _table(block: Table, look: Look) -> View:
@@ -211,6 +219,7 @@ _VIEWS: dict[type, tuple[str, Callable[[Any, Look], View]]] = {
     Items: ("items", _items),
     Table: ("table", _table),
     Pictures: ("pictures", _pictures),
+    Staff: ("staff", _staff),
     Chords: ("chords", _chords),
     Patterns: ("patterns", patterns_view),
     Chart: ("chart", chart_view),

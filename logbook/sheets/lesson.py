@@ -12,8 +12,9 @@ from typing import NamedTuple
 
 from logbook.errors import LogbookError
 from logbook.names import alike
-from logbook.records.context import PartPlace, meters_of
+from logbook.records.context import meters_of
 from logbook.records.log import Log
+from logbook.records.part_view import PartView
 from logbook.records.parts import ChartEntry
 from logbook.records.songs import Song, Version
 from logbook.sheets.blocks import HandMove
@@ -140,11 +141,11 @@ def _version(log: Log, song: Song, version: Version, wanted: str | None) -> Less
     return LessonVersion(
         head,
         paces_of(timed, version) if timed else (),
-        tuple(_part(PartPlace(log, song, version, each), tempo_map) for each in parts),
+        tuple(_part(PartView(log, song, version, each), tempo_map) for each in parts),
     )
 
 
-def _part(place: PartPlace, tempo_map: TempoMap | None) -> LessonPart:
+def _part(place: PartView, tempo_map: TempoMap | None) -> LessonPart:
     sheet = part_sheet(place, tempo_map)
     cards = {card.label: card for card in sheet.chords}
     order = in_order(place.part, cards)
@@ -164,7 +165,7 @@ def _part(place: PartPlace, tempo_map: TempoMap | None) -> LessonPart:
 
 
 def _steps(
-    place: PartPlace, cards: dict[str, ChordCard], order: Sequence[Played]
+    place: PartView, cards: dict[str, ChordCard], order: Sequence[Played]
 ) -> tuple[LessonStep, ...]:
     """One step for each voicing: those of the chart in the order they come, then the others."""
     labels = dict.fromkeys([each.label for each in order] + list(cards))
@@ -177,7 +178,7 @@ def _steps(
 def _step(
     number: int,
     card: ChordCard,
-    place: PartPlace,
+    place: PartView,
     cards: dict[str, ChordCard],
     order: Sequence[Played],
 ) -> LessonStep:
@@ -217,7 +218,7 @@ def _numeral(card: ChordCard, key: str) -> str:
         return ""
 
 
-def _pattern(place: PartPlace, card: ChordCard, stands: Sequence[Played]) -> PatternCard | None:
+def _pattern(place: PartView, card: ChordCard, stands: Sequence[Played]) -> PatternCard | None:
     """The pattern a chord is first played with, and which of its strings each stroke meets."""
     label = stands[0].pattern if stands else ""
     record = next((each for each in place.part.patterns if each.label == label), None)

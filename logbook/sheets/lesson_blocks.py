@@ -129,12 +129,13 @@ def _loops(changes: tuple[HandMove, ...]) -> list[Block]:
     if not loops:
         return []
     said = tuple(
-        f"{loop.move.before.concert} to {loop.move.after.concert}, {loop.move.at}: {loop.why}. "
-        "Change on the first beat, over and back, until eight in a row are clean."
+        f"{bars_label(loop.move.loop).capitalize()}: {loop.move.before.concert} to "
+        f"{loop.move.after.concert}, {loop.why}. Change on beat {loop.move.beat}, there and back, "
+        "until eight in a row are clean."
         for loop in loops
     )
     heading = "Two loops to practise" if len(loops) == 2 else "A loop to practise"
-    return [Heading(3, heading), Items(said)]
+    return [Heading(3, heading), Items(said, loops=tuple(loop.move.loop for loop in loops))]
 
 
 def _lines(part: LessonPart) -> list[Block]:

@@ -10,9 +10,10 @@ from typing import NamedTuple
 
 from logbook.arranging.arrange import ArrangedVersion, arrange
 from logbook.arranging.difference import Difference, differences, total_text
-from logbook.arranging.form import Passage, passage_words
+from logbook.arranging.form import Passage
 from logbook.arranging.lengths import lengths_of
 from logbook.arranging.parts import PartPlan
+from logbook.arranging.road_words import passage_words
 from logbook.arranging.transposing import (
     chords_of,
     part_interval,
@@ -29,6 +30,7 @@ from logbook.sheets.charts import REST, ChartBar, ChartChord, ChartSection
 from logbook.sheets.choosing import chosen, named
 from logbook.sheets.chords import ChordCard
 from logbook.sheets.heads import change_said, clock, readable_map, version_head
+from logbook.sheets.melodies import MelodyBar
 from logbook.sheets.patterns import PatternCard
 from logbook.sheets.player import part_sheet
 from logbook.sheets.rigs import Rig
@@ -57,6 +59,7 @@ class LivePart(NamedTuple):
     chords: tuple[ChordCard, ...]
     patterns: tuple[PatternCard, ...]
     chart: tuple[ChartSection, ...]
+    melody: tuple[MelodyBar, ...]
     written: str
     unreadable: tuple[str, ...]
 
@@ -256,6 +259,7 @@ def _part(plan: PartPlan, arranged: ArrangedVersion, tempo_map: TempoMap | None)
         chords=sheet.chords,
         patterns=sheet.patterns,
         chart=chart,
+        melody=sheet.melody,
         written=written,
         unreadable=sheet.unreadable,
     )

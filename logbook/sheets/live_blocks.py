@@ -21,6 +21,7 @@ from logbook.sheets.blocks import (
 from logbook.sheets.chords import ChordCard
 from logbook.sheets.live import AS_RECORDED, LivePart, LivePlan, LiveSheet, live_sheet
 from logbook.sheets.looks import Sheet, Wanted
+from logbook.sheets.melodies import melody_blocks
 from logbook.sheets.player_blocks import CHART_KEY, CHART_KEY_SHAPES
 from logbook.sheets.signs import tempo_in_print
 from logbook.sheets.tabs import is_single_notes
@@ -92,6 +93,7 @@ def _part(part: LivePart, plan: LivePlan) -> list[Block]:
     top = (*_top(plan), *(row for row in own if row[1]))
     blocks: list[Block] = [Heading(2, part.name, who, of_part=True), Facts(top, large=True)]
     blocks += _chart(part)
+    blocks += melody_blocks(part.melody)
     blocks += _road(plan)
     rows = (
         ("hand", part.hand),

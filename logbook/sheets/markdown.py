@@ -28,6 +28,7 @@ from logbook.sheets.blocks import (
     Patterns,
     Pictures,
     RoadMap,
+    Staff,
     StageSongs,
     Study,
     Tab,
@@ -51,7 +52,7 @@ def draw(sheet: Sheet, look: Look) -> str:
     drawn = [_DRAWN[type(block)](block, look) for block in printed_blocks(sheet)]
     if not any(isinstance(block, Heading) and block.level == 1 for block in sheet.blocks):
         drawn.insert(0, f"# {escaped(sheet.title)}")
-    page = "\n\n".join(drawn) + "\n"
+    page = "\n\n".join(filter(None, drawn)) + "\n"
     return page.translate(PLAIN_SIGNS) if look.ascii else page
 
 
@@ -117,6 +118,12 @@ def _pictures(block: Pictures, look: Look) -> str:
     return "\n".join(f"- {escaped(each.caption)}: {escaped(each.path)}" for each in block.pictures)
 
 
+def _staff(block: Staff, look: Look) -> str:
+    """Nothing: its notes are said in words as well."""
+    del block, look
+    return ""
+
+
 def _table(block: Table, look: Look) -> str:
     del look
     rows = [block.head, ("---",) * len(block.head)]
@@ -178,6 +185,7 @@ _DRAWN: dict[type, Callable[[Any, Look], str]] = {
     Items: _items,
     Table: _table,
     Pictures: _pictures,
+    Staff: _staff,
     Chords: _drawn_as_text,
     Patterns: _drawn_as_text,
     Chart: _drawn_as_text,

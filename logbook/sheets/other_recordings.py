@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from logbook.records.context import PartPlace, section_at
+from logbook.records.context import section_at
+from logbook.records.part_view import PartView
 from logbook.sheets.blocks import Block, Facts, Heading, Items, Paragraph, Table
 from logbook.sheets.looks import Sheet, Wanted
 
@@ -27,7 +28,7 @@ class RecordingBar(NamedTuple):
 class OtherRecording(NamedTuple):
     """A recording held against a part's chart: the key and tempo it has, and those asked for."""
 
-    place: PartPlace
+    place: PartView
     recording: str
     played: str
     asked: str

@@ -9,19 +9,20 @@ from typing import NamedTuple
 from logbook.errors import LogbookError
 from logbook.records.parts import ChartEntry
 from logbook.records.parts import Pattern as PatternRecord
+from logbook.strings.kit import CELL_NAMES, KitPattern, is_kit, read_kit
 from logbook.strings.picking import (
     STROKE_NAMES,
     GridCell,
     PickingPattern,
     grid_text,
-    pattern_bars,
     read_pattern,
     struck_strings,
     swing_text,
 )
 from logbook.strings.picking_cells import GHOST, SIGN_NAMES, SOFT
+from logbook.strings.picking_count import pattern_bars, step_count
 from logbook.timing.meter import COMMON_TIME, Meter
-from logbook.timing.tempo_map import MeterAt
+from logbook.timing.stretches import MeterAt
 
 
 class PatternBar(NamedTuple):
@@ -35,10 +36,18 @@ class PatternBar(NamedTuple):
     strings: tuple[str, ...] = ()
 
 
+class KitBar(NamedTuple):
+    """One bar of a drum pattern: what is counted on each step, and each piece with its cells."""
+
+    counts: tuple[str, ...]
+    rows: tuple[tuple[str, str], ...]
+
+
 class PatternCard(NamedTuple):
     """One pattern as a sheet shows it; `key` says what its letters mean.
 
-    `problem` is why it cannot be read; then there are no bars.
+    `kit` are the bars of a drum pattern. `problem` is why it cannot be read; then there are no
+    bars.
     """
 
     label: str
@@ -50,6 +59,7 @@ class PatternCard(NamedTuple):
     key: tuple[tuple[str, str], ...] = ()
     said: str = ""
     problem: str = ""
+    kit: tuple[KitBar, ...] = ()
 
 
 class Under(NamedTuple):
@@ -80,6 +90,8 @@ def pattern_card(
     problem = ""
     for meter in _meters_tried(record, chart, meters):
         try:
+            if is_kit(record.line):
+                return _kit_card(bare, read_kit(record.line, record.grid, meter, record.feel))
             pattern = read_pattern(record.line, record.grid, meter, record.feel)
         except LogbookError as error:
             problem = problem or str(error)
@@ -94,10 +106,33 @@ def pattern_card(
     return bare._replace(problem=problem)
 
 
+def _kit_card(bare: PatternCard, pattern: KitPattern) -> PatternCard:
+    steps = pattern.steps_a_bar
+    bars = tuple(
+        KitBar(
+            tuple(step_count(step * pattern.grid, pattern.meter) for step in range(steps)),
+            tuple(
+                (row.piece.name, "".join(row.cells[n % len(row.cells)] for n in run))
+                for row in pattern.rows
+            ),
+        )
+        for run in (range(at, at + steps) for at in range(0, pattern.steps, steps))
+    )
+    used = {cell for row in pattern.rows for cell in row.cells}
+    return bare._replace(
+        grid=grid_text(pattern.grid),
+        meter=str(pattern.meter),
+        feel=swing_text(pattern.swing),
+        kit=bars,
+        key=tuple((cell, meaning) for cell, meaning in CELL_NAMES.items() if cell in used),
+    )
+
+
 def _meters_tried(
     record: PatternRecord, chart: Sequence[ChartEntry], meters: Sequence[MeterAt]
 ) -> tuple[Meter, ...]:
-    first = min((entry.bar for entry in chart if entry.pattern == record.label), default=1)
+    named = (each for each in chart if record.label in (each.pattern, each.voicing))
+    first = min((entry.bar for entry in named), default=1)
     there = [change.meter for change in meters if change.bar <= max(first, 1)][-1:]
     tried = (*there, *(change.meter for change in meters))
     return tuple(dict.fromkeys(tried)) or (COMMON_TIME,)

@@ -13,8 +13,9 @@ from typing import TYPE_CHECKING, Any
 from logbook.arranging.charts import move_name
 from logbook.errors import LogbookError
 from logbook.plaintext import clean
-from logbook.records.context import PartPlace, bars_map
+from logbook.records.context import bars_map
 from logbook.records.log import Log
+from logbook.records.part_view import PartView
 from logbook.records.songs import Song, Version
 from logbook.sheets.catalog import make_sheet
 from logbook.sheets.charts import ChartBar
@@ -36,7 +37,7 @@ MOST_CAPO = 9
 _ROUND = 6
 _SIGNS = (HELD, SLASH, SILENT)
 
-Listening = dict[tuple[str, str], "tuple[PartPlace, TempoMap, Heard]"]
+Listening = dict[tuple[str, str], "tuple[PartView, TempoMap, Heard]"]
 """What can be heard of each part, by the names of version and part."""
 
 
@@ -53,7 +54,7 @@ def listen(log: Log, song: Song) -> Listening:
     found = {}
     for version in song.versions:
         for part in version.parts:
-            place = PartPlace(log, song, version, part)
+            place = PartView(log, song, version, part)
             try:
                 bars = bars_map(version)
                 own, mixes = sounds_of(place, bars), mixes_of(place)
@@ -102,7 +103,7 @@ def play_text(
 def _version(
     version: Version,
     shown: VersionSheet,
-    heard: Sequence[tuple[PartPlace, TempoMap, Heard] | None],
+    heard: Sequence[tuple[PartView, TempoMap, Heard] | None],
     src: Callable[[Sound], str],
 ) -> dict[str, Any]:
     bars = next((each[1] for each in heard if each), None) or bars_map(Version(name=""))
@@ -157,7 +158,7 @@ def _bar(bars: TempoMap, number: int) -> list[float]:
 
 
 def _part(
-    found: tuple[PartPlace, TempoMap, Heard],
+    found: tuple[PartView, TempoMap, Heard],
     sheet: PartSheet,
     bars: TempoMap,
     key: Key | None,

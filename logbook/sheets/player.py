@@ -13,17 +13,19 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from logbook.errors import LogbookError
 from logbook.names import alike
-from logbook.records.context import PartPlace, is_sung, meters_of
+from logbook.records.context import is_sung, meters_of
 from logbook.records.log import Log
 from logbook.records.part_view import PartView
 from logbook.records.parts import ChartEntry
+from logbook.records.silence import silent_bars
 from logbook.records.songs import Song, Version
-from logbook.sheets.bar_facts import facts_of, with_words
+from logbook.sheets.bar_facts import facts_of, with_melody, with_words
 from logbook.sheets.charts import BarFacts, ChartSection, chart_sections
 from logbook.sheets.choosing import chosen
 from logbook.sheets.chords import ChordCard, chord_card
 from logbook.sheets.edits import Edit, edit_of
 from logbook.sheets.heads import VersionHead, people_said, readable_map, version_head, written_by
+from logbook.sheets.melodies import MelodyBar, melody_said
 from logbook.sheets.patterns import PatternCard, pattern_card
 from logbook.sheets.recalls import recall_said
 from logbook.sheets.rigs import Rig, rig_of
@@ -47,10 +49,12 @@ class PartSheet(NamedTuple):
     recall: tuple[str, ...]
     pan: str
     people: tuple[str, ...]
+    tacet: str
     said: str
     chords: tuple[ChordCard, ...]
     patterns: tuple[PatternCard, ...]
     chart: tuple[ChartSection, ...]
+    melody: tuple[MelodyBar, ...]
     edit: Edit
     unreadable: tuple[str, ...]
 
@@ -105,11 +109,11 @@ def _version_sheet(log: Log, song: Song, version: Version, part: str | None) -> 
         head = head._replace(unreadable=(*head.unreadable, f"tempo and form: {problem}"))
     parts = [each for each in version.parts if not part or alike(each.name, part)]
     return VersionSheet(
-        head, tuple(part_sheet(PartPlace(log, song, version, each), tempo_map) for each in parts)
+        head, tuple(part_sheet(PartView(log, song, version, each), tempo_map) for each in parts)
     )
 
 
-def part_sheet(place: PartPlace, tempo_map: TempoMap | None) -> PartSheet:
+def part_sheet(place: PartView, tempo_map: TempoMap | None) -> PartSheet:
     """Return the sheet of one part where it stands; `tempo_map` None where it cannot be read."""
     part = place.part
     rig = rig_of(place)
@@ -132,16 +136,18 @@ def part_sheet(place: PartPlace, tempo_map: TempoMap | None) -> PartSheet:
         recall=tuple(map(recall_said, part.recall)),
         pan=part.pan,
         people=people_said(part.roles),
+        tacet=part.tacet,
         said=part.notes,
         chords=chords,
         patterns=_patterns(place),
         chart=chart,
-        edit=edit_of(PartView(place), timed=tempo_map is not None),
+        melody=melody_said(place, unreadable),
+        edit=edit_of(place, timed=tempo_map is not None),
         unreadable=tuple(unreadable),
     )
 
 
-def _patterns(place: PartPlace) -> tuple[PatternCard, ...]:
+def _patterns(place: PartView) -> tuple[PatternCard, ...]:
     try:
         meters = meters_of(place.version)
     except LogbookError:
@@ -150,7 +156,7 @@ def _patterns(place: PartPlace) -> tuple[PatternCard, ...]:
 
 
 def _chart(
-    place: PartPlace,
+    place: PartView,
     chords: Iterable[ChordCard] | Mapping[str, ChordCard],
     tempo_map: TempoMap | None,
 ) -> tuple[ChartSection, ...]:
@@ -162,13 +168,15 @@ def _chart(
     facts: dict[int, BarFacts] = {}
     if tempo_map is not None:
         facts = facts_of(bars, tempo_map, place.part, timed=bool(place.version.tempos))
-    facts = with_words(facts, bars, place.version.lyrics)
-    return chart_sections(place.part.chart, cards, place.version.form, facts)
+    facts = with_melody(with_words(facts, bars, place.version.lyrics), place)
+    silent = silent_bars(place.version, place.part)
+    return chart_sections(place.part.chart, cards, place.version.form, facts, silent)
 
 
-def _lent(place: PartPlace, tempo_map: TempoMap | None) -> tuple[ChartSection, ...]:
-    """A singer's chart where none is logged: the words under the chords of another part."""
-    if not place.version.lyrics or not is_sung(place.log, place.part):
+def _lent(place: PartView, tempo_map: TempoMap | None) -> tuple[ChartSection, ...]:
+    """A chart where none is logged: words and melody go with the chords of another part."""
+    sung = bool(place.version.lyrics) and is_sung(place.log, place.part)
+    if not sung and not place.part.melody:
         return ()
     other = next((each for each in place.version.parts if each.chart), None)
     if other is None:
@@ -176,15 +184,17 @@ def _lent(place: PartPlace, tempo_map: TempoMap | None) -> tuple[ChartSection, .
         if not form:
             return ()
         # Without a chord anywhere the words still have their bars.
-        silent = place._replace(part=replace(place.part, chart=(ChartEntry(bar=form[0].start),)))
+        silent = replace(place, part=replace(place.part, chart=(ChartEntry(bar=form[0].start),)))
         return _chart(silent, (), tempo_map)
-    lender = place._replace(part=replace(other, patterns=(), technique_notes=()))
+    own = place.part
+    borrowed = replace(other, patterns=(), technique_notes=(), melody=own.melody, tacet=own.tacet)
+    lender = replace(place, part=borrowed)
     rig = rig_of(lender)
     cards = tuple(chord_card(lender, each, rig.tuned, rig.capos) for each in other.voicings)
     plain = tuple(each._replace(shape="", label=each.concert) for each in cards)
     named = {card.label: new for card, new in zip(cards, plain, strict=True)}
     bars = tuple(replace(each, pattern="") for each in other.chart)
-    return _chart(lender._replace(part=replace(lender.part, chart=bars)), named, tempo_map)
+    return _chart(replace(lender, part=replace(lender.part, chart=bars)), named, tempo_map)
 
 
 def _checks(log: Log, song: Song, version: str | None, part: str | None) -> tuple[Problem, ...]:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from logbook.records.log import Log
@@ -24,8 +26,9 @@ from logbook.sheets.blocks import (
 from logbook.sheets.edits import EditedTake, PieceLine
 from logbook.sheets.heads import VersionHead
 from logbook.sheets.looks import Sheet, Wanted
+from logbook.sheets.melodies import melody_blocks
 from logbook.sheets.player import PartSheet, PlayerSheet, VersionSheet, player_sheet
-from logbook.sheets.signs import bars_label
+from logbook.sheets.signs import bars_label, with_dashes
 from logbook.sheets.tabs import is_single_notes, tablature
 from logbook.strings.stretch import STRAIN_CAUTION, WIDE_MM
 
@@ -40,6 +43,7 @@ CHART_KEY_SHAPES = (
     "Upper line: what sounds. Lower line: the shape the hands play. · the chord before goes on, "
     "╱ one beat."
 )
+CHART_KEY_KIT = "Each bar begins with the pattern that is played; · it goes on, ╱ one beat."
 
 CHART_KEY_WRITTEN = (
     "Upper line: what sounds (concert). Lower line: what the player reads. · the chord before "
@@ -56,11 +60,44 @@ def build(log: Log, wanted: Wanted) -> Sheet:
     data = player_sheet(
         log, wanted.song, wanted.version or None, wanted.part or None, checks=checks
     )
-    return Sheet("player", data.song, data, player_blocks(data, checks=checks))
+    scores = _scores(log, data)
+    return Sheet("player", data.song, data, player_blocks(data, checks=checks, scores=scores))
 
 
-def player_blocks(sheet: PlayerSheet, *, checks: bool = True) -> tuple[Block, ...]:
-    """Return the blocks of a player's sheet: charts and voicings first, facts last."""
+def _scores(log: Log, data: PlayerSheet) -> dict[tuple[str, str], str]:
+    """The parts that have notes for a staff, as MusicXML, by version and part."""
+    song = next(each for each in log.songs if each.title == data.song)
+    wanted = {
+        (each.head.name, part.name)
+        for each in data.versions
+        for part in each.parts
+        if part.melody
+        or any(card.as_written for card in part.chords)
+        or any(each.kit for each in part.patterns)
+    }
+    if not wanted:
+        return {}
+    # Here, for what arranges need not be loaded for a sheet of parts with a neck.
+    from logbook.sheets.staves import recorded_staff
+
+    return {
+        (version.name, part.name): recorded_staff(log, song, version, part)
+        for version in song.versions
+        for part in version.parts
+        if (version.name, part.name) in wanted
+    }
+
+
+def player_blocks(
+    sheet: PlayerSheet,
+    *,
+    checks: bool = True,
+    scores: Mapping[tuple[str, str], str] = MappingProxyType({}),
+) -> tuple[Block, ...]:
+    """Return the blocks of a player's sheet: charts and voicings first, facts last.
+
+    `scores` are the parts that a staff can show, by version and part.
+    """
     blocks: list[Block] = [Heading(1, sheet.song, "player's sheet")]
     if not sheet.versions:
         blocks.append(Paragraph("No version of this song is logged yet."))
@@ -70,7 +107,8 @@ def player_blocks(sheet: PlayerSheet, *, checks: bool = True) -> tuple[Block, ..
     )
     for version in sheet.versions:
         for part in version.parts:
-            blocks += _part(part, version.head, several=several)
+            staff = scores.get((version.head.name, part.name), "")
+            blocks += _part(part, version.head, staff, several=several)
         if not version.parts:
             blocks.append(Paragraph(f"No part of the version {version.head.name} is logged yet."))
         blocks += _version(version, () if several else about)
@@ -139,22 +177,27 @@ def _unreadable(lines: tuple[str, ...]) -> list[Block]:
 
 
 def _cast(parts: tuple[PartSheet, ...]) -> Table:
+    head = ("part", "player", "tuning", "capo", "instrument")
+    rows = tuple(
+        (
+            part.name,
+            part.player or "-",
+            part.rig.tuning or "-",
+            part.rig.capo if part.rig.strings else "-",
+            part.rig.instrument.partition(";")[0] or "-",
+        )
+        for part in parts
+    )
+    if any(part.rig.strings for part in parts):
+        return Table(head, rows)
+    # Nobody has a neck: tunings and capos would be dashes alone.
+    kept = (0, 1, 4)
     return Table(
-        ("part", "player", "tuning", "capo", "instrument"),
-        tuple(
-            (
-                part.name,
-                part.player or "-",
-                part.rig.tuning or "-",
-                part.rig.capo if part.rig.strings else "-",
-                part.rig.instrument.partition(";")[0] or "-",
-            )
-            for part in parts
-        ),
+        tuple(head[at] for at in kept), tuple(tuple(row[at] for at in kept) for row in rows)
     )
 
 
-def _part(part: PartSheet, head: VersionHead, *, several: bool) -> list[Block]:
+def _part(part: PartSheet, head: VersionHead, staff: str, *, several: bool) -> list[Block]:
     rig = part.rig
     who = ", ".join(_said_only(head.name if several else "", part.player))
     blocks: list[Block] = [
@@ -164,15 +207,19 @@ def _part(part: PartSheet, head: VersionHead, *, several: bool) -> list[Block]:
     if part.heard is False:
         blocks.append(Paragraph("This part is not heard in the final version."))
     blocks += chart_blocks(part)
+    blocks += melody_blocks(part.melody, staff=staff)
     blocks += _chords(part)
     if part.patterns:
-        blocks += [Heading(3, "Picking hand"), Patterns(part.patterns)]
+        drums = any(each.kit for each in part.patterns)
+        title = "Patterns of the kit" if drums else "Picking hand"
+        blocks += [Heading(3, title), Patterns(part.patterns)]
     blocks += _edit(part)
     rows = _said(
         ("instrument", rig.instrument or ("not said" if part.chords else "")),
         ("tuning", ", ".join(_said_only(rig.tuning, rig.reference))),
         ("capo", rig.capo if rig.strings or rig.capo != "none" else ""),
         ("keys", _keys(part)),
+        ("tacet", with_dashes(part.tacet)),
         ("hand", part.hand),
         ("technique", part.technique),
         *_technique_notes(part),
@@ -258,7 +305,9 @@ def chart_blocks(part: PartSheet) -> list[Block]:
         return []
     with_shapes = any(card.shape and card.shape != card.concert for card in part.chords)
     key = CHART_KEY_SHAPES if with_shapes else CHART_KEY
-    if any(card.written_name for card in part.chords):
+    if any(each.kit for each in part.patterns):
+        key = CHART_KEY_KIT
+    elif any(card.written_name for card in part.chords):
         key = CHART_KEY_WRITTEN
     if _off_the_beat(part):
         key += " @ and a count: the chord starts there."

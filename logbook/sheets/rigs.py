@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
-from logbook.records.context import PartPlace, capos_of, instrument_of, tuning_of
+from logbook.records.part_view import PartView
 from logbook.records.places import Instrument
 from logbook.strings.capo import Capo, Capos, string_stops, whole_capo
 from logbook.strings.frets import CAPO
@@ -46,17 +46,17 @@ class Rig(NamedTuple):
     unreadable: tuple[str, ...]
 
 
-def rig_of(place: PartPlace) -> Rig:
+def rig_of(place: PartView) -> Rig:
     """Return how a part was set up; what cannot be read is said."""
     unreadable: list[str] = []
     tuned: StringTuning | None = None
     capos: Capos = ()
     try:
-        tuned = tuning_of(place)
+        tuned = place.tuning
     except LogbookError as error:
         unreadable.append(f"tuning: {error}")
     try:
-        capos = capos_of(place.part)
+        capos = place.capos
         if tuned is not None:
             string_stops(tuned, capos)
     except LogbookError as error:
@@ -65,7 +65,7 @@ def rig_of(place: PartPlace) -> Rig:
     written = _key(place.part.shape_key)
     if place.part.shape_key and written is None:
         unreadable.append(f"shape key: '{place.part.shape_key}' is not a key")
-    instrument = instrument_of(place)
+    instrument = place.instrument
     return Rig(
         instrument=_instrument(place.part.instrument, instrument),
         tuning=tuned.name if tuned else place.part.tuning,

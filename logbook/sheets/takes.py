@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 from logbook.editing.side_by_side import take_facts
 from logbook.editing.take_list import TAKE_LIST_HEADER, take_list_rows
-from logbook.records.context import PartPlace
 from logbook.records.files import AudioFile, Measurement
 from logbook.records.part_view import PartView
 from logbook.records.parts import Take
@@ -55,7 +54,7 @@ class PartTakes:
 _READINGS = {"half": "half of it", "double": "double", "other": "another tempo"}
 
 
-def build(subject: tuple[PartPlace, ...], wanted: Wanted) -> Sheet:
+def build(subject: tuple[PartView, ...], wanted: Wanted) -> Sheet:
     """Return the take lists of parts, ready to be drawn. Raises as `part_takes` does."""
     del wanted
     blocks: list[Block] = []
@@ -97,10 +96,9 @@ def _blocks(title: str, found: PartTakes) -> list[Block]:
     ]
 
 
-def part_takes(place: PartPlace) -> PartTakes:
+def part_takes(place: PartView) -> PartTakes:
     """Work out the take list of a part. Raises LogbookError where its bars cannot be read."""
-    view = PartView(place)
-    bars, takes, survey = view.bars, view.takes, view.survey
+    bars, takes, survey = place.bars, place.takes, place.survey
     shared = with_shared(place.log, place.song, place.version, place.part).takes
     lines = []
     for take, record, whole in zip(takes, place.part.takes, shared, strict=True):

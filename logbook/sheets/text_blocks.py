@@ -28,6 +28,7 @@ from logbook.sheets.blocks import (
     Patterns,
     Pictures,
     RoadMap,
+    Staff,
     StageSongs,
     Study,
     Tab,
@@ -114,6 +115,12 @@ def _pictures(block: Pictures, look: Look) -> list[Line]:
         text = f"{each.caption}: {each.path}"
         lines += [plain(row) for row in wrapped(text, look.width)]
     return lines
+
+
+def _staff(block: Staff, look: Look) -> list[Line]:
+    """Nothing: its notes are said in words as well."""
+    del block, look
+    return []
 
 
 def _table(block: Table, look: Look) -> list[Line]:
@@ -238,6 +245,7 @@ _DRAWN: dict[type, Callable[[Any, Look], list[Line]]] = {
     Items: _items,
     Table: _table,
     Pictures: _pictures,
+    Staff: _staff,
     Chords: _chords,
     Patterns: _patterns,
     Chart: _chart,

@@ -161,6 +161,8 @@ def section_about(section: ChartSection) -> str:
         return "not charted yet"
     if section.tacet:
         return "tacet"
+    if section.tune:
+        return "melody alone"
     first = section.rows[0][0].bar
     changes = [(bar.bar, bar.pattern) for row in section.rows for bar in row if bar.pattern]
     said = [name if bar == first else f"{name} from bar {bar}" for bar, name in changes]

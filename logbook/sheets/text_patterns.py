@@ -32,6 +32,8 @@ def _card(card: PatternCard, look: Look) -> list[Line]:
     if card.problem:
         lines.append(plain(f"{_INDENT}{card.as_written}"))
         lines += [plain(f"{_INDENT}{row}", BAD) for row in wrapped(card.problem, look.width - 2)]
+    elif card.kit:
+        lines += _kit(card, look.width)
     else:
         lines += _strokes(card, look.width)
     lines += [plain(_INDENT + row) for row in wrapped(card.said, look.width - 2)]
@@ -61,6 +63,30 @@ def _strokes(card: PatternCard, width: int) -> list[Line]:
         for number, across in enumerate(zip(*pieces, strict=True)):
             mark = LABEL if number == 0 else FAINT if number == 2 else ""
             lines.append(plain(_INDENT + _BAR_LINE.join(across), mark))
+    return lines
+
+
+def _kit(card: PatternCard, width: int) -> list[Line]:
+    """A row for each piece under the count; bars beside each other as far as there is room."""
+    name = widest(row for bar in card.kit for row, _ in bar.rows) + 2
+    cell = widest(count for bar in card.kit for count in bar.counts) + 1
+    steps = len(card.kit[0].counts)
+    room = width - len(_INDENT) - name
+    across = max((room + len(_BAR_LINE)) // (cell * steps + len(_BAR_LINE)), 1)
+    if cell * steps > room:
+        cell = 1  # counts of two letters give way before a bar does
+    lines: list[Line] = []
+    for at in range(0, len(card.kit), across):
+        bars = card.kit[at : at + across]
+        counted = _BAR_LINE.join(
+            "".join(padded(count[:cell], cell) for count in bar.counts) for bar in bars
+        )
+        lines.append(plain((_INDENT + " " * name + counted).rstrip(), LABEL))
+        for number, (piece, _) in enumerate(bars[0].rows):
+            drawn = _BAR_LINE.join(
+                "".join(padded(each, cell) for each in bar.rows[number][1]) for bar in bars
+            )
+            lines.append(plain((_INDENT + padded(piece, name) + drawn).rstrip()))
     return lines
 
 

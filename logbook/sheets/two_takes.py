@@ -8,7 +8,6 @@ from logbook.editing.side_by_side import side_by_side, side_by_side_rows
 from logbook.editing.takes import TakeId, take_of
 from logbook.editing.words import take_said
 from logbook.errors import LogbookError
-from logbook.records.context import PartPlace
 from logbook.records.part_view import PartView
 from logbook.sheets.blocks import Heading, Table
 from logbook.sheets.looks import Sheet, Wanted
@@ -17,7 +16,7 @@ from logbook.sheets.looks import Sheet, Wanted
 class AskedTakes(NamedTuple):
     """The part, and which two of its takes."""
 
-    place: PartPlace
+    place: PartView
     first: TakeId
     second: TakeId
 
@@ -38,10 +37,9 @@ def build(subject: AskedTakes, wanted: Wanted) -> Sheet:
     )
 
 
-def compared(place: PartPlace, first: TakeId, second: TakeId) -> list[tuple[str, str, str, str]]:
+def compared(place: PartView, first: TakeId, second: TakeId) -> list[tuple[str, str, str, str]]:
     """Return two takes set side by side, as rows. Raises LogbookError where one is not there."""
-    view = PartView(place)
-    takes = view.takes
+    takes = place.takes
     found = []
     for wanted in (first, second):
         take = take_of(takes, wanted)
@@ -52,4 +50,4 @@ def compared(place: PartPlace, first: TakeId, second: TakeId) -> list[tuple[str,
                 f"its takes are {known}" if known else "no take of it is logged yet",
             )
         found.append(take)
-    return side_by_side_rows(*side_by_side(found[0], found[1], view.bars, view.survey), takes)
+    return side_by_side_rows(*side_by_side(found[0], found[1], place.bars, place.survey), takes)

@@ -13,7 +13,7 @@ from logbook.editing.takes import TakeId, TakeSpan, take_of
 from logbook.editing.voting import DraftedComp
 from logbook.editing.words import bars_said, listed, take_said
 from logbook.errors import LogbookError
-from logbook.records.context import PartPlace, pieces_of
+from logbook.records.context import pieces_of
 from logbook.records.part_view import PartView
 from logbook.records.voted import VotedLine, best_on, drafted, faulty_votes, lines_of
 from logbook.records.votes import Vote
@@ -28,7 +28,7 @@ _LABELS = 10
 class AskedVotes(NamedTuple):
     """Whose votes are wanted; with `draft` the comp they come to."""
 
-    place: PartPlace
+    place: PartView
     draft: bool = False
 
 
@@ -38,7 +38,7 @@ def build(subject: AskedVotes, wanted: Wanted) -> Sheet:
     if subject.draft:
         return _draft_sheet(subject.place)
     place = subject.place
-    takes = PartView(place).takes
+    takes = place.takes
     lines = lines_of(place)
     title = f"{place.title}: comp sheet"
     blocks: list[Block] = [Heading(2, title, quiet=True)]
@@ -65,9 +65,9 @@ def build(subject: AskedVotes, wanted: Wanted) -> Sheet:
 
 
 def _table(
-    place: PartPlace, lines: tuple[VotedLine, ...], shown: list[TakeId], names: dict[str, str]
+    place: PartView, lines: tuple[VotedLine, ...], shown: list[TakeId], names: dict[str, str]
 ) -> Table:
-    takes = PartView(place).takes
+    takes = place.takes
     rows = []
     for line in lines:
         best = best_on(place, line.bars)
@@ -118,22 +118,21 @@ def _is_for(vote: Vote, take: TakeId, takes: tuple[TakeSpan, ...]) -> bool:
     return found is not None and found.id == take
 
 
-def _heard(place: PartPlace, bars: BarRange) -> str:
+def _heard(place: PartView, bars: BarRange) -> str:
     """Which takes the comp that counts has in these bars."""
-    view = PartView(place)
     try:
-        pieces = pieces_of(view.comp) if view.comp else ()
+        pieces = pieces_of(place.comp) if place.comp else ()
     except LogbookError:
         return ""
     there = dict.fromkeys(
-        take_said(piece.take, view.takes)
+        take_said(piece.take, place.takes)
         for piece in pieces
         if piece.bars.start < bars.end and bars.start < piece.bars.end
     )
     return ", ".join(there)
 
 
-def _rows(place: PartPlace, lines: tuple[VotedLine, ...]) -> tuple[tuple[object, ...], ...]:
+def _rows(place: PartView, lines: tuple[VotedLine, ...]) -> tuple[tuple[object, ...], ...]:
     head = ("bars", "line", "person", "take", "session", "rating", "notes", "comp_has")
     rows: list[tuple[object, ...]] = [head]
     for line in lines:
@@ -146,7 +145,7 @@ def _rows(place: PartPlace, lines: tuple[VotedLine, ...]) -> tuple[tuple[object,
     return tuple(rows)
 
 
-def _data(place: PartPlace, lines: tuple[VotedLine, ...]) -> dict[str, Any]:
+def _data(place: PartView, lines: tuple[VotedLine, ...]) -> dict[str, Any]:
     return {
         "song": place.song.title,
         "version": place.version.name,
@@ -173,8 +172,8 @@ def _data(place: PartPlace, lines: tuple[VotedLine, ...]) -> dict[str, Any]:
     }
 
 
-def _draft_sheet(place: PartPlace) -> Sheet:
-    takes = PartView(place).takes
+def _draft_sheet(place: PartView) -> Sheet:
+    takes = place.takes
     draft = drafted(place)
     title = f"{place.title}: a comp from the votes"
     rows = [
@@ -197,9 +196,9 @@ def _draft_sheet(place: PartPlace) -> Sheet:
     )
 
 
-def _grounds(place: PartPlace, bars: BarRange, take: TakeId) -> str:
+def _grounds(place: PartView, bars: BarRange, take: TakeId) -> str:
     """Who wanted this take in these bars, line by line."""
-    takes = PartView(place).takes
+    takes = place.takes
     said = []
     for line in lines_of(place):
         if not (line.bars.start < bars.end and bars.start < line.bars.end):
@@ -211,7 +210,7 @@ def _grounds(place: PartPlace, bars: BarRange, take: TakeId) -> str:
     return "; ".join(said) or "nobody voted otherwise"
 
 
-def _draft_data(place: PartPlace, draft: DraftedComp) -> dict[str, Any]:
+def _draft_data(place: PartView, draft: DraftedComp) -> dict[str, Any]:
     return {
         "song": place.song.title,
         "version": place.version.name,

@@ -10,7 +10,7 @@ as names. Taking commands back is in `undoing`.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, text
@@ -20,6 +20,7 @@ from logbook.store.layout import SHAPES
 
 # Columns that say where a row stands, which its label says better.
 SILENT = frozenset({"position", "revision"})
+_AT_ONCE = 1_000
 REFERENCES = {"over_id": "part", "other_id": "part", "player_id": "person"}
 
 
@@ -39,6 +40,10 @@ class RowChange(NamedTuple):
     row_id: int
     label: str
     fields: tuple[ChangedField, ...]
+
+    def fields_data(self) -> list[dict[str, Any]]:
+        """The fields as plain data."""
+        return [field._asdict() for field in self.fields]
 
 
 class HistoryEntry(NamedTuple):
@@ -67,35 +72,119 @@ def history(
     `limit` keeps the last so many commands.
     """
     condition, values = _condition(found, command_ids)
-    chosen = f"SELECT DISTINCT h.command_id FROM change h{condition} ORDER BY h.command_id DESC"
+    entries = commands(connection, found, command_ids=command_ids, limit=limit)
+    listed = ", ".join(f"{entry.id:d}" for entry in entries)
+    if not listed:
+        return []
+    changes: dict[int, list[RowChange]] = {}
+    where = _and(condition, f"h.command_id IN ({listed})")
+    for command_id, change in _read_changes(connection, where, values):
+        changes.setdefault(command_id, []).append(change)
+    return [entry._replace(changes=tuple(changes[entry.id])) for entry in entries]
+
+
+def commands(
+    connection: Connection,
+    found: FoundRow | None = None,
+    *,
+    command_ids: Sequence[int] | None = None,
+    limit: int | None = None,
+) -> list[HistoryEntry]:
+    """The same commands without the rows they touched, for whoever reads those one by one."""
+    condition, values = _condition(found, command_ids)
+    if condition:
+        chosen = f"SELECT DISTINCT h.command_id FROM change h{condition} ORDER BY 1 DESC"
+    else:
+        touched = "EXISTS (SELECT 1 FROM change h WHERE h.command_id = c.id)"
+        chosen = f"SELECT c.id FROM command c WHERE {touched} ORDER BY 1 DESC"
     if limit is not None:
         chosen += f" LIMIT {limit:d}"
     ids = [row[0] for row in connection.execute(text(chosen), values)]
     if not ids:
         return []
     listed = ", ".join(f"{number:d}" for number in ids)
-    both = " AND " if condition else " WHERE "
-    rows = connection.execute(
-        text(
-            "SELECT h.command_id, h.action, h.kind, h.row_id, h.label, h.before, h.after"
-            f" FROM change h{condition}{both}h.command_id IN ({listed}) ORDER BY h.id"
-        ),
-        values,
-    ).fetchall()
-    names = _Names(connection)
-    names.learn(rows)
-    changes: dict[int, list[RowChange]] = {}
-    for command_id, action, kind, row_id, label, before, after in rows:
-        fields = _fields(kind, before, after, names)
-        changes.setdefault(command_id, []).append(RowChange(action, kind, row_id, label, fields))
-    commands = connection.exec_driver_sql(
+    rows = connection.exec_driver_sql(
         "SELECT id, at, who, command, undoes, undone_by FROM command"
         f" WHERE id IN ({listed}) ORDER BY id DESC"
     )
-    return [
-        HistoryEntry(row[0], row[1], row[2], row[3], row[4], row[5], tuple(changes[row[0]]))
-        for row in commands
-    ]
+    return [HistoryEntry(row[0], row[1], row[2], row[3], row[4], row[5], ()) for row in rows]
+
+
+def changes_of(
+    connection: Connection, entry: HistoryEntry, found: FoundRow | None = None
+) -> Iterator[RowChange]:
+    """Every row that a command touched, some at a time: a load may have touched a million."""
+    condition, values = _condition(found, [entry.id])
+    return (change for _, change in _read_changes(connection, condition, values))
+
+
+def first_changes(
+    connection: Connection, entry: HistoryEntry, shown: int, found: FoundRow | None = None
+) -> tuple[tuple[RowChange, ...], int]:
+    """The first rows that a command touched, gathered, and how many more there are.
+
+    No more is read than is shown.
+    """
+    condition, values = _condition(found, [entry.id])
+    told = ", ".join(f"'{kind}'" for kind in _TOLD_BY_BAR)
+    single = f"h.kind NOT IN ({told})"
+    counted = connection.execute(
+        text(
+            f"SELECT (SELECT COUNT(*) FROM change h{_and(condition, single)}),"
+            f" (SELECT COUNT(*) FROM (SELECT DISTINCT h.kind, h.label FROM change h"
+            f"{_and(condition, f'NOT {single}')}) AS lists)"
+        ),
+        values,
+    ).one()
+    total = int(counted[0]) + int(counted[1])
+    # A list stands where its first row does, so that the first rows say which are shown.
+    first = connection.execute(
+        text(
+            "SELECT id, listed, label FROM ("
+            f"SELECT h.id AS id, '' AS listed, '' AS label FROM change h{_and(condition, single)}"
+            " UNION ALL SELECT MIN(h.id), h.kind, h.label FROM change h"
+            f"{_and(condition, f'NOT {single}')} GROUP BY h.kind, h.label"
+            f") AS each ORDER BY id LIMIT {shown:d}"
+        ),
+        values,
+    ).fetchall()
+    changes: list[RowChange] = []
+    for row_id, kind, label in first:
+        if kind:
+            where, named = "h.kind = :kind AND h.label = :label", {"kind": kind, "label": label}
+        else:
+            where, named = f"h.id = {int(row_id):d}", {}
+        read = _read_changes(connection, _and(condition, where), values | named)
+        changes += [change for _, change in read]
+    return gathered(changes), total - len(first)
+
+
+def _and(condition: str, more: str) -> str:
+    return f"{condition} AND {more}" if condition else f" WHERE {more}"
+
+
+def _read_changes(
+    connection: Connection, condition: str, values: dict[str, Any]
+) -> Iterator[tuple[int, RowChange]]:
+    """Yield rows that were touched, each with the number of its command, in their order."""
+    names = _Names(connection)
+    last = 0
+    while True:
+        rows = connection.execute(
+            text(
+                "SELECT h.id, h.command_id, h.action, h.kind, h.row_id, h.label, h.before, h.after"
+                f" FROM change h{_and(condition, f'h.id > {last:d}')}"
+                f" ORDER BY h.id LIMIT {_AT_ONCE:d}"
+            ),
+            values,
+        ).fetchall()
+        names.learn(rows)
+        for _, command_id, action, kind, row_id, label, before, after in rows:
+            fields = _fields(kind, before, after, names)
+            yield command_id, RowChange(action, kind, row_id, label, fields)
+        if len(rows) < _AT_ONCE:
+            return
+        last = int(rows[-1][0])
 
 
 def gathered(changes: Iterable[RowChange]) -> tuple[RowChange, ...]:
@@ -209,10 +298,14 @@ class _Names:
         """Look up everything that these change rows refer to, with one query a table."""
         wanted: dict[str, set[int]] = {}
         for row in rows:
-            for side in (row[5], row[6]):
-                for column, value in (json.loads(side) if side else {}).items():
-                    table = _referred(row[2], column)
-                    if table in NAME_COLUMNS and isinstance(value, int):
+            for side in (row[6], row[7]):
+                if not side or "_id" not in side:
+                    continue
+                for column, value in json.loads(side).items():
+                    table = _referred(row[3], column)
+                    if not isinstance(value, int) or (table, value) in self._known:
+                        continue
+                    if table in NAME_COLUMNS:
                         wanted.setdefault(table, set()).add(value)
         for table, ids in wanted.items():
             listed = ", ".join(f"{number:d}" for number in ids)
@@ -220,8 +313,9 @@ class _Names:
             found = self._connection.exec_driver_sql(
                 f'SELECT id, "{column}" FROM "{table}" WHERE id IN ({listed})'
             )
-            self._known.update({(table, row[0]): str(row[1]) for row in found})
-            for gone in sorted(ids - {key[1] for key in self._known if key[0] == table}):
+            there = {row[0]: str(row[1]) for row in found}
+            self._known.update({(table, row_id): name for row_id, name in there.items()})
+            for gone in sorted(ids - there.keys()):
                 self._known[table, gone] = self._last_name(table, gone)
 
     def _last_name(self, table: str, row_id: int) -> str:

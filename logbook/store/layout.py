@@ -141,6 +141,7 @@ _shape(records.TechniqueNote, "technique_note", owners="part", key="text bars", 
 _shape(records.Voicing, "voicing", owners="part", key="label")
 _shape(records.Pattern, "pattern", owners="part", key="label")
 _shape(records.ChartEntry, "chart", owners="part", key="bar beat", listed=True, order="bar beat")
+_shape(records.Melody, "melody", owners="part", key="bar beat", listed=True, order="bar beat")
 _shape(records.Take, "take", owners="part", key="session number")
 _shape(records.PunchIn, "punch_in", owners="take", key="bars number", listed=True)
 _shape(records.Comp, "comp", owners="part", key="name")

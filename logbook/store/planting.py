@@ -16,7 +16,6 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import bindparam, text
 from sqlalchemy.exc import IntegrityError
 
 from logbook.names import spelling
@@ -26,6 +25,7 @@ from logbook.store.finding import NAME_COLUMNS, names_in
 from logbook.store.layout import SHAPES, TABLE_OF, Shape
 from logbook.store.loading import has_position
 from logbook.store.models import Base
+from logbook.store.reading import file_ids
 from logbook.store.values import WITHIN, columns_for, resolve
 
 BATCH = 50
@@ -95,14 +95,14 @@ def _files_of(shape: Shape, record: Any) -> list[tuple[str, str]]:
 
 def _known(change: Change, files: Sequence[tuple[str, str]]) -> bool:
     """Whether one of these files is in the log already, and would move."""
-    paths = sorted({path for _, path in files})
-    statement = text("SELECT folder, path FROM audio_file WHERE path IN :paths")
-    statement = statement.bindparams(bindparam("paths", expanding=True))
-    for start in range(0, len(paths), 500):
-        found = change.connection.execute(statement, {"paths": paths[start : start + 500]})
-        if any((row[0], row[1]) in files for row in found):
-            return True
-    return False
+    by_folder: dict[str, list[str]] = {}
+    for folder, path in files:
+        by_folder.setdefault(folder, []).append(path)
+    return any(
+        file_ids(change.connection, folder, paths[start : start + 500])
+        for folder, paths in by_folder.items()
+        for start in range(0, len(paths), 500)
+    )
 
 
 def _stands_alone(shape: Shape, record: Any) -> bool:
@@ -155,7 +155,7 @@ def _plant(change: Change, shape: Shape, records: Sequence[Any]) -> bool:
             change.note_added(table.name, row)
             if SHAPES[table.name].children:
                 change.know_place(table.name, row)
-    change.spill()
+    change.let_go()
     return True
 
 

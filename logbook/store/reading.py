@@ -163,6 +163,18 @@ def read_rows(connection: Connection, kind: str, ids: Sequence[int] | None = Non
     return load(connection, kind, where, owner)
 
 
+def file_ids(connection: Connection, folder: str, paths: Sequence[str]) -> list[int]:
+    """The ids of the audio files of these paths in one folder."""
+    # By both, since a usual name may stand in thousands of folders; the second condition lets
+    # SQLite see that its index of the files that have a folder will do.
+    has_folder = " AND folder <> ''" if folder else ""
+    statement = text(
+        f"SELECT id FROM audio_file WHERE folder = :folder{has_folder} AND path IN :paths"
+    ).bindparams(bindparam("paths", expanding=True))
+    found = connection.execute(statement, {"folder": folder, "paths": list(paths)})
+    return sorted(int(row[0]) for row in found)
+
+
 def each_record(connection: Connection, kind: str, *, shallow: bool = False) -> Iterator[Any]:
     """Every record of a kind in the order they came, a few hundred in memory at a time."""
     last = 0

@@ -81,6 +81,17 @@ _OTHER_WORDS = {
 }  # fmt: skip
 
 
+_KEYED = frozenset(
+    ("piano", "electric piano", "organ", "harpsichord", "clavinet", "celesta", "marimba", "harp")
+)
+
+
+def is_keyed(kind: str) -> bool:
+    """Whether a kind of instrument is written on two staves (keys, harp, marimba)."""
+    known = compass_of(kind)
+    return known is not None and known.kind in _KEYED
+
+
 def compass_of(kind: str) -> Compass | None:
     """Return what is known of a kind of instrument, None for any other."""
     plain = " ".join(kind.casefold().split())

@@ -20,7 +20,7 @@ from logbook.arranging.moved import Moved, steps_between
 from logbook.arranging.parts import part_adaptations
 from logbook.errors import LogbookError
 from logbook.records import ArrangedPart, Part, Voicing
-from logbook.records.context import PartPlace
+from logbook.records.part_view import PartView
 from logbook.strings.capo import read_capos
 from logbook.strings.frets import count_frets
 from logbook.strings.sounding import played_midi, sounding_midi
@@ -33,7 +33,7 @@ def ways_of(part: Part, key: str) -> tuple[Adaptation, ...]:
     log, song = log_of()
     old, new = moved_key(VERSION, key)
     moved = Moved(old, new, steps_between(old, new), arrange_form(VERSION, ()))
-    return part_adaptations(PartPlace(log, song, VERSION, part), moved)
+    return part_adaptations(PartView(log, song, VERSION, part), moved)
 
 
 def rig(tuning: str = "standard", capo: str = "") -> Setup:
@@ -234,7 +234,7 @@ def test_a_way_that_does_not_lead_there_says_why() -> None:
 
 def test_a_part_without_tuning_says_so() -> None:
     log, song = log_of()
-    place = PartPlace(log, song, VERSION, VERSION.parts[2])
+    place = PartView(log, song, VERSION, VERSION.parts[2])
     moved = Moved(None, None, 0, arrange_form(VERSION, ()))
     with pytest.raises(LogbookError, match="has no tuning"):
         part_adaptations(place, moved)

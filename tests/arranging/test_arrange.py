@@ -20,7 +20,7 @@ from logbook.records import (
     Tuning,
     Voicing,
 )
-from logbook.records.context import places, tuning_of
+from logbook.records.part_view import places
 from tests.arranging.material import GUITAR_PART, VERSION, arranged, log_of
 
 
@@ -91,7 +91,7 @@ def test_retuned_strings_are_logged_with_it() -> None:
     found = arranged(key="C", parts=(ArrangedPart(part="guitar", way="retuned"),))
     guitar = found.version.parts[0]
     assert (guitar.tuning, guitar.capo, guitar.shape_key) == ("whole step down", "2", "")
-    tuning = tuning_of(found.place(guitar))
+    tuning = found.place(guitar).tuning
     assert tuning is not None
     assert tuning.text == "D2 G2 C3 F3 A3 D4"
     assert guitar.voicings[0].frets == GUITAR_PART.voicings[0].frets
@@ -117,7 +117,7 @@ def test_another_instrument_with_its_own_strings() -> None:
     guitar = found.version.parts[0]
     assert guitar.instrument == "uke"
     assert all(len(each.frets.split()) == 4 for each in guitar.voicings)
-    tuning = tuning_of(found.place(guitar))
+    tuning = found.place(guitar).tuning
     assert tuning is not None
     assert tuning.name == "ukulele"
 

@@ -9,7 +9,7 @@ from logbook.arranging.hands import recorded_voicings, rig_of
 from logbook.arranging.key_table import key_table
 from logbook.errors import LogbookError
 from logbook.records import Person
-from logbook.records.context import PartPlace
+from logbook.records.part_view import PartView
 from logbook.theory.keys import parse_key
 from tests.arranging.material import VERSION, log_of
 from tests.sheets.drawing import lines_of
@@ -35,7 +35,7 @@ def test_every_key_has_the_melody_and_each_parts_best_way() -> None:
     assert rooms[-2] == (0, 3)
     assert rooms[2] == (4, -1)
     assert table.rows[table.best].steps == 0
-    rig = rig_of(PartPlace(log, song, VERSION, VERSION.parts[0]))
+    rig = rig_of(PartView(log, song, VERSION, VERSION.parts[0]))
     assert rig is not None
     recorded, _ = recorded_voicings(VERSION.parts[0], rig, parse_key("D"))
     way = table.rows[8].ways[0]

@@ -169,7 +169,9 @@ def test_parts_can_be_chosen_and_left_out_ones_are_silent() -> None:
         "Low Water, album, pub", "click", "guitar", "guitar, muted",
     ]  # fmt: skip
     assert "guitar" not in [t.name for t in midi_file(arranged(), parts=["bass"]).tracks]
-    with pytest.raises(LogbookError, match=r'"voice" has no chart .* parts that do: guitar, bass'):
+    with pytest.raises(
+        LogbookError, match=r'"voice" has no melody, and no chart .* parts that do: guitar, bass'
+    ):
         midi_file(arranged(), parts=["voice"])
 
 

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from logbook.arranging.performance import Note, perform
 from logbook.errors import LogbookError
 from logbook.records import ChartEntry, MeterChange, Part, Pattern, Voicing
-from logbook.records.context import PartPlace, tempo_map_of
+from logbook.records.context import tempo_map_of
+from logbook.records.part_view import PartView
 from tests.arranging.material import GUITAR_PART, VERSION, log_of
 
 OPEN = Voicing(label="O", frets="0 0 0 0 0 0")
@@ -39,7 +40,7 @@ def play(
     log, song = log_of(version)
     tempo_map = tempo_map_of(version)
     assert tempo_map is not None
-    return perform(PartPlace(log, song, version, part), tempo_map, tempo_map.bar_start(bars + 1))
+    return perform(PartView(log, song, version, part), tempo_map, tempo_map.bar_start(bars + 1))
 
 
 def starts(notes: tuple[Note, ...]) -> list[Fraction]:
@@ -172,7 +173,7 @@ def test_a_part_without_tuning() -> None:
     tempo_map = tempo_map_of(version)
     assert tempo_map is not None
     with pytest.raises(LogbookError, match="has no tuning"):
-        perform(PartPlace(log, song, version, part), tempo_map)
+        perform(PartView(log, song, version, part), tempo_map)
 
 
 @given(
@@ -239,7 +240,7 @@ def test_a_pattern_that_begins_before_the_bar_takes_the_end_of_the_bar_before() 
     log, song = log_of(version)
     tempo_map = tempo_map_of(version)
     assert tempo_map is not None
-    notes = perform(PartPlace(log, song, version, part), tempo_map, tempo_map.bar_start(4))
+    notes = perform(PartView(log, song, version, part), tempo_map, tempo_map.bar_start(4))
     said = {n.start * 4: n.stroke for n in notes if n.order == 0}
     assert said == {0: "D", 1: "D", 2: "U", 3: "U", 4: "D", 8: "D"}
     # It is played on the chord that sounds there.

@@ -12,7 +12,8 @@ from logbook.arranging.arrange import arrange
 from logbook.arranging.performance import perform
 from logbook.notebook.read import read_log
 from logbook.records import Arrangement, Log, Part, Song, Version
-from logbook.records.context import PartPlace, capos_of, tempo_map_of, tuning_of
+from logbook.records.context import tempo_map_of
+from logbook.records.part_view import PartView
 from logbook.strings.voicing import SoundingVoicing, describe
 from logbook.theory.keys import Key, parse_key
 
@@ -21,16 +22,16 @@ LOG = read_log(SAMPLE.read_text(encoding="utf-8"), folder=str(SAMPLE.parent))
 TITLES = [song.title for song in LOG.songs]
 
 
-def described(place: PartPlace) -> dict[str, SoundingVoicing]:
+def described(place: PartView) -> dict[str, SoundingVoicing]:
     """Every voicing of a part, looked at afresh."""
-    tuning = tuning_of(place)
+    tuning = place.tuning
     if tuning is None:
         return {}
     return {
         each.label: describe(
             each.frets,
             tuning,
-            capos_of(place.part),
+            place.capos,
             counted=each.counted or place.part.counted,
             key=place.version.key,
             name=each.name or each.label,
@@ -53,7 +54,7 @@ def test_names_notes_and_charts_agree_in_every_key(title: str, steps: int) -> No
     found = arrange(LOG, song, version, Arrangement(name="x", key=key.short))
     for plan in found.parts:
         assert plan.part is not None
-        before = described(PartPlace(LOG, song, version, plan.recorded))
+        before = described(PartView(LOG, song, version, plan.recorded))
         after = described(found.place(plan.part))
         for (was_label, was), now in zip(before.items(), after.values(), strict=True):
             assert agrees(now) == agrees(was), f"{plan.name}: {was_label}"
@@ -92,7 +93,7 @@ def sounded(log: Log, song: Song, version: Version, part: Part) -> list[Any]:
     assert bars is not None
     return [
         (note.start, note.end, note.string, note.muted, note.midi)
-        for note in perform(PartPlace(log, song, version, part), bars)
+        for note in perform(PartView(log, song, version, part), bars)
     ]
 
 

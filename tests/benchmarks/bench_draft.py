@@ -27,7 +27,7 @@ from logbook.listening.playing import strings_of
 from logbook.notebook.read import read_log
 from logbook.records import Log
 from logbook.records.charted import ChartSpan, chart_spans
-from logbook.records.context import PartPlace
+from logbook.records.part_view import PartView
 from logbook.theory.names import name_chord
 from logbook.theory.symbols import read_symbol
 
@@ -80,7 +80,7 @@ def _compare(truth: Log, drafted: Draft, seconds: float) -> int:
                     missed.append(f"{song.title}, {part.name}: comp {told}")
             if part.chart:
                 bars = _bars(
-                    PartPlace(truth, song, true, part), PartPlace(drafted.log, found, mine, other)
+                    PartView(truth, song, true, part), PartView(drafted.log, found, mine, other)
                 )
                 count, root, chord, notes = bars
                 total, roots = total + count, roots + root
@@ -94,7 +94,7 @@ def _compare(truth: Log, drafted: Draft, seconds: float) -> int:
     return 1 if missed else 0
 
 
-def _bars(true: PartPlace, mine: PartPlace) -> tuple[int, int, int, int]:
+def _bars(true: PartView, mine: PartView) -> tuple[int, int, int, int]:
     """Chords of the true chart, and how many have the right root, chord and notes in the draft."""
     heard = list(chart_spans(mine))
     count = root = chord = same = 0

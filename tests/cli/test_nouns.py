@@ -49,6 +49,7 @@ EVERY = {
     "technique-note": ("technique-note add '5-8: let it ring'", "let", "--bars 5-12", "bars"),
     "section": ("section add 'outro 4 bars'", "out", "--length 2", "bars"),
     "lyric": ("lyric add '5.3: the tide comes in'", "5.3", "--text 'the tide'", "text"),
+    "melody": ("melody add '5.3: E4/8 F#4 G4/4'", "5.3", "--tune 'A4/2'", "tune"),
     "meter": ("meter add '17 6/8'", "17", "--meter 3/4", "meter"),
     "tempo": ("tempo add '17 q=88'", "17", "--bpm 90", "bpm"),
     "share": ("share add 'Wren Holt 1/2 publisher'", "wren", "--share 1/3", "share"),

@@ -10,6 +10,7 @@ import pytest
 from logbook.errors import LogbookError
 from logbook.listening import compare_doubles
 from logbook.listening.doubles import DoubleKind
+from tests.listening import copying
 from tests.listening import material as m
 from tests.listening.conftest import Takes
 
@@ -82,6 +83,51 @@ def stroke_times(notes: list[m.Note]) -> np.ndarray:
         else:
             groups.append([note.start])
     return np.array([group[0] for group in groups])
+
+
+@pytest.fixture(scope="module")
+def twice() -> list[m.Audio]:
+    """Two performances of one part by a player of 4 ms."""
+    player = m.Player(timing=0.004)
+    out = []
+    for seed in (71, 72):
+        notes = m.perform(seed, bars=6, lead_in=0.5, style="pick", player=player)
+        out.append(m.pluck(notes, seconds=13.0, seed=seed))
+    return out
+
+
+@pytest.mark.parametrize("name", list(copying.fakes(np.zeros((9, 1)), 1)))
+def test_a_copy_is_told_however_it_was_processed(
+    twice: list[m.Audio], tmp_path: Path, name: str
+) -> None:
+    fake = copying.fakes(twice[0], 3)[name]
+    found = compare_doubles(
+        m.save(twice[0], tmp_path / "a.wav", 22_050),
+        m.save(0.3 * fake / np.max(np.abs(fake)), tmp_path / "b.wav", 22_050),
+    )
+    assert found.same_recording
+    assert found.kind in {DoubleKind.PROCESSED, DoubleKind.DELAYED}
+    assert found.timing is None
+    assert found.stretch == pytest.approx(SLOWER.get(name, 1.0), abs=3e-4)
+    assert found.cents == pytest.approx(-1200 * np.log2(SLOWER.get(name, 1.0)), abs=1.0)
+
+
+SLOWER = {"detuned 7 cents": 2 ** (-7 / 1200), "stretched 0.5 %": 1.005}
+
+
+@pytest.mark.parametrize("longer", [1.0, 2 ** (-6 / 1200)])
+def test_where_half_of_it_is_pasted(twice: list[m.Audio], tmp_path: Path, longer: float) -> None:
+    half = len(twice[1]) // 2
+    source = copying.warped(twice[0], longer)
+    mixed = np.concatenate([twice[1][:half], source[half - 700 : len(source) - 700]])
+    found = compare_doubles(
+        m.save(twice[0], tmp_path / "a.wav", 22_050), m.save(mixed, tmp_path / "b.wav", 22_050)
+    )
+    assert found.kind is DoubleKind.SECOND_PERFORMANCE
+    assert found.timing is not None
+    ((start, end),) = found.pasted
+    assert start == pytest.approx(half / 22_050, abs=0.7)
+    assert end > 12.0
 
 
 def test_unrelated(plucked: Takes, tmp_path: Path) -> None:

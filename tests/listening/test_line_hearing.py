@@ -18,7 +18,7 @@ from logbook.listening.following import LaidBar
 from logbook.listening.line_chart import place_notes, plays_line
 from logbook.listening.playing import Strings
 from logbook.records import Instrument, Log, Part, Song, Version
-from logbook.records.context import PartPlace
+from logbook.records.part_view import PartView
 from logbook.timing.meter import Meter
 from tests.listening import sung
 
@@ -201,4 +201,4 @@ def test_which_parts_are_single_lines(kind: str, name: str, wanted: bool) -> Non
     version = Version(name="album", parts=(part,))
     song = Song(title="Heron Light", versions=(version,))
     log = Log(songs=(song,), instruments=instruments)
-    assert plays_line(PartPlace(log, song, version, part)) is wanted
+    assert plays_line(PartView(log, song, version, part)) is wanted

@@ -36,7 +36,8 @@ from logbook.records import (
     TempoChange,
     Version,
 )
-from logbook.records.context import PartPlace, tempo_map_of
+from logbook.records.context import tempo_map_of
+from logbook.records.part_view import PartView
 from logbook.timing.bars import parse_range
 
 LOGGED = Comp(
@@ -65,8 +66,8 @@ VERSION = Version(
 SONG = Song(title="Low Tide Ledger", versions=(VERSION,))
 
 
-def place(part: Part = PART, version: Version = VERSION) -> PartPlace:
-    return PartPlace(Log(songs=(SONG,)), SONG, version, part)
+def place(part: Part = PART, version: Version = VERSION) -> PartView:
+    return PartView(Log(songs=(SONG,)), SONG, version, part)
 
 
 def file(number: int, bars: str = "1-12", record: AudioFile | None = None) -> TakeFile:

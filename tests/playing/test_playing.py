@@ -23,8 +23,9 @@ from logbook.playing.opus import write_opus
 from logbook.playing.parts import CHORD_S, chord_places, play_chords, play_part
 from logbook.playing.plucked import pluck
 from logbook.playing.recordings import COMP, FINISHED, LOGGED, TAKE, sounds_of
-from logbook.records.context import PartPlace, bars_map, places
+from logbook.records.context import bars_map
 from logbook.records.files import AudioFile
+from logbook.records.part_view import PartView, places
 from logbook.timing.bars import BarPoint, parse_range
 
 SAMPLE = Path(__file__).parents[2] / "sample_session"
@@ -117,7 +118,7 @@ def test_a_comp_is_joined_where_the_edits_say_and_no_cut_is_heard() -> None:
     assert float(np.max(np.abs(np.diff(joined[:1_900, 0])))) < 0.02
 
 
-def hung(place: PartPlace, **changes: Any) -> PartPlace:
+def hung(place: PartView, **changes: Any) -> PartView:
     """The first guitar with the files of its takes, as import hangs them there."""
     takes = tuple(
         replace(
@@ -129,12 +130,12 @@ def hung(place: PartPlace, **changes: Any) -> PartPlace:
         )
         for take in place.part.takes
     )
-    return place._replace(part=replace(place.part, takes=takes, **changes))
+    return replace(place, part=replace(place.part, takes=takes, **changes))
 
 
 def test_a_part_is_heard_finished_take_by_take_and_as_logged() -> None:
     place = hung(GUITAR)
-    bars = bars_map(place.version)
+    bars = place.bars
     heard = sounds_of(place, bars)
     kinds = [(each.kind, each.take) for each in heard.sounds]
     assert kinds[:5] == [(FINISHED, ""), (TAKE, "2"), (TAKE, "3"), (TAKE, "4"), (LOGGED, "")]
@@ -145,7 +146,7 @@ def test_a_part_is_heard_finished_take_by_take_and_as_logged() -> None:
 
 def test_without_a_finished_file_the_comp_is_made_from_its_takes(tmp_path: Path) -> None:
     place = hung(GUITAR, files=())
-    bars = bars_map(place.version)
+    bars = place.bars
     sound = sounds_of(place, bars).sounds[0]
     assert sound.kind == COMP
     wish = Wish(sound, place, bars)
@@ -174,10 +175,10 @@ def test_a_file_that_is_gone_is_told_and_the_rest_is_heard() -> None:
 def test_a_file_is_named_by_all_that_goes_into_it() -> None:
     bars = bars_map(GUITAR.version)
 
-    def name(place: PartPlace) -> str:
+    def name(place: PartView) -> str:
         return next(file_of(each) for each in sounds_of(place, bars).sounds if each.kind == LOGGED)
 
     assert name(GUITAR) == name(GUITAR)
-    capo = GUITAR._replace(part=replace(GUITAR.part, capo="3"))
-    renamed = GUITAR._replace(part=replace(GUITAR.part, notes="another day"))
+    capo = replace(GUITAR, part=replace(GUITAR.part, capo="3"))
+    renamed = replace(GUITAR, part=replace(GUITAR.part, notes="another day"))
     assert name(capo) != name(GUITAR) == name(renamed)

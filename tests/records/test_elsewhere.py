@@ -15,9 +15,9 @@ from logbook.errors import LogbookError
 from logbook.notebook.read import read_log
 from logbook.notebook.write import write_log
 from logbook.records import Log
-from logbook.records.context import PartPlace, places
 from logbook.records.elsewhere import elsewhere
 from logbook.records.form_pieces import moved_piece
+from logbook.records.part_view import PartView, places
 from logbook.sheets.comps import comp_clips, comp_csv_rows, comp_sheet
 
 RATE = 48000
@@ -60,7 +60,7 @@ def log_of(*pieces: str) -> Log:
     return read_log(LOG.replace("PIECES", repr(list(pieces))))
 
 
-def radio(*pieces: str) -> PartPlace:
+def radio(*pieces: str) -> PartView:
     return next(each for each in places(log_of(*pieces)) if each.version.name == "radio")
 
 
@@ -143,7 +143,7 @@ def test_two_files_of_one_word_have_to_be_told_apart() -> None:
     album = place.song.versions[0]
     more = replace(album, files=(*album.files, replace(album.files[0], path="roof mix 3.wav")))
     song = replace(place.song, versions=(more, *place.song.versions[1:]))
-    place = place._replace(song=song)
+    place = replace(place, song=song)
     assert elsewhere(place, place.part.comps[0]).takes == ()
     with pytest.raises(LogbookError, match="has no audio file"):
         comp_clips(place)
@@ -159,7 +159,7 @@ def test_a_take_of_a_session_is_told_by_its_number_where_that_is_enough() -> Non
     for takes, count in (((dated,), 1), ((dated, replace(dated, session="day two")), 0)):
         there = replace(album, parts=(replace(guitar, takes=takes),))
         song = replace(place.song, versions=(there, *place.song.versions[1:]))
-        moved = place._replace(song=song)
+        moved = replace(place, song=song)
         if count:
             assert comp_sheet(moved).shares == ("take 2 of album: 3 bars, 100 %",)
             assert len(comp_clips(moved)) == count

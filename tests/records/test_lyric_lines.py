@@ -6,8 +6,8 @@ import pytest
 
 from logbook.errors import LogbookError
 from logbook.notebook.read import read_log
-from logbook.records.context import places
 from logbook.records.lyric_lines import is_sung, lyric_lines
+from logbook.records.part_view import places
 from logbook.records.voted import lines_of
 
 SONG = """

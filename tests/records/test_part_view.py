@@ -16,8 +16,7 @@ from logbook.errors import LogbookError
 from logbook.listening.part import meant_comp
 from logbook.notebook.read import read_log
 from logbook.records import Comp, CompPiece, Double, Log, Part, Take
-from logbook.records.context import PartPlace, places
-from logbook.records.part_view import PartView, chosen_comp, part_views
+from logbook.records.part_view import PartView, chosen_comp, places
 from logbook.sheets.catalog import draw_sheet, make_sheet
 from logbook.sheets.comps import comp_sheet
 from logbook.sheets.looks import Look, Wanted
@@ -29,7 +28,7 @@ LOG = read_log((SAMPLE / "session.toml").read_text(encoding="utf-8"), folder=str
 TITLE = "Low Tide Ledger"
 
 
-def with_part(part: Part, *more: Part) -> PartPlace:
+def with_part(part: Part, *more: Part) -> PartView:
     """The sample's first song with its guitar part exchanged, and parts added to the version."""
     place = next(p for p in places(LOG) if p.title == f"{TITLE}, EP, guitar")
     version = replace(
@@ -38,7 +37,7 @@ def with_part(part: Part, *more: Part) -> PartPlace:
     )
     song = replace(place.song, versions=(version,))
     log = replace(LOG, songs=tuple(song if s is place.song else s for s in LOG.songs))
-    return PartPlace(log, song, version, part)
+    return PartView(log, song, version, part)
 
 
 def guitar() -> Part:
@@ -69,7 +68,7 @@ def test_three_doubles_are_told_alike_wherever_the_part_is_told() -> None:
     assert said in comp_sheet(place).told
     assert said in drawn(place.log)
     assert not [each for each in check_song(place.log, place.song) if each.rule == "doubling"]
-    others = [view for view in part_views(place.log) if view.part.name in names]
+    others = [view for view in places(place.log) if view.part.name in names]
     assert [view.doubles for view in others] == [("guitar",)] * 3
 
 
@@ -106,28 +105,27 @@ def test_among_several_comps_none_counts_until_one_is_final() -> None:
     pieces = (CompPiece(bars="1-4", take=2, source="1-4"),)
     two = (Comp(name="first", final=False, pieces=pieces), Comp(name="second", final=False))
     place = with_part(replace(guitar(), comps=two))
-    view = PartView(place)
-    assert view.comp is None
-    assert view.survey is None
-    assert view.is_undecided
+    assert place.comp is None
+    assert place.survey is None
+    assert place.is_undecided
     assert all(line.share == "" for line in part_takes(place).takes)
     assert "None of the comps is marked as final: first and second." in drawn(place.log)
     with pytest.raises(LogbookError, match=r"no comp of .* is the final one"):
-        chosen_comp(view)
+        chosen_comp(place)
     with pytest.raises(LogbookError, match=r"no comp of .* is the final one"):
         meant_comp(place, "")
-    assert chosen_comp(view, "sec") is two[1]
+    assert chosen_comp(place, "sec") is two[1]
 
 
 def test_answers_are_worked_out_once() -> None:
-    view = PartView(with_part(guitar()))
+    view = with_part(guitar())
     assert view.survey is view.survey
     assert view.bars is view.bars
     assert view.tuning is view.tuning
 
 
 def test_what_cannot_be_read_spoils_only_the_answers_that_need_it() -> None:
-    view = PartView(with_part(replace(guitar(), capo="behind the nut", doubled="perhaps")))
+    view = with_part(replace(guitar(), capo="behind the nut", doubled="perhaps"))
     with pytest.raises(LogbookError):
         _ = view.capos
     with pytest.raises(LogbookError):

@@ -17,7 +17,7 @@ from logbook.arranging.transposing import part_interval, written_key, written_na
 from logbook.arranging.xml_chords import harmony_of
 from logbook.notebook.read import read_log
 from logbook.records import ArrangedPart, ArrangedSection, Arrangement, Part
-from logbook.records.context import tempo_map_of, tuning_of
+from logbook.records.context import tempo_map_of
 from logbook.strings.sounding import sounding_midi
 from logbook.theory.kinds import all_kinds
 from logbook.theory.pitch import name_to_midi
@@ -165,7 +165,7 @@ def test_frames_survive(plan: str) -> None:
         element = root.find(f"part[@id='P{number}']")
         assert part is not None
         assert element is not None
-        tuning = tuning_of(found.place(part))
+        tuning = found.place(part).tuning
         if tuning is None:
             assert element.find(".//frame") is None
             continue

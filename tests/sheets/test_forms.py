@@ -103,7 +103,8 @@ def test_json_holds_everything_under_stable_names() -> None:
     part = data["versions"][0]["parts"][0]
     assert list(part) == [
         *("name", "player", "heard", "rig", "hand", "technique", "technique_notes", "chain"),
-        *("recall", "pan", "people", "said", "chords", "patterns", "chart", "edit", "unreadable"),
+        *("recall", "pan", "people", "tacet", "said", "chords", "patterns", "chart", "melody"),
+        *("edit", "unreadable"),
     ]
     card = part["chords"][0]
     assert card["concert"] == "A"

@@ -25,7 +25,6 @@ from logbook.records import (
     TempoChange,
     Version,
 )
-from logbook.records.context import PartPlace
 from logbook.records.part_view import PartView
 from logbook.sheets.catalog import draw_sheet, make_sheet
 from logbook.sheets.looks import Look, Wanted
@@ -112,20 +111,19 @@ def test_the_chart_stands_first_and_the_facts_last(tmp_path: Path) -> None:
 # The comp to scale
 
 
-def place(pieces: tuple[CompPiece, ...], takes: tuple[Take, ...], bars: int) -> PartPlace:
+def place(pieces: tuple[CompPiece, ...], takes: tuple[Take, ...], bars: int) -> PartView:
     part = Part(name="guitar", takes=takes, comps=(Comp(pieces=pieces),))
     form = (FormSection(name="all", start=1, bars=bars),)
     version = Version(
         name="demo", form=form, tempos=(TempoChange(bar=1, bpm=120.0),), parts=(part,)
     )
     song = Song(title="Cartwheel", versions=(version,))
-    return PartPlace(Log(songs=(song,)), song, version, part)
+    return PartView(Log(songs=(song,)), song, version, part)
 
 
-def strip(where: PartPlace) -> Strip:
-    view = PartView(where)
-    assert view.survey is not None
-    return strip_of(view, view.survey)
+def strip(where: PartView) -> Strip:
+    assert where.survey is not None
+    return strip_of(where, where.survey)
 
 
 def test_a_strip_is_to_scale_and_runs_are_merged() -> None:

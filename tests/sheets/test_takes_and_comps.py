@@ -11,8 +11,7 @@ import pytest
 from logbook.errors import LogbookError
 from logbook.notebook.read import read_log
 from logbook.records import AudioFile, Comp, CompPiece, Measurement, TempoChange
-from logbook.records.context import PartPlace, places
-from logbook.records.part_view import PartView, chosen_comp
+from logbook.records.part_view import PartView, chosen_comp, places
 from logbook.sheets.comps import AskedComp, comp_clips, comp_sheet
 from logbook.sheets.takes import measured_text, part_takes
 from tests.sheets.drawing import lines_of
@@ -22,12 +21,12 @@ LOG = read_log((SAMPLE / "session.toml").read_text(encoding="utf-8"), folder=str
 RATE = 22050
 
 
-def guitar() -> PartPlace:
+def guitar() -> PartView:
     """The part with a comp of three takes: 12 bars of 4/4 at 112."""
     return next(p for p in places(LOG) if p.title == "Low Tide Ledger, EP, guitar")
 
 
-def with_files(place: PartPlace) -> PartPlace:
+def with_files(place: PartView) -> PartView:
     """The same part with a file for each take, a little longer than its bars."""
     takes = tuple(
         replace(
@@ -38,7 +37,7 @@ def with_files(place: PartPlace) -> PartPlace:
         else take
         for take in place.part.takes
     )
-    return place._replace(part=replace(place.part, takes=takes))
+    return replace(place, part=replace(place.part, takes=takes))
 
 
 def test_shares_of_the_finished_part_by_hand() -> None:
@@ -80,17 +79,17 @@ def test_a_file_that_is_not_there_stops_a_timeline() -> None:
 def test_which_comp_is_meant() -> None:
     place = guitar()
     rough = Comp(name="rough", final=False, pieces=(CompPiece(bars="1-12", take=2, source=""),))
-    both = place._replace(part=replace(place.part, comps=(*place.part.comps, rough)))
-    assert chosen_comp(PartView(both)).name == "comp"
-    assert chosen_comp(PartView(both), "ro") == rough
+    both = replace(place, part=replace(place.part, comps=(*place.part.comps, rough)))
+    assert chosen_comp(both).name == "comp"
+    assert chosen_comp(both, "ro") == rough
     sheet = comp_sheet(both, "rough")
     assert sheet.untouched_pass
     assert sheet.told.startswith("take 2")
     with pytest.raises(LogbookError, match="no one comp"):
-        chosen_comp(PartView(both), "smooth")
+        chosen_comp(both, "smooth")
     neither = replace(both.part, comps=tuple(replace(c, final=False) for c in both.part.comps))
     with pytest.raises(LogbookError, match="final"):
-        chosen_comp(PartView(both._replace(part=neither)))
+        chosen_comp(replace(both, part=neither))
 
 
 def test_lines_fit_eighty_columns_and_read_without_colour() -> None:
@@ -105,10 +104,10 @@ def test_a_take_says_its_length_and_the_tempo_that_implies() -> None:
     assert two.length_s == 30.0
     assert two.tempo_bpm == pytest.approx(12 * 4 * 60 / 30, abs=0.01)
     assert two.share == "1/2"
-    timeless = place._replace(version=replace(place.version, tempos=()))
+    timeless = replace(place, version=replace(place.version, tempos=()))
     assert part_takes(timeless).takes[1].tempo_bpm is None
     faster = replace(place.version, tempos=(TempoChange(bar=1, bpm=60.0, unit="1/4"),))
-    assert part_takes(place._replace(version=faster)).takes[1].tempo_bpm == pytest.approx(96.0)
+    assert part_takes(replace(place, version=faster)).takes[1].tempo_bpm == pytest.approx(96.0)
 
 
 def test_what_was_measured_in_a_line() -> None:
@@ -148,7 +147,7 @@ def test_a_copy_of_a_file_hung_twice_counts_once() -> None:
         )
         for take in place.part.takes
     )
-    twice = place._replace(part=replace(place.part, takes=doubled))
+    twice = replace(place, part=replace(place.part, takes=doubled))
     assert [c.audio.path for c in comp_clips(twice)] == [c.audio.path for c in comp_clips(place)]
 
 

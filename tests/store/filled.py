@@ -80,6 +80,11 @@ def small_log() -> r.Log:
         ),
         recall=(r.Recall(device="combo", settings="gain 4", used_for="chorus"),),
         photographs=(r.Photograph(path="/pictures/combo.jpg", digest="ab", device="combo"),),
+        tacet="verse, 7-8",
+        melody=(
+            r.Melody(bar=1, tune="E4/8 F#4 | A4/2"),
+            r.Melody(bar=3, beat="5/2", tune="r/4 B4"),
+        ),
         votes=(r.Vote(bars="1-4", take=1, person="Ada", session="day one", phrase="salt"),),
         doubles=(r.Double(part="guitar two", pan="L and R"),),
         reused=(r.Reused(source="1-4", bars="5-8"),),

@@ -8,7 +8,14 @@ from logbook import records as r
 from logbook.errors import LogbookError
 from logbook.store.editing import edit
 from logbook.store.finding import LogPlace, find
-from logbook.store.history import history, wordings
+from logbook.store.history import (
+    changes_of,
+    commands,
+    first_changes,
+    gathered,
+    history,
+    wordings,
+)
 from logbook.store.reading import read_log
 from logbook.store.removing import remove
 from logbook.store.store import Store
@@ -33,6 +40,18 @@ def test_a_change_says_who_when_what_from_and_to(store: Store) -> None:
     (row,) = entry.changes
     assert (row.action, row.label) == ("changed", "part guitar of album, Salt Road")
     assert row.fields == (("player", "Ada", "Ben"),)
+
+
+def test_the_first_rows_of_a_command_are_told_without_reading_the_rest(store: Store) -> None:
+    fill(store)
+    with store.reading() as connection:
+        for entry, bare in zip(history(connection), commands(connection), strict=True):
+            assert bare == entry._replace(changes=())
+            assert tuple(changes_of(connection, bare)) == entry.changes
+            told = gathered(entry.changes)
+            for shown in (1, 3, 12, 10_000):
+                some, more = first_changes(connection, bare, shown)
+                assert (some, more) == (told[:shown], len(told[shown:]))
 
 
 def test_a_command_that_changes_nothing_leaves_no_trace(store: Store) -> None:

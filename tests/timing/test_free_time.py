@@ -15,7 +15,8 @@ from logbook.arranging.musicxml import musicxml_tree
 from logbook.errors import LogbookError
 from logbook.notebook.read import read_log
 from logbook.records import ArrangedSection, TempoChange
-from logbook.records.context import places, tempo_map_of
+from logbook.records.context import tempo_map_of
+from logbook.records.part_view import places
 from logbook.sheets.comps import comp_sheet
 from logbook.sheets.heads import change_said
 from logbook.timing.bars import BarPoint

@@ -14,8 +14,9 @@ from logbook.notebook.lines.mean_takes import covers, last_bar, one_range
 from logbook.notebook.lines.page import Page
 from logbook.notebook.lines.words import is_bars, one_named, ranges_of
 from logbook.records import Comp, CompPiece, Log, Part, Take, Version
-from logbook.records.context import PartPlace, final_comp, piece_of_record
+from logbook.records.context import final_comp, piece_of_record
 from logbook.records.elsewhere import elsewhere, why_missing
+from logbook.records.part_view import PartView
 from logbook.timing.bars import BarPoint, BarRange, parse_point, parse_range
 
 USUAL_COMP = "comp"
@@ -232,7 +233,7 @@ def _contradictions(comp: Comp, part: Part, page: Page) -> None:
 
 def _elsewhere_contradictions(comp: Comp, page: Page) -> None:
     """Warn of what is not logged, rejected or too short where it comes from elsewhere."""
-    place = PartPlace(Log(), page.song(), page.version(), page.part())
+    place = PartView(Log(), page.song(), page.version(), page.part())
     there = elsewhere(place, comp).takes
     for piece in filter(lambda each: each.is_elsewhere, comp.pieces):
         edit = piece_of_record(piece)

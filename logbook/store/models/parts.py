@@ -40,6 +40,7 @@ class PartRow(Listed, Revised, Base):
     doubled: Mapped[str] = mapped_column(default="unknown")
     doubled_why: Mapped[str] = optional_text()
     heard: Mapped[bool | None]
+    tacet: Mapped[str] = optional_text()
     notes: Mapped[str] = optional_text()
     __table_args__ = (
         UniqueConstraint("version_id", "name"),
@@ -80,6 +81,23 @@ class VoicingRow(Listed, Revised, Base):
         UniqueConstraint("part_id", "label"),
         named("label"),
         one_of("counted", "", "nut", "capo"),
+    )
+
+
+class MelodyRow(Listed, Base):
+    """A phrase of a part's melody, where it begins."""
+
+    __tablename__ = "melody"
+    part_id: Mapped[int] = owner("part")
+    bar: Mapped[int]
+    beat: Mapped[str] = mapped_column(default="1")
+    tune: Mapped[str]
+    notes: Mapped[str] = optional_text()
+    __table_args__ = (
+        UniqueConstraint("part_id", "bar", "beat"),
+        at_least("bar"),
+        named("beat"),
+        named("tune"),
     )
 
 
