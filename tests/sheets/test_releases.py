@@ -1,4 +1,4 @@
-"""A release as a whole: how far each part has come, hours, what is left; in every form and the book."""
+"""A release as a whole: each part's progress, hours, what is left; every form, and the book."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ isrc = "XX0002600001"
 key = "Eb"
 tempo = 96
 form = ["verse 1-8", "chorus 9-16"]
-deliverables = ["master; mix 3; delivered", "stems; in work"]
+deliverables = ["master; mix 3; status delivered", "stems; status in work"]
 [[song.version.part]]
 name = "guitar"
 takes = { "day one" = ["1 keeper 1-16", "2 complete 1-16"] }
