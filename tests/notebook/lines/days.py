@@ -84,7 +84,7 @@ OTHERS: Sequence[str] = (
     "note 12: let it ring", "B: let the low string ring", "bar 12: late", "note nothing special",
     "session note: rain on the roof", "lyric B: the tide comes in", "capo 2, drop D, pan left",
     "melody B: E4/8 F# G4/4 | A4/2", "tune 12.3: B4", "tacet B, 33-40", "vote B t3 good",
-    "vote Mira Holt: 9-12 take 2 best; phrase by the slip", "hours Mira Holt 10:00-18:30; break 1 h",
+    "vote Mira Holt: 9-12 take 2 best; phrase by the slip", "hours Mira Holt 10-18:30; break 1 h",
     "input 3 snare; mic small dynamic; track 3",
     "key F#m, q.=72, 6/8", "part high = guitar on the little one, B only", "part voice, José Núñez",
     "part low guitar by Oda, same chords as guitar, capo 3, not doubled", "version live",
