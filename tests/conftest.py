@@ -38,7 +38,7 @@ QUICK = [
     "test_plaintext.py",
 ]
 settings.register_profile("quick", max_examples=15, derandomize=True, deadline=None, database=None)
-settings.register_profile("same", derandomize=True, deadline=None, database=None)
+settings.register_profile("same", max_examples=50, derandomize=True, deadline=None, database=None)
 settings.register_profile("explore", deadline=None)
 
 
