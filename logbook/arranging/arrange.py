@@ -10,9 +10,10 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import NamedTuple
 
-from logbook.arranging.form import ArrangedForm, Passage, arrange_form, passage_words, vamps_of
+from logbook.arranging.form import ArrangedForm, Passage, arrange_form
 from logbook.arranging.moved import Moved, steps_between
 from logbook.arranging.parts import PartPlan, plan_part
+from logbook.arranging.road_words import passage_words, vamps_of
 from logbook.arranging.tempos import ArrangedTime, arrange_time
 from logbook.arranging.words import move_words
 from logbook.errors import LogbookError

@@ -36,13 +36,13 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.clicks import ClickTrack, click_track
 from logbook.arranging.drumming import drum_notes
-from logbook.arranging.form import passage_words
 from logbook.arranging.melodies import melody_notes
 from logbook.arranging.midi_programs import BASS, program_of
 from logbook.arranging.moves import PLAIN
 from logbook.arranging.parts import PartPlan
 from logbook.arranging.performance import Note, perform
 from logbook.arranging.pitched import has_notes
+from logbook.arranging.road_words import passage_words
 from logbook.arranging.sections import section_keys
 from logbook.arranging.words import words_at
 from logbook.errors import LogbookError

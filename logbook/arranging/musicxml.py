@@ -34,10 +34,10 @@ from xml.etree import ElementTree
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.difference import rounded_tempo
 from logbook.arranging.drumming import Stroke, drum
-from logbook.arranging.form import passage_words
 from logbook.arranging.lengths import last_bar
 from logbook.arranging.parts import PartPlan
 from logbook.arranging.pitched import has_notes
+from logbook.arranging.road_words import passage_words
 from logbook.arranging.transposing import (
     Interval,
     chords_of,

@@ -18,10 +18,11 @@ from logbook.records.context import exact, meters_of, tempo_map_of
 from logbook.records.songs import MeterChange, TempoChange, Version
 from logbook.timing.bars import BarPoint
 from logbook.timing.meter import COMMON_TIME, Meter, parse_meter
+from logbook.timing.stretches import MeterAt as MeterPlace
+from logbook.timing.stretches import Ramp
+from logbook.timing.stretches import TempoAt as TempoPlace
 from logbook.timing.tempo import Tempo, parse_unit
-from logbook.timing.tempo_map import MeterAt as MeterPlace
-from logbook.timing.tempo_map import Ramp, TempoMap
-from logbook.timing.tempo_map import TempoAt as TempoPlace
+from logbook.timing.tempo_map import TempoMap
 
 FASTEST_BPM = 100_000
 

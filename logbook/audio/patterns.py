@@ -1,7 +1,8 @@
 """File-name patterns: how a session names its files, as `{part}_{take}`.
 
-A pattern is text with fields in braces: `{song}`, `{part}`, `{take}`, `{date}`, `{mic}` (which
-microphone or line of a take) and `{text}` (anything, not kept; it may stand several times).
+A pattern is text with fields in braces: `{song}`, `{version}`, `{part}`, `{session}`, `{take}`,
+`{date}`, `{mic}` (which microphone or line of a take) and `{text}` (anything, not kept; it may
+stand several times).
 Everything else is meant as it stands, without regard to upper and lower case. A pattern is held
 against the name without its extension; with `/` in it, against that many folders too.
 
@@ -21,7 +22,7 @@ from pathlib import PurePath
 from logbook.errors import LogbookError
 from logbook.names import bare
 
-FIELDS = ("song", "part", "take", "date", "mic", "text")
+FIELDS = ("song", "version", "part", "session", "take", "date", "mic", "text")
 """The fields a pattern can have."""
 
 USUAL_PATTERNS = (
@@ -68,6 +69,13 @@ class NameReading:
     take: int | None = None
     date: str | None = None
     mic: str | None = None
+    version: str | None = None
+    session: str | None = None
+
+    @property
+    def told(self) -> int:
+        """How many things it tells."""
+        return sum(value is not None for value in vars_of(self))
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +134,11 @@ def steps_of(path: PurePath | str) -> tuple[str, ...]:
 
 class _TooManyWaysError(Exception):
     """A name with so many ways to lay a pattern over it that no person could mean one."""
+
+
+def several_patterns(text: str) -> list[str]:
+    """The patterns that a text holds, with strokes between: `{part}_{take} | {song} {take}`."""
+    return [each.strip() for each in text.split("|") if each.strip()]
 
 
 def compile_pattern(text: str) -> NamePattern:
@@ -265,6 +278,16 @@ def _reading(values: dict[str, str]) -> NameReading:
         take=take_number(values["take"]) if "take" in values else None,
         date=iso_date(values["date"]) if "date" in values else None,
         mic=values.get("mic"),
+        version=values.get("version"),
+        session=values.get("session"),
+    )
+
+
+def vars_of(reading: NameReading) -> tuple[str | int | None, ...]:
+    """Return what a reading says, field by field."""
+    return (
+        *(reading.song, reading.part, reading.take, reading.date, reading.mic),
+        *(reading.version, reading.session),
     )
 
 
@@ -328,12 +351,18 @@ def try_patterns(
 
 
 def known_readings(
-    readings: Iterable[NameReading], parts: Set[str], songs: Set[str]
+    readings: Iterable[NameReading],
+    parts: Set[str],
+    songs: Set[str],
+    versions: Set[str] = frozenset(),
+    sessions: Set[str] = frozenset(),
 ) -> tuple[NameReading, ...]:
-    """The readings whose part, and song if they name one, are known (names as `same_name`)."""
+    """The readings of which all that they name is known (names as `same_name`)."""
     return tuple(
         reading
         for reading in readings
         if (reading.part is None or same_name(reading.part) in parts)
         and (reading.song is None or same_name(reading.song) in songs)
+        and (reading.version is None or same_name(reading.version) in versions)
+        and (reading.session is None or same_name(reading.session) in sessions)
     )

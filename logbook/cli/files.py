@@ -22,6 +22,7 @@ from logbook.cli.printing import as_data, print_json, say, table_lines, width
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
+    from logbook.importing.hanging import Hung
     from logbook.importing.relinking import FileNews, FilesReport
     from logbook.store.changing import Change
     from logbook.store.finding import FoundRow
@@ -35,6 +36,8 @@ app = new_app(
         "logbook files assign REC0004.wav 'Low Water' guitar 2",
         "logbook files assign rough-mix.wav 'Low Water'",
         "logbook files hang 'drums/*_07_*' --song Varnish --part drums --take 7",
+        "logbook files hang room_07.wav --song Varnish -p drums -t 7 --also bass --also guitar",
+        "logbook files hang 'day/*' --session 'day one'",
         "logbook files unassign REC0004.wav",
     ),
     default="list",
@@ -248,16 +251,34 @@ def hang(
     microphone: Annotated[
         str, typer.Option("--microphone", metavar="TEXT", help="Which line of the take it is.")
     ] = "",
+    also: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--also",
+            metavar="PART|SESSION",
+            help="What else they are of, as in bass, 'guitar; take 3', 'session day one'.",
+        ),
+    ] = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Hang many files at once; each one's microphone is read from its name."""
+    """Hang many files at once; each one's microphone is read from its name.
+
+    With a session alone they are of the whole session. Files that are attached already stay
+    there, and are said to be of what --also names too.
+    """
     from logbook.importing.hanging import hang_matching
+    from logbook.importing.shared_places import read_also
+    from logbook.notebook.fields_files import also_said
     from logbook.store.file_rows import take_for
     from logbook.store.finding import find_owner
     from logbook.store.here import read_here
 
     with changing() as (_, change):
+        if session and not (song or version or part or take):
+            _hang_on_session(change, patterns, session, also or (), microphone, as_json)
+            return
         place = place_of(read_here(change.connection), song, version, part, session)
+        besides = read_also(change.connection, also or (), place)
         kind = "part" if place.part and (part or take) else "version"
         owner_row = find_owner(change.connection, kind, place)
         names = [place.song, place.part, str(take) if take else ""]
@@ -267,8 +288,40 @@ def hang(
         else:
             owner, where = {f"{kind}_id": owner_row.id}, change.place(kind, owner_row.id)[1]
         done = hang_matching(
-            change, patterns, owner, names=list(filter(None, names)), microphone=microphone
+            change,
+            patterns,
+            owner,
+            names=list(filter(None, names)),
+            microphone=microphone,
+            also=besides,
         )
+    _say_hung(done, ", ".join([where, *map(also_said, besides)]), as_json)
+
+
+def _hang_on_session(
+    change: Change,
+    patterns: list[str],
+    session: str,
+    also: Sequence[str],
+    microphone: str,
+    as_json: bool,
+) -> None:
+    """Say of files that they are of a session as a whole."""
+    from logbook.importing.hanging import hang_matching
+    from logbook.importing.shared_places import read_also
+    from logbook.notebook.fields_files import also_said
+    from logbook.store.finding import NOWHERE, find
+
+    name = find(change.connection, "session", session).name
+    besides = [
+        ("", "", "", "", name),
+        *read_also(change.connection, also, NOWHERE),
+    ]
+    done = hang_matching(change, patterns, {}, microphone=microphone, also=besides)
+    _say_hung(done, ", ".join(map(also_said, besides)), as_json)
+
+
+def _say_hung(done: Hung, where: str, as_json: bool) -> None:
     if as_json:
         print_json(
             {

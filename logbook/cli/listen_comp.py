@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from logbook.records.part_view import PartView
     from logbook.timing import BarRange
 
+A_CLOCK = 5e-4  # a converter's clock is off by less; more was done on purpose
+
 
 def comp_of_files(bounce: Path, takes: Sequence[Path], *, as_json: bool) -> None:
     """Print the pieces of a bounce in seconds."""
@@ -147,6 +149,7 @@ def _print(
     _listed("Kept", [f"{each.bars}: take {each.take} as logged, not heard" for each in heard.kept])
     loose = [each for each in heard.snapped if each.take is not None and not each.on_grid]
     _listed("Off beat", [f"{each.bars} begins at {each.piece.start:.3f} s" for each in loose])
+    _listed("Speed", _speed_said(pieces))
     sure = [piece.confidence for piece in pieces if piece.take is not None]
     if sure:
         _listed("Confidence", [f"{min(sure):.2f} at the least, of 1"])
@@ -193,6 +196,24 @@ def _print_seconds(pieces: Sequence[Piece], names: Sequence[str]) -> None:
             for piece in pieces
         ],
     )
+    for line in _speed_said(pieces):
+        say(line)
+
+
+def _speed_said(pieces: Sequence[Piece]) -> list[str]:
+    """That the bounce runs at another speed than the takes, if it does."""
+    stretch = next((piece.stretch for piece in pieces if piece.stretch != 1.0), 1.0)
+    if stretch == 1.0:
+        return []
+    side = "slower" if stretch > 1.0 else "faster"
+    away = abs(stretch - 1.0)
+    if away <= A_CLOCK:
+        return [f"The bounce runs {1e6 * away:.0f} ppm {side} than the takes: a clock was off."]
+    from math import log2
+
+    cents = abs(1200 * log2(stretch))
+    pitch = f"{cents:.0f} cents {'down' if stretch > 1.0 else 'up'}"
+    return [f"The bounce runs {100 * away:.2f} % {side} than the takes, {pitch}: varispeed."]
 
 
 def _pieces_data(pieces: Sequence[Piece], names: Sequence[str]) -> list[dict[str, Any]]:
@@ -205,6 +226,7 @@ def _pieces_data(pieces: Sequence[Piece], names: Sequence[str]) -> list[dict[str
             "gain_db": piece.gain_db,
             "confidence": piece.confidence,
             "inverted": piece.inverted,
+            "stretch": piece.stretch,
         }
         for piece in pieces
     ]

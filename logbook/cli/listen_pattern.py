@@ -36,7 +36,8 @@ def tell_pattern(
     from logbook.editing.takes import parse_take_id
     from logbook.listening.picking_heard import hear_picking
     from logbook.listening.playing import open_recording
-    from logbook.strings.picking import grid_text, parse_grid, pattern_lines, read_pattern
+    from logbook.strings.picking import grid_text, parse_grid, read_pattern
+    from logbook.strings.picking_count import pattern_lines
 
     place = one_part(*names)
     step = parse_grid(grid) if grid else None

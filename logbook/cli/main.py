@@ -267,7 +267,7 @@ def _run(arguments: Sequence[str]) -> int:
     settings.written = False
     try:
         command = quicken(typer.main.get_command(app))
-        with held():
+        with held(pager=settings.pager):
             code = command.main(
                 args=db_first(list(arguments)), prog_name="logbook", standalone_mode=False
             )

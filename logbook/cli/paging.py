@@ -59,12 +59,13 @@ class Held:
 
 
 @contextmanager
-def held() -> Iterator[None]:
+def held(*, pager: bool = True) -> Iterator[None]:
     """Hold what is printed on a terminal until the end, and show it in the pager if it is long.
 
-    Where somebody stops the command or it fails, what there is is printed as it is.
+    Without `pager` all is printed at once. Where somebody stops the command or it fails, what
+    there is is printed as it is.
     """
-    if isinstance(sys.stdout, Held) or not _is_wanted():
+    if not pager or isinstance(sys.stdout, Held) or not _is_wanted():
         yield
         return
     stand_in = Held(sys.stdout)
@@ -131,9 +132,7 @@ def _rows(text: str, columns: int) -> int:
 
 def _show(stand_in: Held) -> None:
     """Show what was held in the pager; what is short stays for `release`."""
-    from logbook.cli.log import settings
-
     text = "".join(text for stream, text in stand_in.pieces if stream is stand_in.screen)
     sys.stdout = stand_in.screen
-    if settings.pager and paged(text):
+    if paged(text):
         stand_in.pieces = [each for each in stand_in.pieces if each[0] is not stand_in.screen]

@@ -13,6 +13,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import chain
 from typing import TYPE_CHECKING, Any
 
+from logbook.cli.paging import hold_remark
 from logbook.plaintext import clean
 
 if TYPE_CHECKING:
@@ -26,8 +27,6 @@ def say(text: str = "") -> None:
 
 def remark(text: str) -> None:
     """Print a line on the error output, behind what was said before it."""
-    from logbook.cli.paging import hold_remark
-
     line = clean(text, keep_newlines=True)
     if not hold_remark(f"{line}\n"):
         print(line, file=sys.stderr)

@@ -13,6 +13,7 @@ from logbook.cli.nouns import noun_app
 from logbook.cli.options import JsonOption
 from logbook.cli.printing import print_json, remark, say
 from logbook.cli.take_band import log_band
+from logbook.cli.take_words import read_words
 from logbook.errors import LogbookError
 
 app = noun_app("take", default="add", without=("add",))
@@ -78,6 +79,9 @@ def add(
         int | None,
         typer.Option("--number", "-n", min=1, help="Its number, if not the next one."),
     ] = None,
+    clock: Annotated[
+        str, typer.Option("--clock", metavar="TIME", help="The time of day it began, as in 14:32.")
+    ] = "",
     band: Annotated[
         bool, typer.Option("--band", help="One pass of the band: a take of every part that played.")
     ] = False,
@@ -104,6 +108,7 @@ def add(
         context = owner.context(StoreKnown(change.connection))
         read, punched, told_more = read_words(list(words or []), owner.records)
         table = {**read, "punch": [*punched, *(punch or [])], "number": 1, "session": session}
+        table |= {"clock": clock} if clock else {}
         # A slip in any of it is told before anybody is asked for a session.
         take = read_fields(NOUNS["take"], table, context)
         table["session"] = session or session_for(change, owner)
@@ -125,41 +130,12 @@ def add(
         told.append(f"bar{'s' if '-' in take.bars else ''} {take.bars}")
     if take.punch_ins:
         told.append("punched in at " + " and ".join(each.bars for each in take.punch_ins))
+    if take.clock:
+        told.append(f"began {take.clock}")
     told.append(f"session {take.session}" if take.session else "no session")
     say("; ".join([", ".join(told), *([f"note: {take.notes}"] if take.notes else [])]))
     for each in told_more:
         remark(each)
-
-
-def read_words(
-    words: list[str], owners: tuple[Any, ...]
-) -> tuple[dict[str, Any], list[str], list[str]]:
-    """Part what was typed, in any order, into result, bars and note; then punch-ins, and remarks.
-
-    A section of the form is as good as its bars; of several of its name the first is meant.
-    Raises LogbookError for a word alone that is none of them.
-    """
-    from logbook.editing.takes import parse_result
-    from logbook.notebook.lines.read_takes import take_of
-    from logbook.notebook.lines.where import Where
-    from logbook.notebook.lines.words import first_meant, plain_line, ranges_of
-
-    song, version, part = owners
-    where = Where(song=song, version=version.name, part=part.name)
-    said = take_of(0, plain_line(" ".join(words)), where)
-    remarks = []
-    bars = ""
-    if said.bars:
-        ranges = ranges_of(said.bars, where)
-        bars = str(ranges[0])
-        if len(ranges) > 1:
-            remarks.append(first_meant(said.bars, ranges))
-    if not (said.result or bars or said.punches or said.files) and len(said.note.split()) == 1:
-        # One word that is nothing else is more likely a slip than a note.
-        parse_result(said.note)
-    punched = [f"{ranges_of(each.bars, where)[0]} {each.why}".strip() for each in said.punches]
-    table = {"result": said.result, "bars": bars, "notes": said.note}
-    return table, punched, remarks
 
 
 @app.command(

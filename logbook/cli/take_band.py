@@ -23,8 +23,8 @@ def log_band(
     Raises LogbookError where no part plays in these bars, or the number is taken.
     """
     from logbook.cli.noun_place import find_place
-    from logbook.cli.take import read_words
     from logbook.cli.take_session import session_for
+    from logbook.cli.take_words import read_words
     from logbook.notebook.applying import StoreKnown
     from logbook.notebook.lines.mean_takes import band_told
     from logbook.notebook.nouns import NOUNS

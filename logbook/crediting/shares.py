@@ -93,6 +93,13 @@ class ShareReport:
     problems: tuple[str, ...]
 
     @property
+    def verdict(self) -> str:
+        """What the shares total, or should where they do not."""
+        if self.problems:
+            return self.convention
+        return self.convention.replace("should total", "total").replace("so should", "so do")
+
+    @property
     def counts_together(self) -> bool:
         """Whether writers and publishers make one whole together."""
         return self.convention == _TOGETHER
@@ -131,7 +138,7 @@ def _gap(whose: str, total: Fraction) -> str:
     gap = abs(1 - total)
     verb = "is missing" if total < 1 else "is too much"
     hint = " (rounded? thirds are written 1/3)" if gap < _ROUNDING else ""
-    return f"{whose} make {total}; {gap} {verb}{hint}"
+    return f"{whose} total {total}; {gap} {verb}{hint}"
 
 
 def _parse(text: str) -> Fraction | None:

@@ -119,8 +119,7 @@ def share_lines(credits: Credits) -> tuple[str, ...]:
     if is_rounded:
         lines.append(f"Percentages are {ROUNDED}.")
     report = credits.share_report
-    verdict = "; ".join(report.problems) or "they do"
-    lines.append(f"{_upper(report.convention)}. {_upper(verdict)}.")
+    lines.append(_ended(". ".join(map(_upper, filter(None, (report.verdict, *report.problems))))))
     return tuple(clean(line) for line in lines)
 
 

@@ -13,12 +13,19 @@ from collections.abc import Iterable, Mapping, Sequence
 from logbook.audio.facts import AudioInfo
 from logbook.audio.patterns import iso_date, take_number
 from logbook.importing.path_words import Word, cells_of, runs_of
+from logbook.importing.placing import time_of_day
 from logbook.importing.trade_words import NOISE_WORDS, TAKE_WORDS, is_line_word
-from logbook.store.file_rows import Outline, PartLine, SessionLine
+from logbook.store.file_rows import Outline, PartLine, SessionLine, TakeOutline
 
 _DATE = re.compile(r"(?<!\d)(\d{4})([-_. ]?)(\d{2})\2(\d{2})(?!\d)")
 _RATES = frozenset((441, 48, 96, 192, 44100, 48000, 88200, 96000, 192000, 24, 16))
 _MOST_TAKES = 999
+_NIGHT = frozenset(("00", "01", "02", "03", "04", "05"))
+_AFTER_MIDNIGHT = 1.2
+_SAME_START_S = 90  # a clock is set by hand
+_OTHER_START_S = 600
+_SHORT = 0.6  # of what a take's bars last is another take, or a piece of it
+_COUNT_IN_S = 25  # before and behind the bars
 
 # Takes
 
@@ -107,6 +114,10 @@ def dates_of(text: str, info: AudioInfo) -> dict[str, float]:
         day = iso_date(re.sub(r"[^0-9]", "-", info.broadcast.date))
         if day:
             found[day] = found.get(day, 0.0) + 1.5
+            if info.broadcast.time[:2] in _NIGHT:
+                # A session that goes on after midnight is still the day before's.
+                before = datetime.date.fromisoformat(day) - datetime.timedelta(days=1)
+                found.setdefault(before.isoformat(), _AFTER_MIDNIGHT)
     return found
 
 
@@ -134,6 +145,36 @@ def _dated_words(steps: Sequence[Sequence[Word]]) -> set[tuple[int, int]]:
     return found
 
 
+def take_fits(info: AudioInfo, take: TakeOutline | None, lasts_s: float | None) -> float:
+    """What it is worth that a file suits a logged take: its clock, its length, its circle.
+
+    `lasts_s` is how long the take's bars last, None where nobody knows.
+    """
+    if take is None:
+        return 0.0
+    worth = 0.0
+    began = time_of_day(info)
+    if began and take.clock:
+        apart = abs(_seconds(began) - _seconds(take.clock))
+        apart = min(apart, 24 * 3600 - apart)
+        worth += 1.5 if apart <= _SAME_START_S else -1.0 if apart > _OTHER_START_S else 0.0
+    if lasts_s:
+        length = float(info.duration_s)
+        if length < _SHORT * lasts_s:
+            worth -= 0.8
+        elif lasts_s - 0.5 <= length <= lasts_s + _COUNT_IN_S:
+            worth += 0.6
+    if info.ixml and info.ixml.circled and take.result:
+        worth += 0.4 if take.result == "keeper" else 0.0
+        worth -= 0.6 if take.result in ("reject", "false start") else 0.0
+    return worth
+
+
+def _seconds(clock: str) -> int:
+    hours, minutes, seconds = (int(each) for each in clock.split(":"))
+    return 3600 * hours + 60 * minutes + seconds
+
+
 # Sessions
 
 
@@ -159,12 +200,12 @@ def sessions_of(
         worth, by = 0.0, ""
         if runs_of(session.name, steps):
             worth, by = 2.0, "session in its path"
-        for day, value in dates.items():
-            if not session.date:
-                continue
-            fits = _covers(session, day)
-            worth += value if fits else -value
-            by = by or ("its date" if fits else "")
+        fitting = [value for day, value in dates.items() if _covers(session, day)]
+        if session.date and dates:
+            # A day after midnight is two days, of which one may be the session's.
+            against = [value for value in dates.values() if value != _AFTER_MIDNIGHT]
+            worth += sum(fitting) if fitting else -sum(against)
+            by = by or ("its date" if fitting else "")
         if not dates and session.date and _covers(session, written):
             worth, by = worth + 0.5, by or "the day it was written"
         if number in numbers.get((part.id, session.id), ()):

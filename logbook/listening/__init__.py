@@ -41,8 +41,9 @@ def recover_comp(bounce: Path, takes: Sequence[Path]) -> Sequence[Piece]:
 
     Pieces come in order and cover the bounce without gaps; `take` is None where nothing fits.
     Holds under gain changes, fades, crossfades, another sample rate or bit depth, lossy copies,
-    a polarity flip, and a usual channel strip on the bounce. Raises ListeningError (no takes,
-    silence, a bounce too short, a file that cannot be decoded) and ListenExtraMissingError.
+    a polarity flip, a usual channel strip on the bounce, one channel alone, and another speed of
+    the whole (`stretch` of the pieces says it). Raises ListeningError (no takes, silence, a bounce
+    too short, a file that cannot be decoded) and ListenExtraMissingError.
     """
     require()
     from logbook.listening.recovering import recover

@@ -21,8 +21,9 @@ from logbook.listening.extra import ListeningError
 from logbook.listening.onsets import Floats
 from logbook.timing.bars import BarPoint
 from logbook.timing.meter import Meter
+from logbook.timing.stretches import MeterAt, Ramp, TempoAt
 from logbook.timing.tempo import Tempo
-from logbook.timing.tempo_map import MeterAt, Ramp, TempoAt, TempoMap
+from logbook.timing.tempo_map import TempoMap
 
 TOLERANCE_S = 0.010
 STEADY_S = 0.011  # how far the mean of some beats may be off one tempo

@@ -17,7 +17,8 @@ class Piece:
     fits. source: seconds into that take at which the piece begins (0.0 when take is None).
     gain_db: level of the bounce over the take, decibels (0.0 when take is None). confidence: 0
     to 1, how much of the sound the take explains and how clearly nothing else does.
-    inverted: the bounce has the opposite polarity of the take.
+    inverted: the bounce has the opposite polarity of the take. stretch: bounce time over take time,
+    1.0 where both run at one speed; `source` is exact where the piece begins.
     """
 
     start: float
@@ -27,6 +28,7 @@ class Piece:
     gain_db: float
     confidence: float
     inverted: bool = False
+    stretch: float = 1.0
 
     @property
     def length(self) -> float:

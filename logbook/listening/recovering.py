@@ -17,7 +17,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
@@ -39,6 +39,7 @@ from logbook.listening.signals import (
     smoothed_power,
     whitened,
 )
+from logbook.listening.speeds import at_speed, drift_of, rough_speed
 from logbook.listening.tracing import (
     UNKNOWN,
     Span,
@@ -53,6 +54,7 @@ HIGHEST_RATE = 50_000
 LOW_RATE = 11_025
 BAND = 0.5  # of the low rate's Nyquist frequency
 LEAST_SECONDS = 1.0
+MUCH_UNKNOWN, FINER = 0.5, 2
 LITTLE_UNKNOWN, LITTLE_LEFT = 0.1, 0.1  # of the bounce: more asks for another way of listening
 SILENT = 1e-4  # peak, full scale 1.0
 OFFSET_SHARE = 0.02  # of the level: a smaller constant offset does no harm
@@ -72,7 +74,33 @@ def recover(bounce: Path, takes: Sequence[Path]) -> list[Piece]:
             if other is not None:
                 again = listen(*other, pool)
                 heard = min(heard, again, key=lambda each: each.unexplained)
-    return _pieces(heard.work, heard.sounds, heard.matches)
+        heard = _at_its_speed(heard, pool)
+    return _pieces(heard, sounds[0].seconds)
+
+
+def _at_its_speed(heard: Heard, pool: Executor) -> Heard:
+    """The same, heard at the takes' own speed where the bounce runs at another."""
+    rough = rough_speed(heard.work, pool) if heard.unexplained > MUCH_UNKNOWN else None
+    if rough is not None:
+        again = _slower(heard, rough, pool)
+        heard = again if again.unexplained < 0.5 * heard.unexplained else heard
+    for _ in range(FINER):
+        drift = drift_of(heard.work, heard.matches)
+        if drift == 0.0:
+            break
+        again = _slower(heard, heard.speed / (1.0 + drift), pool)
+        if again.unexplained > heard.unexplained:
+            break
+        heard = again
+    return heard
+
+
+def _slower(heard: Heard, speed: float, pool: Executor) -> Heard:
+    bounce, *takes = heard.sounds
+    samples = at_speed(heard.original, speed)
+    sounds = [replace(bounce, samples=samples), *takes]
+    again = listen(sounds, prepare(sounds, pool), pool)
+    return replace(again, original=heard.original, speed=speed)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,13 +108,16 @@ class Heard:
     """What was heard in one way of listening.
 
     unexplained: part of the bounce's samples for which no take fits. typical: part of the sound
-    that is usually left over where one does.
+    that is usually left over where one does. speed: bounce time over take time; the samples of the
+    bounce were brought to the takes' from the `original` ones.
     """
 
     sounds: Sequence[DecodedSound]
     work: Work
     matches: Sequence[SoundMatch]
     typical: float
+    original: Samples
+    speed: float = 1.0
 
     @property
     def unexplained(self) -> float:
@@ -105,7 +136,7 @@ def listen(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> Heard:
     found, weight = believe(work, pool)
     found, matches = trace(work, found, weight)
     traced = trace_again(work, matches, pool)
-    return Heard(sounds, work, settle(work, traced, pool), traced.typical)
+    return Heard(sounds, work, settle(work, traced, pool), traced.typical, sounds[0].samples)
 
 
 def check_sounds(sounds: Sequence[DecodedSound]) -> None:
@@ -210,30 +241,29 @@ def _as_matches(
     return out
 
 
-def _pieces(
-    work: Work, sounds: Sequence[DecodedSound], matches: Sequence[SoundMatch]
-) -> list[Piece]:
+def _pieces(heard: Heard, length: float) -> list[Piece]:
+    """What was heard in seconds of the bounce, which lasts `length`."""
     out: list[Piece] = []
-    length = sounds[0].seconds
+    work, matches = heard.work, heard.matches
     for number, match in enumerate(matches):
         start = match.first / work.rate
-        end = length if number == len(matches) - 1 else match.last / work.rate
+        end = length if number == len(matches) - 1 else match.last / work.rate * heard.speed
+        at = start * heard.speed
         if match.take == UNKNOWN:
-            out.append(
-                Piece(start=start, end=end, source=0.0, take=None, gain_db=0.0, confidence=1.0)
-            )
+            out.append(Piece(start=at, end=end, source=0.0, take=None, gain_db=0.0, confidence=1.0))
             continue
         gain = _gain(work, match)
-        lag = _lag_seconds(match, work.rate, sounds[1 + match.take].rate)
+        lag = _lag_seconds(match, work.rate, heard.sounds[1 + match.take].rate)
         out.append(
             Piece(
-                start=start,
+                start=at,
                 end=end,
                 source=start + lag,
                 take=match.take,
                 gain_db=float(20 * np.log10(max(abs(gain), 1e-6))),
                 confidence=round(match.share, 3),
                 inverted=gain < 0,
+                stretch=heard.speed,
             )
         )
     return out

@@ -16,11 +16,12 @@ from typing import Any
 
 from logbook.errors import LogbookError
 from logbook.names import closest, quoted
+from logbook.notebook.blanks import blank
 from logbook.notebook.declare import Collection, Context, Known, Noun, Record, Value
 from logbook.notebook.locate import Path, locate
 from logbook.notebook.nouns import LOG, NOUNS
 from logbook.notebook.problems import Mistake, NotebookError
-from logbook.notebook.reader import AS_LOGGED, Item, Mention, TableReader, blank
+from logbook.notebook.reader import AS_LOGGED, Item, Mention, TableReader
 from logbook.notebook.working_copy import LogKnown, WorkingCopy, found_by
 from logbook.records import Log
 

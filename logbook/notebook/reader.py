@@ -6,13 +6,14 @@ It knows no noun by itself: what a record is made of it takes from the declarati
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import MISSING, dataclass, field, fields, replace
-from functools import cache, partial
+from dataclasses import dataclass, field, replace
+from functools import partial
 from typing import Any
 
 from logbook.errors import LogbookError
 from logbook.names import closest, quoted
 from logbook.notebook import values
+from logbook.notebook.blanks import blank, default_of_blank, joined_with, with_values
 from logbook.notebook.declare import (
     Collection,
     Context,
@@ -40,7 +41,6 @@ _PLAIN = {
     "float": values.number(),
     "float | None": values.maybe(values.number()),
 }
-_BLANKS: dict[str, Any] = {"str": "", "int": 0, "float": 0.0}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -229,7 +229,7 @@ class TableReader:
                 each = noun.field_of(name)
                 if each.key in table:
                     at = (*item.path, each.key)
-                    so_far = context.inside(_with(blank(noun), given))
+                    so_far = context.inside(with_values(blank(noun), given))
                     given[name] = self.value(
                         noun, each, table[each.key], so_far, at, _is_lax(table)
                     )
@@ -250,7 +250,7 @@ class TableReader:
         if old is not None:
             # In another spelling it is the same name, and stays as it was logged.
             given |= dict(zip(noun.key, noun.key_of(old), strict=True))
-        record = _with(old if old is not None else blank(noun), _joined(noun, old, given))
+        record = with_values(old if old is not None else blank(noun), joined_with(noun, old, given))
         self.where = (*outside, noun.title_of(record).strip() or noun.word)
         mention = len(self.mentions)
         if table is not None:
@@ -346,7 +346,7 @@ class TableReader:
                 except LogbookError as error:
                     self.fail(error, (*path, member.key), member.key)
                     read = {}
-                record = _with(record, read)
+                record = with_values(record, read)
                 filled |= dict.fromkeys(member.attributes, True)
         if old is None:
             self._missing(noun, filled, path)
@@ -369,10 +369,10 @@ class TableReader:
         find = partial(found_by, by_key)
         read = self.collection(member, items, find, siblings, context.inside(record))
         if member.whole:
-            record = _with(record, {member.attribute: tuple(read)})
+            record = with_values(record, {member.attribute: tuple(read)})
             return with_symbols(record) if member.noun == "chart-entry" else record
         merged = by_key | {noun.key_of(each): each for each in read}
-        return _with(record, {member.attribute: tuple(merged.values())})
+        return with_values(record, {member.attribute: tuple(merged.values())})
 
     def _missing(self, noun: Noun, filled: dict[str, Any], path: Path) -> None:
         for name in noun.needed:
@@ -386,29 +386,6 @@ class TableReader:
                 )
 
 
-def _with(record: Record, values: dict[str, Any]) -> Record:
-    """The record with other values; made without its initializer, since a file has thousands."""
-    made = object.__new__(type(record))
-    made.__dict__.update(record.__dict__, **values)
-    return made
-
-
-@cache
-def blank(noun: Noun) -> Record:
-    """Return a record of a noun of which nothing is said yet."""
-    needed = {
-        each.name: _BLANKS.get(str(each.type), 0)
-        for each in fields(noun.record)
-        if default_of(noun.record, each.name) is MISSING
-    }
-    return noun.record(**needed)
-
-
-def default_of_blank(each: Field) -> Any:
-    """Return what stands in for a value that could not be read, so that reading can go on."""
-    return ""
-
-
 def _is_lax(table: dict[str, Value]) -> bool:
     return table.get(AS_LOGGED) is True
 
@@ -420,17 +397,6 @@ def _read(record: type, each: Field, value: Value, context: Context, lax: bool) 
     if plain is not None:
         return {name: plain(value, context)}
     return each.values_of(value, context)
-
-
-def _joined(noun: Noun, old: Record | None, given: dict[str, Any]) -> dict[str, Any]:
-    """Join what a line gives of a collection to what already exists."""
-    joined = dict(given)
-    for member in noun.collections:
-        if old is not None and member.attribute in given and not member.whole:
-            inner = NOUNS[member.noun]
-            both = (*getattr(old, member.attribute), *given[member.attribute])
-            joined[member.attribute] = tuple({inner.key_of(each): each for each in both}.values())
-    return joined
 
 
 def _part_names(table: dict[str, Value]) -> tuple[str, ...]:

@@ -22,9 +22,9 @@ from logbook.records import FormSection, MeterChange, TempoChange, Version
 from logbook.timing.bars import BarPoint, BarRange, parse_point, parse_range
 from logbook.timing.map_text import free_text, read_meters, read_tempos
 from logbook.timing.meter import COMMON_TIME, Meter, parse_meter
+from logbook.timing.stretches import MeterAt as MeterAt
+from logbook.timing.stretches import TempoAt as TempoAt
 from logbook.timing.tempo import Tempo, parse_unit, unit_text
-from logbook.timing.tempo_map import MeterAt as MeterAt
-from logbook.timing.tempo_map import TempoAt as TempoAt
 
 _LENGTH = re.compile(r"(?P<name>.+?)\s+(?P<bars>\d+)\s*bars?", re.S | re.I)
 _RANGE = re.compile(r"(?P<name>.+?)\s+(?P<bars>\d+(?:-\d+)?)", re.S)

@@ -28,9 +28,10 @@ from logbook.theory.compass import compass_of, moved_note, read_notes
 from logbook.timing.bars import BarRange, bars, parse_point, parse_range
 from logbook.timing.map_text import read_meters, read_pickup
 from logbook.timing.meter import Meter
+from logbook.timing.stretches import MeterAt, Ramp
+from logbook.timing.stretches import TempoAt as TempoPlace
 from logbook.timing.tempo import Tempo
-from logbook.timing.tempo_map import MeterAt, Ramp, TempoMap
-from logbook.timing.tempo_map import TempoAt as TempoPlace
+from logbook.timing.tempo_map import TempoMap
 
 Named = TypeVar("Named")
 
@@ -191,6 +192,7 @@ def take_of_record(take: TakeRecord) -> TakeSpan:
             for punch in take.punch_ins
         ),
         note=take.notes,
+        clock=take.clock,
         file_seconds=max((Fraction(*each) for each in lengths), default=None),
     )
 

@@ -10,9 +10,9 @@ from typing import Any
 from logbook.arranging.adaptations import Adaptation
 from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.difference import differences, kept_text, tempo_text
-from logbook.arranging.form import passage_words
 from logbook.arranging.lengths import backing_of, delay_times, lengths_of, paces_of
 from logbook.arranging.parts import PartPlan
+from logbook.arranging.road_words import passage_words
 from logbook.arranging.singers import SingersAnswer, SingersKey
 from logbook.arranging.transposing import written_chart
 from logbook.records.context import meters_of

@@ -18,8 +18,9 @@ from logbook.records.part_view import PartView
 from logbook.records.parts import Part
 from logbook.sheets.charts import BarFacts, Sung, count_text
 from logbook.timing.bars import BarPoint, parse_range
+from logbook.timing.stretches import TempoAt
 from logbook.timing.tempo import Tempo, unit_name
-from logbook.timing.tempo_map import TempoAt, TempoMap
+from logbook.timing.tempo_map import TempoMap
 
 _SIGNS = {Fraction(1, 4): "♩", Fraction(1, 8): "♪", Fraction(3, 8): "♩.", Fraction(3, 16): "♪."}
 

@@ -56,10 +56,11 @@ class Paragraph(NamedTuple):
 
 
 class Items(NamedTuple):
-    """A list of remarks, in order."""
+    """A list of remarks, in order; `loops` are the bars that each is practised in."""
 
     items: tuple[str, ...]
     mood: str = PLAIN
+    loops: tuple[str, ...] = ()
 
 
 class Table(NamedTuple):
@@ -173,12 +174,17 @@ class Study(NamedTuple):
 
 
 class HandMove(NamedTuple):
-    """The way from one chord to the next: where ("bars 3-4"), and what stays and moves."""
+    """The way from one chord to the next: where ("into bar 4"), and what stays and moves.
+
+    `loop` is the bars to go round to practise it ("3-4"), `beat` where it is first made.
+    """
 
     before: ChordCard
     after: ChordCard
     at: str
     said: str
+    loop: str = ""
+    beat: str = "1"
 
 
 class Moves(NamedTuple):

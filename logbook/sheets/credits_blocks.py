@@ -19,7 +19,7 @@ from logbook.crediting.wording import (
     sleeve_line,
 )
 from logbook.records.log import Log, Project
-from logbook.sheets.blocks import CAUTION, Block, Facts, Heading, Items, Paragraph, Table
+from logbook.sheets.blocks import Block, Facts, Heading, Items, Paragraph, Table
 from logbook.sheets.choosing import chosen
 from logbook.sheets.looks import Sheet, Wanted
 
@@ -58,10 +58,10 @@ def _release(log: Log, song: str, version: str) -> Project | None:
 
 def credits_blocks(song: str, every: tuple[Credits, ...]) -> tuple[Block, ...]:
     """Return the blocks of a credits sheet."""
-    blocks: list[Block] = [Heading(1, song, "credits"), Paragraph(STANDING, CAUTION)]
+    blocks: list[Block] = [Heading(1, song, "credits")]
     for credits in every:
         blocks += _version(credits)
-    return tuple(blocks)
+    return (*blocks, Paragraph(STANDING))
 
 
 def _version(credits: Credits) -> list[Block]:

@@ -16,8 +16,9 @@ from logbook.records.songs import FormSection, Song, Version
 from logbook.theory.keys import parse_key
 from logbook.timing.bars import BarPoint
 from logbook.timing.map_text import pickup_text
+from logbook.timing.stretches import TempoAt
 from logbook.timing.tempo import Tempo, unit_name
-from logbook.timing.tempo_map import TempoAt, TempoMap
+from logbook.timing.tempo_map import TempoMap
 
 _LARGEST_PARTS = 16
 

@@ -76,7 +76,8 @@ def _paragraph(block: Paragraph, look: Look) -> View:
 
 def _items(block: Items, look: Look) -> View:
     del look
-    return {"items_": block.items, "mood": block.mood}
+    loops = block.loops or ("",) * len(block.items)
+    return {"items_": list(zip(block.items, loops, strict=True)), "mood": block.mood}
 
 
 def _pictures(block: Pictures, look: Look) -> View:

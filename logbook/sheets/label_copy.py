@@ -7,6 +7,9 @@ One way of sorting only (by role, by person, for the sleeve) can be asked for in
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Set
+from dataclasses import replace
 from typing import NamedTuple
 
 from logbook.crediting.credits import STANDING, Credits
@@ -20,6 +23,7 @@ from logbook.crediting.wording import (
     by_role,
     csv_rows,
     missing_lines,
+    role_label,
     share_lines,
     sleeve_line,
 )
@@ -53,6 +57,8 @@ def build(subject: AskedCredits, wanted: Wanted) -> Sheet:
         blocks += [Heading(2, f"On {release}", quiet=True), Items(_album_roles(many))]
     elif common:
         blocks += [Heading(2, "In every version", quiet=True), Items(_roles(common))]
+    if album:
+        blocks += _list("For the sleeve", _album_sleeve(many))
     for number, credits in enumerate(many, start=1):
         blocks += _one(credits, by, common, number if album else 0)
     if not many:
@@ -101,6 +107,38 @@ def _album_roles(many: tuple[Credits, ...]) -> tuple[str, ...]:
     return tuple(lines) or (_NOBODY,)
 
 
+def _album_sleeve(many: tuple[Credits, ...]) -> tuple[str, ...]:
+    """A release for its sleeve: what most tracks have in common once, then where a track differs.
+
+    A role is common where every track has it, and more than half of them in the same hands.
+    """
+    roles = [dict(by_role(credits)) for credits in many]
+    common = {}
+    for role in roles[0]:
+        if all(role in each for each in roles):
+            names, times = Counter(each[role] for each in roles).most_common(1)[0]
+            if times * 2 > len(many):
+                common[role] = names
+    lines = []
+    for number, (credits, own) in enumerate(zip(many, roles, strict=True), start=1):
+        apart = {role for role, names in own.items() if common.get(role) != names}
+        said = _sleeve_of(credits, apart)
+        if said:
+            lines.append(f"{number}. {credits.song}: {said}")
+    for credits, own in zip(many, roles, strict=True):
+        alike = {role for role, names in own.items() if common.get(role) == names}
+        if alike == set(common):
+            opening = "All tracks, except as noted" if lines else "All tracks"
+            lines = [f"{opening}: {_sleeve_of(credits, alike)}", *lines] if alike else lines
+            break
+    return tuple(lines)
+
+
+def _sleeve_of(credits: Credits, roles: Set[str]) -> str:
+    kept = tuple(line for line in credits.lines if role_label(line) in roles)
+    return sleeve_line(replace(credits, lines=kept))
+
+
 def _all_missing(many: tuple[Credits, ...]) -> tuple[str, ...]:
     """What is missing of a release, each thing once, and on which tracks."""
     found: dict[Missing, list[int]] = {}
@@ -136,7 +174,7 @@ def _one(credits: Credits, by: str, common: _Roles, number: int = 0) -> list[Blo
         blocks += _list(heading, _roles(own) or ((_NOBODY,) if not common else ()))
     if by == "person" or (not by and not common and not number):
         blocks += _list("By person", _people(credits) or (_NOBODY,))
-    if by in ("", "sleeve"):
+    if by in ("", "sleeve") and not number:
         blocks += _list("For the sleeve", (sleeve_line(credits) or _NOBODY,))
     missing = () if number else missing_lines(credits)
     for heading, lines in (

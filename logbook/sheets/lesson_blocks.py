@@ -31,7 +31,7 @@ from logbook.sheets.lesson import (
 from logbook.sheets.lesson_moves import changes_of, hardest
 from logbook.sheets.lines import TIED
 from logbook.sheets.looks import Sheet, Wanted
-from logbook.sheets.player_blocks import CHART_KEY, CHART_KEY_SHAPES
+from logbook.sheets.player_blocks import CHART_KEY, CHART_KEY_SHAPES, at_a_glance
 from logbook.sheets.signs import bars_label
 
 
@@ -76,19 +76,11 @@ def _unreadable(lines: tuple[str, ...]) -> Items:
 
 
 def _part(part: LessonPart, version: LessonVersion, *, several: bool) -> list[Block]:
-    rig, head = part.rig, version.head
+    head = version.head
     who = ", ".join(filter(None, (head.name if several else "", part.player)))
-    glance = (
-        f"sounds in {rig.concert_key}" if rig.concert_key else "",
-        f"{rig.shape_key} shapes under the hand" if rig.shape_key else "",
-        f"capo {rig.capo}" if rig.capos else "no capo" if rig.strings else "",
-        rig.tuning,
-        *head.meters[:1],
-        rig.counted.rstrip(".") if rig.strings else "",
-    )
     blocks: list[Block] = [
         Heading(2, part.name, who, of_part=True, of_version=head.name),
-        Paragraph("; ".join(filter(None, glance))),
+        Paragraph(at_a_glance(part.rig, head)),
     ]
     if head.unreadable or part.unreadable:
         blocks.append(_unreadable((*head.unreadable, *part.unreadable)))
@@ -129,12 +121,13 @@ def _loops(changes: tuple[HandMove, ...]) -> list[Block]:
     if not loops:
         return []
     said = tuple(
-        f"{loop.move.before.concert} to {loop.move.after.concert}, {loop.move.at}: {loop.why}. "
-        "Change on the first beat, over and back, until eight in a row are clean."
+        f"{bars_label(loop.move.loop).capitalize()}: {loop.move.before.concert} to "
+        f"{loop.move.after.concert}, {loop.why}. Change on beat {loop.move.beat}, there and back, "
+        "until eight in a row are clean."
         for loop in loops
     )
     heading = "Two loops to practise" if len(loops) == 2 else "A loop to practise"
-    return [Heading(3, heading), Items(said)]
+    return [Heading(3, heading), Items(said, loops=tuple(loop.move.loop for loop in loops))]
 
 
 def _lines(part: LessonPart) -> list[Block]:

@@ -11,8 +11,10 @@ from logbook.editing.words import number_word
 from logbook.records.parts import Part
 from logbook.records.songs import Version
 from logbook.sheets.blocks import HandMove
+from logbook.sheets.charts import count_text
 from logbook.sheets.chords import ChordCard
 from logbook.sheets.hands_words import move_said
+from logbook.sheets.signs import bars_label
 from logbook.strings.moves import guide_tone_lines, moves_between, top_line
 from logbook.timing.bars import bars, ranges_text
 
@@ -99,13 +101,22 @@ def hardest(changes: Sequence[HandMove], most: int = 2) -> tuple[Loop, ...]:
         if change.hand_frets:
             why += f", the hand moves {abs(change.hand_mm):.0f} mm"
         weighed.append((-cost, place, Loop(move, why)))
-    return tuple(loop for *_, loop in sorted(weighed, key=lambda each: each[:2])[:most])
+    found: list[Loop] = []
+    back: list[Loop] = []  # the way back is in the loop of the way there, so it comes last
+    for *_, loop in sorted(weighed, key=lambda each: each[:2]):
+        known = [{each.move.before.label, each.move.after.label} for each in found]
+        pair = {loop.move.before.label, loop.move.after.label}
+        (back if pair in known else found).append(loop)
+    return tuple([*found, *back][:most])
 
 
 def _move(before: ChordCard, after: ChordCard, into: Sequence[Played]) -> HandMove:
     where = ranges_text(sorted({bars(each.bar, each.bar) for each in into}))
-    word = "bar" if where.isdecimal() else "bars"
-    return HandMove(before, after, f"into {word} {where}", move_said(before, after))
+    first = into[0]
+    crosses = first.beat == 1 and first.bar > 1
+    loop = f"{first.bar - 1}-{first.bar}" if crosses else str(first.bar)
+    said = move_said(before, after)
+    return HandMove(before, after, f"into {bars_label(where)}", said, loop, count_text(first.beat))
 
 
 def sections_of(

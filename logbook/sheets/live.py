@@ -10,9 +10,10 @@ from typing import NamedTuple
 
 from logbook.arranging.arrange import ArrangedVersion, arrange
 from logbook.arranging.difference import Difference, differences, total_text
-from logbook.arranging.form import Passage, passage_words
+from logbook.arranging.form import Passage
 from logbook.arranging.lengths import lengths_of
 from logbook.arranging.parts import PartPlan
+from logbook.arranging.road_words import passage_words
 from logbook.arranging.transposing import (
     chords_of,
     part_interval,

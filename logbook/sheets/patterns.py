@@ -15,15 +15,14 @@ from logbook.strings.picking import (
     GridCell,
     PickingPattern,
     grid_text,
-    pattern_bars,
     read_pattern,
-    step_count,
     struck_strings,
     swing_text,
 )
 from logbook.strings.picking_cells import GHOST, SIGN_NAMES, SOFT
+from logbook.strings.picking_count import pattern_bars, step_count
 from logbook.timing.meter import COMMON_TIME, Meter
-from logbook.timing.tempo_map import MeterAt
+from logbook.timing.stretches import MeterAt
 
 
 class PatternBar(NamedTuple):

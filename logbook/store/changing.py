@@ -19,7 +19,7 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Engine, bindparam, event, inspect, text
-from sqlalchemy.orm import Mapper, ORMExecuteState, Session
+from sqlalchemy.orm import Mapper, ORMExecuteState, Session, configure_mappers
 from sqlalchemy.orm.exc import StaleDataError
 
 from logbook.store.bulk import insert_many
@@ -178,7 +178,7 @@ class Change:
                 place,
                 int(top[2]) if top[0] == "song" else None,
                 None if before is None else _JSON(before),
-                None if after is None else _JSON(after),
+                None if after is None else _JSON(said(after) if before is None else after),
             )
         )
 
@@ -188,7 +188,7 @@ class Change:
         row_id = columns["id"]
         song_id = int(place[5 : place.index("/")]) if place.startswith("song ") else None
         label = _label(kind, columns.get(NAME_COLUMNS.get(kind, "")), names)
-        after = _JSON({name: value for name, value in columns.items() if name != "id"})
+        after = _JSON(said(columns))
         self.noted.append(
             Noted("added", kind, row_id, label, f"{place}{kind} {row_id}", song_id, None, after)
         )
@@ -243,9 +243,11 @@ class Change:
         """Write everything out, with its history; comps follow what got another name."""
         self.session.flush()
         if self.noted:
-            from logbook.store.drawn import follow  # it reads rows by way of this module
+            from logbook.store.drawn import follow  # both read rows by way of this module
+            from logbook.store.shared_names import follow_names
 
             follow(self)
+            follow_names(self)
             self._store_noted()
 
     def _forget_findings(self) -> None:
@@ -263,6 +265,15 @@ class Change:
         deletion = text(statement).bindparams(bindparam("ids", expanding=True))
         for start in range(0, len(listed), 500):
             self.connection.execute(deletion, {"ids": listed[start : start + 500]})
+
+
+def said(columns: Mapping[str, Any]) -> dict[str, Any]:
+    """What the history keeps of a new row: what is said in it, since most of it says nothing."""
+    return {
+        name: value
+        for name, value in columns.items()
+        if value is not None and value != "" and name != "id"
+    }
 
 
 def now() -> str:
@@ -305,6 +316,8 @@ def changing(
     notice: Callable[[str], None] = in_silence,
 ) -> Iterator[Change]:
     """A Change on a database that is committed at the end, or undone by any error."""
+    # The models are made ready before it is this one's turn, so that nobody waits for that.
+    configure_mappers()
     with (
         writing(engine, dialect, command=command, who=who, notice=notice) as connection,
         Session(connection, autoflush=False, expire_on_commit=False) as session,

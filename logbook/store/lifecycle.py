@@ -6,8 +6,11 @@ import contextlib
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+from sqlalchemy.exc import SQLAlchemyError
+
 from logbook.store.engine import OPENERS, in_silence, make_engine, spoken
 from logbook.store.errors import DamagedError, StoreError
+from logbook.store.journal import leave_wal, settle
 from logbook.store.private import create as create_private
 from logbook.store.queueing import turn
 from logbook.store.store import HEAD, Store, revision, whoami
@@ -34,25 +37,25 @@ def open_log(
     store = Store(meant, make_engine(meant), notice, on_commit)
     try:
         with spoken():
-            found = revision(store)
+            found = _revision(store)
             if found != HEAD:
                 _bring_up_to_date(store, found, create=create)
-            elif store.dialect == "sqlite" and not _in_wal(store):
-                from logbook.store.schema import use_wal
-
-                if not use_wal(store.engine):
-                    notice(_ONE_MACHINE)
+            if store.dialect == "sqlite":
+                settle(store.engine, notice)
     except BaseException:
         store.close()
         raise
     return store
 
 
-# A rollback journal keeps each write whole, but needs locks that all machines honour.
-_ONE_MACHINE = (
-    "The log lies in a folder without shared memory (a network share, perhaps): it is safe for"
-    " one machine at a time, so let no other one write to it meanwhile."
-)
+def _revision(store: Store) -> str | None:
+    """The migration a log stands at, also of one in WAL mode whose folder does not allow that."""
+    try:
+        return revision(store)
+    except SQLAlchemyError:
+        if store.path is None or not leave_wal(store.path):
+            raise
+    return revision(store)
 
 
 def _see_to_folder(path: Path, create: bool) -> None:
@@ -77,12 +80,6 @@ def _see_to_folder(path: Path, create: bool) -> None:
     # Where this fails, opening the database says why.
     with contextlib.suppress(OSError):
         create_private(path)
-
-
-def _in_wal(store: Store) -> bool:
-    """Whether the file is in WAL mode; a backup that is opened as a log is not yet."""
-    with store.engine.connect() as connection:
-        return connection.exec_driver_sql("PRAGMA journal_mode").scalar() == "wal"
 
 
 def _bring_up_to_date(store: Store, found: str | None, *, create: bool) -> None:

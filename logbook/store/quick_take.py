@@ -77,6 +77,7 @@ def _add(
         "number": number,
         "result": result,
         "bars": bars,
+        "clock": "",
         "notes": "",
     }
     take = _insert(connection, "take", row)
@@ -94,7 +95,10 @@ def _add(
         "label": f"take {number} of {here.part}, {here.version}, {here.song}",
         "place": f"song {song}/version {version}/part {part}/take {take}",
         "song_id": song,
-        "after": json.dumps(row, ensure_ascii=False),
+        "after": json.dumps(
+            {name: value for name, value in row.items() if value not in (None, "")},
+            ensure_ascii=False,
+        ),
     }
     _insert(connection, "change", change)
     connection.execute(text("DELETE FROM checked WHERE song_id = :song"), {"song": song})

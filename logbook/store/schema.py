@@ -10,8 +10,6 @@ foreign keys are off meanwhile (batch mode makes tables anew) and checked before
 
 from __future__ import annotations
 
-import sqlite3
-import time
 from pathlib import Path
 
 from alembic import command
@@ -22,11 +20,9 @@ from sqlalchemy import Connection, Engine
 from logbook.store.engine import writing
 from logbook.store.errors import StoreError
 from logbook.store.holding import hold, release
+from logbook.store.journal import use_wal
 from logbook.store.ours import APPLICATION_ID
 from logbook.store.store import HEAD
-
-# What SQLite says where a file system has no shared memory maps or no locks for them.
-_NO_SHARED_MEMORY = ("locking protocol", "unable to open database file", "disk I/O error")
 
 
 def scripts() -> Path:
@@ -69,30 +65,6 @@ def migrate(engine: Engine, dialect: str, to: str = "head", *, down: bool = Fals
                     "the log was left as it is; bring back a backup or ask for help",
                 )
             connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
-
-
-def use_wal(engine: Engine) -> bool:
-    """Set an SQLite file to WAL mode, which it then stays in, and say whether that went.
-
-    It does not where a folder has no memory that processes share (many network shares): there
-    SQLite goes on with its rollback journal, safe for one machine at a time.
-    """
-    # Several first commands may come at once; SQLite does not wait for this switch by itself.
-    for attempt in range(200):
-        with engine.connect() as connection:
-            raw = connection.connection.driver_connection
-            assert raw is not None
-            try:
-                mode = raw.execute("PRAGMA journal_mode = WAL").fetchone()[0]
-            except sqlite3.OperationalError as error:
-                if any(sign in str(error) for sign in _NO_SHARED_MEMORY):
-                    return False
-                if "locked" not in str(error) or attempt == 199:
-                    raise
-            else:
-                return bool(mode == "wal")
-        time.sleep(0.05)
-    return False
 
 
 def newer(path: Path) -> StoreError:

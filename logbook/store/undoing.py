@@ -209,6 +209,10 @@ def _invert(change: Change, command: CommandRow, each: ChangeRow) -> None:
     now = columns_of(row)
     after.pop("revision", None)
     differing = sorted(name for name, value in after.items() if now.get(name) != value)
+    if each.action == "added":
+        # What the history does not say of a new row was empty.
+        later = (name for name, value in now.items() if value not in (None, ""))
+        differing += sorted(name for name in later if name not in after and name != "revision")
     if differing:
         raise _in_the_way(command, each, f"its {differing[0].removesuffix('_id')} changed since")
     if each.action == "added":

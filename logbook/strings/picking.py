@@ -48,11 +48,10 @@ source).
 
 from __future__ import annotations
 
-from bisect import bisect_right
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import groupby, pairwise
+from itertools import pairwise
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
@@ -71,33 +70,21 @@ from logbook.timing.tempo import Tempo
 __all__ = [
     "STRAIGHT",
     "STROKE_NAMES",
-    "Column",
     "GridCell",
     "PickingPattern",
     "PlacedCell",
     "Stroke",
-    "count_labels",
     "grid_text",
     "parse_grid",
     "parse_swing",
-    "pattern_bars",
-    "pattern_lines",
     "pattern_text",
     "read_pattern",
-    "step_count",
     "struck_strings",
     "swing_text",
 ]
 
 STRAIGHT = Fraction(1)
 _USUAL_STRINGS = {"i": 3, "m": 2, "a": 1, "c": 1}
-_OFFBEATS = {
-    Fraction(1, 2): "&",
-    Fraction(1, 4): "e",
-    Fraction(3, 4): "a",
-    Fraction(1, 3): "&",
-    Fraction(2, 3): "a",
-}
 _GRID_WORDS = {"quarter": "1/4", "eighth": "1/8", "sixteenth": "1/16", "thirty-second": "1/32"}
 _GRID_FORMS = 'write a note value, as in "1/8", "16ths" or "1/8t"'
 _SWING_FORMS = 'write "straight", "swing", or the lengths as in "swing 3:2" or "1:2"'
@@ -108,18 +95,6 @@ class PlacedCell(NamedTuple):
 
     start: Fraction
     cell: GridCell
-
-
-class Column(NamedTuple):
-    """A cell as it is drawn: what is counted on it ("" for nothing) and what is written.
-
-    `cell` has no others in it; `beat` numbers the felt beats of its bar.
-    """
-
-    counted: str
-    text: str
-    cell: GridCell
-    beat: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -205,7 +180,7 @@ class PickingPattern:
         """Every step with strokes (rests included) and where it falls."""
         return tuple(
             PlacedCell(self.step_start(step), cell)
-            for step, cell in _single(self.cells)
+            for step, cell in single_cells(self.cells)
             if cell.strokes
         )
 
@@ -214,13 +189,13 @@ class PickingPattern:
         first = steps_of(self.lead)
         return tuple(
             PlacedCell(self.step_start(step - first), cell)
-            for step, cell in _single(self.lead)
+            for step, cell in single_cells(self.lead)
             if cell.strokes
         )
 
     def strokes_a_second(self, tempo: Tempo) -> float:
         """How many strokes a second the hand makes at `tempo`, on average; a chord is one."""
-        struck = sum(cell.is_struck for _, cell in _single(self.cells))
+        struck = sum(cell.is_struck for _, cell in single_cells(self.cells))
         return float(struck * tempo.wholes_a_second / self.length)
 
     def fastest_strokes_a_second(self, tempo: Tempo) -> float:
@@ -239,7 +214,7 @@ class PickingPattern:
         return pattern_text(self)
 
 
-def _single(cells: Iterable[GridCell]) -> Iterator[tuple[Fraction, GridCell]]:
+def single_cells(cells: Iterable[GridCell]) -> Iterator[tuple[Fraction, GridCell]]:
     """Yield each cell with the step it falls on, and each of those that share steps."""
     step = Fraction(0)
     for cell in cells:
@@ -326,7 +301,7 @@ def swing_text(swing: Fraction) -> str:
 
 def pattern_text(pattern: PickingPattern) -> str:
     """The line `read_pattern` reads back, in groups of a felt beat, with bar lines."""
-    cuts = _group_steps(pattern)
+    cuts = group_steps(pattern)
     bars: list[str] = []
     step = 0
     for cell in pattern.cells:
@@ -342,7 +317,7 @@ def pattern_text(pattern: PickingPattern) -> str:
     return f"{''.join(map(str, pattern.lead))} ^ {text}" if pattern.lead else text
 
 
-def _group_steps(pattern: PickingPattern) -> list[int]:
+def group_steps(pattern: PickingPattern) -> list[int]:
     """The step each felt beat, or each group of a meter that has uneven ones, begins with."""
     meter = pattern.meter
     starts = [start * meter.beat_length for start in meter.group_starts]
@@ -350,100 +325,6 @@ def _group_steps(pattern: PickingPattern) -> list[int]:
         starts = [n * meter.felt_beat_length for n in range(meter.felt_beats)]
     steps = [start / pattern.grid for start in starts]
     return [int(step) for step in steps] if all(s.denominator == 1 for s in steps) else [0]
-
-
-def count_labels(pattern: PickingPattern) -> tuple[str, ...]:
-    """What is counted on each cell: "1", "e", "&", "a", or "" where nothing is.
-
-    Cells that share steps are counted one by one.
-    """
-    return tuple(_label(pattern, step) for step, _ in _single(pattern.cells))
-
-
-def _label(pattern: PickingPattern, step: Fraction) -> str:
-    return step_count(step % pattern.steps_a_bar * pattern.grid, pattern.meter)
-
-
-def step_count(place: Fraction, meter: Meter) -> str:
-    """What is counted at a place in a bar, in whole notes: "1", "e", "&", "a" or nothing."""
-    beat, part = divmod(place / meter.beat_length, 1)
-    return _OFFBEATS.get(part, "") if part else str(meter.count_of(beat + 1))
-
-
-def pattern_bars(pattern: PickingPattern) -> list[list[Column]]:
-    """The pattern as it is drawn, bar by bar; what begins before it stands first, with its "^"."""
-    cuts = _group_steps(pattern)
-    bars: list[list[Column]] = []
-    lead = steps_of(pattern.lead)
-    if lead:
-        first = pattern.steps_a_bar - lead
-        bars.append(
-            [
-                Column(_label(pattern, step), text, cell, bisect_right(cuts, step))
-                for step, text, cell in _written(pattern.lead, first)
-            ]
-        )
-        bars[0].append(Column("", "^", GridCell(), bars[0][-1].beat))
-    for step, text, cell in _written(pattern.cells, 0):
-        bar, place = divmod(step, pattern.steps_a_bar)
-        if bar + bool(lead) == len(bars):
-            bars.append([])
-        bars[-1].append(Column(_label(pattern, step), text, cell, bisect_right(cuts, place)))
-    return bars
-
-
-def _written(cells: Sequence[GridCell], first: int) -> Iterator[tuple[Fraction, str, GridCell]]:
-    """Each cell with its step and as it is written; braces stand at the first and last in them."""
-    step = Fraction(first)
-    for cell in cells:
-        count = len(cell.split)
-        for number, one in enumerate(cell.split or (cell,)):
-            text = str(one)
-            if count:
-                text = ("{" if number == 0 else "") + text
-                if number == count - 1:
-                    text += "}" + (str(cell.steps) if cell.steps > 1 else "")
-            yield step + Fraction(cell.steps * number, count or 1), text, one
-        step += cell.steps
-
-
-def pattern_lines(pattern: PickingPattern, width: int = 80) -> list[str]:
-    """The strokes under their count, aligned: a count line and a stroke line for each row.
-
-    A row holds as many bars as fit `width` columns, divided by "|". A bar too wide for a row is
-    broken between felt beats, and a beat too wide for one stands alone in its row.
-    """
-    bars = pattern_bars(pattern)
-    cell_width = max(len(text) for bar in bars for each in bar for text in each[:2])
-    rows: list[list[list[Column]]] = []
-    for bar in bars:
-        for piece in _pieces(bar, max((width + 1) // (cell_width + 1), 1)):
-            used = sum(len(each) * (cell_width + 1) + 2 for each in rows[-1]) if rows else 0
-            whole = piece is bar and rows and all(each in bars for each in rows[-1])
-            if whole and used + len(piece) * (cell_width + 1) - 1 <= width:
-                rows[-1].append(piece)
-            else:
-                rows.append([piece])
-    lines = []
-    for row in rows:
-        for kind in (0, 1):
-            pieces = [[str(each[kind]).ljust(cell_width) for each in piece] for piece in row]
-            lines.append(" | ".join(" ".join(piece) for piece in pieces).rstrip())
-    return lines
-
-
-def _pieces(bar: list[Column], most: int) -> list[list[Column]]:
-    """A bar, or where it has more columns than a row takes its felt beats, as many as fit."""
-    if len(bar) <= most:
-        return [bar]
-    pieces: list[list[Column]] = []
-    for _, beat in groupby(bar, key=lambda column: column.beat):
-        columns = list(beat)
-        if pieces and len(pieces[-1]) + len(columns) <= most:
-            pieces[-1] += columns
-        else:
-            pieces.append(columns)
-    return pieces
 
 
 def struck_strings(stroke: Stroke, sounding: Iterable[int], string_count: int) -> tuple[int, ...]:

@@ -21,8 +21,9 @@ from logbook.errors import LogbookError
 from logbook.numerals import MOST_BARS, read_up_to
 from logbook.timing.bars import BarPoint, BarRange, parse_point, parse_range
 from logbook.timing.meter import Meter, parse_meter
+from logbook.timing.stretches import MeterAt, Ramp, TempoAt
 from logbook.timing.tempo import Tempo, parse_tempo, parse_unit, unit_text
-from logbook.timing.tempo_map import MeterAt, Ramp, TempoAt, TempoMap
+from logbook.timing.tempo_map import TempoMap
 
 _FREE = re.compile(r"free(?:\s+(?P<seconds>\d{1,6}(?:\.\d{1,6})?)\s*s?)?", re.I)
 _METER_FORMS = 'write the bar and the meter, as in "17 6/8"'

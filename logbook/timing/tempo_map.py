@@ -27,77 +27,18 @@ from bisect import bisect_right
 from dataclasses import dataclass, field
 from fractions import Fraction
 from operator import attrgetter
-from typing import NamedTuple
 
 from logbook.errors import LogbookError
 from logbook.timing.bars import BarPoint, BarRange
 from logbook.timing.meter import COMMON_TIME, Meter
 from logbook.timing.simplest import simplest_between
+from logbook.timing.stretches import MeterAt, Ramp, TempoAt, _BarRun, _next_stretch, _Stretch
 from logbook.timing.tempo import Tempo
 
 _HALF = Fraction(1, 2)
 _ONE = Fraction(1)
 _start_of = attrgetter("start")
 _bar_of = attrgetter("bar")
-
-
-class MeterAt(NamedTuple):
-    """From `bar` on, bars are in `meter`."""
-
-    bar: int
-    meter: Meter
-
-
-class Ramp(NamedTuple):
-    """The tempo glides to `tempo`, which it has reached at `end`."""
-
-    end: BarPoint
-    tempo: Tempo
-
-
-class TempoAt(NamedTuple):
-    """From `start` on the tempo is `tempo`, or glides away from it along `ramp`.
-
-    `free` says that there is none up to the next change, and how many seconds that lasted (0: not
-    known); `tempo` then only counts where no other follows.
-    """
-
-    start: BarPoint
-    tempo: Tempo
-    ramp: Ramp | None = None
-    free: Fraction | None = None
-
-
-class _BarRun(NamedTuple):
-    """Bars in one meter, from a bar on; how long each bar and beat is, worked out once."""
-
-    bar: int
-    start: Fraction
-    meter: Meter
-    bar_length: Fraction
-    beat_length: Fraction
-
-
-class _Stretch(NamedTuple):
-    """Music at one speed, or along one ramp (`slope` not 0), in whole notes and seconds."""
-
-    start: Fraction
-    seconds: Fraction
-    speed: Fraction
-    slope: Fraction
-    unit: Fraction
-
-    def seconds_to(self, wholes: Fraction) -> Fraction:
-        """Seconds from the stretch's start to `wholes` whole notes later."""
-        if not self.slope:
-            return wholes / self.speed
-        return Fraction(math.log1p(self.slope * wholes / self.speed) / float(self.slope))
-
-    def wholes_in(self, seconds: Fraction) -> Fraction:
-        """Whole notes passed `seconds` after the stretch's start."""
-        if not self.slope:
-            return seconds * self.speed
-        return Fraction(math.expm1(self.slope * seconds) * float(self.speed / self.slope))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -427,10 +368,3 @@ def constant_tempo(
 def nearest_sample(seconds: Fraction, rate_hz: int) -> int:
     """The sample nearest to a time in seconds, halves upward."""
     return math.floor(seconds * rate_hz + _HALF)
-
-
-def _next_stretch(
-    before: _Stretch, start: Fraction, speed: Fraction, slope: Fraction, unit: Fraction
-) -> _Stretch:
-    seconds = before.seconds + before.seconds_to(start - before.start)
-    return _Stretch(start, seconds, speed, slope, unit)

@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.arranging.form import arrange_form, road_map, vamps_of
+from logbook.arranging.form import arrange_form
+from logbook.arranging.road_words import road_map, vamps_of
 from logbook.errors import LogbookError
 from logbook.records import ArrangedSection, FormSection, MeterChange, Version
 from tests.arranging.material import VERSION, arranged

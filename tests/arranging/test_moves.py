@@ -4,8 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.arranging.form import arrange_form, road_map
+from logbook.arranging.form import arrange_form
 from logbook.arranging.moves import ENDINGS, JUMPS, MARKS, Moves, Span, read_moves
+from logbook.arranging.road_words import road_map
 from logbook.errors import LogbookError
 from logbook.records import ArrangedSection as Section
 from logbook.records import MeterChange, TempoChange

@@ -72,9 +72,10 @@ def playing_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
         only = replace(log, songs=(replace(song, versions=(version,)),))
         planned, failed = make_sounds(plan_sounds(only), folder / "sounds", lambda done: None)
         assert not failed
-        sheet = make_sheet("player", only, Wanted(song.title))
         text = page_texts(only, planned, "sounds")[song.title]
-        (folder / f"{name}.html").write_text(draw_page(sheet, Look(), plays=text), "utf-8")
+        for kind, file in (("player", name), ("lesson", f"{name}-lesson")):
+            sheet = make_sheet(kind, only, Wanted(song.title))
+            (folder / f"{file}.html").write_text(draw_page(sheet, Look(), plays=text), "utf-8")
     return folder
 
 
@@ -241,6 +242,34 @@ def test_a_piece_of_the_comp_plays_from_its_first_bar(page: Callable[[str], Any]
     at = sounding(browser)[0]
     assert seconds_at(0, 9) <= at < seconds_at(0, 11)
     until(lambda: "sounding" in run.get_attribute("class"))
+
+
+def test_sections_and_the_takes_above_a_comp_are_clicked(page: Callable[[str], Any]) -> None:
+    browser = page("comp")
+    from selenium.webdriver import ActionChains
+
+    def click(wanted: str) -> None:
+        found = browser.find_element("css selector", wanted)
+        browser.execute_script("arguments[0].scrollIntoView({block: 'center'})", found)
+        mouse = ActionChains(browser)  # for letters may lie over it
+        mouse.move_to_element_with_offset(found, 8, 0).click().perform()
+
+    click('rect.section[data-passes="7-10"]')
+    assert seconds_at(0, 7) <= sounding(browser)[0] < seconds_at(0, 9)
+    four = next(each for each in tracks(browser) if each["take"] == "4")
+    click('[data-take="4"][data-from]')  # it holds bars 7 to 10; just after its middle
+    until(lambda: sounding(browser)[1] == four["src"])
+    assert seconds_at(0, 9) <= sounding(browser)[0] + four["at"] < seconds_at(0, 10) + 0.5
+
+
+def test_a_lessons_loops_go_round(page: Callable[[str], Any]) -> None:
+    browser = page("comp-lesson")
+    loop = browser.find_element("css selector", "[data-loop='4-5'] button")
+    browser.execute_script("arguments[0].scrollIntoView({block: 'center'})", loop)
+    loop.click()
+    assert seconds_at(0, 4) <= sounding(browser)[0] < seconds_at(0, 6)
+    assert browser.find_element("id", "p-said").text == "Loop: bars 4–5"
+    assert complaints(browser) == []
 
 
 def test_stage_turns_pages_and_moves_keys_and_capos(page: Callable[[str], Any]) -> None:

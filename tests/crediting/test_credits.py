@@ -317,7 +317,7 @@ def test_everything_is_missing_from_an_empty_log() -> None:
             replace(SONG, shares=SONG.shares[:1]),
             VERSION,
             "shares not whole",
-            "the writers' shares make 1/2; 1/2 is missing",
+            "the writers' shares total 1/2; 1/2 is missing",
         ),
         (
             replace(SONG, shares=(), roles=(Role(person="bo", role="writer"),)),
@@ -390,7 +390,7 @@ def test_shares_are_said_with_agreement_and_verdict() -> None:
     assert share_lines(credits()) == (
         "Ada Quill, writer: 1/2 (50 %), agreed 2026-05-02 by both, at the kitchen table",
         "Bo Tern, writer: 1/2 (50 %)",
-        "The writers' shares should total 100 %; no publisher is logged. They do.",
+        "The writers' shares total 100 %; no publisher is logged.",
     )
     assert share_lines(credits(song=replace(SONG, shares=()))) == ()
 

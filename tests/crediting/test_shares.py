@@ -98,7 +98,8 @@ def test_percentages_of_a_whole_make_a_hundred_and_none_is_a_hundredth_off(
 def test_three_thirds_are_a_whole_and_three_times_a_rounded_third_is_not() -> None:
     assert check_shares([THIRD] * 3, []).problems == ()
     assert check_shares([read_share("33.33 %")] * 3, []).problems == (
-        "the writers' shares make 9999/10000; 1/10000 is missing (rounded? thirds are written 1/3)",
+        "the writers' shares total 9999/10000; 1/10000 is missing "
+        "(rounded? thirds are written 1/3)",
     )
 
 
@@ -107,19 +108,19 @@ def test_three_thirds_are_a_whole_and_three_times_a_rounded_third_is_not() -> No
     [
         ([], [], ()),
         ([HALF, HALF], [], ()),
-        ([HALF, Fraction(5, 12)], [], ("the writers' shares make 11/12; 1/12 is missing",)),
-        ([HALF, HALF, Fraction(1, 4)], [], ("the writers' shares make 5/4; 1/4 is too much",)),
+        ([HALF, Fraction(5, 12)], [], ("the writers' shares total 11/12; 1/12 is missing",)),
+        ([HALF, HALF, Fraction(1, 4)], [], ("the writers' shares total 5/4; 1/4 is too much",)),
         # a whole for each side
         ([HALF, HALF], [HALF, HALF], ()),
-        ([HALF, HALF], [HALF], ("the publishers' shares make 1/2; 1/2 is missing",)),
-        ([HALF], [Fraction(1)], ("the writers' shares make 1/2; 1/2 is missing",)),
+        ([HALF, HALF], [HALF], ("the publishers' shares total 1/2; 1/2 is missing",)),
+        ([HALF], [Fraction(1)], ("the writers' shares total 1/2; 1/2 is missing",)),
         # one whole for both sides
         ([HALF], [HALF], ()),
         ([Fraction(1, 4), Fraction(1, 4)], [Fraction(1, 4), Fraction(1, 4)], ()),
         (
             [HALF],
             [THIRD],
-            ("the writers' and publishers' shares together make 5/6; 1/6 is missing",),
+            ("the writers' and publishers' shares together total 5/6; 1/6 is missing",),
         ),
     ],
 )

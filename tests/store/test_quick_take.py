@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 
 from logbook import records as r
-from logbook.cli.take import read_words
 from logbook.cli.take_now import is_plain, result_and_bars
+from logbook.cli.take_words import read_words
 from logbook.errors import LogbookError
 from logbook.store.finding import LogPlace
 from logbook.store.here import move_here

@@ -12,18 +12,16 @@ from logbook.strings.picking import (
     GridCell,
     PickingPattern,
     Stroke,
-    count_labels,
     grid_text,
     parse_grid,
     parse_swing,
-    pattern_bars,
-    pattern_lines,
     pattern_text,
     read_pattern,
     struck_strings,
     swing_text,
 )
 from logbook.strings.picking_cells import GHOST, SOFT
+from logbook.strings.picking_count import count_labels, pattern_bars, pattern_lines
 from logbook.timing.meter import Meter, parse_meter
 from logbook.timing.tempo import parse_tempo
 

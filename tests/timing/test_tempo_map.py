@@ -16,8 +16,9 @@ from logbook.timing.map_text import (
 )
 from logbook.timing.meter import Meter
 from logbook.timing.simplest import simplest_between
+from logbook.timing.stretches import MeterAt, Ramp, TempoAt
 from logbook.timing.tempo import Tempo, parse_tempo
-from logbook.timing.tempo_map import MeterAt, Ramp, TempoAt, TempoMap, constant_tempo
+from logbook.timing.tempo_map import TempoMap, constant_tempo
 
 SONG = read_tempo_map(["4/4", "17 6/8"], ["q=120", "17 q.=60"], "1 q")
 

@@ -13,8 +13,9 @@ from logbook.timing.bars import BarPoint, BarRange, parse_point, parse_range
 from logbook.timing.map_text import meter_lines, pickup_text, read_tempo_map, tempo_lines
 from logbook.timing.meter import Meter
 from logbook.timing.simplest import simplest_between
+from logbook.timing.stretches import MeterAt, Ramp, TempoAt
 from logbook.timing.tempo import Tempo
-from logbook.timing.tempo_map import MeterAt, Ramp, TempoAt, TempoMap
+from logbook.timing.tempo_map import TempoMap
 
 LAST_BAR = 40
 METERS = st.sampled_from(

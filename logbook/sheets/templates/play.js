@@ -378,6 +378,11 @@
 
   // The paper: bars, sections, pieces of the comp and chords are to be clicked
 
+  const looping = (mine, name, first, last) => {
+    const round = create("button", "Loop", { type: "button", class: "small", "aria-label": `Loop ${name}` });
+    round.addEventListener("click", () => { choosePart(mine); setLoop(first, last || first); play(startOf(first) || 0); });
+    return round;
+  };
   const ofPart = (node) => {
     const root = node.closest("section[data-part]");
     return root && parts.find((each) => rootOf(each) === root);
@@ -398,9 +403,10 @@
       const name = mark.querySelector("b").textContent;
       const from = create("button", "Play", { type: "button", class: "small", "aria-label": `Play ${name}` });
       from.addEventListener("click", () => { choosePart(mine); setLoop(null); play(startOf(first) || 0); });
-      const round = create("button", "Loop", { type: "button", class: "small", "aria-label": `Loop ${name}` });
-      round.addEventListener("click", () => { choosePart(mine); setLoop(first, last || first); play(startOf(first) || 0); });
-      mark.append(from, round);
+      mark.append(from, looping(mine, name, first, last));
+    });
+    root.querySelectorAll("[data-loop]").forEach((item) => {
+      item.append(" ", looping(mine, `bars ${item.dataset.loop}`, ...item.dataset.loop.split("-").map(Number)));
     });
     root.querySelectorAll("[data-label]").forEach((card) => {
       if (!(mine.part.chords.at || {})[card.dataset.label]) { return; }
@@ -517,11 +523,11 @@
       drawStage();
       $("stage").focus();
       keepAwake();
-      if (document.documentElement.requestFullscreen) { document.documentElement.requestFullscreen().catch(() => {}); }
+      try { document.documentElement.requestFullscreen()?.catch(() => {}); } catch { /* a window will do */ }
     } else {
       $("s-pages").replaceChildren();
       if (awake) { awake.release(); awake = null; }
-      if (document.fullscreenElement) { document.exitFullscreen(); }
+      if (document.fullscreenElement) { document.exitFullscreen()?.catch(() => {}); }
       shown = "";
       light();
       $("p-stage").focus();
