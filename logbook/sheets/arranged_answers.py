@@ -46,7 +46,7 @@ def build(
 
 def _differences(arranged: ArrangedVersion) -> Sheet:
     found = differences(arranged)
-    title = f"{arranged.title}, against the record"
+    title = f"{arranged.title}: changes from the recording"
     head = ("what", "on the record", "now")
     rows = tuple((each.about, each.recorded, each.now) for each in found)
     return Sheet(

@@ -281,7 +281,7 @@ def _with_slashes(bar: ChartBar, before: list[Cell], pulses: range) -> list[Cell
 def _names(chord: ChartChord) -> Cell:
     if chord.concert == REST:
         return (REST, REST, REST)
-    return (with_signs(chord.concert), with_signs(chord.shape) or "?", chord.label)
+    return (with_signs(chord.concert), with_signs(chord.shape) or "?", chord.own_label)
 
 
 def _joined(tokens: Sequence[Cell]) -> Cell:

@@ -82,13 +82,12 @@ def test_a_sheet_fits_its_pages(kind: str, most: int, paper: str, tmp_path: Path
 
 @pytest.mark.usefixtures("poppler")
 def test_the_foot_of_a_page_names_the_part_that_is_on_it(tmp_path: Path) -> None:
-    file = pdf_of("live", tmp_path, part="")
+    # All parts at once, more facts than a page holds: the drawing has to come to an end, too.
+    file = pdf_of("player", tmp_path, part="")
     pages = asked("pdftotext", "-layout", str(file), "-").split("\f")[:-1]
-    assert [found[0] for page in pages for found in [re.findall(rf"{TITLE}, (\w+) +\d", page)]] == [
-        "guitar",
-        "bass",
-        "voice",
-    ]
+    named = [re.findall(rf"{TITLE}, (\w+) +\d", page)[-1] for page in pages]
+    assert list(dict.fromkeys(named)) == ["guitar", "bass", "voice"]
+    assert len(named) <= 6
 
 
 @pytest.mark.usefixtures("poppler")
