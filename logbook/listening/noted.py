@@ -25,7 +25,7 @@ from logbook.listening.signals import Samples
 from logbook.listening.tuning import read_tuning
 
 LEAST_SECONDS = 1.5  # of what is unknown
-SCRAP_SECONDS = 0.03
+SCRAP_SECONDS, SAME_PLACE_SECONDS = 0.03, 0.004
 MOMENT_SECONDS = 0.7  # known for no longer, between what is not, is scraps of a processed piece
 MOST_STRETCH, STRETCH_STEP = 0.03, 0.0025
 # Scales of a copy's steps (Laplace), of a performance's (logarithmic normal, and normal), and how
@@ -106,6 +106,19 @@ def by_notes(
     return out
 
 
+def _goes_on(one: Noted, pieces: Sequence[Piece], speed: float) -> bool:
+    """Whether it is a known piece going on at its place: then something else sounds over it."""
+    if one.stretch != 1.0:
+        return False
+    offset = one.source - one.start
+    return any(
+        piece.take == one.take
+        and piece.length >= LEAST_SECONDS
+        and abs(piece.source - piece.start / speed - offset) < SAME_PLACE_SECONDS
+        for piece in pieces
+    )
+
+
 def with_noted(pieces: Sequence[Piece], noted: Sequence[Noted], speed: float) -> list[Piece]:
     """The pieces, those known by their notes in the place of what was unknown or scraps.
 
@@ -113,6 +126,8 @@ def with_noted(pieces: Sequence[Piece], noted: Sequence[Noted], speed: float) ->
     """
     out = list(pieces)
     for one in noted:
+        if _goes_on(one, pieces, speed):
+            continue
         start, end = one.start * speed, one.end * speed
         kept: list[Piece] = []
         for old in out:
