@@ -243,9 +243,11 @@ class Change:
         """Write everything out, with its history; comps follow what got another name."""
         self.session.flush()
         if self.noted:
-            from logbook.store.drawn import follow  # it reads rows by way of this module
+            from logbook.store.drawn import follow  # both read rows by way of this module
+            from logbook.store.shared_names import follow_names
 
             follow(self)
+            follow_names(self)
             self._store_noted()
 
     def _forget_findings(self) -> None:
