@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from itertools import groupby, takewhile
 from pathlib import Path
 from textwrap import wrap
 from typing import TYPE_CHECKING, Annotated, Any
@@ -119,13 +120,36 @@ def _rows(news: Sequence[FileNews]) -> Iterator[str]:
     if not news:
         return
     rows = []
-    for each in news:
-        words = [each.hangs_on, f"now {each.now}" if each.now else "", each.note]
-        name = each.name or each.place
-        folder = each.place.removesuffix(name).rstrip("/")
-        rows.append((name, "; ".join([*filter(None, words), f"in {folder}"] if folder else words)))
+    for (words, folder), group in groupby(news, key=_said_of):
+        names = [each.name or each.place for each in group]
+        where = [*words, f"in {folder}"] if folder else [*words]
+        # Several microphones of one take are one line.
+        if len(names) > 1 and words and not any(each.startswith("now ") for each in words):
+            where[0] += f", {len(names)} files"
+            names = [_in_common(names)]
+        rows += [(name, "; ".join(where)) for name in names]
     for line in table_lines(("FILE", "WHERE"), rows, width() - 2):
         yield f"  {line}"
+
+
+def _said_of(each: FileNews) -> tuple[tuple[str, ...], str]:
+    """What is said of a file besides its name, and its folder."""
+    words = (each.hangs_on, f"now {each.now}" if each.now else "", each.note)
+    name = each.name or each.place
+    return tuple(filter(None, words)), each.place.removesuffix(name).rstrip("/")
+
+
+def _in_common(names: Sequence[str]) -> str:
+    """What names begin and end with, and a star for what they differ in."""
+    begin = _same_start(names)
+    ends = _same_start([name[len(begin) :][::-1] for name in names])[::-1]
+    return f"{begin}*{ends}"
+
+
+def _same_start(texts: Sequence[str]) -> str:
+    """The letters that all of these texts begin with."""
+    alike = takewhile(lambda letters: len(set(letters)) == 1, zip(*texts, strict=False))
+    return "".join(letters[0] for letters in alike)
 
 
 def _data(report: FilesReport) -> dict[str, Any]:

@@ -307,7 +307,7 @@ class Part:
         flag=True,
     )
     tacet: str = written(
-        "", "sections or bars it does not play in, commas between", "intro, 33-40", "_tacet"
+        "", "sections or bars it does not play in, commas between", "intro, 33-40", "read_tacet"
     )
     notes: str = noted()
     technique_notes: tuple[TechniqueNote, ...] = holds(

@@ -391,7 +391,7 @@ def _takes(takes: tuple[EditedTake, ...]) -> list[Block]:
                 take.result,
                 take.bars or "-",
                 *((take.heard_bars or "-",) if heard else ()),
-                "; ".join(_said_only(*take.punch_ins, take.said, *take.files)),
+                "; ".join(_said_only(*take.punch_ins, take.said, *take.microphones)),
             )
             for take in shown
         ),

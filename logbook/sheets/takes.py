@@ -6,6 +6,7 @@ measured, and where the comp that counts uses each. Lengths are in seconds.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from logbook.editing.side_by_side import take_facts
@@ -78,11 +79,7 @@ def _blocks(title: str, found: PartTakes) -> list[Block]:
     kept = [
         at for at in range(len(head)) if at in (1, len(head) - 1) or any(row[at] for row in body)
     ]
-    measured = tuple(
-        f"take {take.number}, {file}: {text}"
-        for take in found.takes
-        for file, text in zip(take.files, take.measured, strict=False)
-    )
+    measured = tuple(text for take in found.takes for text in _measured_lines(take))
     shared = tuple(
         f"take {take.number} is also on {', '.join(take.shared)}"
         for take in found.takes
@@ -94,6 +91,21 @@ def _blocks(title: str, found: PartTakes) -> list[Block]:
         *([Items(measured)] if measured else []),
         *([Items(shared)] if shared else []),
     ]
+
+
+def _measured_lines(take: ListedTake) -> list[str]:
+    """What was measured of a take, in a line; several microphones are told by their first one."""
+    told = [(file, text) for file, text in zip(take.files, take.measured, strict=False) if text]
+    if not told:
+        return []
+    file, text = told[0]
+    alike = {each for _, each in told} == {text}
+    more = len(told) - 1
+    if not more:
+        return [f"take {take.number}, {file}: {text}"]
+    if alike:
+        return [f"take {take.number}, {len(told)} files: {text}"]
+    return [f"take {take.number}, {file}: {text}; {more} more in --json"]
 
 
 def part_takes(place: PartView) -> PartTakes:
@@ -119,7 +131,7 @@ def part_takes(place: PartView) -> PartTakes:
                 began=record.clock,
                 files=tuple(file.path for file in record.files),
                 shared=_shared(record, whole),
-                measured=tuple(filter(None, map(measured_text, record.files))),
+                measured=_measured_files(record.files),
                 note=take.note,
             )
         )
@@ -130,6 +142,12 @@ def part_takes(place: PartView) -> PartTakes:
         takes=tuple(lines),
         rows=tuple(take_list_rows(takes, bars, survey)),
     )
+
+
+def _measured_files(files: Sequence[AudioFile]) -> tuple[str, ...]:
+    """What was measured of each file, empty where nothing was; none where none was."""
+    told = tuple(map(measured_text, files))
+    return told if any(told) else ()
 
 
 def _shared(own: Take, whole: Take) -> tuple[str, ...]:
