@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from hypothesis import settings
+from hypothesis import Phase, settings
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
@@ -37,9 +37,12 @@ QUICK = [
     "test_names.py",
     "test_plaintext.py",
 ]
+NO_SHRINKING = (Phase.explicit, Phase.generate)
 settings.register_profile("quick", max_examples=15, derandomize=True, deadline=None, database=None)
-settings.register_profile("same", derandomize=True, deadline=None, database=None)
+settings.register_profile("same", max_examples=50, derandomize=True, deadline=None, database=None)
 settings.register_profile("explore", deadline=None)
+# Whether a test fails at all, and not the simplest reason why.
+settings.register_profile("notice", settings.get_profile("same"), phases=NO_SHRINKING)
 
 
 def pytest_configure(config: pytest.Config) -> None:

@@ -63,6 +63,8 @@ class Guess:
     take: Finding[int] | None = None
     date: Finding[str] | None = None
     mic: Finding[str] | None = None
+    version: Finding[str] | None = None
+    session: Finding[str] | None = None
     circled: bool | None = None
     pattern: str = ""
     conflicts: tuple[str, ...] = ()
@@ -78,7 +80,8 @@ def guess(
 ) -> Guess:
     """What can be told of the file, given the session's patterns and the log's parts and songs.
 
-    The first pattern that reads the name in exactly one way known to the log is taken. `path` is
+    Of the patterns that read the name in exactly one way known to the log the one is taken that
+    tells most, and of several the first. `path` is
     the path the name is read from (for patterns with folders), by default the file's own. A part
     or song that the name does not tell may stand in the broadcast description, between commas or
     dashes ("Low Water, guitar, take 2"), or be the scene of the iXML chunk.
@@ -92,12 +95,19 @@ class KnownNames(NamedTuple):
 
     parts: Mapping[str, str]
     songs: Mapping[str, str]
+    versions: Mapping[str, str] = {}
+    sessions: Mapping[str, str] = {}
 
 
-def known_names(parts: Iterable[str], songs: Iterable[str]) -> KnownNames:
+def known_names(
+    parts: Iterable[str],
+    songs: Iterable[str],
+    versions: Iterable[str] = (),
+    sessions: Iterable[str] = (),
+) -> KnownNames:
     """The log's names, made ready once for many files."""
     return KnownNames(
-        {same_name(part): part for part in parts}, {same_name(song): song for song in songs}
+        *({same_name(name): name for name in names} for names in (parts, songs, versions, sessions))
     )
 
 
@@ -109,9 +119,7 @@ def guess_among(
     path: PurePath | str | None = None,
 ) -> Guess:
     """`guess`, with the log's names made ready."""
-    pattern, reading, conflicts = _from_name(
-        path or info.path, patterns, known.parts.keys(), known.songs.keys()
-    )
+    pattern, reading, conflicts = _from_name(path or info.path, patterns, known)
     takes = _takes(reading, info.broadcast, info.ixml)
     dates = _dates(reading, info.broadcast)
     songs_said = _songs(reading, info.tags, info.ixml, known.songs)
@@ -126,17 +134,25 @@ def guess_among(
         part=_agreed("part", parts_said, conflicts),
         take=_agreed("take", takes, conflicts),
         date=_agreed("date", dates, conflicts),
-        mic=Finding(reading.mic, (NameEvidence.FILE_NAME,)) if reading and reading.mic else None,
+        mic=_said(reading.mic if reading else None),
+        version=_said(known.versions.get(same_name(reading.version or "")) if reading else None),
+        session=_said(known.sessions.get(same_name(reading.session or "")) if reading else None),
         circled=info.ixml.circled if info.ixml else None,
         pattern=pattern,
         conflicts=tuple(conflicts),
     )
 
 
+def _said(value: str | None) -> Finding[str] | None:
+    return Finding(value, (NameEvidence.FILE_NAME,)) if value else None
+
+
 def _from_name(
-    path: PurePath | str, patterns: Sequence[NamePattern], parts: Set[str], songs: Set[str]
+    path: PurePath | str, patterns: Sequence[NamePattern], names: KnownNames
 ) -> tuple[str, NameReading | None, list[str]]:
-    """The pattern that reads the name one way only, that reading, and what stands against it."""
+    """The pattern that reads the name one way only and tells most; else what stands against it."""
+    parts, songs = names.parts.keys(), names.songs.keys()
+    best: tuple[str, NameReading] | None = None
     unknown: list[str] = []
     ambiguous: list[str] = []
     steps = steps_of(path)
@@ -145,17 +161,18 @@ def _from_name(
         if hopeless and unknown and pattern.has_part:
             continue  # it can tell nothing, and what is said of the name is said already
         readings = pattern.readings_of(steps)
-        known = known_readings(readings, parts, songs)
+        known = known_readings(readings, parts, songs, names.versions.keys(), names.sessions.keys())
         if len(known) == 1:
-            return pattern.text, known[0], []
-        if known:
+            if best is None or known[0].told > best[1].told:
+                best = pattern.text, known[0]
+        elif known:
             ambiguous.append(
                 f"{pattern.text} reads the name in {len(known)} ways: "
                 + "; ".join(_reading_text(reading) for reading in known[:3])
             )
         elif readings and not unknown:
             unknown.append(_unknown(readings[0], parts, songs))
-    return "", None, ambiguous or unknown
+    return (*best, []) if best else ("", None, ambiguous or unknown)
 
 
 def _names_none_of(steps: Sequence[str], parts: Set[str]) -> bool:

@@ -1,7 +1,8 @@
 """File-name patterns: how a session names its files, as `{part}_{take}`.
 
-A pattern is text with fields in braces: `{song}`, `{part}`, `{take}`, `{date}`, `{mic}` (which
-microphone or line of a take) and `{text}` (anything, not kept; it may stand several times).
+A pattern is text with fields in braces: `{song}`, `{version}`, `{part}`, `{session}`, `{take}`,
+`{date}`, `{mic}` (which microphone or line of a take) and `{text}` (anything, not kept; it may
+stand several times).
 Everything else is meant as it stands, without regard to upper and lower case. A pattern is held
 against the name without its extension; with `/` in it, against that many folders too.
 
@@ -21,7 +22,7 @@ from pathlib import PurePath
 from logbook.errors import LogbookError
 from logbook.names import bare
 
-FIELDS = ("song", "part", "take", "date", "mic", "text")
+FIELDS = ("song", "version", "part", "session", "take", "date", "mic", "text")
 """The fields a pattern can have."""
 
 USUAL_PATTERNS = (
@@ -52,6 +53,7 @@ _LONGEST_NAME = 1024
 _TAKE = re.compile(r"(?:take|tk|t)?[ _.#-]*0*([0-9]{1,4})", re.IGNORECASE)
 _TAKE_WORD_AT_END = re.compile(r"(?:^|[ _.#-])(?:take|tk|t)[ _.#-]*$", re.IGNORECASE)
 _DATE = re.compile(r"([0-9]{4})([-_.]?)([0-9]{2})\2([0-9]{2})")
+_ANY_DAY = re.compile(r"[0-9]{1,2}([-_. ])[0-9]{1,2}\1(?:[0-9]{2}){1,2}|[0-9]{6}|[0-9]{8}")
 _SEPARATORS = " _.-"
 
 
@@ -68,6 +70,13 @@ class NameReading:
     take: int | None = None
     date: str | None = None
     mic: str | None = None
+    version: str | None = None
+    session: str | None = None
+
+    @property
+    def told(self) -> int:
+        """How many things it tells."""
+        return sum(value is not None for value in vars_of(self))
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +135,11 @@ def steps_of(path: PurePath | str) -> tuple[str, ...]:
 
 class _TooManyWaysError(Exception):
     """A name with so many ways to lay a pattern over it that no person could mean one."""
+
+
+def several_patterns(text: str) -> list[str]:
+    """The patterns that a text holds, with strokes between: `{part}_{take} | {song} {take}`."""
+    return [each.strip() for each in text.split("|") if each.strip()]
 
 
 def compile_pattern(text: str) -> NamePattern:
@@ -251,7 +265,7 @@ def _fits(field: str, value: str) -> bool:
         return iso_date(value) is not None
     if "/" in value or not value.strip(_SEPARATORS):
         return False
-    if field == "mic" and iso_date(value) is not None:
+    if field == "mic" and is_day(value):
         return False
     return value[0] not in _SEPARATORS and (
         field == "text" or (value[-1] not in _SEPARATORS and not _TAKE_WORD_AT_END.search(value))
@@ -265,6 +279,16 @@ def _reading(values: dict[str, str]) -> NameReading:
         take=take_number(values["take"]) if "take" in values else None,
         date=iso_date(values["date"]) if "date" in values else None,
         mic=values.get("mic"),
+        version=values.get("version"),
+        session=values.get("session"),
+    )
+
+
+def vars_of(reading: NameReading) -> tuple[str | int | None, ...]:
+    """Return what a reading says, field by field."""
+    return (
+        *(reading.song, reading.part, reading.take, reading.date, reading.mic),
+        *(reading.version, reading.session),
     )
 
 
@@ -283,6 +307,11 @@ def iso_date(text: str) -> str | None:
         return datetime.date(*(int(found.group(n)) for n in (1, 3, 4))).isoformat()
     except ValueError:
         return None
+
+
+def is_day(text: str) -> bool:
+    """Whether a text is a day, in whatever order its year, month and day stand."""
+    return iso_date(text) is not None or _ANY_DAY.fullmatch(text) is not None
 
 
 def same_name(text: str) -> str:
@@ -328,12 +357,18 @@ def try_patterns(
 
 
 def known_readings(
-    readings: Iterable[NameReading], parts: Set[str], songs: Set[str]
+    readings: Iterable[NameReading],
+    parts: Set[str],
+    songs: Set[str],
+    versions: Set[str] = frozenset(),
+    sessions: Set[str] = frozenset(),
 ) -> tuple[NameReading, ...]:
-    """The readings whose part, and song if they name one, are known (names as `same_name`)."""
+    """The readings of which all that they name is known (names as `same_name`)."""
     return tuple(
         reading
         for reading in readings
         if (reading.part is None or same_name(reading.part) in parts)
         and (reading.song is None or same_name(reading.song) in songs)
+        and (reading.version is None or same_name(reading.version) in versions)
+        and (reading.session is None or same_name(reading.session) in sessions)
     )

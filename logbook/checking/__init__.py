@@ -23,6 +23,7 @@ from logbook.checking import (
     melodies,
     names,
     pitches,
+    shared_files,
     takes,
     votes,
 )
@@ -52,6 +53,7 @@ RULES: tuple[Callable[[Log, Song], Iterator[Problem]], ...] = (
     files.file_lengths,
     files.sample_rates,
     files.file_tags,
+    shared_files.shared_files,
     credits.shares,
     credits.identifiers,
     credits.players,

@@ -32,12 +32,13 @@ def together(problems: Iterable[Problem]) -> list[Problem]:
     """
     kept: dict[tuple[str, ...], list[str]] = {}
     for problem in problems:
-        place, _, tail = problem.where.rpartition(": ")
-        # Of a take's file, the take stays with the place.
+        place, colon, tail = problem.where.rpartition(": ")
+        # Of a take's file, the take stays with the place; what is of a whole part is no file's.
         take, comma, file = tail.rpartition(", ")
-        head = f"{place}: {take}{comma}" if comma else f"{place}: " if place else ""
-        key = (problem.rule, head, *problem[2:])
-        kept.setdefault(key, []).append(file if place else problem.where)
+        if not place and "." not in file:
+            take, comma, file = problem.where, "", ""
+        key = (problem.rule, f"{place}{colon}{take}{comma}", *problem[2:])
+        kept.setdefault(key, []).append(file)
     found = []
     for (rule, head, *rest), files in kept.items():
         more = f" and {len(files) - 1} more" if len(files) > 1 else ""

@@ -79,7 +79,7 @@ def _voicing(
         _RULE,
         where,
         verdict.sentence,
-        "with the capo the hands say the shape name, and the room hears the concert name"
+        "with the capo on, the shape the hands play is not what sounds"
         if verdict.word == SHAPE_NAME
         else f"the name is judged from the notes that sound: {_not_in(verdict.extra)}"
         if verdict.extra

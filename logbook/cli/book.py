@@ -56,7 +56,8 @@ def book(
         def shown(total: int) -> Callable[[int], None]:
             return open_bars.enter_context(progress(total, "writing pages"))
 
-        done = write_book(plan_book(log, plays), folder, Look(left_handed=left_handed), shown)
+        look = Look(left_handed=left_handed, sounds=audio)
+        done = write_book(plan_book(log, plays), folder, look, shown)
     index = folder / INDEX
     gone = f", {done.removed} removed" if done.removed else ""
     say(f"{index}: {done.written} pages written, {done.unchanged} unchanged{gone}")

@@ -8,26 +8,16 @@ import typer
 
 from logbook.cli.apps import examples
 from logbook.cli.completing import completing
-from logbook.cli.forms import (
-    EVERY_SHEET,
-    OpenOption,
-    OutOption,
-    PaperOption,
-    form_of,
-    form_option,
-    hand_out,
-)
+from logbook.cli.handing import TABLE_SHEET, handed_out
 from logbook.cli.log import opened
 from logbook.cli.nouns import noun_app
-from logbook.cli.options import JsonOption
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
     from logbook.records import Log, Song, Version
     from logbook.records.delivered import SeenFile
+    from logbook.sheets.looks import Sheet
     from logbook.store.store import Store
-
-FORMS = (*EVERY_SHEET, "csv")
 
 app = noun_app("deliverable", default="list", without=("list",))
 
@@ -39,6 +29,7 @@ app = noun_app("deliverable", default="list", without=("list",))
         "logbook deliverable --project Boathouse --out deliverables.pdf",
     ),
 )
+@handed_out("a list of deliverables", *TABLE_SHEET)
 def list_deliverables(
     song: Annotated[
         str,
@@ -61,18 +52,12 @@ def list_deliverables(
             autocompletion=completing("project"),
         ),
     ] = "",
-    form: Annotated[str, form_option(*FORMS)] = "",
-    out: OutOption = None,
-    open_it: OpenOption = False,
-    paper: PaperOption = "A4",
-    as_json: JsonOption = False,
-) -> None:
+) -> Sheet:
     """Print what leaves the house, how far it has come, and what is missing."""
     from logbook.cli.song_log import read_song
     from logbook.sheets.catalog import make_sheet
     from logbook.sheets.deliverables import AskedDeliverables
 
-    chosen = form_of("a list of deliverables", FORMS, form, out, as_json=as_json)
     if project and (song or version):
         raise LogbookError("--project and a song were both given", "leave one of them out")
     with opened() as store:
@@ -83,29 +68,22 @@ def list_deliverables(
             log, title = found.log, found.song.title
             versions = tuple((found.song, each) for each in found.versions())
     asked = AskedDeliverables(title, versions, _seen(log, versions))
-    hand_out(make_sheet("deliverables", asked), chosen, out, open_it=open_it, paper=paper)
+    return make_sheet("deliverables", asked)
 
 
 def _on_release(store: Store, name: str) -> tuple[Log, str, tuple[tuple[Song, Version], ...]]:
     """Return the log of a release's songs, its title, and the versions on it in their order."""
-    from logbook.store.finding import exactly, find
-    from logbook.store.reading import read_log, read_one
+    from logbook.cli.project import release_log
 
-    with store.reading() as connection:
-        row = read_one(connection, "project", find(connection, "project", name).id)
-        assert row is not None
-        tracks = row.record.tracks
-        titles = dict.fromkeys(track.song for track in tracks)
-        ids = [each.id for title in titles if (each := exactly(connection, "song", title))]
-        log = read_log(connection, ids)
+    log, project = release_log(store, name)
     songs = {each.title: each for each in log.songs}
     versions = tuple(
         (songs[track.song], each)
-        for track in tracks
+        for track in project.tracks
         for each in songs[track.song].versions
         if each.name == track.version
     )
-    return log, row.record.title, versions
+    return log, project.title, versions
 
 
 def _seen(log: Log, versions: tuple[tuple[Song, Version], ...]) -> dict[str, SeenFile]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from itertools import groupby, takewhile
 from pathlib import Path
 from textwrap import wrap
 from typing import TYPE_CHECKING, Annotated, Any
@@ -21,6 +22,7 @@ from logbook.cli.printing import as_data, print_json, say, table_lines, width
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
+    from logbook.importing.hanging import Hung
     from logbook.importing.relinking import FileNews, FilesReport
     from logbook.store.changing import Change
     from logbook.store.finding import FoundRow
@@ -34,6 +36,8 @@ app = new_app(
         "logbook files assign REC0004.wav 'Low Water' guitar 2",
         "logbook files assign rough-mix.wav 'Low Water'",
         "logbook files hang 'drums/*_07_*' --song Varnish --part drums --take 7",
+        "logbook files hang room_07.wav --song Varnish -p drums -t 7 --also bass --also guitar",
+        "logbook files hang 'day/*' --session 'day one'",
         "logbook files unassign REC0004.wav",
     ),
     default="list",
@@ -116,13 +120,36 @@ def _rows(news: Sequence[FileNews]) -> Iterator[str]:
     if not news:
         return
     rows = []
-    for each in news:
-        words = [each.hangs_on, f"now {each.now}" if each.now else "", each.note]
-        name = each.name or each.place
-        folder = each.place.removesuffix(name).rstrip("/")
-        rows.append((name, "; ".join([*filter(None, words), f"in {folder}"] if folder else words)))
+    for (words, folder), group in groupby(news, key=_said_of):
+        names = [each.name or each.place for each in group]
+        where = [*words, f"in {folder}"] if folder else [*words]
+        # Several microphones of one take are one line.
+        if len(names) > 1 and words and not any(each.startswith("now ") for each in words):
+            where[0] += f", {len(names)} files"
+            names = [_in_common(names)]
+        rows += [(name, "; ".join(where)) for name in names]
     for line in table_lines(("FILE", "WHERE"), rows, width() - 2):
         yield f"  {line}"
+
+
+def _said_of(each: FileNews) -> tuple[tuple[str, ...], str]:
+    """What is said of a file besides its name, and its folder."""
+    words = (each.hangs_on, f"now {each.now}" if each.now else "", each.note)
+    name = each.name or each.place
+    return tuple(filter(None, words)), each.place.removesuffix(name).rstrip("/")
+
+
+def _in_common(names: Sequence[str]) -> str:
+    """What names begin and end with, and a star for what they differ in."""
+    begin = _same_start(names)
+    ends = _same_start([name[len(begin) :][::-1] for name in names])[::-1]
+    return f"{begin}*{ends}"
+
+
+def _same_start(texts: Sequence[str]) -> str:
+    """The letters that all of these texts begin with."""
+    alike = takewhile(lambda letters: len(set(letters)) == 1, zip(*texts, strict=False))
+    return "".join(letters[0] for letters in alike)
 
 
 def _data(report: FilesReport) -> dict[str, Any]:
@@ -224,16 +251,34 @@ def hang(
     microphone: Annotated[
         str, typer.Option("--microphone", metavar="TEXT", help="Which line of the take it is.")
     ] = "",
+    also: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--also",
+            metavar="PART|SESSION",
+            help="What else they are of, as in bass, 'guitar; take 3', 'session day one'.",
+        ),
+    ] = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Hang many files at once; each one's microphone is read from its name."""
+    """Hang many files at once; each one's microphone is read from its name.
+
+    With a session alone they are of the whole session. Files that are attached already stay
+    there, and are said to be of what --also names too.
+    """
     from logbook.importing.hanging import hang_matching
+    from logbook.importing.shared_places import read_also
+    from logbook.notebook.fields_files import also_said
     from logbook.store.file_rows import take_for
     from logbook.store.finding import find_owner
     from logbook.store.here import read_here
 
     with changing() as (_, change):
+        if session and not (song or version or part or take):
+            _hang_on_session(change, patterns, session, also or (), microphone, as_json)
+            return
         place = place_of(read_here(change.connection), song, version, part, session)
+        besides = read_also(change.connection, also or (), place)
         kind = "part" if place.part and (part or take) else "version"
         owner_row = find_owner(change.connection, kind, place)
         names = [place.song, place.part, str(take) if take else ""]
@@ -243,8 +288,40 @@ def hang(
         else:
             owner, where = {f"{kind}_id": owner_row.id}, change.place(kind, owner_row.id)[1]
         done = hang_matching(
-            change, patterns, owner, names=list(filter(None, names)), microphone=microphone
+            change,
+            patterns,
+            owner,
+            names=list(filter(None, names)),
+            microphone=microphone,
+            also=besides,
         )
+    _say_hung(done, ", ".join([where, *map(also_said, besides)]), as_json)
+
+
+def _hang_on_session(
+    change: Change,
+    patterns: list[str],
+    session: str,
+    also: Sequence[str],
+    microphone: str,
+    as_json: bool,
+) -> None:
+    """Say of files that they are of a session as a whole."""
+    from logbook.importing.hanging import hang_matching
+    from logbook.importing.shared_places import read_also
+    from logbook.notebook.fields_files import also_said
+    from logbook.store.finding import NOWHERE, find
+
+    name = find(change.connection, "session", session).name
+    besides = [
+        ("", "", "", "", name),
+        *read_also(change.connection, also, NOWHERE),
+    ]
+    done = hang_matching(change, patterns, {}, microphone=microphone, also=besides)
+    _say_hung(done, ", ".join(map(also_said, besides)), as_json)
+
+
+def _say_hung(done: Hung, where: str, as_json: bool) -> None:
     if as_json:
         print_json(
             {

@@ -2,26 +2,18 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from logbook.cli.apps import examples
 from logbook.cli.completing import completing
-from logbook.cli.forms import (
-    EVERY_SHEET,
-    OpenOption,
-    OutOption,
-    PaperOption,
-    form_of,
-    form_option,
-    hand_out,
-)
+from logbook.cli.handing import TABLE_SHEET, handed_out
 from logbook.cli.log import opened
 from logbook.cli.nouns import noun_app
-from logbook.cli.options import JsonOption
 
-FORMS = (*EVERY_SHEET, "csv")
+if TYPE_CHECKING:
+    from logbook.sheets.looks import Sheet
 
 app = noun_app("hours", default="list", without=("list",))
 
@@ -33,6 +25,7 @@ app = noun_app("hours", default="list", without=("list",))
         'logbook hours list --person "Ada Fenrush" --out hours.csv',
     ),
 )
+@handed_out("a day sheet", *TABLE_SHEET)
 def list_hours(
     session: Annotated[
         str,
@@ -44,22 +37,15 @@ def list_hours(
         ),
     ] = "",
     person: Annotated[str, typer.Option("--person", metavar="NAME", help="One person only.")] = "",
-    form: Annotated[str, form_option(*FORMS)] = "",
-    out: OutOption = None,
-    open_it: OpenOption = False,
-    paper: PaperOption = "A4",
-    as_json: JsonOption = False,
-) -> None:
+) -> Sheet:
     """Print the day sheet: hours with breaks, and their total."""
     from logbook.sheets.catalog import make_sheet
     from logbook.sheets.day_sheets import AskedHours
     from logbook.store.finding import find
     from logbook.store.reading import read_rows
 
-    chosen = form_of("a day sheet", FORMS, form, out, as_json=as_json)
     with opened() as store, store.reading() as connection:
         who = find(connection, "person", person).name if person else ""
         ids = [find(connection, "session", session).id] if session else None
         sessions = tuple(row.record for row in read_rows(connection, "session", ids))
-    made = make_sheet("hours", AskedHours(sessions, who))
-    hand_out(made, chosen, out, open_it=open_it, paper=paper)
+    return make_sheet("hours", AskedHours(sessions, who))

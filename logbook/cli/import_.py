@@ -61,7 +61,8 @@ def import_files(
         typer.Option(
             "--pattern",
             metavar="PATTERN",
-            help="How the files are named, as {song}_{part}_{take}; also {date}, {mic}, {text}.",
+            help="How the files are named, as {song}_{part}_{take}; also {version}, {session}, "
+            "{date}, {mic}, {text}. Several with | between: the one that tells most is taken.",
         ),
     ] = "",
     song: Annotated[

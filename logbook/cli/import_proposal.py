@@ -27,6 +27,7 @@ HEADING = """\
 # wrong, take out what is to stay detached (or put a # before it), save, and close; the rest is
 # attached as one change.
 # song | version | part | session | take | microphone = file ; file
+# Of several parts: drums + bass. Of a whole session: | | | session | | file
 """
 
 
@@ -66,7 +67,10 @@ def proposal_text(proposal: Proposal, folder: Path) -> str:
 
     lines = [HEADING.format(folder=folder).rstrip()]
     lines += [write_group(each.group) for each in proposal.groups]
-    lines += [f"# copy of {other}: {name}" for name, other in proposal.copies]
+    lines += [
+        f"# nearly {other}, {how}: {name}" if how else f"# copy of {other}: {name}"
+        for name, other, how in proposal.copies
+    ]
     if proposal.untold:
         lines.append("# Nothing tells what these are:")
         lines += [f"# song | version | part | session | take | {name}" for name in proposal.untold]

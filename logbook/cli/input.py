@@ -8,15 +8,7 @@ import typer
 
 from logbook.cli.apps import examples
 from logbook.cli.completing import completing
-from logbook.cli.forms import (
-    EVERY_SHEET,
-    OpenOption,
-    OutOption,
-    PaperOption,
-    form_of,
-    form_option,
-    hand_out,
-)
+from logbook.cli.handing import TABLE_SHEET, handed_out
 from logbook.cli.log import changing, opened
 from logbook.cli.nouns import noun_app
 from logbook.cli.options import JsonOption
@@ -27,8 +19,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
 
     from logbook.records import Session
-
-FORMS = (*EVERY_SHEET, "csv")
+    from logbook.sheets.looks import Sheet
 
 app = noun_app("input", default="list", without=("list",))
 
@@ -73,21 +64,16 @@ def session_meant(connection: Connection, name: str) -> Session:
         'logbook input list --session "day one" --out inputs.pdf',
     ),
 )
+@handed_out("an input list", *TABLE_SHEET)
 def list_inputs(
     session: SessionOption = "",
-    form: Annotated[str, form_option(*FORMS)] = "",
-    out: OutOption = None,
-    open_it: OpenOption = False,
-    paper: PaperOption = "A4",
-    as_json: JsonOption = False,
-) -> None:
+) -> Sheet:
     """Print the input list of a session."""
     from logbook.sheets.catalog import make_sheet
 
-    chosen = form_of("an input list", FORMS, form, out, as_json=as_json)
     with opened() as store, store.reading() as connection:
         found = session_meant(connection, session)
-    hand_out(make_sheet("input list", found), chosen, out, open_it=open_it, paper=paper)
+    return make_sheet("input list", found)
 
 
 @app.command(

@@ -8,26 +8,17 @@ import typer
 
 from logbook.cli.apps import examples
 from logbook.cli.completing import completing
-from logbook.cli.forms import (
-    EVERY_SHEET,
-    OpenOption,
-    OutOption,
-    PaperOption,
-    form_of,
-    form_option,
-    hand_out,
-)
+from logbook.cli.handing import TABLE_SHEET, handed_out
 from logbook.cli.log import opened
 from logbook.cli.nouns import noun_app
-from logbook.cli.options import JsonOption, SongArgument, VersionOption
+from logbook.cli.options import SongArgument, VersionOption
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
     from logbook.records import Session
+    from logbook.sheets.looks import Sheet
     from logbook.sheets.recalls import AskedRecall, Recalled
     from logbook.store.store import Store
-
-FORMS = (*EVERY_SHEET, "csv")
 
 app = noun_app("recall", default="sheet")
 
@@ -39,6 +30,7 @@ app = noun_app("recall", default="sheet")
         'logbook recall --session "day one" --out recall.html',
     ),
 )
+@handed_out("a recall", *TABLE_SHEET)
 def sheet(
     song: SongArgument = "",
     part: Annotated[str, typer.Argument(metavar="[PART]", help="One part only.")] = "",
@@ -52,21 +44,15 @@ def sheet(
             autocompletion=completing("session"),
         ),
     ] = "",
-    form: Annotated[str, form_option(*FORMS)] = "",
-    out: OutOption = None,
-    open_it: OpenOption = False,
-    paper: PaperOption = "A4",
-    as_json: JsonOption = False,
-) -> None:
+) -> Sheet:
     """Print how everything stood, and show the photographs (in HTML and PDF)."""
     from logbook.sheets.catalog import make_sheet
 
-    chosen = form_of("a recall", FORMS, form, out, as_json=as_json)
     if session and (song or part or version):
         raise LogbookError("--session and a song were both given", "leave one of them out")
     with opened() as store:
         asked = _of_session(store, session) if session else _of_song(store, song, version, part)
-    hand_out(make_sheet("recall", asked), chosen, out, open_it=open_it, paper=paper)
+    return make_sheet("recall", asked)
 
 
 def _of_session(store: Store, name: str) -> AskedRecall:

@@ -35,11 +35,12 @@ from logbook.sheets.looks import Sheet, Wanted
 
 app = new_app(
     "Print how a song was played and edited (player), how to learn it (lesson), how it is played "
-    "on stage (live), or who gets named (credits).",
+    "on stage (live), who gets named (credits), or the chart alone, a page a part (chart).",
     examples=(
         'logbook sheet "low tide"',
         "logbook sheet low --for lesson --part guitar --out lesson.html",
         "logbook sheet low --audio --out low.html",
+        "logbook sheet low --for chart --part guitar --out chart.pdf",
         'logbook sheet low --for live --arrangement "harbour stage" --as pdf --open',
     ),
     single=True,

@@ -79,6 +79,9 @@ def add(
         int | None,
         typer.Option("--number", "-n", min=1, help="Its number, if not the next one."),
     ] = None,
+    clock: Annotated[
+        str, typer.Option("--clock", metavar="TIME", help="The time of day it began, as in 14:32.")
+    ] = "",
     band: Annotated[
         bool, typer.Option("--band", help="One pass of the band: a take of every part that played.")
     ] = False,
@@ -105,6 +108,7 @@ def add(
         context = owner.context(StoreKnown(change.connection))
         read, punched, told_more = read_words(list(words or []), owner.records)
         table = {**read, "punch": [*punched, *(punch or [])], "number": 1, "session": session}
+        table |= {"clock": clock} if clock else {}
         # A slip in any of it is told before anybody is asked for a session.
         take = read_fields(NOUNS["take"], table, context)
         table["session"] = session or session_for(change, owner)
@@ -126,6 +130,8 @@ def add(
         told.append(f"bar{'s' if '-' in take.bars else ''} {take.bars}")
     if take.punch_ins:
         told.append("punched in at " + " and ".join(each.bars for each in take.punch_ins))
+    if take.clock:
+        told.append(f"began {take.clock}")
     told.append(f"session {take.session}" if take.session else "no session")
     say("; ".join([", ".join(told), *([f"note: {take.notes}"] if take.notes else [])]))
     for each in told_more:

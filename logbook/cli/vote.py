@@ -7,25 +7,16 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from logbook.cli.apps import examples
-from logbook.cli.forms import (
-    EVERY_SHEET,
-    OpenOption,
-    OutOption,
-    PaperOption,
-    form_of,
-    form_option,
-    hand_out,
-)
+from logbook.cli.handing import TABLE_SHEET, handed_out
 from logbook.cli.log import opened
 from logbook.cli.nouns import noun_app
-from logbook.cli.options import JsonOption, SongArgument, VersionOption
+from logbook.cli.options import SongArgument, VersionOption
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
     from logbook.cli.song_log import SongLog
     from logbook.records.part_view import PartView
-
-FORMS = (*EVERY_SHEET, "csv")
+    from logbook.sheets.looks import Sheet
 
 app = noun_app("vote", default="sheet")
 
@@ -60,22 +51,17 @@ def part_voted_on(found: SongLog, part: str) -> PartView:
     "sheet",
     epilog=examples('logbook vote "Low Water" voice', "logbook vote sheet low --out c.pdf"),
 )
+@handed_out("a comp sheet", *TABLE_SHEET)
 def sheet(
     song: SongArgument = "",
     part: Annotated[str, typer.Argument(metavar="[PART]", help="Which part.")] = "",
     version: VersionOption = "",
-    form: Annotated[str, form_option(*FORMS)] = "",
-    out: OutOption = None,
-    open_it: OpenOption = False,
-    paper: PaperOption = "A4",
-    as_json: JsonOption = False,
-) -> None:
+) -> Sheet:
     """Print the comp sheet of a part: lines down, takes across, and what the comp has there."""
     from logbook.cli.song_log import read_song
     from logbook.sheets.catalog import make_sheet
     from logbook.sheets.voted_comps import AskedVotes
 
-    chosen = form_of("a comp sheet", FORMS, form, out, as_json=as_json)
     with opened() as store:
         place = part_voted_on(read_song(store, song, version, part), part)
-    hand_out(make_sheet("votes", AskedVotes(place)), chosen, out, open_it=open_it, paper=paper)
+    return make_sheet("votes", AskedVotes(place))

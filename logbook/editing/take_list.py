@@ -15,7 +15,7 @@ from logbook.editing.words import take_said
 from logbook.timing.bars import ranges_text
 from logbook.timing.tempo_map import TempoMap
 
-TAKE_LIST_HEADER = ("", "take", "result", "bars", "length", "punched", "used at", "note")
+TAKE_LIST_HEADER = ("", "take", "result", "bars", "began", "length", "punched", "used at", "note")
 
 
 def take_list_rows(
@@ -39,6 +39,7 @@ def take_list_rows(
                 else take_said(take.id, takes),
                 take.result.value if take.result else "",
                 str(take.bars) if take.bars else "",
+                take.clock,
                 length_text(take),
                 ranges_text([each.bars for each in take.punch_ins]),
                 ranges_text(facts.used_at),

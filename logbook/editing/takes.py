@@ -104,6 +104,8 @@ class TakeSpan:
 
     `version`, `part` and `file` are those of its `TakeId`.
 
+    `clock` is the time of day at which it began ("14:32:05"), empty while not known.
+
     `file_seconds` is the length of its audio, None while no file is known.
     """
 
@@ -116,6 +118,7 @@ class TakeSpan:
     bars: BarRange | None = None
     punch_ins: tuple[PunchedBars, ...] = ()
     note: str = ""
+    clock: str = ""
     file_seconds: Fraction | None = None
 
     @property

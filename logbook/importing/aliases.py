@@ -3,7 +3,8 @@
 Where a file is hung on a part whose name stands nowhere in its path, the words of the file's name
 that nothing else explains are taken for another name of the part. They are kept with the part
 only where no file of another part, and none that hangs on nothing, has them too; so a counter's
-`REC` or a telephone's `memo` is learnt by nobody.
+`REC` or a telephone's `memo` is learnt by nobody. Where the song's title stands in the name, files
+of that song that hang on nothing are no hindrance: they wait for just this.
 """
 
 from __future__ import annotations
@@ -36,7 +37,8 @@ def learn_aliases(change: Change, root: Path, groups: Iterable[tuple[Group, int]
             if any(runs_of(name, steps) for name in names):
                 continue
             words = _unexplained(steps, group)
-            if words and not _elsewhere(outline, words, part_id):
+            song = group.song if runs_of(group.song, steps) else ""
+            if words and not _elsewhere(outline, words, part_id, song):
                 learnt.setdefault(part_id, {})[words] = None
                 names.append(words)
     for part_id, found in learnt.items():
@@ -66,11 +68,13 @@ def _unexplained(steps: tuple[tuple[Word, ...], ...], group: Group) -> str:
     return text if len(text) >= 2 else ""
 
 
-def _elsewhere(outline: Outline, words: str, part_id: int) -> bool:
-    """Whether a file that is not this part's has these words in its name."""
+def _elsewhere(outline: Outline, words: str, part_id: int, song: str) -> bool:
+    """Whether a file that is not this part's has these words in its name, and not the song's."""
     part_of = {take.id: take.part_id for take in outline.takes}
     for entry in map(entry_of, outline.files):
         owner = entry.part_id or part_of.get(entry.take_id or 0)
-        if owner != part_id and runs_of(words, path_words(PurePosixPath(entry.path).name)[:1]):
+        steps = path_words(PurePosixPath(entry.place or entry.path))
+        waits = not entry.hangs and song and runs_of(song, steps)
+        if owner != part_id and not waits and runs_of(words, steps[:1]):
             return True
     return False

@@ -15,7 +15,7 @@ FACTS = tuple(
     for field in dataclasses.fields(AudioFile)
     if field.name
     not in (
-        *("path", "folder", "microphone", "notes"),
+        *("path", "folder", "microphone", "also", "notes"),
         *("measurement", "heard_doubles", "heard_chords"),
     )
 )

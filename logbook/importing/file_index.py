@@ -38,6 +38,7 @@ class FileEntry:
     version_id: int | None = None
     codec: str = ""
     frames: int | None = None
+    shared: str = ""
     id: int | None = None
     left: bool | None = None
 
@@ -48,8 +49,8 @@ class FileEntry:
 
     @property
     def hangs(self) -> bool:
-        """Whether it hangs on anything."""
-        return not (self.take_id is None and self.part_id is None and self.version_id is None)
+        """Whether it hangs on anything, or is said to be of something."""
+        return bool(self.shared or self.take_id or self.part_id or self.version_id)
 
     @property
     def known(self) -> KnownFile | None:

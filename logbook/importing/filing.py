@@ -14,7 +14,7 @@ from logbook.audio.facts import AudioInfo
 from logbook.importing.file_facts import record_of
 from logbook.importing.file_index import FileEntry, FileIndex
 from logbook.importing.matching import EVIDENCE_WORDS, Matcher, TakeEntry, TakeMatch
-from logbook.importing.placing import Clock, Placed
+from logbook.importing.placing import Clock, Placed, time_of_day
 from logbook.importing.same_recording import Recordings
 from logbook.records import AudioFile
 
@@ -79,6 +79,7 @@ class Filed:
     aside_path: str = ""
     other_sound: bool = False
     bars: str = ""
+    clock: str = ""
 
 
 @dataclass(kw_only=True, slots=True)
@@ -247,6 +248,9 @@ class Filer:
             placed = self.clock.place(version_id, info, take.bars)
             filed.bars = placed.bars if not take.bars else ""
             take.bars = take.bars or placed.bars
+            began = time_of_day(info)
+            filed.clock = began if not take.clock else ""
+            take.clock = take.clock or began
         elif entry.part_id is not None:
             song, version, part = self.matcher.place_of_part(entry.part_id)
             placed = self.clock.compare(self.matcher.outline.parts[entry.part_id].version_id, info)

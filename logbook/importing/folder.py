@@ -38,10 +38,10 @@ from logbook.store.file_rows import (
     add_takes,
     change_files,
     last_command,
+    learn_of_take,
     read_outline,
     read_records,
     read_time,
-    set_bars,
 )
 
 if TYPE_CHECKING:
@@ -285,15 +285,17 @@ def _write(change: Change, filer: Filer, filed: Sequence[Filed]) -> None:
     takes = list(
         {id(each.take): each.take for each in filed if each.take and each.take.id is None}.values()
     )
-    new = [NewTake(take.part_id, take.session_id, take.number, take.bars) for take in takes]
+    new = [
+        NewTake(take.part_id, take.session_id, take.number, take.bars, take.clock) for take in takes
+    ]
     for take, take_id in zip(takes, add_takes(change, new), strict=True):
         take.id = take_id
         filer.matcher.takes[take_id] = take
     made = {take.id for take in takes}
     for each in filed:
         taken = each.take.id if each.take else each.entry.take_id
-        if each.bars and taken is not None and taken not in made:
-            set_bars(change, taken, each.bars)
+        if (each.bars or each.clock) and taken is not None and taken not in made:
+            learn_of_take(change, taken, each.bars, each.clock)
     changes: list[FileChange] = []
     added: list[Filed] = []
     for each in filed:

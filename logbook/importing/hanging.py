@@ -8,7 +8,7 @@ matter. One sound hangs once: a copy of what hangs, or of another file that matc
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fnmatch import fnmatchcase
 from pathlib import PurePosixPath
 
@@ -18,9 +18,8 @@ from logbook.importing.path_words import path_words
 from logbook.importing.proposing import differing_words
 from logbook.importing.weighing_takes import microphone_beside
 from logbook.names import fold
-from logbook.records import AudioFile
 from logbook.store.changing import Change
-from logbook.store.file_rows import FileChange, change_files, read_files
+from logbook.store.file_rows import FileChange, change_files, read_files, read_records
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -52,11 +51,14 @@ def hang_matching(
     *,
     names: Sequence[str] = (),
     microphone: str = "",
+    also: Sequence[tuple[str, str, str, str, str]] = (),
 ) -> Hung:
     """Hang every file that one of the patterns means on an owner (as `take_id`, a row number).
 
     Without a microphone said, it is read from each name; `names` are those of song, part and take,
-    which are no microphone. Raises LogbookError where nothing fits a pattern.
+    which are no microphone. `also` is what they are of besides, which files that are attached
+    already are then said to be too; without an owner they are of that alone. Raises LogbookError
+    where nothing fits a pattern.
     """
     entries = [entry_of(line) for line in read_files(change.connection)]
     meant: dict[int, FileEntry] = {}
@@ -73,7 +75,9 @@ def hang_matching(
     left = []
     for entry in meant.values():
         twin = hanging.get(entry.digest)
-        if entry.hangs:
+        if entry.hangs and also:
+            hung.append(entry)
+        elif entry.hangs:
             left.append((entry.path, "it is attached already"))
         elif twin is not None:
             left.append((entry.path, f"a copy of {twin.path}, which is attached already"))
@@ -84,11 +88,16 @@ def hang_matching(
     said = [microphone or _microphone(entry, names) for entry in hung]
     if not microphone:
         said = differing_words([entry.path for entry in hung], said)
+    before = read_records(change.connection, [entry.id for entry in hung if entry.id])
     changes = []
-    for entry, mic in zip(hung, said, strict=True):
+    for at, entry in enumerate(hung):
         assert entry.id is not None, "what the log has, has a row"
-        record = AudioFile(path=entry.path, folder=entry.folder, microphone=mic)
-        changes.append(FileChange(entry.id, record, ["microphone"] if mic else [], owner))
+        there, mic = before[entry.id], said[at]
+        if entry.hangs and not microphone:
+            said[at] = mic = there.microphone
+        record = replace(there, microphone=mic, also=tuple(dict.fromkeys((*there.also, *also))))
+        given = [*(["microphone"] if mic else []), *(["also"] if also else [])]
+        changes.append(FileChange(entry.id, record, given, None if entry.hangs else owner or None))
     change_files(change, changes)
     hung_mics = sorted(zip((entry.path for entry in hung), said, strict=True))
     return Hung(

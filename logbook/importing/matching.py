@@ -13,7 +13,13 @@ from pathlib import PurePosixPath
 
 from logbook.audio.facts import AudioInfo
 from logbook.audio.guessing import Guess, NameEvidence, guess_among, known_names
-from logbook.audio.patterns import USUAL_PATTERNS, NamePattern, compile_pattern, same_name
+from logbook.audio.patterns import (
+    USUAL_PATTERNS,
+    NamePattern,
+    compile_pattern,
+    same_name,
+    several_patterns,
+)
 from logbook.errors import LogbookError
 from logbook.importing.path_words import path_words
 from logbook.importing.weighing_takes import microphone_beside
@@ -28,6 +34,7 @@ class TakeEntry:
     session_id: int | None
     number: int
     bars: str = ""
+    clock: str = ""
     id: int | None = None
 
 
@@ -89,11 +96,15 @@ class Matcher:
             if asked.song_id in (None, outline.versions[part.version_id].song_id)
         ]
         self._known = known_names(
-            dict.fromkeys(part.name for part in song_parts), outline.songs.values()
+            dict.fromkeys(name for part in song_parts for name in names_of(part)),
+            outline.songs.values(),
+            (version.name for version in outline.versions.values()),
+            (session.name for session in outline.sessions.values()),
         )
         self._parts: dict[str, list[PartLine]] = {}
         for part in song_parts:
-            self._parts.setdefault(same_name(part.name), []).append(part)
+            for name in dict.fromkeys(map(same_name, names_of(part))):
+                self._parts.setdefault(name, []).append(part)
         self._songs: dict[str, list[int]] = {}
         for song_id, title in outline.songs.items():
             self._songs.setdefault(same_name(title), []).append(song_id)
@@ -106,6 +117,7 @@ class Matcher:
                 session_id=line.session_id,
                 number=line.number,
                 bars=line.bars,
+                clock=line.clock,
             )
             self.takes[line.id] = entry
             self._takes_of.setdefault(line.part_id, []).append(entry)
@@ -113,12 +125,12 @@ class Matcher:
     def _patterns(self) -> list[NamePattern]:
         """The patterns to try: the one asked for, else the sessions' own and then the usual."""
         if self.asked.pattern:
-            return [compile_pattern(self.asked.pattern)]
-        own = []
+            return [compile_pattern(text) for text in several_patterns(self.asked.pattern)]
+        own: list[NamePattern] = []
         for session in self.outline.sessions.values():
             if session.file_pattern and self.asked.session_id in (None, session.id):
                 try:
-                    own.append(compile_pattern(session.file_pattern))
+                    own += map(compile_pattern, several_patterns(session.file_pattern))
                 except LogbookError as error:
                     self.bad_patterns.append(f"session {session.name}: {error}")
         usual = [compile_pattern(text) for text in USUAL_PATTERNS]
@@ -184,7 +196,9 @@ class Matcher:
         number = found.take.value
         evidence.add(found.take.evidence)
         parts = self._of_song(found, self._parts[same_name(found.part.value)], evidence)
-        dated = self._dated(found)
+        if found.version is not None:
+            parts = self._of_version(found.version.value, parts)
+        dated = self._named(found) or self._dated(found)
         session_id = self.asked.session_id or (dated.id if dated else None)
         logged = [
             take
@@ -202,10 +216,15 @@ class Matcher:
         if logged and dated and not self.asked.session_id:
             where = self._session_names(logged)
             raise _NoMatchError(
-                f"dated {found.date.value if found.date else ''}, as {dated.name} is, but take "
+                f"{self._why_then(found, dated)}, but take "
                 f"{number} of {found.part.value} is logged in {where}; say which with --session"
             )
         return self._new_take(parts, session_id, number, evidence)
+
+    def _why_then(self, found: Guess, session: SessionLine) -> str:
+        if found.session is None and found.date is not None:
+            return f"dated {found.date.value}, as {session.name} is"
+        return f"its name says {session.name}"
 
     def _of_song(
         self, found: Guess, parts: Sequence[PartLine], evidence: _Evidence
@@ -226,6 +245,24 @@ class Matcher:
             what = self._known.parts[same_name(parts[0].name)]
             raise _NoMatchError(f"{found.song.value} has no part {what} in the log")
         return kept
+
+    def _of_version(self, name: str, parts: Sequence[PartLine]) -> list[PartLine]:
+        kept = [
+            part
+            for part in parts
+            if same_name(self.outline.versions[part.version_id].name) == same_name(name)
+        ]
+        if not kept:
+            raise _NoMatchError(f"{name} has no part {parts[0].name} in the log")
+        return kept
+
+    def _named(self, found: Guess) -> SessionLine | None:
+        """The session that the name says."""
+        if found.session is None:
+            return None
+        wanted = same_name(found.session.value)
+        sessions = self.outline.sessions.values()
+        return next(each for each in sessions if same_name(each.name) == wanted)
 
     def _dated(self, found: Guess) -> SessionLine | None:
         """The one session of the file's date."""
@@ -334,6 +371,11 @@ class Matcher:
         part = self.outline.parts[part_id]
         version = self.outline.versions[part.version_id]
         return self.outline.songs[version.song_id], version.name, part.name
+
+
+def names_of(part: PartLine) -> list[str]:
+    """A part's name and what files call it too."""
+    return [part.name, *(each.strip() for each in part.aliases.split(",") if each.strip())]
 
 
 def listed(names: Sequence[str], most: int = 4) -> str:

@@ -54,6 +54,17 @@ def path_words(path: PurePath | str) -> tuple[tuple[Word, ...], ...]:
     return tuple(tuple(_words(step, number)) for number, step in enumerate(steps))
 
 
+def word_spans(step: str) -> list[tuple[int, int]]:
+    """Where each of a step's words stands in it, as characters from and to."""
+    spans = []
+    for run in _RUN.finditer(step):
+        at = run.start()
+        for written in _HUMP.split(run.group()):
+            spans.append((at, at + len(written)))
+            at += len(written)
+    return spans
+
+
 def text_words(texts: Iterable[str], first: int) -> tuple[tuple[Word, ...], ...]:
     """The words of texts that are no path, as steps numbered from `first` on."""
     return tuple(tuple(_words(text[:_LONGEST], first + at)) for at, text in enumerate(texts))

@@ -7,6 +7,7 @@ in `logbook.editing.placing`; here it is put beside what the log says.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
@@ -35,6 +36,24 @@ class Placed:
     remarks: tuple[str, ...] = ()
 
 
+def time_of_day(info: AudioInfo) -> str:
+    """The time of day at which a file begins, by its broadcast chunk ("14:32:05"); empty for none.
+
+    The time it was started at; else its first sample's, counted from midnight (EBU Tech 3285).
+    """
+    said = info.broadcast
+    if said is None:
+        return ""
+    written = re.fullmatch(r"(\d\d)\D(\d\d)\D(\d\d)", said.time.strip(), re.ASCII)
+    parts = [int(each) for each in written.groups()] if written else []
+    if any(parts) and parts[0] < 24 and max(parts[1:]) < 60:
+        return ":".join(f"{each:02d}" for each in parts)
+    seconds = said.time_reference_samples // info.rate_hz
+    if not 0 < seconds < 24 * 60 * 60:
+        return ""  # midnight is what a program writes that knows no time
+    return f"{seconds // 3600:02d}:{seconds // 60 % 60:02d}:{seconds % 60:02d}"
+
+
 class Clock:
     """Places files on versions; `load` reads a version with its meters, tempos and form."""
 
@@ -49,6 +68,16 @@ class Clock:
         if wanted is None or wanted == info.rate_hz:
             return Placed()
         return Placed(remarks=(f"the file is at {info.rate_hz} Hz and the version at {wanted} Hz",))
+
+    def lasts(self, version_id: int, take_bars: str) -> float | None:
+        """Say how many seconds some bars of a version last; None where nothing tells."""
+        try:
+            tempo_map = self._map(version_id) if take_bars else None
+            if tempo_map is None:
+                return None
+            return float(tempo_map.seconds_of(parse_range(take_bars)))
+        except LogbookError:
+            return None
 
     def place(self, version_id: int, info: AudioInfo, take_bars: str) -> Placed:
         """Say at which bar a take's file starts, held against the bars its take covers."""

@@ -20,14 +20,19 @@ from logbook.errors import LogbookError
 from logbook.importing.aliases import learn_aliases
 from logbook.importing.file_facts import info_of
 from logbook.importing.file_index import FileEntry, entry_of
+from logbook.importing.learning_patterns import learn_patterns
 from logbook.importing.matching import ImportOptions
+from logbook.importing.near_copies import NearCopies
+from logbook.importing.parts_beside import JOINED, parts_beside, parts_meant
 from logbook.importing.path_words import path_words
+from logbook.importing.placing import Clock
 from logbook.importing.proposal_text import Group, ProposalError
 from logbook.importing.same_recording import Recordings
 from logbook.importing.weighing import Reading, weigh
 from logbook.importing.weighing_known import Known, Near
+from logbook.importing.weighing_takes import microphone_of
 from logbook.names import matches, none_called, several
-from logbook.records import AudioFile
+from logbook.records import AudioFile, Version
 from logbook.store.file_rows import (
     FileChange,
     NewTake,
@@ -36,6 +41,7 @@ from logbook.store.file_rows import (
     change_files,
     read_outline,
     read_records,
+    read_time,
 )
 
 if TYPE_CHECKING:
@@ -58,10 +64,13 @@ class Proposed:
 
 @dataclass(frozen=True, kw_only=True)
 class Proposal:
-    """What is proposed, surest first; files that are copies; files that nothing tells."""
+    """What is proposed, surest first; files that are copies; files that nothing tells.
+
+    A copy is its name, what it is of, and how it differs (empty for the same sound).
+    """
 
     groups: tuple[Proposed, ...]
-    copies: tuple[tuple[str, str], ...]
+    copies: tuple[tuple[str, str, str], ...]
     untold: tuple[str, ...]
 
 
@@ -72,8 +81,14 @@ def propose(store: Store, folder: Path, asked: ImportOptions) -> Proposal:
         outline = read_outline(connection)
         loose, copies = _loose(outline, root)
         records = read_records(connection, [entry.id for entry in loose if entry.id])
+
+    def read_version(version_id: int) -> Version:
+        with store.reading() as connection:
+            return read_time(connection, version_id)
+
     known = Known(
         outline,
+        lasts=Clock(read_version).lasts,
         song_id=asked.song_id,
         session_id=asked.session_id,
         here_song=asked.here_song,
@@ -153,7 +168,7 @@ def _shares(counts: Counter[int]) -> dict[int, float]:
     return {each: count / total for each, count in counts.items() if each}
 
 
-def _loose(outline: Outline, root: Path) -> tuple[list[FileEntry], list[tuple[str, str]]]:
+def _loose(outline: Outline, root: Path) -> tuple[list[FileEntry], list[tuple[str, str, str]]]:
     """The files below a folder that hang on nothing, without those that are copies of others."""
     entries = [entry_of(line) for line in outline.files]
     hung = {entry.digest: entry.path for entry in entries if entry.hangs and entry.digest}
@@ -165,15 +180,32 @@ def _loose(outline: Outline, root: Path) -> tuple[list[FileEntry], list[tuple[st
         if entry.hangs or not entry.place.startswith(start):
             continue
         if entry.digest in hung:
-            copies.append((_name(entry, root), hung[entry.digest]))
+            copies.append((_name(entry, root), hung[entry.digest], ""))
             continue
         twin = next((e for e in recordings.twins(entry) if e.hangs or e in loose), None)
         if twin is not None:
-            copies.append((_name(entry, root), twin.path))
+            copies.append((_name(entry, root), twin.path, ""))
             continue
         hung[entry.digest] = entry.path
         loose.append(entry)
-    return loose, copies
+    attached = [entry for entry in entries if entry.hangs]
+    near = NearCopies()
+    kept: list[FileEntry] = []
+    for entry in loose:
+        like = near.find(entry, [e for e in (*attached, *kept) if not _other_lines(entry, e)])
+        if like is None:
+            kept.append(entry)
+        else:
+            copies.append((_name(entry, root), like.path, str(like)))
+    return kept, copies
+
+
+def _other_lines(one: FileEntry, other: FileEntry) -> bool:
+    """Whether two names say two different lines of a take, which may sound much alike."""
+    said = [
+        microphone_of(path_words(PurePosixPath(each.path).name)[0], set()) for each in (one, other)
+    ]
+    return all(said) and said[0].casefold() != said[1].casefold()
 
 
 def _name(entry: FileEntry, root: Path) -> str:
@@ -193,10 +225,11 @@ def _group(
     if max(Counter(reading.microphone for _, reading in files).values()) > 1:
         sure = min(sure, 0.4)
     why = dict.fromkeys(word for _, reading in files for word in reading.by)
+    beside = parts_beside([name for name, _ in files], part, outline)
     group = Group(
         song=outline.songs[version.song_id],
         version=version.name,
-        part=part.name,
+        part=JOINED.join([part.name, *beside]),
         session=outline.sessions[key[1]].name if key[1] else "",
         take=key[2],
         files=tuple((reading.microphone, name) for name, reading in files),
@@ -252,10 +285,16 @@ def hang_groups(change: Change, folder: Path, groups: Iterable[Group]) -> int:
     entries = {_name(entry, root): entry for entry in map(entry_of, outline.files)}
     wrong: list[str] = []
     meant: list[tuple[Group, int, int | None]] = []
+    beside: dict[int, list[int]] = {}
     used: dict[str, int] = {}
     for group in groups:
         try:
-            part_id, session_id = _owner(outline, group)
+            if group.song:
+                part_id, session_id, others = _owner(outline, group)
+                beside[id(group)] = others
+            else:
+                sessions = {each.id: each.name for each in outline.sessions.values()}
+                part_id, session_id = 0, _one(sessions, group.session, "session")
             for _, name in group.files:
                 _check_file(entries, used, name, group.line)
         except LogbookError as error:
@@ -264,10 +303,16 @@ def hang_groups(change: Change, folder: Path, groups: Iterable[Group]) -> int:
         meant.append((group, part_id, session_id))
     if wrong:
         raise ProposalError(wrong)
+    whole = [(group, session_id) for group, part_id, session_id in meant if not part_id]
+    meant = [each for each in meant if each[1]]
     taken = {(t.part_id, t.session_id, t.number): t.id for t in outline.takes}
     new = [
         key
-        for key in dict.fromkeys((part, session, group.take) for group, part, session in meant)
+        for key in dict.fromkeys(
+            (each, session, group.take)
+            for group, part, session in meant
+            for each in (part, *beside[id(group)])
+        )
         if key not in taken
     ]
     made = add_takes(change, [NewTake(*key, "") for key in new])
@@ -278,22 +323,43 @@ def hang_groups(change: Change, folder: Path, groups: Iterable[Group]) -> int:
         for microphone, name in group.files:
             entry = entries[name]
             assert entry.id is not None, "what the log has, has a row"
-            record = AudioFile(path=entry.path, folder=entry.folder, microphone=microphone)
-            given = ["microphone"] if microphone else []
+            names = [outline.parts[each].name for each in beside[id(group)]]
+            also = tuple(("", "", each, "", "") for each in names)
+            record = AudioFile(
+                path=entry.path, folder=entry.folder, microphone=microphone, also=also
+            )
+            given = [*(["microphone"] if microphone else []), *(["also"] if also else [])]
             changes.append(FileChange(entry.id, record, given, {"take_id": take_id}))
+    for group, session_id in whole:
+        said = outline.sessions[session_id or 0].name
+        for microphone, name in group.files:
+            entry = entries[name]
+            assert entry.id is not None, "what the log has, has a row"
+            record = AudioFile(
+                path=entry.path,
+                folder=entry.folder,
+                microphone=microphone,
+                also=(("", "", "", "", said),),
+            )
+            given = [*(["microphone"] if microphone else []), "also"]
+            changes.append(FileChange(entry.id, record, given))
     change_files(change, changes)
     learn_aliases(change, root, ((group, part_id) for group, part_id, _ in meant))
+    learn_patterns(change, root, meant)
     return len(changes)
 
 
-def _owner(outline: Outline, group: Group) -> tuple[int, int | None]:
+def _owner(outline: Outline, group: Group) -> tuple[int, int | None, list[int]]:
+    """The part and session that a group names, and the parts it is of besides."""
     song_id = _one(outline.songs, group.song, "song")
     versions = {v.id: v.name for v in outline.versions.values() if v.song_id == song_id}
     version_id = _one(versions, group.version, "version")
     parts = {p.id: p.name for p in outline.parts.values() if p.version_id == version_id}
-    part_id = _one(parts, group.part, "part")
+    named = parts_meant(group.part, list(parts.values()))
+    part_id, *others = [_one(parts, name, "part") for name in named]
     sessions = {session.id: session.name for session in outline.sessions.values()}
-    return part_id, _one(sessions, group.session, "session") if group.session else None
+    session_id = _one(sessions, group.session, "session") if group.session else None
+    return part_id, session_id, others
 
 
 def _one(known: Mapping[int, str], name: str, what: str) -> int:

@@ -7,6 +7,7 @@ that the log knows (or under the one that is searched). Only files that could be
 
 from __future__ import annotations
 
+import json
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -28,6 +29,7 @@ from logbook.importing.file_facts import FACTS, info_of, record_of
 from logbook.importing.file_index import FileEntry, closest, digest_at, entry_of
 from logbook.importing.matching import ImportOptions, Matcher
 from logbook.importing.same_recording import Recordings
+from logbook.notebook.fields_files import also_said
 from logbook.store.file_rows import (
     FileChange,
     FileLine,
@@ -344,7 +346,9 @@ class _Saying:
             part = outline.parts[part_id]
             version_id = part.version_id
             ending = [part.name, *(ending or ["finished"])]
+        also = [also_said(each) for each in json.loads(entry.shared)] if entry.shared else []
         if version_id is None:
-            return ""
+            return "; ".join(also)
         version = outline.versions[version_id]
-        return ", ".join([outline.songs[version.song_id], version.name, *(ending or ["mix"])])
+        own = ", ".join([outline.songs[version.song_id], version.name, *(ending or ["mix"])])
+        return f"{own}, also {' and '.join(also)}" if also else own

@@ -23,10 +23,13 @@ from logbook.importing.weighing_takes import (
     day_written,
     microphone_of,
     sessions_of,
+    take_fits,
     take_numbers,
 )
 
 NEIGHBOURS = "its neighbours' session"
+NO_SESSION = "nothing tells the session"
+_WEAK = frozenset((NEIGHBOURS, NO_SESSION))
 _GUESSED = 0.45
 """How sure a file is at most where only others tell its session, nothing tells which song it is,
 or its name says an instrument that the part is not."""
@@ -74,7 +77,7 @@ def weigh(
                 worth, by = worth + 0.9 * near.songs[song_id], [*by, "its neighbours' song"]
             used = weighed.used | song_used
             for number, take_worth, take_by, take_used in take_numbers(steps, used, info, text):
-                microphone = microphone_of(steps[0], used | take_used)
+                microphone = microphone_of(steps[0], used | take_used) or _line_in_chunk(info)
                 for session_id, session_worth, session_by in sessions_of(
                     steps,
                     dates,
@@ -86,8 +89,14 @@ def weigh(
                     written,
                 ):
                     total = worth + take_worth + session_worth
+                    logged = known.takes.get((weighed.part.id, session_id, number))
+                    if logged is not None:
+                        lasts = known.lasts(weighed.part.version_id, logged.bars)
+                        total += take_fits(info, logged, lasts)
+                    if not session_by and len(known.outline.sessions) > 1:
+                        session_by = NO_SESSION
                     total += 0.9 * near.sessions.get(session_id or 0, 0.0)
-                    if near.sessions and not session_by and len(known.outline.sessions) > 1:
+                    if near.sessions and session_by == NO_SESSION:
                         session_by = NEIGHBOURS
                     words = dict.fromkeys(filter(None, [*by, take_by, session_by]))
                     reading = Reading(
@@ -108,6 +117,12 @@ def weigh(
     return _with_certainty(found, unlogged, _GUESSED if guessed else 1.0, most)
 
 
+def _line_in_chunk(info: AudioInfo) -> str:
+    """The microphone that the iXML chunk of a file with one channel names as its track."""
+    tracks = info.ixml.tracks if info.ixml and info.channels == 1 else ()
+    return microphone_of(path_words(f"{tracks[0]}.wav")[0], set()) if len(tracks) == 1 else ""
+
+
 def _song_of(known: Known, reading: Reading) -> int:
     return known.outline.versions[known.outline.parts[reading.part_id].version_id].song_id
 
@@ -126,7 +141,7 @@ def _with_certainty(
         # Little evidence is no certainty, however alone it stands.
         enough = 1 / (1 + math.exp(-3.0 * (worth - 2.2)))
         sure = min(share * enough, limit)
-        if NEIGHBOURS in reading.by or any(word.startswith(THOUGH) for word in reading.by):
+        if any(word in _WEAK or word.startswith(THOUGH) for word in reading.by):
             sure = min(sure, _GUESSED)
         out.append(replace(reading, sure=round(sure, 3)))
     return out

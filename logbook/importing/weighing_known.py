@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import PurePath
 
 from logbook.importing.path_words import name_words, path_words
 from logbook.importing.trade_words import SHORT_FORMS, is_line_word
+from logbook.names import bare
 from logbook.store.file_rows import Outline, PartLine
 
 _TELLING = 4  # letters of a title's first word that stand for it
@@ -16,22 +17,30 @@ _TELLING = 4  # letters of a title's first word that stand for it
 
 @dataclass
 class Known:
-    """The log's names made ready for weighing."""
+    """The log's names made ready for weighing.
+
+    `lasts` says how many seconds some bars of a version last, by its number.
+    """
 
     outline: Outline
     song_id: int | None = None
     session_id: int | None = None
     here_song: int | None = None
+    lasts: Callable[[int, str], float | None] = lambda version_id, bars: None
 
     def __post_init__(self) -> None:
         self.numbers: dict[tuple[int, int | None], set[int]] = {}
         for take in self.outline.takes:
             self.numbers.setdefault((take.part_id, take.session_id), set()).add(take.number)
+        self.takes = {
+            (take.part_id, take.session_id, take.number): take for take in self.outline.takes
+        }
         self.parts_of_song: dict[int, list[PartLine]] = {}
         for part in self.outline.parts.values():
             song = self.outline.versions[part.version_id].song_id
             if self.song_id in (None, song):
                 self.parts_of_song.setdefault(song, []).append(part)
+        self._share_aliases()
         titles = [name_words(title)[:1] for title in self.outline.songs.values()]
         two = [
             initials
@@ -54,6 +63,21 @@ class Known:
             if words and titles.count(words) == 1 and len(words[0]) >= _TELLING
         }
         self.letters_seen: set[str] = set()
+
+    def _share_aliases(self) -> None:
+        """Let what files call a part count for the parts of that name in the other songs too."""
+        called: dict[str, dict[str, None]] = {}
+        for part in self.outline.parts.values():
+            aliases = (each.strip() for each in part.aliases.split(","))
+            called.setdefault(bare(part.name), {}).update(dict.fromkeys(filter(None, aliases)))
+        for parts in self.parts_of_song.values():
+            taken = {bare(each) for part in parts for each in (part.name, *part.aliases.split(","))}
+            for at, part in enumerate(parts):
+                more = [each for each in called[bare(part.name)] if bare(each) not in taken]
+                if more:
+                    parts[at] = part._replace(
+                        aliases=", ".join(filter(None, [part.aliases, *more]))
+                    )
 
     def learn_letters(self, paths: Iterable[PurePath]) -> None:
         """Take letters for a title that may be a microphone too (RM), where files show they are.

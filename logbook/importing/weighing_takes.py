@@ -13,12 +13,43 @@ from collections.abc import Iterable, Mapping, Sequence
 from logbook.audio.facts import AudioInfo
 from logbook.audio.patterns import iso_date, take_number
 from logbook.importing.path_words import Word, cells_of, runs_of
+from logbook.importing.placing import time_of_day
 from logbook.importing.trade_words import NOISE_WORDS, TAKE_WORDS, is_line_word
-from logbook.store.file_rows import Outline, PartLine, SessionLine
+from logbook.store.file_rows import Outline, PartLine, SessionLine, TakeOutline
 
 _DATE = re.compile(r"(?<!\d)(\d{4})([-_. ]?)(\d{2})\2(\d{2})(?!\d)")
 _RATES = frozenset((441, 48, 96, 192, 44100, 48000, 88200, 96000, 192000, 24, 16))
 _MOST_TAKES = 999
+_NIGHT = frozenset(("00", "01", "02", "03", "04", "05"))
+_AFTER_MIDNIGHT = 1.2
+_OTHER_ORDER = 1.1
+_MAY_BE = (_AFTER_MIDNIGHT, _OTHER_ORDER)
+_DAY_FIRST = re.compile(r"(?<!\d)(\d{1,2})([-_. ])(\d{1,2})\2((?:19|20)\d{2})(?!\d)")
+_SHORT_YEAR = re.compile(r"(?<!\d)(\d{2})([-_.]?)(\d{2})\2(\d{2})(?!\d)")
+_NUMBER_WORDS = {
+    word: at
+    for at, word in enumerate(
+        [
+            "one",
+            "two",
+            "three",
+            "four",
+            "five",
+            "six",
+            "seven",
+            "eight",
+            "nine",
+            "ten",
+            "eleven",
+            "twelve",
+        ],
+        1,
+    )
+}
+_SAME_START_S = 90  # a clock is set by hand
+_OTHER_START_S = 600
+_SHORT = 0.6  # of what a take's bars last is another take, or a piece of it
+_COUNT_IN_S = 25  # before and behind the bars
 
 # Takes
 
@@ -49,6 +80,12 @@ def take_numbers(
             and (number, word.at) not in dated
             and not _is_figure(word, step)
         ]  # fmt: skip
+        for word in step:
+            spelt = _NUMBER_WORDS.get(word.plain)
+            before = step[word.at - 1].plain if word.at else ""
+            if spelt and before in TAKE_WORDS and (number, word.at) not in used:
+                cells = {(number, word.at), (number, word.at - 1)}
+                found[spelt] = (2.4 if number == 0 else 2.0, "take in its name", cells)
         for word in plain_numbers:
             worth, by = _number_worth(word, step, number, plain_numbers)
             value = int(word.plain)
@@ -103,10 +140,25 @@ def dates_of(text: str, info: AudioInfo) -> dict[str, float]:
         day = iso_date("-".join(match.group(1, 3, 4)))
         if day:
             found[day] = 1.5
+    if not found:
+        # The same day in another order may be meant, which counts where it is a session's.
+        for match in _DAY_FIRST.finditer(text):
+            one, other, year = int(match[1]), int(match[3]), match[4]
+            for month, day_of in ((other, one), (one, other)):
+                if day := iso_date(f"{year}-{month:02d}-{day_of:02d}"):
+                    found[day] = _OTHER_ORDER
+        for match in _SHORT_YEAR.finditer(text):
+            for year, month_, day_ in (match.group(1, 3, 4), match.group(4, 3, 1)):
+                if day := iso_date(f"20{year}-{month_}-{day_}"):
+                    found[day] = _OTHER_ORDER
     if info.broadcast:
         day = iso_date(re.sub(r"[^0-9]", "-", info.broadcast.date))
         if day:
             found[day] = found.get(day, 0.0) + 1.5
+            if info.broadcast.time[:2] in _NIGHT:
+                # A session that goes on after midnight is still the day before's.
+                before = datetime.date.fromisoformat(day) - datetime.timedelta(days=1)
+                found.setdefault(before.isoformat(), _AFTER_MIDNIGHT)
     return found
 
 
@@ -129,9 +181,40 @@ def _dated_words(steps: Sequence[Sequence[Word]]) -> set[tuple[int, int]]:
             if len(three) == 3 and all(each.isdecimal() for each in three):
                 year = len(three[0]) == 4 and iso_date("-".join(three))
                 clock = [len(each) for each in three] == [2, 2, 2] and int(three[1]) < 60
-                if year or clock:
+                behind = len(three[2]) == 4 and three[2][:2] in ("19", "20")
+                if year or behind or clock:
                     found |= {(number, at + offset) for offset in range(3)}
     return found
+
+
+def take_fits(info: AudioInfo, take: TakeOutline | None, lasts_s: float | None) -> float:
+    """What it is worth that a file suits a logged take: its clock, its length, its circle.
+
+    `lasts_s` is how long the take's bars last, None where nobody knows.
+    """
+    if take is None:
+        return 0.0
+    worth = 0.0
+    began = time_of_day(info)
+    if began and take.clock:
+        apart = abs(_seconds(began) - _seconds(take.clock))
+        apart = min(apart, 24 * 3600 - apart)
+        worth += 1.5 if apart <= _SAME_START_S else -1.0 if apart > _OTHER_START_S else 0.0
+    if lasts_s:
+        length = float(info.duration_s)
+        if length < _SHORT * lasts_s:
+            worth -= 0.8
+        elif lasts_s - 0.5 <= length <= lasts_s + _COUNT_IN_S:
+            worth += 0.6
+    if info.ixml and info.ixml.circled and take.result:
+        worth += 0.4 if take.result == "keeper" else 0.0
+        worth -= 0.6 if take.result in ("reject", "false start") else 0.0
+    return worth
+
+
+def _seconds(clock: str) -> int:
+    hours, minutes, seconds = (int(each) for each in clock.split(":"))
+    return 3600 * hours + 60 * minutes + seconds
 
 
 # Sessions
@@ -159,12 +242,12 @@ def sessions_of(
         worth, by = 0.0, ""
         if runs_of(session.name, steps):
             worth, by = 2.0, "session in its path"
-        for day, value in dates.items():
-            if not session.date:
-                continue
-            fits = _covers(session, day)
-            worth += value if fits else -value
-            by = by or ("its date" if fits else "")
+        fitting = [value for day, value in dates.items() if _covers(session, day)]
+        if session.date and dates:
+            # What may be another day as well does not count against a session.
+            against = [value for value in dates.values() if value not in _MAY_BE]
+            worth += sum(fitting) if fitting else -sum(against)
+            by = by or ("its date" if fitting else "")
         if not dates and session.date and _covers(session, written):
             worth, by = worth + 0.5, by or "the day it was written"
         if number in numbers.get((part.id, session.id), ()):

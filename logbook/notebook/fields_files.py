@@ -14,6 +14,7 @@ from typing import Any
 
 from logbook.errors import LogbookError
 from logbook.notebook import values
+from logbook.notebook.clauses import read_clauses, write_clauses
 from logbook.notebook.declare import Context, LineForm, Noun, Value, members_of
 from logbook.records import AudioFile, Cue, FileCopy, HeardChord, HeardDouble, Measurement
 from logbook.records.files import HEARD_KINDS
@@ -112,6 +113,47 @@ def _tag(item: Value, context: Context) -> tuple[str, str]:
 
 def _write_tags(tags: tuple[tuple[str, str], ...]) -> Value:
     return dict(tags) if len(dict(tags)) == len(tags) else [list(pair) for pair in tags]
+
+
+_ALSO_WORDS = {"take": "take", "session": "session", "version": "version", "song": "song"}
+_ALSO_FORM = 'write it as in "bass; take 3; session day one", or "session day one"'
+
+
+def _also(value: Value, context: Context) -> tuple[tuple[str, str, str, str, str], ...]:
+    """Read what else a file is of: lines in clauses, a part first, or a session alone."""
+    read = []
+    for each in value if isinstance(value, list) else [value]:
+        if isinstance(each, list) and len(each) == 5:
+            read.append(tuple(values.text(name, context) for name in each))
+            continue
+        line = values.name(each, context)
+        head, said = read_clauses(line, _ALSO_WORDS, _ALSO_FORM)
+        word, _, rest = head.partition(" ")
+        if word.casefold() == "session" and rest.strip() and not said:
+            read.append(("", "", "", "", rest.strip()))
+            continue
+        part = rest.strip() if word.casefold() == "part" and rest.strip() else head
+        take = said.get("take", "")
+        if not part or (take and not (take.isdecimal() and int(take) > 0)):
+            raise LogbookError(f"{values.shown(line)} cannot be read", _ALSO_FORM)
+        read.append(
+            (said.get("song", ""), said.get("version", ""), part, take, said.get("session", ""))
+        )
+    return tuple(dict.fromkeys(read))  # type: ignore[arg-type]
+
+
+def _write_also(also: tuple[tuple[str, str, str, str, str], ...]) -> Value:
+    return [also_said(each) if ";" not in "".join(each) else list(each) for each in also]
+
+
+def also_said(entry: Sequence[str]) -> str:
+    """Return one thing that a file is of besides, as its line."""
+    song, version, part, take, session = entry
+    if not part:
+        return f"session {session}"
+    head = f"part {part}" if part.casefold().startswith(("session ", "part ")) else part
+    said = {"take": take, "session": session, "version": version, "song": song}
+    return write_clauses(head, said)
 
 
 def _measurement(value: Value, context: Context) -> Measurement | None:

@@ -52,7 +52,7 @@ def bar_ranges(value: Value, context: Context) -> str:
     return ranges_text(parse_ranges(body)) if body.strip() else ""
 
 
-def _tacet(value: Value, context: Context) -> str:
+def read_tacet(value: Value, context: Context) -> str:
     """Read where a part does not play: sections by name, or bars, with commas between."""
     if isinstance(value, list):
         value = ", ".join(values.texts(value, context))

@@ -2,8 +2,8 @@
 
 Lines, read by `logbook.editing` where it has the grammar:
 
-* a take is `NUMBER [RESULT] [BARS]`, then, each after a semicolon, `punch BARS [pass N] [WHY]`,
-  `file PATH`, and at last `note` with anything to the end:
+* a take is `NUMBER [RESULT] [BARS]`, then, each after a semicolon, `began TIME`,
+  `punch BARS [pass N] [WHY]`, `file PATH`, and at last `note` with anything to the end:
   `3 keeper 1-32; punch 12 late on the change; file gtr_03.wav; note the one with the long ring`;
 * a punch-in is `12`, `12-13 pass 3` or `12 late on the change`;
 * a piece of a comp is `17-24 take 5 @ 9-16 xfade 10ms note cleaner`, of another version
@@ -72,6 +72,8 @@ def read_take_line(line: str, context: Context) -> dict[str, Any]:
             punches.append(PunchIn(**read_punch_line(rest, context)))
         elif word == "file":
             files.append(file_of_path(rest.strip(), context))
+        elif word == "began":
+            read["clock"] = values.time_of_day(rest, context)
         elif word == "note":
             read["notes"] = rest.strip()
         else:
@@ -115,6 +117,8 @@ def _result_and_bars(words: list[str], line: str) -> dict[str, Any]:
 
 def _write_take_line(take: Take, context: Context) -> str | None:
     pieces = [" ".join(filter(None, [str(take.number), take.result, take.bars]))]
+    if take.clock:
+        pieces.append(f"began {take.clock}")
     for punch in take.punch_ins:
         body = _write_punch_line(punch, context)
         if body is None:
@@ -265,7 +269,7 @@ TAKE = Noun(
     line=LineForm(
         read=read_take_line,
         write=_write_take_line,
-        form="NUMBER [RESULT] [BARS]; punch BARS WHY; file PATH; note TEXT",
+        form="NUMBER [RESULT] [BARS]; began TIME; punch BARS WHY; file PATH; note TEXT",
         example="3 keeper 1-32; punch 12 late on the change",
     ),
 )

@@ -183,6 +183,17 @@ def checked(function: Callable[[str], Any]) -> Reader:
     return read
 
 
+def time_of_day(value: Value, context: Context) -> str:
+    """Read a time of day, with seconds or without: 14:32, 14:32:05 or TOML's own time."""
+    if isinstance(value, time):
+        value = value.strftime("%H:%M:%S")
+    body = text(value, context).strip()
+    found = re.fullmatch(r"(\d{1,2})[:.](\d{2})(?:[:.](\d{2}))?", body, re.ASCII)
+    if body and (found is None or int(found[1]) > 23 or max(map(int, found.groups("0")[1:])) > 59):
+        raise LogbookError(f"{shown(body)} is not a time of day", "write it as in 14:32:05")
+    return ":".join(f"{int(each):02d}" for each in found.groups("0")) if found else ""
+
+
 def iso_date(value: Value, context: Context) -> str:
     """Read a day, "2026-05-02", "today", "2 May" or TOML's own date.
 

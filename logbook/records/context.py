@@ -192,6 +192,7 @@ def take_of_record(take: TakeRecord) -> TakeSpan:
             for punch in take.punch_ins
         ),
         note=take.notes,
+        clock=take.clock,
         file_seconds=max((Fraction(*each) for each in lengths), default=None),
     )
 

@@ -122,7 +122,10 @@ class AudioFile:
     (POSIX, relative, never upward). `frames` counts sample frames at `rate_hz`; `tags` are the
     file's own, normalised; `time_reference` is in frames since midnight (EBU Tech 3285).
     `modified` is the file's modification time in nanoseconds since the epoch, `size` bytes.
-    `microphone` says which microphone or line of a take with several files it is.
+    `microphone` says which microphone or line of a take with several files it is. `also` names
+    what it belongs to besides (a room microphone, a whole band, a day that ran through): song,
+    version, part, take and session, each empty for what it hangs on, and a session alone for one
+    that it is of as a whole; `logbook.records.shared` says what is meant.
     """
 
     path: str = field(
@@ -137,6 +140,14 @@ class AudioFile:
         strict=True,
     )
     microphone: str = written("", "which microphone or line it is", "left ribbon", "text")
+    also: tuple[tuple[str, str, str, str, str], ...] = written(
+        (),
+        "what else it is a recording of: other parts with their takes, or a whole session",
+        '["bass", "guitar; take 3"]',
+        "_also",
+        write="_write_also",
+        many=True,
+    )
     notes: str = noted()
     digest: str = written("", "digest of the sound", "sha256:...", "text")
     container: str = written("", "container format", "WAV", "text")

@@ -122,6 +122,7 @@ class Take:
 
     `number` is counted within the part and the session; `result` one of keeper, complete,
     incomplete, false start, reject, or empty while unrated; `bars` the range it covers.
+    `clock` is the time of day at which it began, on the clock of the place ("14:32:05").
     """
 
     number: int = field(metadata=needed("its number", "3", "take_number"))
@@ -130,6 +131,7 @@ class Take:
         "", "keeper, complete, incomplete, false start or reject", "keeper", "result"
     )
     bars: str = written("", "the bars it covers", "1-32", "bars")
+    clock: str = written("", "the time of day it began", "14:32:05", "time_of_day")
     notes: str = noted()
     punch_ins: tuple[PunchIn, ...] = holds("punch-in", "punch punch_ins punch_in", whole=True)
     files: tuple[AudioFile, ...] = holds("file", "files file", implied="implied_folder")
@@ -305,7 +307,7 @@ class Part:
         flag=True,
     )
     tacet: str = written(
-        "", "sections or bars it does not play in, commas between", "intro, 33-40", "_tacet"
+        "", "sections or bars it does not play in, commas between", "intro, 33-40", "read_tacet"
     )
     notes: str = noted()
     technique_notes: tuple[TechniqueNote, ...] = holds(

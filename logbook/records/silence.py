@@ -12,7 +12,7 @@ from logbook.records.songs import FormSection, Version
 from logbook.timing.bars import BarRange, bars, parse_range
 
 _BARS = re.compile(r"(?:bars?\s*)?(?P<bars>\d[\d.+/]*(?:\s*[-–]\s*\d[\d.+/]*)?)", re.I)
-_NTH = re.compile(r"(?P<name>.*\S)\s+(?P<nth>\d{1,3})", re.S)
+_NTH = re.compile(r"(?P<name>.*[^\d\s])\s*(?P<nth>\d{1,3})", re.S)
 
 
 def silent_ranges(text: str, form: Iterable[FormSection]) -> tuple[BarRange, ...]:

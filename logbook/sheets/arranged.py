@@ -39,7 +39,7 @@ _LONGEST_NAME = 24
 def build(subject: ArrangedVersion, wanted: Wanted) -> Sheet:
     """Return an arrangement, ready to be drawn."""
     del wanted
-    rows = (("section", "times", "bars", "seconds", "seconds on the record", "tempo"),
+    rows = (("section", "times", "bars", "seconds", "seconds on the recording", "tempo"),
             *_form_rows(subject))  # fmt: skip
     return Sheet("arrangement", subject.title, to_data(subject), _blocks(subject), rows)
 
@@ -75,12 +75,12 @@ def _head(arranged: ArrangedVersion) -> list[Block]:
         blocks.append(Paragraph(arrangement.notes))
     rows = []
     if arranged.key is not None and arranged.old_key is not None:
-        record = f" (record: {arranged.old_key.name}{_moved(arranged.steps)})"
+        record = f" (recorded: {arranged.old_key.name}{_moved(arranged.steps)})"
         changed = arranged.key != arranged.old_key
         rows.append(("Key", arranged.key.name + (record if changed else "")))
     if arranged.version.tempos:
         now, then = tempo_text(arranged.version), tempo_text(arranged.recorded)
-        record = f" (record: {then or 'not said'})" if now != then else ""
+        record = f" (recorded: {then or 'not said'})" if now != then else ""
         rows.append(("Tempo", now + record))
     rows.append(("Meter", ", ".join(str(each.meter) for each in meters_of(arranged.version))))
     if arranged.version.tempos:
@@ -99,7 +99,7 @@ def _lengths(arranged: ArrangedVersion) -> list[tuple[str, str]]:
     lengths = lengths_of(arranged)
     text = total_text(lengths)
     if lengths.recorded is not None:
-        text += f" (record: {length_text(lengths.recorded)})"
+        text += f" (recorded: {length_text(lengths.recorded)})"
     count = arranged.arrangement.count_in_bars
     if count:
         word = "bar" if count == 1 else "bars"
@@ -160,7 +160,7 @@ def _passage(passage: Passage, length: SectionLength | None, varied: bool) -> st
         text += f", {length_text(length.seconds)}"
         if length.recorded is not None and length.recorded != length.seconds:
             once = " once through" if length.times > 1 else ""
-            text += f" (record: {length_text(length.recorded)}{once})"
+            text += f" (recorded: {length_text(length.recorded)}{once})"
         if length.recorded is None:
             text += " (new)"
         if varied:
@@ -218,7 +218,7 @@ def _part(plan: PartPlan, arranged: ArrangedVersion) -> Facts:
         text = f"{tuning.name} ({tuning.text}), {_capo(plan, now=True)}"
         if plan.after != plan.before:
             was = "" if tuning == plan.before.tuning else f"{plan.before.tuning.name}, "
-            text += f"; record: {was}{_capo(plan, now=False)}"
+            text += f"; recorded: {was}{_capo(plan, now=False)}"
         lines.append(text)
     if plan.way is not None and plan.way.hands:
         lines.append(f"{plan.way.kind}: {way_figures(plan.way)}")
@@ -244,7 +244,7 @@ def pace_text(pace: PatternPace) -> str:
     text = f"{pace.pattern}: {pace.now:.1f} strokes a second, {pace.fastest:.1f} at its quickest"
     if pace.then is None or pace.then_fastest is None or pace.then == pace.now:
         return text
-    return f"{text} (record: {pace.then:.1f} and {pace.then_fastest:.1f})"
+    return f"{text} (recorded: {pace.then:.1f} and {pace.then_fastest:.1f})"
 
 
 def _is_wide(arranged: ArrangedVersion) -> bool:

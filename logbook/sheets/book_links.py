@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from logbook.plaintext import clean
+from logbook.records.recalls import Photograph
+from logbook.sheets.blocks import Block
 
 
 class Link(NamedTuple):
@@ -28,7 +30,10 @@ class Named(NamedTuple):
 
 
 class ThingPage(NamedTuple):
-    """A page about a session, an instrument or a person: facts, and links under headings."""
+    """A page about a session, an instrument or a person: facts, and links under headings.
+
+    `blocks` say more, as a sheet does; `photographs` are looked at when the page is drawn.
+    """
 
     path: str
     title: str
@@ -36,3 +41,5 @@ class ThingPage(NamedTuple):
     facts: tuple[tuple[str, str], ...]
     links: tuple[tuple[str, tuple[Link, ...]], ...]
     words: str = ""
+    blocks: tuple[Block, ...] = ()
+    photographs: tuple[Photograph, ...] = ()

@@ -7,11 +7,14 @@ from collections.abc import Iterable, Sequence
 from logbook.errors import LogbookError
 from logbook.plaintext import clean
 from logbook.sheets import html
-from logbook.sheets.blocks import WRONG, Heading, Items
+from logbook.sheets.blocks import WRONG, Heading, Items, Pictures
 from logbook.sheets.book import INDEX, Book, IndexEntry, SongPages
 from logbook.sheets.book_links import Link, ThingPage
 from logbook.sheets.catalog import make_sheet
+from logbook.sheets.html_views import block_view
 from logbook.sheets.looks import Look, Sheet, Wanted
+from logbook.sheets.printed import printed
+from logbook.sheets.recalls import pictures_of
 
 _HEADINGS = {
     "song": "Songs",
@@ -70,6 +73,8 @@ def _relative(links: Iterable[Link]) -> list[Link]:
 
 def thing_page_text(page: ThingPage) -> str:
     """Return the text of a page about a session, an instrument or a person."""
+    pictures = pictures_of(page.photographs)
+    blocks = (*page.blocks, *((Pictures(pictures),) if pictures else ()))
     return html.render(
         "thing.html",
         made_by=BOOK,
@@ -77,6 +82,7 @@ def thing_page_text(page: ThingPage) -> str:
         kind=page.kind,
         facts=page.facts,
         links=[(heading, _relative(links)) for heading, links in page.links],
+        views=[block_view(printed(block), Look()) for block in blocks],
         index=f"{_UP}{INDEX}",
     )
 

@@ -9,8 +9,10 @@ from logbook.records.arrangements import SetList
 from logbook.records.log import Project
 from logbook.records.parts import Take
 from logbook.records.songs import Song
+from logbook.sheets.blocks import Heading
 from logbook.sheets.book_links import Link, Named, ThingPage
 from logbook.sheets.book_words import words_in
+from logbook.sheets.releases import release_facts
 
 TAKES = "takes"
 
@@ -43,7 +45,12 @@ def takes_pages(song: Song, named: Named) -> Iterator[ThingPage]:
         if there:
             links.append((heading, there))
     path = takes_path(named.pages["song"][song.title])
-    yield ThingPage(path, title, TAKES, tuple(rows), tuple(links))
+    pictures = tuple(
+        photo for version in song.versions for part in version.parts for photo in part.photographs
+    )
+    blocks = (Heading(2, "How it stood"),) if pictures else ()
+    page = ThingPage(path, title, TAKES, tuple(rows), tuple(links))
+    yield page._replace(blocks=blocks, photographs=pictures)
 
 
 def _take_said(take: Take) -> str:
@@ -64,15 +71,7 @@ def _take_said(take: Take) -> str:
 
 def release_page(project: Project, named: Named) -> ThingPage:
     """Return the page of a release: its label copy in facts, and its tracks in order."""
-    facts = (
-        ("artist", project.artist),
-        ("date", project.date),
-        ("EAN or UPC", project.barcode),
-        ("genre", project.genre),
-        ("℗", project.phonogram),
-        ("©", project.copyright),
-        ("notes", project.notes),
-    )
+    facts = release_facts(project)
     tracks = (
         named.link("song", track.song, f"track {number}, {track.version}")
         for number, track in enumerate(project.tracks, start=1)

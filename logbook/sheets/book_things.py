@@ -7,14 +7,19 @@ from collections.abc import Iterator
 from logbook.crediting.identified import person_identifiers
 from logbook.crediting.people import credited_name
 from logbook.plaintext import clean
-from logbook.records.log import Log
+from logbook.records.log import Log, Project
 from logbook.records.part_view import places
 from logbook.records.people import Person
 from logbook.records.places import Instrument, Session
+from logbook.sheets.blocks import Block, Facts
 from logbook.sheets.book_links import Link, Named, ThingPage
 from logbook.sheets.book_takes import release_page, setlist_page, takes_pages
 from logbook.sheets.book_words import words_in
+from logbook.sheets.catalog import make_sheet
+from logbook.sheets.day_sheets import AskedHours
 from logbook.sheets.heads import people_said
+from logbook.sheets.recalls import AskedRecall, Recalled
+from logbook.sheets.releases import AskedRelease
 
 Uses = dict[tuple[str, str], dict[tuple[str, str], list[str]]]
 """For each thing (kind and name) the songs it leads to, with what it did there."""
@@ -26,18 +31,39 @@ def things_of(log: Log, named: Named) -> Iterator[ThingPage]:
     for song in log.songs:
         yield from takes_pages(song, named)
     for project in log.projects:
-        yield release_page(project, named)
+        yield release_page(project, named)._replace(blocks=_release(log, project))
     for setlist in log.setlists:
         yield setlist_page(setlist, named)
     for session in log.sessions:
         page = _page("session", session.name, _session(session), log, named, uses)
-        yield page._replace(words=words_in(session))
+        yield page._replace(
+            words=words_in(session),
+            blocks=tuple(_paper_work(session)),
+            photographs=session.photographs,
+        )
     for instrument in log.instruments:
         page = _page("instrument", instrument.name, _instrument(instrument), log, named, uses)
         yield page._replace(words=words_in(instrument))
     for person in log.people:
         page = _page("person", person.name, _person(person), log, named, uses)
         yield page._replace(words=words_in(person))
+
+
+def _paper_work(session: Session) -> Iterator[Block]:
+    """What a session's page says besides: its input list, how things stood, and its hours."""
+    if session.inputs:
+        yield from make_sheet("input list", session).blocks
+    if session.recall:
+        group = Recalled(session.name, "", session.recall, ())
+        yield from make_sheet("recall", AskedRecall(session.name, (group,))).blocks
+    if session.hours:
+        yield from make_sheet("hours", AskedHours((session,))).blocks
+
+
+def _release(log: Log, project: Project) -> tuple[Block, ...]:
+    """A release's tracks and how far each has come; its facts stand on the page already."""
+    made = make_sheet("release", AskedRelease(log, project)).blocks
+    return tuple(each for each in made[1:] if not isinstance(each, Facts))
 
 
 def _page(

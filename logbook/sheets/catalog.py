@@ -44,6 +44,7 @@ ANSWERS = {
     "hours": "logbook.sheets.day_sheets",
     "deliverables": "logbook.sheets.deliverables",
     "recall": "logbook.sheets.recalls",
+    "release": "logbook.sheets.releases",
 }
 
 # Every sheet can be had in these.

@@ -72,8 +72,8 @@ class Shown(NamedTuple):
             return "", ""
         concert = with_signs(chord.concert)
         below = with_signs(chord.shape) or "?" if self.chart.with_shapes else ""
-        if self.chart.with_labels and chord.label != chord.concert:
-            below = f"{below} {chord.label}".strip()
+        if self.chart.with_labels:
+            below = f"{below} {chord.own_label}".strip()
         if self.big == "shapes" and below:
             return below, concert
         return concert, below

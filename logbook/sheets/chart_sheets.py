@@ -34,7 +34,7 @@ def _part(part: PartSheet, version: VersionSheet, *, several: bool) -> list[Bloc
     who = ", ".join(filter(None, (head.name if several else "", part.player)))
     blocks: list[Block] = [
         Heading(2, part.name, who, of_part=True, of_version=head.name),
-        Paragraph(at_a_glance(part, head)),
+        Paragraph(at_a_glance(part.rig, head)),
     ]
     if part.unreadable:
         blocks.append(Items(tuple(f"cannot be read: {line}" for line in part.unreadable)))

@@ -30,6 +30,11 @@ class ChartChord(NamedTuple):
     shape: str
     label: str
 
+    @property
+    def own_label(self) -> str:
+        """The label, where it says something besides the two names."""
+        return "" if self.label in (self.concert, self.shape) else self.label
+
 
 class Sung(NamedTuple):
     """Words that begin in a bar: the beat they begin on, as text, and what is sung.

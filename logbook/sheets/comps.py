@@ -95,7 +95,7 @@ def comp_sheet(place: PartView, name: str = "") -> CompSheet:
         ),
         reused=tuple(
             f"{each.at} from bars {each.source} of {named(each.take, takes)}"
-            + (f", heard too at {ranges_text(each.also_at)}" if each.also_at else "")
+            + (f", also heard at {ranges_text(each.also_at)}" if each.also_at else "")
             for each in survey.reuses
         ),
         shares=tuple(f"{named(each.take, takes)}: {share_said(each)}" for each in survey.shares),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -32,6 +33,7 @@ class EditedTake(NamedTuple):
     heard_bars: str | None
     punch_ins: tuple[str, ...]
     files: tuple[str, ...]
+    microphones: tuple[str, ...]
     said: str
 
 
@@ -131,6 +133,20 @@ def file_said(file: AudioFile) -> str:
     return ", ".join(said)
 
 
+def files_said(files: Sequence[AudioFile]) -> tuple[str, ...]:
+    """The files of a take in lines; microphones of one recording are one line.
+
+    "5 files: KickIn, SnareTop ...; 48 kHz, 1:23".
+    """
+    named = [file.microphone for file in files]
+    alike = {(file.rate_hz, file.depth_bits, file.channels, file.frames) for file in files}
+    if len(files) < 2 or not all(named) or len(alike) > 1:
+        return tuple(map(file_said, files))
+    told = file_said(replace(files[0], path="", microphone="")).removeprefix(", ")
+    said = f"{len(files)} files: {', '.join(named)}"
+    return (f"{said}; {told}" if told else said,)
+
+
 def _sentence(
     view: PartView, survey: CompSurvey | None, takes: Sequence[TakeSpan], doubling: Doubling | None
 ) -> str:
@@ -170,6 +186,7 @@ def _take_line(view: PartView, record: TakeRecord, survey: CompSurvey | None) ->
             for punch in record.punch_ins
         ),
         files=tuple(map(file_said, record.files)),
+        microphones=files_said(record.files),
         said=record.notes,
     )
 

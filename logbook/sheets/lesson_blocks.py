@@ -31,7 +31,7 @@ from logbook.sheets.lesson import (
 from logbook.sheets.lesson_moves import changes_of, hardest
 from logbook.sheets.lines import TIED
 from logbook.sheets.looks import Sheet, Wanted
-from logbook.sheets.player_blocks import CHART_KEY, CHART_KEY_SHAPES
+from logbook.sheets.player_blocks import CHART_KEY, CHART_KEY_SHAPES, at_a_glance
 from logbook.sheets.signs import bars_label
 
 
@@ -65,7 +65,7 @@ def _tempos(version: LessonVersion) -> list[Block]:
     return [
         Heading(3, "Practice tempos", "go up a line when it is easy, not before"),
         Table(
-            ("pace", "tempo", "one bar", "the whole form"),
+            ("pace", "tempo", "one bar", "whole song"),
             tuple((p.share, p.tempo, p.bar, p.whole or "-") for p in version.paces),
         ),
     ]
@@ -76,19 +76,11 @@ def _unreadable(lines: tuple[str, ...]) -> Items:
 
 
 def _part(part: LessonPart, version: LessonVersion, *, several: bool) -> list[Block]:
-    rig, head = part.rig, version.head
+    head = version.head
     who = ", ".join(filter(None, (head.name if several else "", part.player)))
-    glance = (
-        f"sounds in {rig.concert_key}" if rig.concert_key else "",
-        f"{rig.shape_key} shapes under the hand" if rig.shape_key else "",
-        f"capo {rig.capo}" if rig.capos else "no capo" if rig.strings else "",
-        rig.tuning,
-        *head.meters[:1],
-        rig.counted.rstrip(".") if rig.strings else "",
-    )
     blocks: list[Block] = [
         Heading(2, part.name, who, of_part=True, of_version=head.name),
-        Paragraph("; ".join(filter(None, glance))),
+        Paragraph(at_a_glance(part.rig, head)),
     ]
     if head.unreadable or part.unreadable:
         blocks.append(_unreadable((*head.unreadable, *part.unreadable)))

@@ -12,6 +12,8 @@ from typing import NamedTuple
 from logbook.records.songs import Version
 from logbook.sheets.heads import change_said, clock
 from logbook.timing.bars import BarPoint
+from logbook.timing.stretches import TempoAt
+from logbook.timing.tempo import Tempo
 from logbook.timing.tempo_map import TempoMap
 
 MARKS = (
@@ -50,13 +52,26 @@ def on_the_scale(bpm: Fraction) -> Fraction:
     return Fraction(min(MARKS, key=lambda mark: abs(mark - bpm)))
 
 
+def _beaten(change: TempoAt) -> TempoAt:
+    """A change of tempo with the figures nearest to its own that a metronome has."""
+
+    def beaten(tempo: Tempo) -> Tempo:
+        return Tempo(on_the_scale(tempo.bpm), tempo.unit)
+
+    ramp = change.ramp
+    return change._replace(
+        tempo=beaten(change.tempo),
+        ramp=ramp._replace(tempo=beaten(ramp.tempo)) if ramp is not None else None,
+    )
+
+
 def _pace(share: Fraction, scaled: TempoMap, last: int) -> Pace:
     bar_s = scaled.seconds_at(BarPoint(2)) - scaled.seconds_at(BarPoint(1))
     whole_s = scaled.seconds_at(BarPoint(last)) if last else Fraction(0)
-    name = "as on the record" if share == 1 else f"{float(share):.0%}"
+    name = "full tempo" if share == 1 else f"{float(share):.0%}"
     return Pace(
         name,
-        "; ".join(change_said(change) for change in scaled.tempos),
+        "; ".join(change_said(each if share == 1 else _beaten(each)) for each in scaled.tempos),
         f"{float(bar_s):.1f} s",
         clock(whole_s) if last else "",
     )

@@ -28,6 +28,7 @@ from logbook.sheets.heads import VersionHead
 from logbook.sheets.looks import Sheet, Wanted
 from logbook.sheets.melodies import melody_blocks
 from logbook.sheets.player import PartSheet, PlayerSheet, VersionSheet, player_sheet
+from logbook.sheets.rigs import Rig
 from logbook.sheets.signs import bars_label, with_dashes
 from logbook.sheets.tabs import is_single_notes, tablature
 from logbook.strings.stretch import STRAIN_CAUTION, WIDE_MM
@@ -202,7 +203,7 @@ def _part(part: PartSheet, head: VersionHead, staff: str, *, several: bool) -> l
     who = ", ".join(_said_only(head.name if several else "", part.player))
     blocks: list[Block] = [
         Heading(2, part.name, who, of_part=True, of_version=head.name),
-        Paragraph(at_a_glance(part, head)),
+        Paragraph(at_a_glance(part.rig, head)),
     ]
     if part.heard is False:
         blocks.append(Paragraph("This part is not heard in the final version."))
@@ -218,7 +219,7 @@ def _part(part: PartSheet, head: VersionHead, staff: str, *, several: bool) -> l
         ("instrument", rig.instrument or ("not said" if part.chords else "")),
         ("tuning", ", ".join(_said_only(rig.tuning, rig.reference))),
         ("capo", rig.capo if rig.strings or rig.capo != "none" else ""),
-        ("keys", _keys(part)),
+        ("keys", _keys(rig)),
         ("tacet", with_dashes(part.tacet)),
         ("hand", part.hand),
         ("technique", part.technique),
@@ -235,13 +236,12 @@ def _part(part: PartSheet, head: VersionHead, staff: str, *, several: bool) -> l
     return blocks
 
 
-def at_a_glance(part: PartSheet, head: VersionHead) -> str:
+def at_a_glance(rig: Rig, head: VersionHead) -> str:
     """What a player sets before the first bar, in a line."""
-    rig = part.rig
     counted = rig.counted.rstrip(".")
     said = "; ".join(
         _said_only(
-            _keys(part) or head.key,
+            _keys(rig) or head.key,
             f"capo {rig.capo}" if rig.capos else "no capo" if rig.strings else "",
             f"tuning {rig.tuning}" if rig.tuning else "",
             head.tempos[0] if head.tempos else "",
@@ -270,14 +270,11 @@ def _technique_notes(part: PartSheet) -> tuple[tuple[str, str], ...]:
     )
 
 
-def _keys(part: PartSheet) -> str:
-    rig = part.rig
+def _keys(rig: Rig) -> str:
     if not rig.strings or not rig.concert_key:
         return f"hands play {rig.shape_key} shapes" if rig.shape_key and rig.strings else ""
-    if not rig.shape_key:
+    if rig.shape_key in ("", rig.concert_key):
         return f"sounds in {rig.concert_key}"
-    if rig.shape_key == rig.concert_key:
-        return f"sounds in {rig.concert_key}, and so do the shapes"
     return f"sounds in {rig.concert_key}, hands play {rig.shape_key} shapes"
 
 
@@ -394,7 +391,7 @@ def _takes(takes: tuple[EditedTake, ...]) -> list[Block]:
                 take.result,
                 take.bars or "-",
                 *((take.heard_bars or "-",) if heard else ()),
-                "; ".join(_said_only(*take.punch_ins, take.said, *take.files)),
+                "; ".join(_said_only(*take.punch_ins, take.said, *take.microphones)),
             )
             for take in shown
         ),

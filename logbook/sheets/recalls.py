@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any, NamedTuple
 
-from logbook.importing.photographs import SeenPhotograph
+from logbook.importing.photographs import SeenPhotograph, see
 from logbook.records.delivered import name_of
-from logbook.records.recalls import Recall
+from logbook.records.recalls import Photograph, Recall
 from logbook.sheets.blocks import (
     CAUTION,
     Block,
@@ -17,6 +18,7 @@ from logbook.sheets.blocks import (
     Picture,
     Pictures,
 )
+from logbook.sheets.harmless import harmless
 from logbook.sheets.looks import Sheet, Wanted
 
 _STATES = {
@@ -86,6 +88,11 @@ def _said(each: Recall) -> str:
     purpose = f"for {each.used_for}: " if each.used_for else ""
     notes = f" ({each.notes})" if each.notes else ""
     return f"{purpose}{each.settings or 'not written down'}{notes}"
+
+
+def pictures_of(photographs: Iterable[Photograph]) -> tuple[Picture, ...]:
+    """Look at photographs where the log says they are, for a page."""
+    return tuple(_picture(see(each)) for each in harmless(tuple(photographs)))
 
 
 def _picture(seen: SeenPhotograph) -> Picture:

@@ -84,7 +84,7 @@ def rig_of(place: PartView) -> Rig:
 def counted_said(counted: str, tuning: StringTuning, capos: Capos) -> str:
     """Say how frets are counted, and what 0 means."""
     if not capos:
-        return "Frets are counted from the nut. No capo, so there is no other count."
+        return "Frets are counted from the nut."
     whole = whole_capo(tuning, capos)
     if counted == CAPO:
         if whole:

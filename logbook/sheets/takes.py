@@ -6,12 +6,15 @@ measured, and where the comp that counts uses each. Lengths are in seconds.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from logbook.editing.side_by_side import take_facts
 from logbook.editing.take_list import TAKE_LIST_HEADER, take_list_rows
 from logbook.records.files import AudioFile, Measurement
 from logbook.records.part_view import PartView
+from logbook.records.parts import Take
+from logbook.records.shared import with_shared
 from logbook.sheets.blocks import Block, Heading, Items, Paragraph, Table
 from logbook.sheets.looks import Sheet, Wanted
 from logbook.timing.bars import ranges_text
@@ -31,7 +34,9 @@ class ListedTake:
     punch_ins: tuple[str, ...]
     used_at: str
     share: str
+    began: str
     files: tuple[str, ...]
+    shared: tuple[str, ...]
     measured: tuple[str, ...]
     note: str
 
@@ -74,23 +79,41 @@ def _blocks(title: str, found: PartTakes) -> list[Block]:
     kept = [
         at for at in range(len(head)) if at in (1, len(head) - 1) or any(row[at] for row in body)
     ]
-    measured = tuple(
-        f"take {take.number}, {file}: {text}"
+    measured = tuple(text for take in found.takes for text in _measured_lines(take))
+    shared = tuple(
+        f"take {take.number} is also on {', '.join(take.shared)}"
         for take in found.takes
-        for file, text in zip(take.files, take.measured, strict=False)
+        if take.shared
     )
     return [
         heading,
         Table(tuple(head[at] for at in kept), tuple(tuple(row[at] for at in kept) for row in body)),
         *([Items(measured)] if measured else []),
+        *([Items(shared)] if shared else []),
     ]
+
+
+def _measured_lines(take: ListedTake) -> list[str]:
+    """What was measured of a take, in a line; several microphones are told by their first one."""
+    told = [(file, text) for file, text in zip(take.files, take.measured, strict=False) if text]
+    if not told:
+        return []
+    file, text = told[0]
+    alike = {each for _, each in told} == {text}
+    more = len(told) - 1
+    if not more:
+        return [f"take {take.number}, {file}: {text}"]
+    if alike:
+        return [f"take {take.number}, {len(told)} files: {text}"]
+    return [f"take {take.number}, {file}: {text}; {more} more in --json"]
 
 
 def part_takes(place: PartView) -> PartTakes:
     """Work out the take list of a part. Raises LogbookError where its bars cannot be read."""
     bars, takes, survey = place.bars, place.takes, place.survey
+    shared = with_shared(place.log, place.song, place.version, place.part).takes
     lines = []
-    for take, record in zip(takes, place.part.takes, strict=True):
+    for take, record, whole in zip(takes, place.part.takes, shared, strict=True):
         facts = take_facts(take, bars, survey)
         implied = facts.implied_tempo if place.version.tempos else None
         lines.append(
@@ -105,8 +128,10 @@ def part_takes(place: PartView) -> PartTakes:
                 punch_ins=tuple(str(punch) for punch in take.punch_ins),
                 used_at=ranges_text(facts.used_at),
                 share=str(facts.share.share) if facts.share else "",
+                began=record.clock,
                 files=tuple(file.path for file in record.files),
-                measured=tuple(filter(None, map(measured_text, record.files))),
+                shared=_shared(record, whole),
+                measured=_measured_files(record.files),
                 note=take.note,
             )
         )
@@ -117,6 +142,17 @@ def part_takes(place: PartView) -> PartTakes:
         takes=tuple(lines),
         rows=tuple(take_list_rows(takes, bars, survey)),
     )
+
+
+def _measured_files(files: Sequence[AudioFile]) -> tuple[str, ...]:
+    """What was measured of each file, empty where nothing was; none where none was."""
+    told = tuple(map(measured_text, files))
+    return told if any(told) else ()
+
+
+def _shared(own: Take, whole: Take) -> tuple[str, ...]:
+    """The files of others that a take is on too: a room microphone, a whole band."""
+    return tuple(file.path for file in whole.files[len(own.files) :])
 
 
 def measured_text(file: AudioFile) -> str:

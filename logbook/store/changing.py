@@ -19,7 +19,7 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Engine, bindparam, event, inspect, text
-from sqlalchemy.orm import Mapper, ORMExecuteState, Session
+from sqlalchemy.orm import Mapper, ORMExecuteState, Session, configure_mappers
 from sqlalchemy.orm.exc import StaleDataError
 
 from logbook.store.bulk import insert_many
@@ -243,9 +243,11 @@ class Change:
         """Write everything out, with its history; comps follow what got another name."""
         self.session.flush()
         if self.noted:
-            from logbook.store.drawn import follow  # it reads rows by way of this module
+            from logbook.store.drawn import follow  # both read rows by way of this module
+            from logbook.store.shared_names import follow_names
 
             follow(self)
+            follow_names(self)
             self._store_noted()
 
     def _forget_findings(self) -> None:
@@ -314,6 +316,8 @@ def changing(
     notice: Callable[[str], None] = in_silence,
 ) -> Iterator[Change]:
     """A Change on a database that is committed at the end, or undone by any error."""
+    # The models are made ready before it is this one's turn, so that nobody waits for that.
+    configure_mappers()
     with (
         writing(engine, dialect, command=command, who=who, notice=notice) as connection,
         Session(connection, autoflush=False, expire_on_commit=False) as session,

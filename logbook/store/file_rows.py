@@ -26,6 +26,7 @@ from logbook.store.loading import load
 from logbook.store.models.base import Base
 from logbook.store.models.files import AudioFileRow, HeardChordRow, HeardDoubleRow, MeasurementRow
 from logbook.store.models.parts import PartRow
+from logbook.store.models.places import SessionRow
 from logbook.store.models.takes import TakeRow
 from logbook.store.pinning import pin_pieces
 from logbook.store.values import columns_for
@@ -38,7 +39,8 @@ _OWNERS = SHAPES["audio_file"].owners
 class FileLine(NamedTuple):
     """One file of the log; at most one of take, part and version is set.
 
-    `chunks` says whether it has a broadcast description or an iXML take.
+    `chunks` says whether it has a broadcast description or an iXML take, `shared` what
+    it is of besides what it hangs on, as JSON.
     """
 
     id: int
@@ -53,6 +55,7 @@ class FileLine(NamedTuple):
     version_id: int | None
     codec: str = ""
     frames: int | None = None
+    shared: str = ""
 
 
 class TakeOutline(NamedTuple):
@@ -63,6 +66,8 @@ class TakeOutline(NamedTuple):
     session_id: int | None
     number: int
     bars: str
+    clock: str = ""
+    result: str = ""
 
 
 class PartLine(NamedTuple):
@@ -119,7 +124,9 @@ def read_outline(connection: Connection) -> Outline:
         sessions={row[0]: SessionLine(*row) for row in sessions},
         takes=[
             TakeOutline(*row)
-            for row in run("SELECT id, part_id, session_id, number, bars FROM take ORDER BY id")
+            for row in run(
+                "SELECT id, part_id, session_id, number, bars, clock, result FROM take ORDER BY id"
+            )
         ],
         files=read_files(connection),
         last_command=last_command(connection),
@@ -131,7 +138,7 @@ def read_files(connection: Connection) -> list[FileLine]:
     rows = connection.exec_driver_sql(
         "SELECT id, folder, path, digest, size, modified,"
         " (description <> '' OR ixml_take <> ''),"
-        " take_id, part_id, version_id, codec, frames FROM audio_file ORDER BY id"
+        " take_id, part_id, version_id, codec, frames, also FROM audio_file ORDER BY id"
     )
     return [FileLine(*row) for row in rows]
 
@@ -172,6 +179,7 @@ class NewTake(NamedTuple):
     session_id: int | None
     number: int
     bars: str = ""
+    clock: str = ""
 
 
 def add_takes(change: Change, takes: Sequence[NewTake]) -> list[int]:
@@ -227,11 +235,20 @@ def name_part_too(change: Change, part_id: int, aliases: str) -> None:
         change.session.flush()
 
 
-def set_bars(change: Change, take_id: int, bars: str) -> None:
-    """Say which bars a take covers."""
+def remember_pattern(change: Change, session_id: int, file_pattern: str) -> None:
+    """Say how a session's recorder names its files."""
+    row = change.session.get(SessionRow, session_id)
+    if row is not None and row.file_pattern != file_pattern:
+        row.file_pattern = file_pattern
+        change.session.flush()
+
+
+def learn_of_take(change: Change, take_id: int, bars: str, clock: str) -> None:
+    """Say which bars a take covers and when it began, where nobody said it."""
     row = change.session.get(TakeRow, take_id)
     if row is not None:
-        row.bars = bars
+        row.bars = row.bars or bars
+        row.clock = row.clock or clock
 
 
 def add_files(change: Change, files: Sequence[tuple[AudioFile, Mapping[str, int]]]) -> list[int]:

@@ -3,10 +3,11 @@
 Conventions
 -----------
 SQLite lets a waiting writer sleep and try again, so that whoever comes later may go first, and
-nobody learns why it takes so long. Writers therefore queue up at an advisory lock (flock) on a
-file beside the log, LOG-queue, which also says who is writing, what, and since when. The lock
-goes with its process, so one that was killed holds up nobody. Where a file system has no such
-locks, or the folder may not be written, there is no queue, and SQLite's own waiting is left.
+nobody learns why it takes so long. Writers therefore queue up at a file beside the log,
+LOG-queue, where they draw tickets (see `tickets`), and which also says who is writing, what, and
+since when. A ticket goes with its process, so one that was killed holds up nobody. Where a file
+system has no such locks, or the folder may not be written, there is no queue, and SQLite's own
+waiting is left.
 """
 
 from __future__ import annotations
@@ -22,11 +23,7 @@ from pathlib import Path
 from logbook.store.errors import StoreError
 from logbook.store.private import file_mode
 from logbook.store.targets import without_addresses
-
-try:
-    import fcntl
-except ImportError:  # Not a Unix: there is no queue.
-    fcntl = None  # type: ignore[assignment]
+from logbook.store.tickets import HAS_LOCKS, HEAD_SIZE, draw, give_back, is_next, wait_for
 
 PATIENCE_S = 120.0
 """How long a writer waits for its turn before it gives up, in seconds."""
@@ -51,7 +48,7 @@ def turn(log: Path, command: str, who: str, notice: Callable[[str], None]) -> It
     """
     path = queue_file(log)
     holding: set[Path] = _held.__dict__.setdefault("paths", set())
-    if fcntl is None or path in holding:
+    if not HAS_LOCKS or path in holding:
         yield
         return
     descriptor = _opened(path)
@@ -60,7 +57,7 @@ def turn(log: Path, command: str, who: str, notice: Callable[[str], None]) -> It
         return
     try:
         try:
-            _lock(descriptor, path, notice)
+            ticket = _take_turn(descriptor, path, notice)
         except OSError:
             # A file system without such locks: SQLite's own waiting is left.
             yield
@@ -72,7 +69,8 @@ def turn(log: Path, command: str, who: str, notice: Callable[[str], None]) -> It
         finally:
             holding.discard(path)
             with contextlib.suppress(OSError):
-                os.ftruncate(descriptor, 0)
+                os.ftruncate(descriptor, HEAD_SIZE)
+            give_back(descriptor, ticket)
     finally:
         os.close(descriptor)
 
@@ -84,25 +82,25 @@ def _opened(path: Path) -> int | None:
         return None
 
 
-def _lock(descriptor: int, path: Path, notice: Callable[[str], None]) -> None:
-    """Take the lock, waiting behind those who came before.
+def _take_turn(descriptor: int, path: Path, notice: Callable[[str], None]) -> int:
+    """Draw a ticket and wait until those who came before have gone; return the ticket.
 
     Raises OSError where there are no locks, StoreError when it takes too long.
     """
-    with contextlib.suppress(BlockingIOError):
-        fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        return
-    # The kernel keeps the order of those who wait inside flock; so a thread waits there, and
-    # this one speaks. The copy of the descriptor is the thread's own to close.
+    ticket = draw(descriptor)
+    if is_next(descriptor, ticket):
+        return ticket
+    # A thread waits inside the kernel, and this one speaks. The copy of the descriptor is the
+    # thread's own to close.
     waiting = os.dup(descriptor)
     locked, given_up = threading.Event(), threading.Event()
     problems: list[OSError] = []
 
     def wait() -> None:
         try:
-            fcntl.flock(waiting, fcntl.LOCK_EX)
+            wait_for(waiting, ticket)
             if given_up.is_set():
-                fcntl.flock(waiting, fcntl.LOCK_UN)
+                give_back(waiting, ticket)
         except OSError as error:
             problems.append(error)
         finally:
@@ -123,22 +121,24 @@ def _lock(descriptor: int, path: Path, notice: Callable[[str], None]) -> None:
             pause = SAID_AGAIN_S
     except BaseException:
         given_up.set()
+        give_back(descriptor, ticket)
         raise
     if problems:
         raise problems[0]
+    return ticket
 
 
 def _sign(descriptor: int, command: str, who: str) -> None:
     signed = {"who": who, "command": without_addresses(command)[:200], "since": time.time()}
     with contextlib.suppress(OSError):
-        os.ftruncate(descriptor, 0)
-        os.pwrite(descriptor, json.dumps(signed).encode(), 0)
+        os.ftruncate(descriptor, HEAD_SIZE)
+        os.pwrite(descriptor, json.dumps(signed).encode(), HEAD_SIZE)
 
 
 def _signed(path: Path) -> tuple[str, str, float | None]:
     """The command, its person, and for how many seconds, as the queue's file has it."""
     try:
-        signed = json.loads(path.read_text(encoding="utf-8"))
+        signed = json.loads(path.read_bytes()[HEAD_SIZE:])
         name = str(signed["command"]).partition(" ")[0]
         return name, str(signed["who"]), time.time() - float(signed["since"])
     except (OSError, ValueError, KeyError, TypeError):

@@ -77,6 +77,7 @@ def _add(
         "number": number,
         "result": result,
         "bars": bars,
+        "clock": "",
         "notes": "",
     }
     take = _insert(connection, "take", row)

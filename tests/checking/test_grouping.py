@@ -46,3 +46,8 @@ def test_by_song_and_rule_with_counts() -> None:
 def test_only_what_is_asked_for() -> None:
     assert chosen([*MICS, NAME], ["chord name"], "") == [NAME]
     assert chosen([*MICS, NAME], [], "drums OH") == MICS[2:4]
+
+
+def test_what_is_of_a_whole_part_is_named_as_it_is() -> None:
+    whole = [NAME._replace(where=where) for where in ("Song, EP, guitar", "Song, EP, bass")]
+    assert [each.where for each in together(whole)] == ["Song, EP, guitar", "Song, EP, bass"]

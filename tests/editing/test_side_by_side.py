@@ -19,6 +19,7 @@ from logbook.timing.tempo import parse_tempo
 STEADY = read_tempo_map("4/4", "96")
 FIRST = TakeSpan(
     number=2,
+    clock="14:32:05",
     bars=parse_range("1-16"),
     result=TakeResult.KEEPER,
     punch_ins=(parse_punch_in("12 pass 2 flat"),),
@@ -79,9 +80,9 @@ def test_what_is_not_known_is_said() -> None:
 
 def test_the_take_list_marks_the_keeper() -> None:
     assert aligned(take_list_rows(TAKES, STEADY, SURVEY)) == [
-        "   take  result       bars  length  punched  used at  note",
-        ">  2     keeper       1-16  0:40.0  12       1-12",
-        "   5                  1-16  0:41.0           13-16    lazier",
+        "   take  result       bars  began     length  punched  used at  note",
+        ">  2     keeper       1-16  14:32:05  0:40.0  12       1-12",
+        "   5                  1-16            0:41.0           13-16    lazier",
         "   6     false start",
     ]
 

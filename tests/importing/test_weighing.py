@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path, PurePosixPath
 
 import pytest
@@ -209,3 +210,80 @@ def test_letters_that_may_be_a_microphone_are_a_title_only_where_others_show_it(
     found = weigh(info(), PurePosixPath("RM_Mando_02.wav"), known)[0]
     assert (found.part_id, found.take, found.microphone) == (11, 2, "")
     assert found.sure >= SURE
+
+
+def take_log(**said: str) -> Known:
+    """A log of two sessions where take 2 of the guitar is logged in both, the first as said."""
+    parts = {1: PartLine(1, 1, "guitar"), 2: PartLine(2, 1, "bass")}
+    takes = [TakeOutline(1, 1, 1, 2, "1-8", **said), TakeOutline(2, 1, 2, 2, "")]
+    return Known(
+        Outline(
+            songs={1: "Varnish"},
+            versions={1: VersionLine(1, 1, "EP", None, "")},
+            parts=parts,
+            sessions={n: SessionLine(n, f"day {n}", f"2026-05-0{n}", "", "") for n in (1, 2)},
+            takes=takes,
+            files=[],
+            last_command=0,
+        ),
+        lasts=lambda version, bars: 16.0 if bars else None,
+    )
+
+
+@pytest.mark.parametrize(
+    ("said", "facts", "more"),
+    [
+        ({"clock": "14:00:30"}, {"time": "14:00:05"}, True),
+        ({"clock": "14:00:30"}, {"time": "19:10:00"}, False),
+        ({}, {"seconds": 18}, True),
+        ({}, {"seconds": 3}, False),
+        ({"result": "keeper"}, {"circled": True, "seconds": 12}, True),
+        ({"result": "reject"}, {"circled": True, "seconds": 12}, False),
+    ],
+)
+def test_a_take_that_suits_the_file_is_likelier(
+    said: dict[str, str], facts: dict[str, object], more: bool
+) -> None:
+    ixml = IxmlInfo(circled=True) if facts.get("circled") else None
+    file = info(ixml=ixml)
+    if "time" in facts:
+        file = info(broadcast="x")
+        assert file.broadcast is not None
+        file = replace(file, broadcast=replace(file.broadcast, time=str(facts["time"])))
+    file = replace(file, frames=48000 * int(str(facts.get("seconds", 12))))
+    found = weigh(file, PurePosixPath("Varnish/guitar_02.wav"), take_log(**said))
+    worth = {each.session_id: each.worth for each in found}
+    assert (worth[1] > worth[2]) == more
+
+
+def test_after_midnight_is_still_the_evening_before() -> None:
+    file = info(date="2026-05-02")
+    assert file.broadcast is not None
+    late = replace(file, broadcast=replace(file.broadcast, time="01:20:00"))
+    known = take_log()
+    assert weigh(late, PurePosixPath("Varnish/guitar_05.wav"), known)[0].session_id == 2
+    sessions = {1: known.outline.sessions[1]}
+    only = Known(known.outline._replace(sessions=sessions, takes=[]))
+    assert weigh(late, PurePosixPath("Varnish/guitar_05.wav"), only)[0].sure > SURE
+
+
+@pytest.mark.parametrize(
+    ("path", "expected"),
+    [
+        ("Varnish 02.05.2026 bass t3.wav", ("Varnish", "bass", 3, "")),
+        ("260502/Varnish/bass 03.wav", ("Varnish", "bass", 3, "")),
+        ("2026-05-02/Varnish/bass take three DI.wav", ("Varnish", "bass", 3, "DI")),
+    ],
+)
+def test_days_in_any_order_and_takes_in_words(
+    path: str, expected: tuple[str, str, int, str]
+) -> None:
+    found = weigh(info(), PurePosixPath(path), KNOWN)[0]
+    assert told(found) == expected
+    assert found.session_id == 1
+    assert found.sure >= SURE
+
+
+@pytest.mark.parametrize("name", ["bass 02 comp", "bass rough mix 2", "bass-take-2-comped"])
+def test_what_was_made_from_takes_is_none(name: str) -> None:
+    assert weigh(info(), PurePosixPath(f"Varnish/{name}.wav"), KNOWN)[0].sure < SURE

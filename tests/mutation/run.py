@@ -137,6 +137,7 @@ def _survives(mutant: Mutant, free: Queue[Path]) -> bool:
 
 def _fails(nodes: list[str], tree: Path) -> bool:
     command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider"]
+    command.append("--hypothesis-profile=notice")
     try:
         ended = subprocess.run(
             [*command, "-p", "no:xdist", *nodes],

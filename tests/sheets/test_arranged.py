@@ -61,9 +61,9 @@ def test_everything_is_said_within_eighty_columns() -> None:
     for said in (
         "Low Water, album, pub",
         "slow, since the hall echoes",
-        "D♭ major (record: D major, 1 semitone down)",
-        "1 q=100, 13 q=80 (record: q=120)",
-        "plus the vamp (verse) (record: 16.0 s); count-in 1 bar, 2.4 s",
+        "D♭ major (recorded: D major, 1 semitone down)",
+        "1 q=100, 13 q=80 (recorded: q=120)",
+        "plus the vamp (verse) (recorded: 16.0 s); count-in 1 bar, 2.4 s",
         "a recorded track is slowed to 83.33 %: varispeed drops it 316 cents; the key "
         "asks for -100 cents",
         "chorus x2",
@@ -71,7 +71,7 @@ def test_everything_is_said_within_eighty_columns() -> None:
         "guitar alone",
         "a vamp of open length",
         "Note values in milliseconds at q=100",
-        "bars 13–14, 6.0 s (record: 4.0 s), from q=80, a vamp of open length",
+        "bars 13–14, 6.0 s (recorded: 4.0 s), from q=80, a vamp of open length",
         "quarter 600.0 900.0 400.0",
         "same shapes: all 4 voicings stay fret for fret, 7 open strings",
         "written for B-flat instruments, in E♭ major",

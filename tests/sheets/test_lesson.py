@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from dataclasses import replace
 from pathlib import Path
@@ -24,6 +25,7 @@ from logbook.sheets.blocks import Facts, Patterns, Study
 from logbook.sheets.catalog import draw_sheet, make_sheet
 from logbook.sheets.hands_words import strings_said
 from logbook.sheets.lesson import LessonPart, LessonStep, lesson_sheet
+from logbook.sheets.lesson_paces import MARKS
 from logbook.sheets.looks import Look, Wanted
 from logbook.strings.stretch import STRAIN_CAUTION
 
@@ -220,7 +222,7 @@ def test_other_ways_sound_the_same_chord() -> None:
 def test_practice_goes_from_half_the_tempo_to_the_record() -> None:
     (version,) = lesson_sheet(SAMPLE_LOG, "Low Tide Ledger").versions
     paces = version.paces
-    assert [pace.share for pace in paces] == ["50%", "60%", "70%", "80%", "90%", "as on the record"]
+    assert [pace.share for pace in paces] == ["50%", "60%", "70%", "80%", "90%", "full tempo"]
     # 12 bars of four quarters at 112 last 48 * 60 / 112 = 25.7 s; at 56 twice that.
     assert (paces[0].tempo, paces[0].whole) == ("quarter = 56", "0:51")
     assert (paces[-1].tempo, paces[-1].bar, paces[-1].whole) == ("quarter = 112", "2.1 s", "0:26")
@@ -231,6 +233,18 @@ def test_a_tempo_change_is_practised_too() -> None:
     (version,) = lesson_sheet(SAMPLE_LOG, "Varnish").versions
     # Half of 120 and of 104, where it changes at bar 7.
     assert version.paces[0].tempo == "quarter = 60; from bar 7 quarter = 52"
+
+
+def test_every_practice_tempo_is_one_that_a_metronome_has() -> None:
+    glide = TempoChange(bar=3, bpm=99.0, ramp_bpm=71.0, ramp_end="5")
+    tempos = (TempoChange(bar=1, bpm=112.0), glide, TempoChange(bar=9, bpm=133.0, unit="1/8"))
+    version = replace(SAMPLE_LOG.songs[0].versions[0], tempos=tempos)
+    log = replace(SAMPLE_LOG, songs=(replace(SAMPLE_LOG.songs[0], versions=(version,)),))
+    *slower, record = lesson_sheet(log, "Low Tide Ledger").versions[0].paces
+    figures = {int(each) for pace in slower for each in re.findall(r"(?:=|to) (\d+)", pace.tempo)}
+    assert figures - set(MARKS) <= {36}  # half of 71, slower than any metronome
+    assert not any("." in pace.tempo for pace in slower)
+    assert "eighth = 133" in record.tempo
 
 
 def test_without_a_tempo_there_is_nothing_to_practise_by() -> None:

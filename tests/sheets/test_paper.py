@@ -82,13 +82,12 @@ def test_a_sheet_fits_its_pages(kind: str, most: int, paper: str, tmp_path: Path
 
 @pytest.mark.usefixtures("poppler")
 def test_the_foot_of_a_page_names_the_part_that_is_on_it(tmp_path: Path) -> None:
-    file = pdf_of("live", tmp_path, part="")
+    # All parts at once, more facts than a page holds: the drawing has to come to an end, too.
+    file = pdf_of("player", tmp_path, part="")
     pages = asked("pdftotext", "-layout", str(file), "-").split("\f")[:-1]
-    assert [found[0] for page in pages for found in [re.findall(rf"{TITLE}, (\w+) +\d", page)]] == [
-        "guitar",
-        "bass",
-        "voice",
-    ]
+    named = [re.findall(rf"{TITLE}, (\w+) +\d", page)[-1] for page in pages]
+    assert list(dict.fromkeys(named)) == ["guitar", "bass", "voice"]
+    assert len(named) <= 6
 
 
 @pytest.mark.usefixtures("poppler")
@@ -217,3 +216,14 @@ def test_a_set_for_the_stage_says_what_changes_before_each_song() -> None:
     page = str(draw_sheet(make_sheet("stage", AskedSet(made)), "html", Look()))
     assert "font: 700 40pt" in page
     assert setlist.name in page
+
+
+def test_where_the_last_bar_comes_from_stands_on_the_page() -> None:
+    pieces = (
+        CompPiece(bars="1-79", take=1, source="1-79"),
+        CompPiece(bars="80", take=1, source="70-71"),
+    )
+    svg = strip_svg(strip(place(pieces, (Take(number=1, bars="1-80"),), 80)), 520)
+    ((x, said),) = re.findall(r'<text x="([\d.]+)"[^>]*class="source">([^<]+)<', svg)
+    # A digit is 0.636 em wide in DejaVu Sans.
+    assert float(x) + len(said) * 0.64 * 8 / 2 <= 520

@@ -125,7 +125,7 @@ def test_a_partial_capo_leaves_the_other_strings_alone(ferry: PlayerSheet) -> No
 @pytest.mark.parametrize(
     ("capo", "counted", "said"),
     [
-        ("", "nut", "no other count"),
+        ("", "nut", "from the nut."),
         ("2", "nut", "first fret to finger is 3"),
         ("2", "capo", "1 is fret 3 of the neck"),
         ("2 on strings 3-5", "nut", "FROM THE NUT on every string"),

@@ -49,8 +49,8 @@ def test_shares_of_the_finished_part_by_hand() -> None:
         "take 4: 4 bars, 33.3 %",
     )
     assert sheet.reused == (
-        "7-8 from bars 7-8 of take 4, heard too at 9-10",
-        "9-10 from bars 7-8 of take 4, heard too at 7-8",
+        "7-8 from bars 7-8 of take 4, also heard at 9-10",
+        "9-10 from bars 7-8 of take 4, also heard at 7-8",
     )
     assert "bar 7 of take 4: twice, at 7, 9" in sheet.used_bars
     assert sheet.gaps == ()

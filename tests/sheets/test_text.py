@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from dataclasses import replace
 from pathlib import Path
@@ -15,6 +16,7 @@ from logbook.sheets.catalog import draw_sheet, make_sheet
 from logbook.sheets.charts import ChartBar, ChartChord, ChartSection
 from logbook.sheets.lines import cell_len, cut, wrapped
 from logbook.sheets.looks import Look, Sheet, Wanted
+from logbook.sheets.svg_chart import chart_pages
 from logbook.sheets.text_chart import chart_lines
 
 sys.path.insert(0, str(Path(__file__).parent))
@@ -249,3 +251,37 @@ def test_a_crowded_bar_goes_on_below_itself_and_rows_stay_four() -> None:
     narrow = chart_lines(chart, Look(width=60))
     assert len(narrow) == 4
     assert all(sum(len(text) for text, _ in line) <= 60 for line in narrow)
+
+
+def test_a_label_that_is_one_of_the_names_is_not_printed_again() -> None:
+    def chord(concert: str, shape: str, label: str) -> ChartChord:
+        return ChartChord("1", "1", concert, shape, label)
+
+    row = (
+        ChartBar(1, 1, 4, None, (chord("A", "G", "G"),), ""),
+        ChartBar(2, 1, 4, None, (chord("A", "G", "high G"),), ""),
+        ChartBar(3, 1, 4, None, (chord("A", "G", "A"),), ""),
+    )
+    chart = Chart((ChartSection("verse", "1-3", "", (row,), False),), True, True)
+    lines = ["".join(text for text, _ in line) for line in chart_lines(chart, Look(width=80))]
+    cells = [[cell.strip() for cell in line.split("│")[1:-1]] for line in lines[1:]]
+    assert cells == [["A"] * 3, ["G"] * 3, ["", "high G", ""]]
+    (page,) = chart_pages(chart, width=500, height=400)
+    assert re.findall(r'class="under"[^>]*>([^<]*)<', page) == ["G", "G high G", "G"]
+
+
+def test_the_key_of_a_chart_follows_the_larger_names() -> None:
+    sheet = make_sheet("live", LOG, Wanted("The Ferry Bell"))
+    shapes, sounds = (str(draw_sheet(sheet, "text", Look(big=big))) for big in ("shapes", "sounds"))
+    said = " ".join(shapes.split())
+    assert "Upper line: the shape the hands play. Lower line: what sounds. · the" in said
+    assert "Upper line: what sounds. Lower line: the shape" in " ".join(sounds.split())
+    page = str(draw_sheet(sheet, "html", Look(big="shapes")))
+    above = re.search(
+        r'class="aloud">shape </span><b>([^<]+)</b>.*?, sounds </span><i>([^<]+)<', page
+    )
+    below = re.search(r'class="aloud">sounds </span><b>([^<]+)</b>.*?, shape </span><i>([^<]+)<',
+                      str(draw_sheet(sheet, "html", Look())))  # fmt: skip
+    assert above
+    assert below
+    assert above.groups() == below.groups()[::-1]

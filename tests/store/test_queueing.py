@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from logbook.errors import LogbookError
-from logbook.store import queueing
+from logbook.store import queueing, tickets
 from logbook.store.lifecycle import open_log
 from logbook.store.queueing import turn
 from logbook.store.store import Store
@@ -33,7 +33,11 @@ def silent(_: str) -> None:
     pass
 
 
-def test_those_who_wait_go_in_the_order_they_came(tmp_path: Path) -> None:
+@pytest.mark.parametrize("has_tickets", [True, False])
+def test_those_who_wait_go_in_the_order_they_came(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, has_tickets: bool
+) -> None:
+    monkeypatch.setattr(tickets, "_HAS_TICKETS", has_tickets and tickets._HAS_TICKETS)
     log = tmp_path / "log.db"
     order: list[int] = []
 
@@ -101,6 +105,26 @@ def test_patience_ends(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
         pass
 
 
+def test_nobody_who_comes_late_goes_before_those_who_wait(tmp_path: Path) -> None:
+    log = tmp_path / "log.db"
+    path = queueing.queue_file(log)
+    first, second, third = (os.open(path, os.O_RDWR | os.O_CREAT) for _ in range(3))
+    try:
+        drawn = [tickets.draw(each) for each in (first, second)]
+        assert drawn == sorted(set(drawn))
+        assert tickets.is_next(first, drawn[0])
+        assert not tickets.is_next(second, drawn[1])
+        tickets.give_back(first, drawn[0])
+        late = tickets.draw(third)
+        assert not tickets.is_next(third, late)  # the second has not even looked yet
+        assert tickets.is_next(second, drawn[1])
+        os.close(second)  # killed at work
+        assert tickets.is_next(third, late)
+    finally:
+        os.close(first)
+        os.close(third)
+
+
 def test_a_turn_within_a_turn_is_the_same(tmp_path: Path) -> None:
     with turn(tmp_path / "a", "x", "y", silent), turn(tmp_path / "a", "x", "y", silent):
         pass
@@ -112,7 +136,7 @@ def test_a_folder_without_locks_has_no_queue(
     def refuse(*_: object) -> None:
         raise OSError(95, os.strerror(95))
 
-    monkeypatch.setattr(queueing.fcntl, "flock", refuse)
+    monkeypatch.setattr(tickets.fcntl, "flock", refuse)
     with open_log(str(tmp_path / "log.db")) as store:
         fill(store)
         with store.change("take") as change:

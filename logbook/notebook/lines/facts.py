@@ -379,6 +379,18 @@ class NoteSaid:
 
 
 @dataclass(frozen=True, kw_only=True)
+class EntrySaid:
+    """An entry in the words of the session file: a melody's phrase, where the part is silent
+    ("tacet"), a vote, hours or an input."""
+
+    noun: str
+    text: str
+
+    def __str__(self) -> str:
+        return f"{self.noun} {self.text}"
+
+
+@dataclass(frozen=True, kw_only=True)
 class Several:
     """Several short facts in one line."""
 
@@ -407,6 +419,7 @@ Fact = (
     | TakeSaid
     | CompSaid
     | NoteSaid
+    | EntrySaid
     | Several
 )
 """Anything one line may say."""

@@ -16,6 +16,7 @@ from logbook.notebook.lines.mean_hands import (
     mean_version_field,
     mean_voicings,
 )
+from logbook.notebook.lines.mean_paper import mean_entry
 from logbook.notebook.lines.mean_places import (
     mean_note,
     mean_part,
@@ -47,6 +48,7 @@ _MEANINGS: dict[type[Any], Callable[[Any, Page], None]] = {
     facts.TakeSaid: mean_take,
     facts.CompSaid: mean_comp,
     facts.NoteSaid: mean_note,
+    facts.EntrySaid: mean_entry,
 }
 
 

@@ -18,6 +18,7 @@ from logbook.notebook.lines.read_hands import (
     read_pattern_line,
     read_voicings,
 )
+from logbook.notebook.lines.read_paper import read_entry
 from logbook.notebook.lines.read_places import read_person, read_place
 from logbook.notebook.lines.read_settings import read_setting
 from logbook.notebook.lines.read_takes import read_note, read_placed_note, read_take
@@ -29,6 +30,7 @@ Reader = Callable[[str, Where], Fact | None]
 READERS: tuple[Reader, ...] = (
     read_place,
     read_comp,
+    read_entry,
     read_note,
     read_take,
     read_setting,

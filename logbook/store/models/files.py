@@ -23,7 +23,8 @@ from logbook.store.models.base import (
 class AudioFileRow(Listed, Revised, Base):
     """One audio file; it hangs on at most one of a take, a part or a version.
 
-    `tags` is a JSON list of pairs. A place on the disk (folder and path) is one file.
+    `tags` is a JSON list of pairs, `also` one of what it belongs to too, by names. A place
+    on the disk (folder and path) is one file.
     """
 
     __tablename__ = "audio_file"
@@ -53,6 +54,7 @@ class AudioFileRow(Listed, Revised, Base):
     ixml_note: Mapped[str] = optional_text()
     ixml_circled: Mapped[bool | None]
     microphone: Mapped[str] = optional_text()
+    also: Mapped[str] = optional_text()
     notes: Mapped[str] = optional_text()
     __table_args__ = (
         Index(

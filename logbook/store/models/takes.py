@@ -28,6 +28,7 @@ class TakeRow(Listed, Revised, Base):
     number: Mapped[int]
     result: Mapped[str] = optional_text()
     bars: Mapped[str] = optional_text()
+    clock: Mapped[str] = optional_text()
     notes: Mapped[str] = optional_text()
     __table_args__ = (
         Index(

@@ -148,6 +148,10 @@ def take(number: int = 0, **said: object) -> f.TakeSaid:
         ("Oda guitar", f.PersonSaid(person="Oda", instrument="guitar")),
         ("engineer Mira Holt", f.PersonSaid(person="Mira Holt", role="engineer")),
         ("B: let it ring", f.NoteSaid(text="let it ring", about="bars", place="B")),
+        ("melody B: E4/8 F# G", f.EntrySaid(noun="melody", text="B: E4/8 F#4 G4")),
+        ("tacet in B, 33-40", f.EntrySaid(noun="tacet", text="B, 33-40")),
+        ("vote B t3 good", f.EntrySaid(noun="vote", text="B t3 good")),
+        ("hours Mira Holt 10-18", f.EntrySaid(noun="hours", text="Mira Holt 10-18")),
         ("lyric B: the tide", f.NoteSaid(text="the tide", about="words", place="B")),
     ],
 )
