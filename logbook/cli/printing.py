@@ -167,7 +167,13 @@ def _row_lines(row: Sequence[str], longest: Sequence[int], total: int) -> list[s
     )
     gap = "  " if front else ""
     last = row[-1]
-    pieces = [last] if len(last) <= room and "\n" not in last else wrap(last, room) or [""]
+    if len(last) <= room and "\n" not in last:
+        pieces = [last]
+    elif last.isalnum():
+        # A digest has no place to break at; a log has hundreds of thousands.
+        pieces = [last[at : at + room] for at in range(0, len(last), room)]
+    else:
+        pieces = wrap(last, room) or [""]
     return [
         f"{front if index == 0 else ' ' * len(front)}{gap}{piece}".rstrip()
         for index, piece in enumerate(pieces)
