@@ -163,7 +163,7 @@ def moved_key(version: Version, wanted: str) -> tuple[Key | None, Key | None]:
     if old.mode != new.mode:
         same_tonic = old.transpose((new.pitch_class - old.pitch_class) % 12)
         raise LogbookError(
-            f"the record is in {old.name}, and moving it along never makes it {new.mode}",
+            f"the recording is in {old.name}, and moving it along never makes it {new.mode}",
             f"write a {old.mode} key, such as {same_tonic.name}",
         )
     return old, new
@@ -251,7 +251,7 @@ def _remarks(version: Version, form: ArrangedForm) -> list[str]:
     remarks = []
     if version.pickup_beats and 0 not in form.origins:
         remarks.append(
-            "the pick-up is left out, since the form does not begin where the record does"
+            "the pick-up is left out, since the form does not begin where the recording does"
         )
     new = [
         each

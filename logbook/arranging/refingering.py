@@ -113,7 +113,7 @@ def _fingered(
     if hand.state in (KEPT, MOVED):
         return replace(new, frets=frets, ornaments=_ornaments(old, before, hand, counted))
     fingers = propose_fingers(hand.position)
-    note = f"on the record with {old.ornaments}" if old.ornaments else ""
+    note = f"on the recording with {old.ornaments}" if old.ornaments else ""
     return replace(
         new,
         frets=frets,

@@ -53,6 +53,7 @@ _LONGEST_NAME = 1024
 _TAKE = re.compile(r"(?:take|tk|t)?[ _.#-]*0*([0-9]{1,4})", re.IGNORECASE)
 _TAKE_WORD_AT_END = re.compile(r"(?:^|[ _.#-])(?:take|tk|t)[ _.#-]*$", re.IGNORECASE)
 _DATE = re.compile(r"([0-9]{4})([-_.]?)([0-9]{2})\2([0-9]{2})")
+_ANY_DAY = re.compile(r"[0-9]{1,2}([-_. ])[0-9]{1,2}\1(?:[0-9]{2}){1,2}|[0-9]{6}|[0-9]{8}")
 _SEPARATORS = " _.-"
 
 
@@ -264,7 +265,7 @@ def _fits(field: str, value: str) -> bool:
         return iso_date(value) is not None
     if "/" in value or not value.strip(_SEPARATORS):
         return False
-    if field == "mic" and iso_date(value) is not None:
+    if field == "mic" and is_day(value):
         return False
     return value[0] not in _SEPARATORS and (
         field == "text" or (value[-1] not in _SEPARATORS and not _TAKE_WORD_AT_END.search(value))
@@ -306,6 +307,11 @@ def iso_date(text: str) -> str | None:
         return datetime.date(*(int(found.group(n)) for n in (1, 3, 4))).isoformat()
     except ValueError:
         return None
+
+
+def is_day(text: str) -> bool:
+    """Whether a text is a day, in whatever order its year, month and day stand."""
+    return iso_date(text) is not None or _ANY_DAY.fullmatch(text) is not None
 
 
 def same_name(text: str) -> str:

@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 
 app = new_app(
     "Plan a song for the stage or a lesson: another tempo, key, form, capo or tuning. A kept "
-    "arrangement is shown; with options one is made from the record, and kept with --keep.",
+    "arrangement is shown; with options one is made from the recording, and kept with --keep.",
     examples=(
         'logbook arrange "Low Water" --key C --tempo 84',
         'logbook arrange low --section intro --section "chorus x2" --section "outro vamp"',
@@ -62,7 +62,7 @@ def arrange(
         str, typer.Option("--name", "-n", metavar="NAME", help="A kept arrangement to start from.")
     ] = "",
     recorded: Annotated[
-        bool, typer.Option("--recorded", help="Start from the record, not what is kept.")
+        bool, typer.Option("--recorded", help="Start from the recording, not what is kept.")
     ] = False,
     key: Annotated[str, typer.Option("--key", "-k", metavar="KEY", help="The concert key.")] = "",
     tempo: Annotated[
@@ -137,7 +137,7 @@ def arrange(
     ] = False,
     sheet: Annotated[
         str,
-        typer.Option("--for", metavar="player|lesson", help="As a sheet like that of the record."),
+        typer.Option("--for", metavar="player|lesson", help="As a sheet of that kind."),
     ] = "",
     part: Annotated[
         _Many, typer.Option("--part", "-p", metavar="NAME", help="Only this part.")
@@ -250,7 +250,7 @@ def _base(version: Version, name: str, *, fresh: bool) -> Arrangement:
         return next(iter(kept.values()))
     raise LogbookError(
         f"{version.name} has {len(kept)} arrangements",
-        f"say which with --name: {', '.join(kept)}; or --recorded for the record",
+        f"say which with --name: {', '.join(kept)}; or --recorded for the recording",
     )
 
 

@@ -124,7 +124,7 @@ def hand_out(
     look = look._replace(plays=plays, sounds=True)
     if out is None and not open_it:
         if form == "text":
-            print_text(sheet, left_handed=left_handed)
+            print_text(sheet, left_handed=left_handed, big=look.big)
         else:
             print_drawn(draw_sheet(sheet, form, look), form)
         return
@@ -173,12 +173,12 @@ def _big(name: str) -> str:
     return found[0]
 
 
-def print_text(sheet: Sheet, *, left_handed: bool = False) -> None:
+def print_text(sheet: Sheet, *, left_handed: bool = False, big: str = "sounds") -> None:
     """Print a sheet as text, with weight and colour where the terminal has them."""
     from logbook.sheets import text
     from logbook.sheets.looks import Look
 
-    look = Look(width(), settings.ascii or not _can_show(_SIGNS), left_handed)
+    look = Look(width(), settings.ascii or not _can_show(_SIGNS), left_handed, big=big)
     draw = text.draw_coloured if colourful() else text.draw
     sys.stdout.write(draw(sheet, look))
 

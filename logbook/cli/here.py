@@ -118,7 +118,7 @@ def here(
         return
     place_text = " / ".join(each for each in (now.song, now.version, now.part) if each)
     if not place_text and not now.session:
-        say('nowhere yet; say it as in: logbook here "Low Water" album guitar')
+        say('no current song yet; set one as in: logbook here "Low Water" album guitar')
         return
     say(f"{place_text or 'no song'}" + (f", session {now.session}" if now.session else ""))
 

@@ -27,6 +27,7 @@ HEADING = """\
 # wrong, take out what is to stay detached (or put a # before it), save, and close; the rest is
 # attached as one change.
 # song | version | part | session | take | microphone = file ; file
+# Of several parts: drums + bass. Of a whole session: | | | session | | file
 """
 
 

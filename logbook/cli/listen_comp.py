@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from logbook.records.part_view import PartView
     from logbook.timing import BarRange
 
+LEAST_STRETCH_PERCENT = 0.1
 A_CLOCK = 5e-4  # a converter's clock is off by less; more was done on purpose
 
 
@@ -187,11 +188,11 @@ def _print_seconds(pieces: Sequence[Piece], names: Sequence[str]) -> None:
                 f"{piece.start:.3f} s",
                 f"{piece.end:.3f} s",
                 "" if piece.take is None else f"{max(piece.source, 0.0):.3f} s",
-                "" if piece.take is None else f"{piece.gain_db:+.1f} dB",
+                "" if piece.take is None or piece.by_notes else f"{piece.gain_db:+.1f} dB",
                 f"{piece.confidence:.2f}",
                 "unknown: in no take that was given"
                 if piece.take is None
-                else names[piece.take] + (", inverted" if piece.inverted else ""),
+                else names[piece.take] + _done(piece),
             )
             for piece in pieces
         ],
@@ -200,9 +201,23 @@ def _print_seconds(pieces: Sequence[Piece], names: Sequence[str]) -> None:
         say(line)
 
 
+def _done(piece: Piece) -> str:
+    """What was done to a piece: ", stretched 1.0 %, tuned 15 cents up, by its notes"."""
+    said = ", inverted" if piece.inverted else ""
+    if not piece.by_notes:
+        return said
+    longer = 100 * (piece.stretch - 1.0)
+    if abs(longer) >= LEAST_STRETCH_PERCENT:
+        said += f", {'stretched' if longer > 0 else 'shortened'} {abs(longer):.1f} %"
+    if piece.cents:
+        said += f", tuned {abs(piece.cents):.0f} cents {'up' if piece.cents > 0 else 'down'}"
+    return said + ", by its notes"
+
+
 def _speed_said(pieces: Sequence[Piece]) -> list[str]:
     """That the bounce runs at another speed than the takes, if it does."""
-    stretch = next((piece.stretch for piece in pieces if piece.stretch != 1.0), 1.0)
+    exact = [piece.stretch for piece in pieces if not piece.by_notes]
+    stretch = next((each for each in exact if each != 1.0), 1.0)
     if stretch == 1.0:
         return []
     side = "slower" if stretch > 1.0 else "faster"
@@ -227,6 +242,8 @@ def _pieces_data(pieces: Sequence[Piece], names: Sequence[str]) -> list[dict[str
             "confidence": piece.confidence,
             "inverted": piece.inverted,
             "stretch": piece.stretch,
+            "cents": piece.cents,
+            "by_notes": piece.by_notes,
         }
         for piece in pieces
     ]

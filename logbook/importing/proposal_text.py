@@ -2,6 +2,8 @@
 
     song | version | part | session | take | microphone = file ; file   # how sure, and why
 
+Files of a session as a whole have nothing but their session before them.
+
 A line that begins with # is left out, and so is what follows a # between blanks. A field that
 holds one of | ; = # or quotation marks stands in quotation marks, as JSON has texts. Reading and
 printing are inverse.
@@ -25,7 +27,8 @@ _PLAIN = re.compile(r'[^|;="#\s](?:[^|;="#\n]*[^|;="#\s])?')
 class Group:
     """Files of one take: names of its place, and each file with its microphone ("" for none).
 
-    `session` may be empty. `said` is the remark behind the line, `line` where it stood.
+    `session` may be empty; of a whole session's files song, version and part are, and `take` is 0.
+    `said` is the remark behind the line, `line` where it stood.
     """
 
     song: str
@@ -52,7 +55,7 @@ def write_group(group: Group) -> str:
         f"{_quoted(mic)} = {_quoted(file)}" if mic else _quoted(file) for mic, file in group.files
     )
     names = (group.song, group.version, group.part, group.session)
-    line = " | ".join([*map(_quoted, names), str(group.take), files])
+    line = " | ".join([*map(_quoted, names), str(group.take or ""), files])
     return f"{line}   # {group.said}" if group.said else line
 
 
@@ -97,7 +100,10 @@ def _read_line(line: str, number: int) -> Group:
             f"write {' | '.join(_FIELDS)}",
         )
     plain = [cell[0][0] if cell[0] else "" for cell in cells[:5]]
-    if not plain[4].isdecimal() or read_whole(plain[4]) < 1:
+    whole_session = bool(plain[3]) and not any((*plain[:3], plain[4]))
+    if whole_session:
+        plain[4] = "0"
+    elif not plain[4].isdecimal() or read_whole(plain[4]) < 1:
         raise LogbookError(f"{plain[4]!r} is not a take", "write its number, 1 or more")
     files = []
     for words in cells[5]:
@@ -106,7 +112,7 @@ def _read_line(line: str, number: int) -> Group:
             raise LogbookError("a file is missing", "write file or microphone = file, ; between")
         files.append((words[0] if len(words) == 2 else "", words[-1]))
     for name, field in zip(plain[:3], _FIELDS, strict=False):
-        if not name:
+        if not name and not whole_session:
             raise LogbookError(f"the {field} is missing", "write its name")
     return Group(
         song=plain[0],

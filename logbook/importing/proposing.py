@@ -289,8 +289,12 @@ def hang_groups(change: Change, folder: Path, groups: Iterable[Group]) -> int:
     used: dict[str, int] = {}
     for group in groups:
         try:
-            part_id, session_id, others = _owner(outline, group)
-            beside[id(group)] = others
+            if group.song:
+                part_id, session_id, others = _owner(outline, group)
+                beside[id(group)] = others
+            else:
+                sessions = {each.id: each.name for each in outline.sessions.values()}
+                part_id, session_id = 0, _one(sessions, group.session, "session")
             for _, name in group.files:
                 _check_file(entries, used, name, group.line)
         except LogbookError as error:
@@ -299,6 +303,8 @@ def hang_groups(change: Change, folder: Path, groups: Iterable[Group]) -> int:
         meant.append((group, part_id, session_id))
     if wrong:
         raise ProposalError(wrong)
+    whole = [(group, session_id) for group, part_id, session_id in meant if not part_id]
+    meant = [each for each in meant if each[1]]
     taken = {(t.part_id, t.session_id, t.number): t.id for t in outline.takes}
     new = [
         key
@@ -324,6 +330,19 @@ def hang_groups(change: Change, folder: Path, groups: Iterable[Group]) -> int:
             )
             given = [*(["microphone"] if microphone else []), *(["also"] if also else [])]
             changes.append(FileChange(entry.id, record, given, {"take_id": take_id}))
+    for group, session_id in whole:
+        said = outline.sessions[session_id or 0].name
+        for microphone, name in group.files:
+            entry = entries[name]
+            assert entry.id is not None, "what the log has, has a row"
+            record = AudioFile(
+                path=entry.path,
+                folder=entry.folder,
+                microphone=microphone,
+                also=(("", "", "", "", said),),
+            )
+            given = [*(["microphone"] if microphone else []), "also"]
+            changes.append(FileChange(entry.id, record, given))
     change_files(change, changes)
     learn_aliases(change, root, ((group, part_id) for group, part_id, _ in meant))
     learn_patterns(change, root, meant)

@@ -106,6 +106,11 @@ KIT_WORDS = frozenset((
     "bd", "sd", "kick", "kik", "snare", "sn", "snr", "hat", "hats", "hh", "hihat", "tom", "toms",
     "oh", "overhead", "overheads",
 ))  # fmt: skip
+EDITED_WORDS = frozenset((
+    "comp", "comped", "mix", "rough", "master", "mastered", "instrumental", "stem", "stems",
+    "playback", "edited",
+))  # fmt: skip
+"""Words of a file that was made from takes and is none itself."""
 TAKE_WORDS = frozenset(("take", "tk", "t", "tak"))
 NOISE_WORDS = frozenset((
     "audio", "wav", "takes", "final", "bounce", "edit", "mix", "new", "raw", "rec", "file",

@@ -77,7 +77,7 @@ def weigh(
                 worth, by = worth + 0.9 * near.songs[song_id], [*by, "its neighbours' song"]
             used = weighed.used | song_used
             for number, take_worth, take_by, take_used in take_numbers(steps, used, info, text):
-                microphone = microphone_of(steps[0], used | take_used)
+                microphone = microphone_of(steps[0], used | take_used) or _line_in_chunk(info)
                 for session_id, session_worth, session_by in sessions_of(
                     steps,
                     dates,
@@ -115,6 +115,12 @@ def weigh(
     # A song that is named may have a part that nobody logged.
     unlogged = [worth + _UNLOGGED for worth, _, _ in songs.values()]
     return _with_certainty(found, unlogged, _GUESSED if guessed else 1.0, most)
+
+
+def _line_in_chunk(info: AudioInfo) -> str:
+    """The microphone that the iXML chunk of a file with one channel names as its track."""
+    tracks = info.ixml.tracks if info.ixml and info.channels == 1 else ()
+    return microphone_of(path_words(f"{tracks[0]}.wav")[0], set()) if len(tracks) == 1 else ""
 
 
 def _song_of(known: Known, reading: Reading) -> int:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from logbook.importing.path_words import Run, Word, cells_of, name_words, runs_of
-from logbook.importing.trade_words import INSTRUMENT_WORDS, KIT_WORDS, is_line_word
+from logbook.importing.trade_words import EDITED_WORDS, INSTRUMENT_WORDS, KIT_WORDS, is_line_word
 from logbook.importing.weighing_songs import CHUNKS, Said
 from logbook.store.file_rows import PartLine
 
@@ -73,6 +73,10 @@ def parts_named(
         if not best.told and len(parts) == 1:
             best = WeighedPart(part, 0.3, ["the song's only part"], set(), True)
         if best.told:
+            done = [word.written for word in steps[0] if word.plain in EDITED_WORDS
+                    and (0, word.at) not in taken | best.used]  # fmt: skip
+            if done:
+                best.by.append(f'{THOUGH} "{" ".join(done)}"')
             others = _other_instruments(part, steps[0], taken | best.used)
             if others:
                 best.worth -= _OTHER_INSTRUMENT
@@ -148,7 +152,10 @@ def _part_by_one_word(
     own = [w for w in name_words(part.name) if w not in others and len(w) >= 3]
     head = name_words(part.name)[-1:]
     by_step = {step[0].step: step for step in steps if step}
+    kinds = [w for w in name_words(part.name)[:-1] if w in INSTRUMENT_WORDS and w not in _KINDS]
     for word in own:
+        if kinds and [word] == list(head):
+            continue  # nor a clarinet
         if word in INSTRUMENT_WORDS and word not in _KINDS and [word] != list(head):
             continue  # a bass is no bass clarinet
         for run in runs_of(word, steps):

@@ -22,6 +22,30 @@ _RATES = frozenset((441, 48, 96, 192, 44100, 48000, 88200, 96000, 192000, 24, 16
 _MOST_TAKES = 999
 _NIGHT = frozenset(("00", "01", "02", "03", "04", "05"))
 _AFTER_MIDNIGHT = 1.2
+_OTHER_ORDER = 1.1
+_MAY_BE = (_AFTER_MIDNIGHT, _OTHER_ORDER)
+_DAY_FIRST = re.compile(r"(?<!\d)(\d{1,2})([-_. ])(\d{1,2})\2((?:19|20)\d{2})(?!\d)")
+_SHORT_YEAR = re.compile(r"(?<!\d)(\d{2})([-_.]?)(\d{2})\2(\d{2})(?!\d)")
+_NUMBER_WORDS = {
+    word: at
+    for at, word in enumerate(
+        [
+            "one",
+            "two",
+            "three",
+            "four",
+            "five",
+            "six",
+            "seven",
+            "eight",
+            "nine",
+            "ten",
+            "eleven",
+            "twelve",
+        ],
+        1,
+    )
+}
 _SAME_START_S = 90  # a clock is set by hand
 _OTHER_START_S = 600
 _SHORT = 0.6  # of what a take's bars last is another take, or a piece of it
@@ -56,6 +80,12 @@ def take_numbers(
             and (number, word.at) not in dated
             and not _is_figure(word, step)
         ]  # fmt: skip
+        for word in step:
+            spelt = _NUMBER_WORDS.get(word.plain)
+            before = step[word.at - 1].plain if word.at else ""
+            if spelt and before in TAKE_WORDS and (number, word.at) not in used:
+                cells = {(number, word.at), (number, word.at - 1)}
+                found[spelt] = (2.4 if number == 0 else 2.0, "take in its name", cells)
         for word in plain_numbers:
             worth, by = _number_worth(word, step, number, plain_numbers)
             value = int(word.plain)
@@ -110,6 +140,17 @@ def dates_of(text: str, info: AudioInfo) -> dict[str, float]:
         day = iso_date("-".join(match.group(1, 3, 4)))
         if day:
             found[day] = 1.5
+    if not found:
+        # The same day in another order may be meant, which counts where it is a session's.
+        for match in _DAY_FIRST.finditer(text):
+            one, other, year = int(match[1]), int(match[3]), match[4]
+            for month, day_of in ((other, one), (one, other)):
+                if day := iso_date(f"{year}-{month:02d}-{day_of:02d}"):
+                    found[day] = _OTHER_ORDER
+        for match in _SHORT_YEAR.finditer(text):
+            for year, month_, day_ in (match.group(1, 3, 4), match.group(4, 3, 1)):
+                if day := iso_date(f"20{year}-{month_}-{day_}"):
+                    found[day] = _OTHER_ORDER
     if info.broadcast:
         day = iso_date(re.sub(r"[^0-9]", "-", info.broadcast.date))
         if day:
@@ -140,7 +181,8 @@ def _dated_words(steps: Sequence[Sequence[Word]]) -> set[tuple[int, int]]:
             if len(three) == 3 and all(each.isdecimal() for each in three):
                 year = len(three[0]) == 4 and iso_date("-".join(three))
                 clock = [len(each) for each in three] == [2, 2, 2] and int(three[1]) < 60
-                if year or clock:
+                behind = len(three[2]) == 4 and three[2][:2] in ("19", "20")
+                if year or behind or clock:
                     found |= {(number, at + offset) for offset in range(3)}
     return found
 
@@ -202,8 +244,8 @@ def sessions_of(
             worth, by = 2.0, "session in its path"
         fitting = [value for day, value in dates.items() if _covers(session, day)]
         if session.date and dates:
-            # A day after midnight is two days, of which one may be the session's.
-            against = [value for value in dates.values() if value != _AFTER_MIDNIGHT]
+            # What may be another day as well does not count against a session.
+            against = [value for value in dates.values() if value not in _MAY_BE]
             worth += sum(fitting) if fitting else -sum(against)
             by = by or ("its date" if fitting else "")
         if not dates and session.date and _covers(session, written):

@@ -14,14 +14,13 @@ from enum import StrEnum
 from pathlib import Path
 
 import numpy as np
-from scipy import fft
 
 from logbook.listening.candidates import Work, believe
 from logbook.listening.copies import NEAR_SECONDS, likeness, lone_lag, mutual
 from logbook.listening.decoding import DecodedSound, decode
 from logbook.listening.fitting import STEP_16_BIT, SoundMatch, fit_channel, fitted
-from logbook.listening.onsets import RATE, Floats, onset_curve, onsets
-from logbook.listening.pitches import agreement, pitch_frames
+from logbook.listening.onsets import Floats, onset_curve, onsets
+from logbook.listening.pitches import aligned, pitch_frames
 from logbook.listening.recovering import WORKERS, check_sounds, prepare, trace
 from logbook.listening.retracing import at_exact_lag
 from logbook.listening.signals import Samples, cut
@@ -39,8 +38,6 @@ LEAST_PAIRS = 8
 # Of the onsets of the one with fewer: unrelated music pairs about half by chance, but widely.
 WELL_PAIRED, LEAST_PAIRED = 0.65, 0.4
 SAME_NOTES = 0.65  # how far two passes of a part agree in pitch at least; others seldom pass 0.5
-CANDIDATES = 24  # alignments tried
-AROUND_SECONDS = 0.15
 GAP_PERCENT = (25.0, 50.0, 75.0)
 
 
@@ -206,7 +203,7 @@ def _second(
     curve_a, curve_b = onset_curve(a.samples, a.rate), onset_curve(b.samples, b.rate)
     (times_a, loud_a), (times_b, loud_b) = onsets(curve_a), onsets(curve_b)
     frames = pitch_frames(a.samples, a.rate), pitch_frames(b.samples, b.rate)
-    offset, agree = _align((curve_a, curve_b), frames)
+    offset, agree = aligned((curve_a, curve_b), frames)
     gaps = _pair(times_a + offset, times_b)
     if gaps.size:
         offset += float(np.median(gaps))
@@ -255,28 +252,6 @@ def _detuned(a: DecodedSound, b: DecodedSound) -> float:
     if one is None or other is None or other.clear < AS_CLEAR * one.clear:
         return 0.0
     return (other.cents - one.cents + 50.0) % 100.0 - 50.0
-
-
-def _align(curves: tuple[Floats, Floats], frames: tuple[Floats, Floats]) -> tuple[float, float]:
-    """Seconds to add to A's times so that it best lies on B, and how far the notes agree there.
-
-    Strokes alone fit at every bar of a steady part, notes alone only to a tenth of a second:
-    the places where the notes agree best are tried, each where the strokes fit best near it.
-    """
-    seconds, agree = agreement(*frames)
-    size = int(fft.next_fast_len(curves[0].size + curves[1].size, real=True))
-    a, b = (fft.rfft(curve - np.mean(curve), size) for curve in curves)
-    strokes = fft.irfft(b * np.conj(a), size)
-    strokes = strokes / (float(np.max(strokes)) + 1e-20)
-    reach = np.arange(-round(AROUND_SECONDS * RATE), round(AROUND_SECONDS * RATE) + 1)
-    best, tried = (0.0, -1.0, -9.0), np.argsort(agree)[::-1][:CANDIDATES]
-    for place in tried:
-        near = round(seconds[place] * RATE) + reach
-        at = int(near[np.argmax(strokes[near % size])])
-        worth = float(agree[place]) + 0.3 * float(strokes[at % size])
-        if worth > best[2]:
-            best = (at / RATE, float(agree[place]), worth)
-    return best[0], best[1]
 
 
 def _pair(times_a: Floats, times_b: Floats) -> Floats:

@@ -18,7 +18,9 @@ class Piece:
     gain_db: level of the bounce over the take, decibels (0.0 when take is None). confidence: 0
     to 1, how much of the sound the take explains and how clearly nothing else does.
     inverted: the bounce has the opposite polarity of the take. stretch: bounce time over take time,
-    1.0 where both run at one speed; `source` is exact where the piece begins.
+    1.0 where both run at one speed; `source` is exact where the piece begins. by_notes: the sound
+    was processed too far to be subtracted, and its notes alone say where it comes from, good to a
+    few milliseconds; cents is then how sharp it is of the take, and its gain is not known (0.0).
     """
 
     start: float
@@ -29,6 +31,8 @@ class Piece:
     confidence: float
     inverted: bool = False
     stretch: float = 1.0
+    cents: float = 0.0
+    by_notes: bool = False
 
     @property
     def length(self) -> float:

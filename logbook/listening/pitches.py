@@ -11,13 +11,14 @@ from __future__ import annotations
 import numpy as np
 from scipy import fft
 
-from logbook.listening.onsets import Floats
+from logbook.listening.onsets import RATE, Floats
 from logbook.listening.signals import Samples, resampled
 
 HOP_SECONDS = 0.1
 WINDOW_SECONDS = 0.37  # long enough to part semitones from about 100 Hz up
 AUDIO_RATE = 11_025
 LOWEST_HZ, HIGHEST_HZ = 60.0, 2000.0
+CANDIDATES, NEAR_SECONDS = 24, 0.15  # alignments tried, and how far strokes may lie from them
 LEAST_OVERLAP = 0.4  # of what the best overlap would be, by loudness
 
 
@@ -62,3 +63,25 @@ def agreement(a: Floats, b: Floats) -> tuple[Floats, Floats]:
 def _correlated(a: Floats, b: Floats, size: int) -> Floats:
     first, second = fft.rfft(a, size, axis=0), fft.rfft(b, size, axis=0)
     return np.asarray(np.sum(fft.irfft(second * np.conj(first), size, axis=0), axis=1))
+
+
+def aligned(curves: tuple[Floats, Floats], frames: tuple[Floats, Floats]) -> tuple[float, float]:
+    """Seconds to add to A's times so that it best lies on B, and how far the notes agree there.
+
+    Strokes alone fit at every bar of a steady part, notes alone only to a tenth of a second:
+    the places where the notes agree best are tried, each where the strokes fit best near it.
+    """
+    seconds, agree = agreement(*frames)
+    size = int(fft.next_fast_len(curves[0].size + curves[1].size, real=True))
+    a, b = (fft.rfft(curve - np.mean(curve), size) for curve in curves)
+    strokes = fft.irfft(b * np.conj(a), size)
+    strokes = strokes / (float(np.max(strokes)) + 1e-20)
+    reach = np.arange(-round(NEAR_SECONDS * RATE), round(NEAR_SECONDS * RATE) + 1)
+    best, tried = (0.0, -1.0, -9.0), np.argsort(agree)[::-1][:CANDIDATES]
+    for place in tried:
+        near = round(seconds[place] * RATE) + reach
+        at = int(near[np.argmax(strokes[near % size])])
+        worth = float(agree[place]) + 0.3 * float(strokes[at % size])
+        if worth > best[2]:
+            best = (at / RATE, float(agree[place]), worth)
+    return best[0], best[1]

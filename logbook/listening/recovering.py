@@ -28,6 +28,7 @@ from logbook.listening.channels import other_channels
 from logbook.listening.decoding import DecodedSound, decode
 from logbook.listening.extra import ListeningError
 from logbook.listening.fitting import SoundMatch
+from logbook.listening.noted import by_notes, with_noted
 from logbook.listening.pieces import Piece
 from logbook.listening.retracing import LEAST_RUN_SECONDS, trace_again
 from logbook.listening.settling import settle
@@ -75,7 +76,14 @@ def recover(bounce: Path, takes: Sequence[Path]) -> list[Piece]:
                 again = listen(*other, pool)
                 heard = min(heard, again, key=lambda each: each.unexplained)
         heard = _at_its_speed(heard, pool)
-    return _pieces(heard, sounds[0].seconds)
+        pieces = _pieces(heard, sounds[0].seconds)
+        unknown = [
+            (piece.start / heard.speed, piece.end / heard.speed)
+            for piece in pieces
+            if piece.take is None
+        ]
+        noted = by_notes(heard.work.bounce, heard.work.takes, heard.work.rate, unknown, pool)
+    return with_noted(pieces, noted, heard.speed)
 
 
 def _at_its_speed(heard: Heard, pool: Executor) -> Heard:

@@ -39,7 +39,7 @@ _LONGEST_NAME = 24
 def build(subject: ArrangedVersion, wanted: Wanted) -> Sheet:
     """Return an arrangement, ready to be drawn."""
     del wanted
-    rows = (("section", "times", "bars", "seconds", "seconds on the record", "tempo"),
+    rows = (("section", "times", "bars", "seconds", "seconds on the recording", "tempo"),
             *_form_rows(subject))  # fmt: skip
     return Sheet("arrangement", subject.title, to_data(subject), _blocks(subject), rows)
 

@@ -47,7 +47,7 @@ def build(
 def _differences(arranged: ArrangedVersion) -> Sheet:
     found = differences(arranged)
     title = f"{arranged.title}: changes from the recording"
-    head = ("what", "on the record", "now")
+    head = ("what", "on the recording", "now")
     rows = tuple((each.about, each.recorded, each.now) for each in found)
     return Sheet(
         "differences",
@@ -113,7 +113,7 @@ def _singer(answer: SingersAnswer) -> Sheet:
     blocks: list[Block] = [
         Heading(2, title, quiet=True),
         Paragraph(
-            f"The melody goes from {answer.melody[0]} to {answer.melody[1]} on the record, in "
+            f"The melody goes from {answer.melody[0]} to {answer.melody[1]} on the recording, in "
             f"{answer.recorded.key.name}"
         ),
     ]

@@ -29,6 +29,7 @@ _FOOT = 12.0
 def chart_view(block: Chart, look: Look) -> View:
     """The chart twice: engraved for paper, and in rows that fit any screen."""
     across, down = look.page
+    shapes = block.with_shapes and look.big == "shapes"
     head = _ALONE_HEAD if block.alone else _HEAD
     across = min(across, look._replace(paper="A4").page[0])
     pages = chart_pages(
@@ -43,6 +44,7 @@ def chart_view(block: Chart, look: Look) -> View:
         "pages": [Markup(page) for page in pages],
         "with_shapes": block.with_shapes,
         "with_labels": block.with_labels,
+        "aloud": ("sounds ", ", shape ") if not shapes else ("shape ", ", sounds "),
         "stage": block.stage,
         "sections": [
             {
@@ -57,7 +59,9 @@ def chart_view(block: Chart, look: Look) -> View:
                     {
                         "ending": max(number - len(each.section.rows) + 1, 0),
                         "bars": [
-                            _bar(bar, bar_passes(each, bar), starts_row=bar is row[0])
+                            _bar(
+                                bar, bar_passes(each, bar), starts_row=bar is row[0], shapes=shapes
+                            )
                             for bar in row
                         ],
                     }
@@ -69,21 +73,22 @@ def chart_view(block: Chart, look: Look) -> View:
     }
 
 
-def _bar(bar: ChartBar, passes: str, *, starts_row: bool) -> View:
+def _bar(bar: ChartBar, passes: str, *, starts_row: bool, shapes: bool) -> View:
     return {
         "number": bar.bar,
         "passes": passes,
         "over": with_dashes("  ".join((*bar.marks, *bar.notes))),
-        "tokens": _tokens(bar, starts_row=starts_row),
+        "tokens": _tokens(bar, starts_row=starts_row, shapes=shapes),
         "words": [f"{each.verse}. {each.text}" if each.verse else each.text for each in bar.words],
     }
 
 
-def _tokens(bar: ChartBar, *, starts_row: bool) -> list[View]:
+def _tokens(bar: ChartBar, *, starts_row: bool, shapes: bool) -> list[View]:
+    """What stands in a bar; where shapes are the larger names, they stand above what sounds."""
     return [
         {
-            "concert": concert,
-            "shape": shape,
+            "above": shape if shapes and concert not in (HELD, SLASH, SILENT) else concert,
+            "below": concert if shapes else shape,
             "label": label,
             "sign": concert in (HELD, SLASH, SILENT),
             "slash": concert == SLASH,

@@ -35,7 +35,7 @@ from logbook.sheets.blocks import (
 from logbook.sheets.html_cards import View, card_view, chord_key, columns
 from logbook.sheets.html_charts import bar_map_view, chart_view
 from logbook.sheets.html_patterns import patterns_view
-from logbook.sheets.looks import Look
+from logbook.sheets.looks import Look, key_by_size
 from logbook.sheets.signs import with_dashes, with_signs
 from logbook.sheets.svg_chord import chord_svg
 from logbook.sheets.svg_neck import move_svg
@@ -70,8 +70,7 @@ def _facts(block: Facts, look: Look) -> View:
 
 
 def _paragraph(block: Paragraph, look: Look) -> View:
-    del look
-    return {"text": block.text, "mood": block.mood}
+    return {"text": key_by_size(block.text, look), "mood": block.mood}
 
 
 def _items(block: Items, look: Look) -> View:

@@ -65,7 +65,7 @@ def _tempos(version: LessonVersion) -> list[Block]:
     return [
         Heading(3, "Practice tempos", "go up a line when it is easy, not before"),
         Table(
-            ("pace", "tempo", "one bar", "the whole form"),
+            ("pace", "tempo", "one bar", "whole song"),
             tuple((p.share, p.tempo, p.bar, p.whole or "-") for p in version.paces),
         ),
     ]

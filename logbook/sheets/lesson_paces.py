@@ -68,7 +68,7 @@ def _beaten(change: TempoAt) -> TempoAt:
 def _pace(share: Fraction, scaled: TempoMap, last: int) -> Pace:
     bar_s = scaled.seconds_at(BarPoint(2)) - scaled.seconds_at(BarPoint(1))
     whole_s = scaled.seconds_at(BarPoint(last)) if last else Fraction(0)
-    name = "as on the record" if share == 1 else f"{float(share):.0%}"
+    name = "full tempo" if share == 1 else f"{float(share):.0%}"
     return Pace(
         name,
         "; ".join(change_said(each if share == 1 else _beaten(each)) for each in scaled.tempos),

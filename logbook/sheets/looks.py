@@ -45,6 +45,15 @@ class Look(NamedTuple):
         return across - 26 * 72 / 25.4, down - 28 * 72 / 25.4
 
 
+def key_by_size(text: str, look: Look) -> str:
+    """How to read a chart, which line is the upper one following from which names are larger."""
+    if look.big != "shapes" or not text.startswith("Upper line"):
+        return text
+    sounds, _, rest = text.removeprefix("Upper line: ").partition(" Lower line: ")
+    shapes, stop, more = rest.partition(". ")
+    return f"Upper line: {shapes}. Lower line: {sounds}{stop and ' '}{more}"
+
+
 class Sheet(NamedTuple):
     """A sheet ready to be drawn: `data` is all it says, `blocks` the same in reading order.
 

@@ -35,7 +35,7 @@ from logbook.sheets.blocks import (
     Table,
 )
 from logbook.sheets.lines import line_text
-from logbook.sheets.looks import Look, Sheet
+from logbook.sheets.looks import Look, Sheet, key_by_size
 from logbook.sheets.printed import printed_blocks
 from logbook.sheets.signs import with_signs
 from logbook.sheets.text import PLAIN_SIGNS
@@ -103,8 +103,8 @@ def _facts(block: Facts, look: Look) -> str:
 
 
 def _paragraph(block: Paragraph, look: Look) -> str:
-    del look
-    return f"> {escaped(block.text)}" if block.mood == CAUTION else escaped(block.text)
+    said = escaped(key_by_size(block.text, look))
+    return f"> {said}" if block.mood == CAUTION else said
 
 
 def _items(block: Items, look: Look) -> str:

@@ -64,7 +64,7 @@ def strip_svg(
         pieces += _run(run, scale, y, sounds)
     y += _STRIP
     rows = 0
-    for x, row, source in _sources(strip.runs, scale):
+    for x, row, source in _sources(strip.runs, scale, width):
         pieces.append(text(x, y + 9 + row * 9, source, size=_SIZE, class_="source"))
         rows = max(rows, row + 1)
     y += _UNDER + 9 * max(rows - 1, 0)
@@ -117,15 +117,17 @@ def _envelope(
                fill_opacity=None if opacity == 1.0 else f"{opacity:g}")  # fmt: skip
 
 
-def _sources(runs: Sequence[StripRun], scale: Scale) -> Iterator[tuple[float, int, str]]:
+def _sources(
+    runs: Sequence[StripRun], scale: Scale, width: float
+) -> Iterator[tuple[float, int, str]]:
     """Where the labels of moved stretches stand, and in which row, so that none meets another."""
     ends = [0.0, 0.0, 0.0]
     for run in runs:
         if not run.moved:
             continue
         source = with_dashes(run.source)
-        middle = scale.x((run.at[0] + run.at[1]) / 2)
         half = text_width(source, _SIZE) / 2
+        middle = min(scale.x((run.at[0] + run.at[1]) / 2), width - half)
         for row, end in enumerate(ends):
             if middle - half >= end:
                 ends[row] = middle + half + 3
@@ -138,7 +140,7 @@ def _sections(strip: Strip, scale: Scale) -> Iterator[str]:
         left, wide = scale.x(start), (end - start) * scale.bar
         yield tag("rect", x=left, y=0.5, width=wide, height=_SECTION - 2, stroke_width=0.8)
         shown = name
-        while shown and text_width(shown, _SIZE) > wide - 4:
+        while shown and text_width(shown, _SIZE, bold=True) > wide - 3:
             shown = f"{shown[:-2]}…" if len(shown) > 2 else ""
         if shown:
             yield text(left + wide / 2, _SECTION - 5, shown, size=_SIZE, font_weight="bold")

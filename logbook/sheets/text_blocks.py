@@ -49,7 +49,7 @@ from logbook.sheets.lines import (
     widest,
     wrapped,
 )
-from logbook.sheets.looks import Look
+from logbook.sheets.looks import Look, key_by_size
 from logbook.sheets.signs import with_dashes
 
 _MOODS = {CAUTION: CARE, WRONG: BAD, KEY: FAINT}
@@ -95,7 +95,8 @@ def _facts(block: Facts, look: Look) -> list[Line]:
 
 
 def _paragraph(block: Paragraph, look: Look) -> list[Line]:
-    return [plain(row, _MOODS.get(block.mood, "")) for row in wrapped(block.text, look.width)]
+    said = key_by_size(block.text, look) if block.mood == KEY else block.text
+    return [plain(row, _MOODS.get(block.mood, "")) for row in wrapped(said, look.width)]
 
 
 def _items(block: Items, look: Look) -> list[Line]:

@@ -57,8 +57,10 @@ def chart_lines(chart: Chart, look: Look) -> list[Line]:
     A crowded bar goes on below itself before a row is made shorter for it, but no chord is parted
     from its slashes. Sections with as many bars in a row have them in the same columns.
     """
-    laid = [_laid(each, look) for each in fold(chart.sections)]
+    shapes = chart.with_shapes and look.big == "shapes"
+    laid = [_laid(each, look, shapes=shapes) for each in fold(chart.sections)]
     stroke = "|" if look.ascii else "│"
+    shown = [0, *([1] if chart.with_shapes else []), *([2] if chart.with_labels else [])]
     lines: list[Line] = []
     for each in laid:
         if lines:
@@ -73,14 +75,18 @@ def chart_lines(chart: Chart, look: Look) -> list[Line]:
             for at in range(0, len(row), each.a_row):
                 here = row[at : at + each.a_row]
                 lines += _over(here, needed, look)
-                lines += _row(here, each.cells, needed, stroke, chart)
+                lines += _row(here, each.cells, needed, shown, stroke)
                 lines += _under(here, needed, look)
     return lines
 
 
-def _laid(folded: Folded, look: Look) -> _Laid:
+def _laid(folded: Folded, look: Look, *, shapes: bool) -> _Laid:
+    """Set a section; where `shapes` are the larger names, they stand above what sounds."""
     tokens = {
-        bar.bar: bar_tokens(bar, starts_row=bar is row[0])
+        bar.bar: [
+            (shape, concert, label) if shapes and shape else (concert, shape, label)
+            for concert, shape, label in bar_tokens(bar, starts_row=bar is row[0])
+        ]
         for row in (*folded.section.rows, *folded.endings)
         for bar in row
     }
@@ -213,10 +219,9 @@ def _row(
     bars: Sequence[ChartBar],
     cells: Mapping[int, Sequence[Cell]],
     width: int,
+    shown: Sequence[int],
     stroke: str,
-    chart: Chart,
 ) -> list[Line]:
-    shown = [0, *([1] if chart.with_shapes else []), *([2] if chart.with_labels else [])]
     lines: list[Line] = []
     for line in range(max(len(cells[bar.bar]) for bar in bars)):
         here = [cells[bar.bar][line : line + 1] or [("", "", "")] for bar in bars]

@@ -168,8 +168,8 @@ def test_a_voicing_that_cannot_be_read_is_remarked_on_and_stays() -> None:
     [
         ("G#", "there is no key of G# major; write Ab major"),
         ("H", "'H' is not a key"),
-        ("Dm", "the record is in D major, .* write a major key, such as D major"),
-        ("D dorian", "the record is in D major, .* write a major key, such as D major"),
+        ("Dm", "the recording is in D major, .* write a major key, such as D major"),
+        ("D dorian", "the recording is in D major, .* write a major key, such as D major"),
     ],
 )
 def test_a_key_that_cannot_be(key: str, says: str) -> None:

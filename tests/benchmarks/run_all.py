@@ -1,10 +1,12 @@
 """Run every benchmark and write its figures down in docs/figures.md.
 
-    python tests/benchmarks/run_all.py [NAME ...] [--out FILE] [--minutes 60] [--list]
+    python tests/benchmarks/run_all.py [NAME ...] [--short] [--out FILE] [--minutes 60] [--list]
 
 NAMEs are parts of benchmarks' names (`start`, `scale`); without any all are run, one after another.
 What is not run keeps its section with its own date. A benchmark that fails, misses a target or
-takes longer than `--minutes` is written down as that. The page is written after each of them, so
+takes longer than `--minutes` is written down as that. With `--short` those that would take longest
+run at the smaller sizes of `SHORT`, which their sections then name; the 600 kills and the sixteen
+writers stay what they are. The page is written after each of them, so
 that a run that is stopped keeps what it has. Exits 1 where one was not met.
 """
 
@@ -36,6 +38,14 @@ down where one fails or misses its target:
 Most figures are ratios against a baseline of the same run, so that they mean the same on another
 machine; seconds and megabytes are those of the machine that is named with them.
 """
+SHORT: dict[str, tuple[str, ...]] = {
+    "book": ("--songs", "300"),
+    "hearing": ("6",),
+    "kills": ("--takes", "20"),
+    "load": ("--songs", "160"),
+    "scale": ("--songs", "1000"),
+}
+SHORT_TAKES = "50"  # of each process in `concurrency`, which is told so by its environment
 LONGEST = 120  # lines of one benchmark that are kept
 
 
@@ -46,6 +56,7 @@ class Run(NamedTuple):
     ended: str
     seconds: float
     text: str
+    size: str
 
 
 def benchmarks(wanted: list[str]) -> list[Path]:
@@ -54,14 +65,17 @@ def benchmarks(wanted: list[str]) -> list[Path]:
     return [path for path in found if not wanted or any(word in path.stem for word in wanted)]
 
 
-def run(path: Path, minutes: float) -> Run:
+def run(path: Path, minutes: float, *, short: bool = False) -> Run:
     """Run one benchmark, showing its lines as they come."""
     name = path.stem.removeprefix("bench_")
+    arguments = SHORT.get(name, ()) if short else ()
+    takes = {"LOGBOOK_BENCH_TAKES": SHORT_TAKES} if short else {}
+    size = " ".join(arguments) if name != "concurrency" or not short else f"{SHORT_TAKES} takes"
     begun = time.perf_counter()
     process = subprocess.Popen(
-        [sys.executable, "-u", str(path)], cwd=ROOT, text=True, errors="replace",
+        [sys.executable, "-u", str(path), *arguments], cwd=ROOT, text=True, errors="replace",
         stdout=subprocess.PIPE, stderr=subprocess.STDOUT, start_new_session=True,
-        env={**os.environ, "PYTHONPATH": str(ROOT), "NO_COLOR": "1", "COLUMNS": "100"},
+        env={**os.environ, **takes, "PYTHONPATH": str(ROOT), "NO_COLOR": "1", "COLUMNS": "100"},
     )  # fmt: skip
     late = threading.Event()
 
@@ -90,7 +104,7 @@ def run(path: Path, minutes: float) -> Run:
         ended = f"FAILED (exit code {code})"
     else:
         ended = "met" if code == 0 else "MISSED"
-    return Run(name, ended, time.perf_counter() - begun, text)
+    return Run(name, ended, time.perf_counter() - begun, text, size)
 
 
 def machine() -> str:
@@ -119,7 +133,8 @@ def section(done: Run, path: Path) -> str:
     load = f", load {os.getloadavg()[0]:.1f}" if hasattr(os, "getloadavg") else ""
     today = datetime.datetime.now().astimezone().date().isoformat()
     return (
-        f"## {done.name}\n\n{about}\n\n**{done.ended}**, {today}, {done.seconds:.0f} s;"
+        f"## {done.name}\n\n{about}\n\n**{done.ended}**, {today}, {done.seconds:.0f} s"
+        f"{f' at the smaller size ({done.size})' if done.size else ''};"
         f" {machine()}{load}.\n\n{body or '    (nothing printed)'}\n"
     )
 
@@ -141,6 +156,7 @@ def main() -> int:
     """Run what was asked for."""
     parser = argparse.ArgumentParser(description="All benchmarks, onto one page.")
     parser.add_argument("names", nargs="*", metavar="NAME", help="run these alone")
+    parser.add_argument("--short", action="store_true", help="smaller sizes where it takes long")
     parser.add_argument("--out", type=Path, default=PAGE, help="the page (docs/figures.md)")
     parser.add_argument("--minutes", type=float, default=60, help="the longest one may take")
     parser.add_argument("--list", action="store_true", help="name them and run nothing")
@@ -154,7 +170,7 @@ def main() -> int:
     well = True
     for number, path in enumerate(chosen, 1):
         print(f"{number} of {len(chosen)}: {path.stem}", file=sys.stderr, flush=True)
-        done = run(path, asked.minutes)
+        done = run(path, asked.minutes, short=asked.short)
         well &= done.ended == "met"
         sections[done.name] = section(done, path)
         write(asked.out, sections)

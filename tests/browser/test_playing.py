@@ -5,9 +5,13 @@ from __future__ import annotations
 import json
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import replace
+from functools import partial
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
+from threading import Thread
 from typing import Any
 
 import pytest
@@ -89,6 +93,20 @@ def page(browser: Any, playing_folder: Path) -> Callable[[str], Any]:
         return browser
 
     return opened
+
+
+@contextmanager
+def served(folder: Path) -> Iterator[str]:
+    """The pages of a folder behind an address of this machine."""
+
+    class Quiet(SimpleHTTPRequestHandler):
+        def log_message(self, *words: object) -> None:
+            """Say nothing."""
+
+    with ThreadingHTTPServer(("127.0.0.1", 0), partial(Quiet, directory=str(folder))) as server:
+        Thread(target=server.serve_forever, daemon=True).start()
+        yield f"http://127.0.0.1:{server.server_port}"
+        server.shutdown()
 
 
 def until(asked: Callable[[], Any], seconds: float = 5.0) -> Any:
@@ -232,6 +250,57 @@ def test_half_speed_keeps_the_pitch(page: Callable[[str], Any]) -> None:
     later = sounding(browser)[0]
     assert 0.3 < (later - at) / (time.monotonic() - begun) < 0.7
     assert browser.find_element("id", "p-percent").text == "50 %"
+
+
+SPECTRUM = """
+const done = arguments[arguments.length - 1];
+const el = [...document.querySelectorAll("#deck audio")].find((e) => !e.paused);
+const context = new AudioContext(), listener = context.createAnalyser();
+listener.fftSize = 8192;
+listener.smoothingTimeConstant = 0;
+context.createMediaStreamSource(el.captureStream()).connect(listener);
+context.resume();
+const sums = new Float64Array(800), now = new Float32Array(listener.frequencyBinCount);
+let looks = 0;
+const look = () => {
+  listener.getFloatFrequencyData(now);
+  if (now[100] > -200) {
+    looks += 1;
+    sums.forEach((_, at) => { sums[at] += 10 ** (now[at] / 20); });
+  }
+  if (looks < 10) { setTimeout(look, 80); return; }
+  context.close();
+  done([...sums, context.sampleRate]);
+};
+look();
+"""
+
+
+def test_half_speed_sounds_at_the_same_pitch(browser: Any, playing_folder: Path) -> None:
+    # What comes out of the element is captured, which a browser allows of a page from an address.
+    import numpy as np
+
+    def spectrum(keys: str) -> Any:
+        press(browser, keys)
+        browser.find_element("id", "p-play").click()
+        sounding(browser)
+        *found, rate = browser.execute_async_script(SPECTRUM)
+        browser.find_element("id", "p-play").click()
+        press(browser, Keys.HOME)
+        # On a scale of a tenth of a semitone from 80 Hz up, so that a pitch is a place.
+        places = 80 * 2 ** (np.arange(480) / 120)
+        return np.interp(places, np.arange(len(found)) * rate / 8192, found)
+
+    from selenium.webdriver.common.keys import Keys
+
+    with served(playing_folder) as address:
+        browser.get(f"{address}/comp.html")
+        wide(browser, 1280)
+        whole, half = spectrum(Keys.HOME), spectrum("-" * 10)
+        assert browser.find_element("id", "p-percent").text == "50 %"
+    moved = range(-160, 161)
+    alike = [np.corrcoef(whole[160:320], half[160 + by : 320 + by])[0, 1] for by in moved]
+    assert abs(moved[int(np.argmax(alike))]) <= 3  # an octave down would be 120
 
 
 def test_a_piece_of_the_comp_plays_from_its_first_bar(page: Callable[[str], Any]) -> None:

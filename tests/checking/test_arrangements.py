@@ -26,7 +26,7 @@ def test_an_arrangement_that_can_be_played_is_no_problem() -> None:
             Arrangement(name="pub", parts=(ArrangedPart(part="guitar", capo="18"),)),
             "guitar: a capo at fret 18 is past the body",
         ),
-        (Arrangement(name="pub", key="A minor"), "the record is in D major"),
+        (Arrangement(name="pub", key="A minor"), "the recording is in D major"),
         (
             Arrangement(name="pub", sections=(ArrangedSection(name="verse", ramp=True),)),
             "the tempo of verse moves to no other tempo",

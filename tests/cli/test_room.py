@@ -24,7 +24,7 @@ def typed(fresh: Callable[[], str], capsys: pytest.CaptureFixture[str], tmp_path
 
 
 def test_here_is_set_and_said(typed: Typed) -> None:
-    assert "nowhere yet" in typed("here")
+    assert "no current song yet" in typed("here")
     assert typed("here low --session day") == "Low Water / album / guitar, session day one\n"
     assert typed.json("here") == {
         "session": "day one",
@@ -35,7 +35,7 @@ def test_here_is_set_and_said(typed: Typed) -> None:
     typed("part add voice --player tob")
     assert typed("here --part voi") == "Low Water / album / voice, session day one\n"
     assert typed("here low") == "Low Water / album, session day one\n"
-    assert "nowhere yet" in typed("here --forget")
+    assert "no current song yet" in typed("here --forget")
 
 
 def test_here_names_the_closest(typed: Typed) -> None:

@@ -119,3 +119,16 @@ def test_a_correction_teaches_how_a_session_names_its_files(
     wav(home / "2026-05-03 Varnish album 05 Bettina ribbon.wav", seed="v")
     typed(["import", str(home), "--yes", "--sure", "90"])
     assert "\n5" in typed("takes Varnish 'lead vocal'")
+
+
+def test_a_proposal_may_say_a_whole_session(typed: Typed, home: Path, tmp_path: Path) -> None:
+    typed(["import", str(home)])
+    before = typed("dump")
+    (tmp_path / "p.txt").write_text("| | | day two | | talkback = room all day.wav\n")
+    typed(["import", str(home), "--proposal", str(tmp_path / "p.txt")])
+    assert 'also = ["session day two"]' in typed("dump")
+    typed("undo")
+    assert typed("dump") == before
+    (tmp_path / "p.txt").write_text("| | bass | day two | | room all day.wav\n")
+    said = typed(["import", str(home), "--proposal", str(tmp_path / "p.txt")], 2)
+    assert "is not a take" in said

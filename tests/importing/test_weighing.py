@@ -265,3 +265,25 @@ def test_after_midnight_is_still_the_evening_before() -> None:
     sessions = {1: known.outline.sessions[1]}
     only = Known(known.outline._replace(sessions=sessions, takes=[]))
     assert weigh(late, PurePosixPath("Varnish/guitar_05.wav"), only)[0].sure > SURE
+
+
+@pytest.mark.parametrize(
+    ("path", "expected"),
+    [
+        ("Varnish 02.05.2026 bass t3.wav", ("Varnish", "bass", 3, "")),
+        ("260502/Varnish/bass 03.wav", ("Varnish", "bass", 3, "")),
+        ("2026-05-02/Varnish/bass take three DI.wav", ("Varnish", "bass", 3, "DI")),
+    ],
+)
+def test_days_in_any_order_and_takes_in_words(
+    path: str, expected: tuple[str, str, int, str]
+) -> None:
+    found = weigh(info(), PurePosixPath(path), KNOWN)[0]
+    assert told(found) == expected
+    assert found.session_id == 1
+    assert found.sure >= SURE
+
+
+@pytest.mark.parametrize("name", ["bass 02 comp", "bass rough mix 2", "bass-take-2-comped"])
+def test_what_was_made_from_takes_is_none(name: str) -> None:
+    assert weigh(info(), PurePosixPath(f"Varnish/{name}.wav"), KNOWN)[0].sure < SURE

@@ -222,7 +222,7 @@ def test_other_ways_sound_the_same_chord() -> None:
 def test_practice_goes_from_half_the_tempo_to_the_record() -> None:
     (version,) = lesson_sheet(SAMPLE_LOG, "Low Tide Ledger").versions
     paces = version.paces
-    assert [pace.share for pace in paces] == ["50%", "60%", "70%", "80%", "90%", "as on the record"]
+    assert [pace.share for pace in paces] == ["50%", "60%", "70%", "80%", "90%", "full tempo"]
     # 12 bars of four quarters at 112 last 48 * 60 / 112 = 25.7 s; at 56 twice that.
     assert (paces[0].tempo, paces[0].whole) == ("quarter = 56", "0:51")
     assert (paces[-1].tempo, paces[-1].bar, paces[-1].whole) == ("quarter = 112", "2.1 s", "0:26")

@@ -216,3 +216,14 @@ def test_a_set_for_the_stage_says_what_changes_before_each_song() -> None:
     page = str(draw_sheet(make_sheet("stage", AskedSet(made)), "html", Look()))
     assert "font: 700 40pt" in page
     assert setlist.name in page
+
+
+def test_where_the_last_bar_comes_from_stands_on_the_page() -> None:
+    pieces = (
+        CompPiece(bars="1-79", take=1, source="1-79"),
+        CompPiece(bars="80", take=1, source="70-71"),
+    )
+    svg = strip_svg(strip(place(pieces, (Take(number=1, bars="1-80"),), 80)), 520)
+    ((x, said),) = re.findall(r'<text x="([\d.]+)"[^>]*class="source">([^<]+)<', svg)
+    # A digit is 0.636 em wide in DejaVu Sans.
+    assert float(x) + len(said) * 0.64 * 8 / 2 <= 520

@@ -268,3 +268,20 @@ def test_a_label_that_is_one_of_the_names_is_not_printed_again() -> None:
     assert cells == [["A"] * 3, ["G"] * 3, ["", "high G", ""]]
     (page,) = chart_pages(chart, width=500, height=400)
     assert re.findall(r'class="under"[^>]*>([^<]*)<', page) == ["G", "G high G", "G"]
+
+
+def test_the_key_of_a_chart_follows_the_larger_names() -> None:
+    sheet = make_sheet("live", LOG, Wanted("The Ferry Bell"))
+    shapes, sounds = (str(draw_sheet(sheet, "text", Look(big=big))) for big in ("shapes", "sounds"))
+    said = " ".join(shapes.split())
+    assert "Upper line: the shape the hands play. Lower line: what sounds. · the" in said
+    assert "Upper line: what sounds. Lower line: the shape" in " ".join(sounds.split())
+    page = str(draw_sheet(sheet, "html", Look(big="shapes")))
+    above = re.search(
+        r'class="aloud">shape </span><b>([^<]+)</b>.*?, sounds </span><i>([^<]+)<', page
+    )
+    below = re.search(r'class="aloud">sounds </span><b>([^<]+)</b>.*?, shape </span><i>([^<]+)<',
+                      str(draw_sheet(sheet, "html", Look())))  # fmt: skip
+    assert above
+    assert below
+    assert above.groups() == below.groups()[::-1]
