@@ -35,6 +35,10 @@ NO_LONGER = {
         "is not a"
     ),
     r"\b[Dd]iffers from the record\b(?!ing)": "changes from the recording",
+    r"\bagainst the record\b|\b(as )?on the record\b": "on the recording, full tempo",
+    r"\bheard too at\b": "also heard at",
+    r"\bnowhere yet\b": "no current song yet",
+    r"\band so do the shapes\b|\bno other count\b": "said once",
     r"\bmake one whole\b|\bmake a whole\b": "total 100 %",
     r"\bare proposed\b": "suggested fingering",
     r"\bonly played (slower|faster)\b": "varispeed",

@@ -37,42 +37,27 @@ from logbook.arranging.arrange import ArrangedVersion
 from logbook.arranging.clicks import ClickTrack, click_track
 from logbook.arranging.drumming import drum_notes
 from logbook.arranging.melodies import melody_notes
+from logbook.arranging.midi_conductor import conductor
+from logbook.arranging.midi_events import META, OFF, ON, TICKS_A_QUARTER, Event, to_ticks
 from logbook.arranging.midi_programs import BASS, program_of
 from logbook.arranging.moves import PLAIN
 from logbook.arranging.parts import PartPlan
 from logbook.arranging.performance import Note, perform
 from logbook.arranging.pitched import has_notes
-from logbook.arranging.road_words import passage_words
-from logbook.arranging.sections import section_keys
-from logbook.arranging.words import words_at
 from logbook.errors import LogbookError
 from logbook.records.kits import plays_kit
 from logbook.strings.picking_cells import LEGATO
 from logbook.timing.bars import BarPoint
-from logbook.timing.tempo_map import TempoMap
 
 if TYPE_CHECKING:
     import mido
 
-TICKS_A_QUARTER = 960
 STRUM_SECONDS = Fraction(8, 1000)
 MUTED_SECONDS = Fraction(30, 1000)
-_RAMP_STEP = Fraction(1, 64)
-_LONG_STRETCH = Fraction(512, 4)
-_SLOWEST_US = 0xFFFFFF
 _PERCUSSION = 9
 _ACCENT_BLOCK, _BLOCK, _STICK = 76, 77, 37
 _MUTED_GUITAR = 28
 _CHANNELS = [channel for channel in range(16) if channel != _PERCUSSION]
-_OFF, _META, _ON = 0, 1, 2
-
-
-class _Event(NamedTuple):
-    """A message at a tick; notes end before others begin."""
-
-    tick: int
-    rank: int
-    message: Any
 
 
 def midi_bytes(
@@ -103,9 +88,9 @@ def midi_file(
     import mido
 
     track = click_track(arranged, count_in_bars)
-    end = _ticks(track.end_wholes)
+    end = to_ticks(track.end_wholes)
     file = mido.MidiFile(type=1, ticks_per_beat=TICKS_A_QUARTER, charset="utf-8")
-    file.tracks.append(_track(arranged.title, _conductor(arranged, track), end))
+    file.tracks.append(_track(arranged.title, conductor(arranged, track), end))
     if click:
         file.tracks.append(_track("click", _clicks(track), end))
     free = 0
@@ -146,7 +131,7 @@ def _has_chart(plan: PartPlan) -> bool:
     return plan.part is not None and bool(plan.part.chart and (plan.after or has_notes(plan.part)))
 
 
-def _chord_names(arranged: ArrangedVersion, plan: PartPlan, track: ClickTrack) -> Iterator[_Event]:
+def _chord_names(arranged: ArrangedVersion, plan: PartPlan, track: ClickTrack) -> Iterator[Event]:
     """The name of each chord, as it sounds, where it begins."""
     import mido
 
@@ -155,8 +140,8 @@ def _chord_names(arranged: ArrangedVersion, plan: PartPlan, track: ClickTrack) -
     for entry in plan.part.chart:
         at = track.bars.wholes_at(BarPoint(entry.bar, Fraction(entry.beat)))
         text = names.get(entry.voicing, entry.voicing) or "N.C."
-        tick = _ticks(track.lead_wholes + at)
-        yield _Event(tick, _META, mido.MetaMessage("text", text=text))
+        tick = to_ticks(track.lead_wholes + at)
+        yield Event(tick, META, mido.MetaMessage("text", text=text))
 
 
 class _Level(NamedTuple):
@@ -178,21 +163,21 @@ def _ended(
     """The notes as the ending of the last section has them."""
     passages = arranged.form.passages
     moves = passages[-1].moves if passages else PLAIN
-    end = _ticks(track.end_wholes)
+    end = to_ticks(track.end_wholes)
     last = track.bars.bar_start(passages[-1].end) if passages else Fraction(0)
     if moves.ending == "ring":
-        tail = end + _ticks(track.bars.bar_length(passages[-1].end - 1))
+        tail = end + to_ticks(track.bars.bar_length(passages[-1].end - 1))
         return [each._replace(end=tail) if each.end >= end else each for each in notes]
     if moves.ending == "stop":
-        beat = _ticks(track.bars.meter_at(passages[-1].end - 1).felt_beat_length)
+        beat = to_ticks(track.bars.meter_at(passages[-1].end - 1).felt_beat_length)
         return [
             each._replace(end=min(each.end, each.start + beat)) if each.end >= end else each
             for each in notes
         ]
     if moves.ending == "fade":
         first = max(passages[-1].end - moves.fade_bars, track.bars.first_bar)
-        begin = _ticks(track.lead_wholes + track.bars.bar_start(first))
-        level = _Level(begin, _ticks(track.lead_wholes + last))
+        begin = to_ticks(track.lead_wholes + track.bars.bar_start(first))
+        level = _Level(begin, to_ticks(track.lead_wholes + last))
         return [each._replace(level=level.of(each.start)) for each in notes]
     return notes
 
@@ -216,7 +201,7 @@ def _wanted(arranged: ArrangedVersion, parts: Collection[str] | None) -> list[Pa
     return [plan for plan in fingered if plan.name in parts]
 
 
-def _track(name: str, events: Iterable[_Event], end: int) -> Any:
+def _track(name: str, events: Iterable[Event], end: int) -> Any:
     import mido
 
     track = mido.MidiTrack()
@@ -230,146 +215,26 @@ def _track(name: str, events: Iterable[_Event], end: int) -> Any:
     return track
 
 
-def _ticks(wholes: Fraction) -> int:
-    """Ticks of a length in whole notes, to the nearest, halves upward."""
-    return int(wholes * 4 * TICKS_A_QUARTER + Fraction(1, 2))
-
-
 # Tempo, meter, key, markers
-
-
-def _conductor(arranged: ArrangedVersion, track: ClickTrack) -> Iterator[_Event]:
-    import mido
-
-    def meta(wholes: Fraction, kind: str, **values: Any) -> _Event:
-        return _Event(_ticks(wholes), _META, mido.MetaMessage(kind, **values))
-
-    if arranged.key is not None:
-        yield meta(Fraction(0), "key_signature", key=arranged.key.signature_key.short)
-        for bar, key in section_keys(arranged.form, arranged.key):
-            at = track.lead_wholes + track.bars.bar_start(bar)
-            yield meta(at, "key_signature", key=key.signature_key.short)
-    for wholes, numerator, denominator, felt in _meters(track):
-        yield meta(
-            wholes,
-            "time_signature",
-            numerator=numerator,
-            denominator=denominator,
-            clocks_per_click=max(1, min(255, int(felt * 96))),
-        )
-    for wholes, microseconds in tempo_events(track):
-        yield meta(wholes, "set_tempo", tempo=microseconds)
-    if track.count_in_bars:
-        yield meta(Fraction(0), "marker", text="count-in")
-    for passage in arranged.form.passages:
-        text = passage.name
-        if passage.times > 1:
-            text += f" ({passage.number} of {passage.times})"
-        if passage.vamp:
-            text += " (vamp)"
-        words = passage_words(passage) if passage.number == 1 else ()
-        text += "".join(f"; {each}" for each in words)
-        at = track.lead_wholes + track.bars.bar_start(max(passage.start, track.bars.first_bar))
-        yield meta(at, "marker", text=text)
-    for at, line in words_at(arranged.version.lyrics, track.bars):
-        yield meta(track.lead_wholes + at, "lyrics", text=line)
-
-
-def _meters(track: ClickTrack) -> Iterator[tuple[Fraction, int, int, Fraction]]:
-    """Where each meter begins: whole notes, beats, unit, felt beat."""
-    bars = track.bars
-    first = bars.meter_at(1)
-    if bars.pickup and not track.count_in_bars:
-        yield Fraction(0), *_short_bar(bars.pickup, first.unit), first.felt_beat_length
-        yield bars.pickup, first.beats, first.unit, first.felt_beat_length
-    else:
-        yield Fraction(0), first.beats, first.unit, first.felt_beat_length
-    for change in bars.meters[1:]:
-        at = track.lead_wholes + bars.bar_start(change.bar)
-        yield at, change.meter.beats, change.meter.unit, change.meter.felt_beat_length
-
-
-def _short_bar(pickup: Fraction, unit: int) -> tuple[int, int]:
-    """A pick-up as a meter: the coarsest unit in which it is whole, 1/128 at the finest."""
-    while (pickup * unit).denominator != 1 and unit < 128:
-        unit *= 2
-    return max(round(pickup * unit), 1), unit
-
-
-def tempo_events(track: ClickTrack) -> tuple[tuple[Fraction, int], ...]:
-    """Where each tempo begins (whole notes from the start) in microseconds a quarter.
-
-    Raises LogbookError for a tempo slower than MIDI can say.
-    """
-    places = _breakpoints(track)
-    events: list[tuple[Fraction, int]] = []
-    told = Fraction(0)  # what the file says the time is, in microseconds
-    for start, end in pairwise(places):
-        quarters = Fraction(_ticks(end) - _ticks(start), TICKS_A_QUARTER)
-        if not quarters:
-            continue
-        exact = _microseconds(track, end)
-        tempo = round((exact - told) / quarters)
-        if not 1 <= tempo <= _SLOWEST_US:
-            raise LogbookError(
-                f"a MIDI file cannot hold a tempo of {float(60_000_000 / max(tempo, 1)):.1f} "
-                "quarters a minute",
-                "choose one above 3.6",
-            )
-        if not events or events[-1][1] != tempo:
-            events.append((start, tempo))
-        told += tempo * quarters
-    return tuple(events)
-
-
-def _microseconds(track: ClickTrack, wholes: Fraction) -> Fraction:
-    if wholes <= track.lead_wholes:
-        speed = track.bars.tempo_at(BarPoint(track.bars.first_bar)).wholes_a_second
-        return wholes / speed * 1_000_000
-    return track.seconds_at(wholes - track.lead_wholes) * 1_000_000
-
-
-def _breakpoints(track: ClickTrack) -> list[Fraction]:
-    """Where a tempo may begin: changes, steps of ramps, and now and then in a long stretch."""
-    lead, end = track.lead_wholes, track.end_wholes
-    found = {Fraction(0), end}
-    for change in track.bars.tempos:
-        start = lead + _wholes(track.bars, change.start)
-        found.add(start)
-        if change.ramp:
-            goal = lead + _wholes(track.bars, change.ramp.end)
-            steps = int((min(goal, end) - start) / _RAMP_STEP)
-            found |= {start + n * _RAMP_STEP for n in range(steps + 1)}
-            found.add(goal)
-    places = sorted(each for each in found if 0 <= each <= end)
-    for start, until in pairwise(places):
-        stretches = int((until - start) / _LONG_STRETCH)
-        found |= {start + n * _LONG_STRETCH for n in range(1, stretches + 1)}
-    return sorted(each for each in found if 0 <= each <= end)
-
-
-def _wholes(bars: TempoMap, point: BarPoint) -> Fraction:
-    # A first tempo at bar 1 holds from the start, pick-up and count-in included.
-    return Fraction(0) if point == BarPoint(1) == bars.tempos[0].start else bars.wholes_at(point)
 
 
 # Click and notes
 
 
-def _clicks(track: ClickTrack) -> Iterator[_Event]:
+def _clicks(track: ClickTrack) -> Iterator[Event]:
     for each in track.clicks:
         note = _ACCENT_BLOCK if each.accent else _BLOCK
-        start = _ticks(each.wholes)
+        start = to_ticks(each.wholes)
         yield from _note(start, start + TICKS_A_QUARTER // 16, note, 100 if each.accent else 72, 9)
 
 
-def _note(start: int, end: int, note: int, velocity: int, channel: int) -> Iterator[_Event]:
+def _note(start: int, end: int, note: int, velocity: int, channel: int) -> Iterator[Event]:
     import mido
 
     on = mido.Message("note_on", channel=channel, note=note, velocity=velocity)
-    yield _Event(start, _ON, on)
+    yield Event(start, ON, on)
     off = mido.Message("note_off", channel=channel, note=note, velocity=0)
-    yield _Event(max(end, start + 1), _OFF, off)
+    yield Event(max(end, start + 1), OFF, off)
 
 
 class _PlacedNote(NamedTuple):
@@ -399,7 +264,9 @@ def _spread(notes: tuple[Note, ...], track: ClickTrack) -> list[_PlacedNote]:
                 step = min(step, gap / (2 * most[at]))
             at = track.bars.wholes_at_seconds(now + step * note.order)
         placed.append(
-            _PlacedNote(_ticks(track.lead_wholes + at), _ticks(track.lead_wholes + note.end), note)
+            _PlacedNote(
+                to_ticks(track.lead_wholes + at), to_ticks(track.lead_wholes + note.end), note
+            )
         )
     return placed
 
@@ -412,11 +279,11 @@ def _velocity(note: Note, accented: int, usual: int) -> int:
     return velocity * 8 // 10 if note.stroke in LEGATO else velocity
 
 
-def _sounding(notes: list[_PlacedNote], channel: int, program: int) -> Iterator[_Event]:
+def _sounding(notes: list[_PlacedNote], channel: int, program: int) -> Iterator[Event]:
     """Notes at their pitches; one that is struck while it sounds begins anew."""
     import mido
 
-    yield _Event(0, _META, mido.Message("program_change", channel=channel, program=program))
+    yield Event(0, META, mido.Message("program_change", channel=channel, program=program))
     by_pitch: dict[int, list[tuple[int, int, int]]] = {}
     for each in notes:
         if each.note.muted:
@@ -439,16 +306,16 @@ def _sounding(notes: list[_PlacedNote], channel: int, program: int) -> Iterator[
 
 def _muted(
     notes: list[_PlacedNote], channel: int, program: int, track: ClickTrack
-) -> Iterator[_Event]:
+) -> Iterator[Event]:
     import mido
 
-    yield _Event(0, _META, mido.Message("program_change", channel=channel, program=program))
+    yield Event(0, META, mido.Message("program_change", channel=channel, program=program))
     last: dict[tuple[int, int], int] = {}
     for each in sorted(notes, key=lambda placed: placed.start):
         velocity = max(round(_velocity(each.note, 70, 48) * each.level), 1)
         at = Fraction(each.start, 4 * TICKS_A_QUARTER) - track.lead_wholes
         now = track.bars.seconds_at_wholes(max(at, Fraction(0)))
-        end = _ticks(track.lead_wholes + track.bars.wholes_at_seconds(now + MUTED_SECONDS))
+        end = to_ticks(track.lead_wholes + track.bars.wholes_at_seconds(now + MUTED_SECONDS))
         hit = each.note.stroke in "x*"
         for midi in dict.fromkeys((_STICK,) if hit else each.note.midi):
             where = _PERCUSSION if hit else channel

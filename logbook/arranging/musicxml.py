@@ -23,34 +23,22 @@ Source: MusicXML 4.0 (W3C Music Notation Community Group), elements and kind val
 from __future__ import annotations
 
 from collections.abc import Iterator
-from contextlib import suppress
-from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 from math import lcm
-from typing import NamedTuple
 from xml.etree import ElementTree
 
 from logbook.arranging.arrange import ArrangedVersion
-from logbook.arranging.difference import rounded_tempo
-from logbook.arranging.drumming import Stroke, drum
 from logbook.arranging.lengths import last_bar
-from logbook.arranging.parts import PartPlan
-from logbook.arranging.pitched import has_notes
-from logbook.arranging.road_words import passage_words
 from logbook.arranging.transposing import (
-    Interval,
     chords_of,
-    part_interval,
-    written_key,
-    written_names,
 )
 from logbook.arranging.words import words_at
 from logbook.arranging.xml_beams import write_beams
 from logbook.arranging.xml_chords import harmony_of
-from logbook.arranging.xml_frames import frames_of
 from logbook.arranging.xml_head import Score, Voice, add_text, write_attributes
 from logbook.arranging.xml_kit import list_pieces, write_drums
+from logbook.arranging.xml_marks import direction, write_marks
 from logbook.arranging.xml_notes import (
     LOWER,
     TABLATURE,
@@ -58,25 +46,25 @@ from logbook.arranging.xml_notes import (
     cuts,
     fineness,
     is_silent,
-    melody_played,
-    on_two_staves,
-    played,
-    played_without_frets,
     typed,
     write_bar_of_rest,
     write_stretch,
 )
 from logbook.arranging.xml_repeats import fold_repeats
+from logbook.arranging.xml_voices import (
+    Line,
+    line_played,
+    lines_of,
+    strokes_of,
+    voice_of,
+    without_tempo,
+)
 from logbook.arranging.xml_words import Words, write_words
-from logbook.errors import LogbookError
-from logbook.records.context import is_sung, kind_of_part, meters_of, tempo_map_of
+from logbook.records.context import is_sung, tempo_map_of
 from logbook.records.kits import plays_kit
 from logbook.records.parts import ChartEntry
-from logbook.theory.compass import is_keyed
 from logbook.timing.bars import BarPoint
 from logbook.timing.meter import Meter
-from logbook.timing.tempo import Tempo
-from logbook.timing.tempo_map import TempoMap, constant_tempo
 
 Element = ElementTree.Element
 _sub = ElementTree.SubElement
@@ -108,7 +96,7 @@ def musicxml_tree(
     add_text(work, "work-title", arranged.song.title)
     add_text(root, "movement-title", arranged.version.name)
     listed = _sub(root, "part-list")
-    lines = [line for plan in plans for line in _lines_of(plan, notes=notes)] or [_Line(None)]
+    lines = [line for plan in plans for line in lines_of(plan, notes=notes)] or [Line(None)]
     for number, line in enumerate(lines, start=1):
         part = _sub(listed, "score-part", id=f"P{number}")
         add_text(part, "part-name", line.name)
@@ -119,7 +107,7 @@ def musicxml_tree(
     ] or plans[:1]
     for number, line in enumerate(lines, start=1):
         part = _sub(root, "part", id=f"P{number}")
-        voice = _voice(arranged, line, is_first=number == 1, notes=notes)
+        voice = voice_of(arranged, line, is_first=number == 1, notes=notes)
         voice = voice._replace(number=number)
         words = _words(score) if line.plan is None or line.plan in sung else {}
         _write_part(part, score, voice, words)
@@ -129,31 +117,9 @@ def musicxml_tree(
     return root
 
 
-class _Line(NamedTuple):
-    """A part as one line of the score, or (`tune`) the melody of one with a neck on its own."""
-
-    plan: PartPlan | None
-    tune: bool = False
-
-    @property
-    def name(self) -> str:
-        """What stands in front of it."""
-        if self.plan is None:
-            return "chart"
-        beside = self.tune and self.plan.part is not None and self.plan.part.chart
-        return f"{self.plan.name}, melody" if beside else self.plan.name
-
-
-def _lines_of(plan: PartPlan, *, notes: bool) -> list[_Line]:
-    """A part's lines: frets and a melody over them are written as two."""
-    if not notes or plan.part is None or not plan.part.melody or plan.after is None:
-        return [_Line(plan)]
-    return [*([_Line(plan)] if plan.part.chart else []), _Line(plan, tune=True)]
-
-
 def _score(arranged: ArrangedVersion, *, notes: bool) -> Score:
     known = tempo_map_of(arranged.version)
-    bars = known or _without_tempo(arranged)
+    bars = known or without_tempo(arranged)
     numbers = range(bars.first_bar, last_bar(arranged) + 1)
     fine = [Fraction(bars.bar_length(bar)) for bar in numbers]
     fine += [bars.meter_at(bar).beat_length for bar in numbers]
@@ -165,12 +131,12 @@ def _score(arranged: ArrangedVersion, *, notes: bool) -> Score:
     for change in bars.tempos:
         if change.start.bar in numbers:
             fine.append(bars.wholes_at(change.start) - bars.bar_start(change.start.bar))
-    for line in (line for plan in arranged.parts for line in _lines_of(plan, notes=notes)):
+    for line in (line for plan in arranged.parts for line in lines_of(plan, notes=notes)):
         if notes and line.plan is not None and line.plan.part is not None:
-            drummed = _drummed(arranged, line.plan) if plays_kit(line.plan.part) else None
+            drummed = strokes_of(arranged, line.plan) if plays_kit(line.plan.part) else None
             fine += [each.start % 1 for each in drummed or ()]
             fine += [each.length for each in drummed or ()]
-        performed = _played(arranged, line) if notes else None
+        performed = line_played(arranged, line) if notes else None
         if performed is not None:
             fine += fineness(performed, bars, numbers)
     return Score(
@@ -178,95 +144,8 @@ def _score(arranged: ArrangedVersion, *, notes: bool) -> Score:
     )
 
 
-def _without_tempo(arranged: ArrangedVersion) -> TempoMap:
-    plain = constant_tempo(Tempo(Fraction(120)), meters_of(arranged.version)[0].meter)
-    return TempoMap(meters=meters_of(arranged.version), tempos=plain.tempos)
-
-
 def _point(entry: ChartEntry) -> BarPoint:
     return BarPoint(entry.bar, Fraction(entry.beat))
-
-
-def _voice(arranged: ArrangedVersion, line: _Line, *, is_first: bool, notes: bool) -> Voice:
-    plan = line.plan
-    if plan is None or plan.part is None:
-        return Voice(None, Interval(0, ""), arranged.key, {}, {}, is_first)
-    interval = part_interval(arranged, plan)
-    key = written_key(arranged.key, interval) if arranged.key else None
-    names = written_names(arranged, plan)
-    frames = {} if line.tune else frames_of(plan)
-    if notes and plays_kit(plan.part):
-        strokes = _drummed(arranged, plan)
-        plan = plan._replace(after=None)
-        return Voice(plan, interval, None, {}, names, is_first, strokes=strokes)
-    performed = _played(arranged, line) if notes else None
-    if line.tune:
-        plan = plan._replace(after=None)
-    return Voice(plan, interval, key, frames, names, is_first, performed)
-
-
-def _drummed(arranged: ArrangedVersion, plan: PartPlan) -> tuple[Stroke, ...] | None:
-    """What a drummer plays, straight: a swing is said in words."""
-    assert plan.part is not None
-    straight = tuple(replace(each, feel="straight") for each in plan.part.patterns)
-    place = arranged.place(replace(plan.part, patterns=straight))
-    bars = tempo_map_of(arranged.version) or _without_tempo(arranged)
-    with suppress(LogbookError):
-        return drum(place, bars)
-    return None
-
-
-def _played(arranged: ArrangedVersion, line: _Line) -> Played | None:
-    """What a line plays; None where it has neither chart nor melody, or reads at another pitch."""
-    plan = line.plan
-    if plan is None or plan.part is None or plays_kit(plan.part):
-        return None
-    bars = tempo_map_of(arranged.version) or _without_tempo(arranged)
-    if line.tune:
-        return _melody(arranged, plan, bars)
-    rig = plan.after
-    if rig is None:
-        return _without_frets(arranged, plan, bars)
-    if not plan.part.chart:
-        return None
-    if part_interval(arranged, plan).semitones not in (0, 12) or plan.said.written_for:
-        return None
-    with suppress(LogbookError):
-        return played(arranged.place(plan.part), rig.tuning, rig.capos, bars, arranged.key)
-    return None
-
-
-def _melody(arranged: ArrangedVersion, plan: PartPlan, bars: TempoMap) -> Played | None:
-    """A part's melody as its player reads it; None where there is none, or it cannot be read."""
-    if plan.part is None or not plan.part.melody:
-        return None
-    interval = part_interval(arranged, plan)
-    key = written_key(arranged.key, interval) if arranged.key else None
-    with suppress(LogbookError):
-        return melody_played(arranged.place(plan.part), bars, key, interval.semitones)
-    return None
-
-
-def _without_frets(arranged: ArrangedVersion, plan: PartPlan, bars: TempoMap) -> Played | None:
-    """What a part plays that is said in notes, as its player reads it: melody over chords.
-
-    Keys have two staves where they go to both sides of middle C.
-    """
-    melody = _melody(arranged, plan, bars)
-    if plan.part is None or not has_notes(plan.part):
-        return melody
-    interval = part_interval(arranged, plan)
-    key = written_key(arranged.key, interval) if arranged.key else None
-    names = written_names(arranged, plan)
-    place = arranged.place(plan.part)
-    chords = None
-    with suppress(LogbookError):
-        chords = played_without_frets(place, bars, key, interval.semitones, names)
-    if melody is not None and chords is not None:
-        return melody._replace(lower=chords)
-    if chords is not None and is_keyed(kind_of_part(arranged.log, plan.part)):
-        return on_two_staves(chords)
-    return chords or melody
 
 
 # Measures
@@ -299,9 +178,9 @@ def _write_part(part: Element, score: Score, voice: Voice, words: Words) -> None
         write_attributes(measure, score, voice, bar, changed=sounds != slashes, slashes=sounds)
         slashes = sounds
         if voice.is_first:
-            _write_marks(measure, score, bar)
+            write_marks(measure, score, bar)
         if bar == fades:
-            _sub(_direction(measure), "wedge", type="diminuendo", number="1")
+            _sub(direction(measure), "wedge", type="diminuendo", number="1")
         if voice.strokes is not None:
             start, length = score.bars.bar_start(bar), score.bars.bar_length(bar)
             beat = score.bars.meter_at(bar).felt_beat_length
@@ -326,7 +205,7 @@ def _write_part(part: Element, score: Score, voice: Voice, words: Words) -> None
             notations = note.find("notations")
             _sub(_sub(note, "notations") if notations is None else notations, "fermata")
     if fades is not None:
-        _sub(_direction(part[-1]), "wedge", type="stop", number="1")
+        _sub(direction(part[-1]), "wedge", type="stop", number="1")
     barline = _sub(part[-1], "barline", location="right")
     add_text(barline, "bar-style", "light-heavy")
 
@@ -389,102 +268,6 @@ def _write_played(
                 _write_harmony(measure, voice, at[stretch[0]])
             ticks = 4 * score.divisions
             write_stretch(measure, here, start, stretch, ticks, staff)
-
-
-def _write_marks(measure: Element, score: Score, bar: int) -> None:
-    for passage in score.arranged.form.passages:
-        if passage.start != bar:
-            continue
-        mark = passage.name
-        if passage.times > 1:
-            mark += f" ({passage.number} of {passage.times})"
-        add_text(_direction(measure), "rehearsal", mark)
-        if passage.vamp:
-            cue = passage.said.cue if passage.said else ""
-            add_text(_direction(measure), "words", f"vamp till cue{f': {cue}' if cue else ''}")
-        road = passage_words(passage) if passage.number == 1 else ()
-        if road:
-            add_text(_direction(measure), "words", "; ".join(road))
-    if not score.has_tempo:
-        return
-    start = score.bars.bar_start(bar)
-    for change in score.bars.tempos:
-        if _stands_in(change.start, bar, score):
-            # A first tempo at bar 1 holds under the pick-up too.
-            early = bar == score.numbers[0] and change.start <= BarPoint(1)
-            wholes = Fraction(0) if early else score.bars.wholes_at(change.start) - start
-            offset = score.ticks(wholes)
-            if change.free is not None:
-                _write_free(measure, score.bars.tempo_at(change.start), offset)
-                continue
-            _write_tempo(measure, change.tempo, offset)
-            if change.ramp and change.ramp.tempo.wholes_a_second != change.tempo.wholes_a_second:
-                faster = change.ramp.tempo.wholes_a_second > change.tempo.wholes_a_second
-                words = "accel." if faster else "rit."
-                add_text(
-                    _direction(measure, offset),
-                    "words",
-                    f"{words} to {rounded_tempo(str(change.ramp.tempo))}",
-                )
-        ramp = change.ramp
-        if ramp is not None:
-            _write_steps(measure, score, change.start, ramp.end, bar)
-        if ramp and ramp.end.bar == bar and not _begins(score.bars, ramp.end):
-            _write_tempo(measure, ramp.tempo, score.ticks(score.bars.wholes_at(ramp.end) - start))
-
-
-def _write_steps(measure: Element, score: Score, start: BarPoint, end: BarPoint, bar: int) -> None:
-    """A sound for each beat of a bar in which the tempo moves, as long as the beat lasts."""
-    bars = score.bars
-    begin, until = bars.bar_start(bar), bars.bar_start(bar + 1)
-    first, last = max(bars.wholes_at(start), begin), min(bars.wholes_at(end), until)
-    beat = bars.meter_at(bar).felt_beat_length
-    at = first
-    while at < last:
-        after = min(begin + ((at - begin) // beat + 1) * beat, last)
-        seconds = bars.seconds_at_wholes(after) - bars.seconds_at_wholes(at)
-        quarters = (after - at) * 4 / seconds * 60
-        sound = _sub(measure, "sound", tempo=f"{float(quarters):.9g}")
-        if at > begin:
-            add_text(sound, "offset", str(score.ticks(at - begin)))
-        at = after
-
-
-def _stands_in(start: BarPoint, bar: int, score: Score) -> bool:
-    """Whether a tempo is written in a bar; the first one stands where the music begins."""
-    first = score.numbers[0]
-    if start == score.bars.tempos[0].start:
-        return bar == first
-    return start.bar == bar
-
-
-def _begins(bars: TempoMap, point: BarPoint) -> bool:
-    return any(change.start == point for change in bars.tempos)
-
-
-def _direction(measure: Element, offset: int = 0) -> Element:
-    direction = _sub(measure, "direction", placement="above")
-    kind = _sub(direction, "direction-type")
-    if offset:
-        add_text(direction, "offset", str(offset))
-    return kind
-
-
-def _write_free(measure: Element, goes_by: Tempo, offset: int) -> None:
-    """Free time in words, and the tempo at which it goes by for whoever plays the file."""
-    add_text(_direction(measure, offset), "words", "free time")
-    _sub(measure[-1], "sound", tempo=f"{float(goes_by.quarter_bpm):.9g}")
-
-
-def _write_tempo(measure: Element, tempo: Tempo, offset: int) -> None:
-    unit, dots = typed(tempo.unit)
-    told = tempo if unit else tempo.in_unit(Fraction(1, 4))
-    metronome = _sub(_direction(measure, offset), "metronome")
-    add_text(metronome, "beat-unit", unit or "quarter")
-    for _ in range(dots):
-        _sub(metronome, "beat-unit-dot")
-    add_text(metronome, "per-minute", f"{float(told.bpm):.6g}")
-    _sub(measure[-1], "sound", tempo=f"{float(tempo.quarter_bpm):.9g}")
 
 
 def _write_bar(

@@ -22,7 +22,7 @@ from logbook.records.part_view import PartView
 from logbook.records.parts import Part, Voicing
 from logbook.strings.frets import Position, Stopped
 from logbook.strings.tunings import OpenString, StringTuning
-from logbook.theory.compass import Compass, compass_of, moved_note
+from logbook.theory.compass import Compass, compass_of, moved_note, reach_said
 from logbook.theory.keys import Key
 from logbook.theory.notes import fifths_to_name, name_to_fifths, read_note
 from logbook.theory.pitch import midi_to_name, name_to_midi, octave_of, spelled
@@ -182,8 +182,7 @@ def _octaves(semitones: int) -> str:
 def _reach(compass: Compass | None) -> str:
     if compass is None:
         return ""
-    reach = f", as a {compass.kind} sounds from {compass.low} to {compass.high}"
-    return reach.replace("as a ", "as an ", 1) if compass.kind[0] in "aeiou" else reach
+    return f", as {reach_said(compass)}"
 
 
 def _go(names: list[str]) -> str:

@@ -20,7 +20,7 @@ from logbook.records.melodies import bar_line_off, by_bar, sounded
 from logbook.records.part_view import PartView, parts_of
 from logbook.records.silence import places_of, silent_ranges
 from logbook.records.songs import Song
-from logbook.theory.compass import compass_of
+from logbook.theory.compass import compass_of, reach_said
 from logbook.theory.pitch import name_to_midi
 from logbook.timing.bars import BarRange, bars
 from logbook.timing.tempo_map import TempoMap
@@ -79,8 +79,7 @@ def _melody(place: PartView, tempo_map: TempoMap) -> Iterator[Problem]:
         yield Problem(
             _MELODY,
             f"{place.title}: melody",
-            f"{' and '.join(out[:4])} cannot be played: a {compass.kind} sounds from "
-            f"{compass.low} to {compass.high}",
+            f"{' and '.join(out[:4])} cannot be played: {reach_said(compass)}",
             f"the notes are taken as {place.part.pitched or 'sounding'}",
             f"fix the notes, or if they are {other}: logbook part edit "
             f"{quoted(place.part.name)} --pitched {other}"

@@ -13,7 +13,7 @@ from logbook.records.log import Log
 from logbook.records.part_view import PartView, parts_of
 from logbook.records.parts import Voicing
 from logbook.records.songs import Song
-from logbook.theory.compass import compass_of
+from logbook.theory.compass import compass_of, reach_said
 from logbook.theory.judge import judge
 from logbook.theory.pitch import name_to_midi
 
@@ -48,8 +48,7 @@ def _voicing(place: PartView, voicing: Voicing) -> Iterator[Problem]:
         yield Problem(
             _RULE,
             where,
-            f"{' and '.join(out)} cannot be played: a {compass.kind} sounds from {compass.low} to "
-            f"{compass.high}",
+            f"{' and '.join(out)} cannot be played: {reach_said(compass)}",
             "the notes are taken as " + (part.pitched or "sounding"),
             f"fix the notes, or if they are {other}: {mixed_up}"
             if steps and not _outside(compass.midi, swapped)

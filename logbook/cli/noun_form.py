@@ -82,11 +82,14 @@ def state_list(change: Change, owner: Owner, records: Sequence[Record]) -> None:
 
 def _put_symbols(change: Change, owner: Owner, chart: Sequence[Record]) -> None:
     """Have a voicing, without frets or notes, for each chord that the chart only names."""
+    from logbook.records.kits import kit_patterns
     from logbook.store.writing import put
 
     part = owner.records[-1]
     new = with_symbols(replace(part, chart=tuple(chart))).voicings[len(part.voicings) :]
     for each in new:
         put(change, each, owner.place)
-    if new:
-        remark(f"{', '.join(each.label for each in new)}: by name alone, no frets or notes yet")
+    kit = kit_patterns(part)
+    bare = [each.label for each in new if each.label not in kit]
+    if bare:
+        remark(f"{', '.join(bare)}: by name alone, no frets or notes yet")

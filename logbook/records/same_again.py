@@ -19,8 +19,8 @@ from logbook.strings.recapo import recapo
 from logbook.strings.tunings import StringTuning
 
 RIG = (
-    "player", "instrument", "tuning", "capo", "counted", "picked", "technique", "chain", "pan",
-    "roles",
+    "player", "instrument", "tuning", "capo", "counted", "pitched", "picked", "technique",
+    "chain", "pan", "roles",
 )  # fmt: skip
 """What a part of another song takes along."""
 

@@ -98,6 +98,12 @@ def compass_of(kind: str) -> Compass | None:
     return KNOWN.get(_OTHER_WORDS.get(plain, plain))
 
 
+def reach_said(compass: Compass) -> str:
+    """How far an instrument reaches: "an oboe sounds from Bb3 to A6"."""
+    article = "an" if compass.kind[0] in "aeiou" else "a"
+    return f"{article} {compass.kind} sounds from {compass.low} to {compass.high}"
+
+
 def read_notes(text: str) -> tuple[tuple[str, int], ...]:
     """Read notes with their octaves, "C3 G3 Bb3": each as it is written, and its number.
 

@@ -8,7 +8,9 @@ import mido
 import pytest
 
 from logbook.arranging.clicks import click_track
-from logbook.arranging.midi import TICKS_A_QUARTER, _velocity, midi_bytes, midi_file, tempo_events
+from logbook.arranging.midi import _velocity, midi_bytes, midi_file
+from logbook.arranging.midi_conductor import tempo_events
+from logbook.arranging.midi_events import TICKS_A_QUARTER
 from logbook.arranging.performance import Note
 from logbook.errors import LogbookError
 from logbook.records import (

@@ -13,7 +13,8 @@ import pytest
 
 from logbook.arranging.arrange import ArrangedVersion, arrange
 from logbook.arranging.clicks import click_track
-from logbook.arranging.midi import TICKS_A_QUARTER, midi_bytes
+from logbook.arranging.midi import midi_bytes
+from logbook.arranging.midi_events import TICKS_A_QUARTER
 from logbook.arranging.performance import perform
 from logbook.notebook.read import read_log
 from logbook.records import ArrangedSection, Arrangement, TempoChange
