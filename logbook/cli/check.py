@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from logbook.checking import Problem
+    from logbook.cli.song_log import SongLog
+    from logbook.records import Session
 
 app = new_app(
     "Find contradictions in the log: names, frets, keys, form, comps, doubling, files, "
@@ -58,10 +60,11 @@ def check(
 
     with opened() as store:
         if song:
+            from logbook.checking.sessions import check_sessions
             from logbook.cli.song_log import read_song
 
             one = read_song(store, song)
-            problems = check_song(one.log, one.song)
+            problems = check_song(one.log, one.song) + check_sessions(_sessions_of(one))
             checked = one.song.title
             titles = [one.song.title]
         else:
@@ -84,6 +87,14 @@ def check(
         _print(contradictions, missing, checked, titles, short=short)
     if contradictions:
         raise typer.Exit(1)
+
+
+def _sessions_of(found: SongLog) -> list[Session]:
+    """The sessions that takes and overdubs of a song name; their papers are the song's too."""
+    parts = [part for version in found.song.versions for part in version.parts]
+    used = {take.session for part in parts for take in part.takes}
+    used |= {overdub.session for part in parts for overdub in part.overdubs}
+    return [session for session in found.log.sessions if session.name in used]
 
 
 def _chosen(problems: Sequence[Problem], rules: Sequence[str], about: str) -> tuple[Problem, ...]:

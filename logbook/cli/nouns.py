@@ -76,7 +76,7 @@ def _add(app: typer.Typer, noun: Noun) -> None:
         _JSON,
     ]
     _set(add, own)
-    add.__doc__ = f"Add {_a(noun)}: {noun.help}."
+    add.__doc__ = f"Add {noun.a_word}: {noun.help}."
     _command(app, noun, "add", add, f"add {_example(noun)}")
 
 
@@ -113,7 +113,7 @@ def _edit(app: typer.Typer, noun: Noun) -> None:
     parameters = [_name(noun), *_field_parameters(noun), *_owner_parameters(noun)]
     parameters += [KEEP] if noun.word == "part" else []
     _set(edit, [*parameters, if_revision, _JSON])
-    edit.__doc__ = f"Change {_a(noun)}; without options, in the editor that EDITOR names."
+    edit.__doc__ = f"Change {noun.a_word}; without options, in the editor that EDITOR names."
     field = next((each for each in noun.fields if each.attributes[0] not in noun.key), None)
     option = f" {_option_example(field)}" if field else ""
     _command(app, noun, "edit", edit, f"edit {_example_name(noun)}{option}{_owner_example(noun)}")
@@ -139,7 +139,7 @@ def _show(app: typer.Typer, noun: Noun) -> None:
         noun_show.show(noun, " ".join(words), whose, as_json=as_json)
 
     _set(show, [_name(noun), *_owner_parameters(noun), _JSON])
-    show.__doc__ = f"Show all that is logged of {_a(noun)}."
+    show.__doc__ = f"Show all that is logged of {noun.a_word}."
     _command(app, noun, "show", show, f"show {_example_name(noun)}{_owner_example(noun)}")
 
 
@@ -156,7 +156,7 @@ def _remove(app: typer.Typer, noun: Noun) -> None:
     )
     _set(remove, [_name(noun), *_owner_parameters(noun), yes])
     remove.__doc__ = (
-        f"Remove {_a(noun)}, after saying what goes with it. `logbook undo` brings it back."
+        f"Remove {noun.a_word}, after saying what goes with it. `logbook undo` brings it back."
     )
     _command(
         app, noun, "remove", remove, f"remove {_example_name(noun)}{_owner_example(noun)} --yes"
@@ -311,10 +311,6 @@ def _parted(
 
 
 # Words for the help
-
-
-def _a(noun: Noun) -> str:
-    return f"{'an' if noun.word[0] in 'aeiou' else 'a'} {noun.word}"
 
 
 def _of_owner(noun: Noun) -> str:

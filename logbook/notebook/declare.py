@@ -159,6 +159,13 @@ class Noun:
     called: Callable[[Record], str] | None = None
 
     @property
+    def a_word(self) -> str:
+        """Its word with the article that belongs to it."""
+        if self.word == self.plural:
+            return self.word
+        return f"{'an' if self.word[0] in 'aeiou' else 'a'} {self.word}"
+
+    @property
     def needed(self) -> tuple[str, ...]:
         """The attributes that a new one cannot do without."""
         return self.key if self.needs is None else self.needs

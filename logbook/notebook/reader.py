@@ -182,7 +182,7 @@ class TableReader:
                 if value is None:
                     continue
             elif isinstance(value, bool) or not isinstance(value, str | int | float):
-                error = LogbookError("this cannot be read", f"write lines of text or {_a(noun)}")
+                error = LogbookError("this cannot be read", f"write lines of text or {noun.a_word}")
                 self.fail(error, item.path, collection.keys[0])
                 continue
             ready.append(str(value) if isinstance(value, int | float) else value)
@@ -239,7 +239,7 @@ class TableReader:
             self.where = (*outside, *([str(label)] if label else []))
             given |= self._line(noun, str(item.value), context.inside(base or blank(noun)), item)
         else:
-            self.fail(LogbookError(f"this is not {_a(noun)}", _table_form(noun)), item.path)
+            self.fail(LogbookError(f"this is not {noun.a_word}", _table_form(noun)), item.path)
         if len(self.problems) > failed and (table is None or not set(noun.key) <= set(given)):
             self.where = outside
             return None
@@ -298,7 +298,7 @@ class TableReader:
     def _line(self, noun: Noun, line: str, context: Context, item: Item) -> dict[str, Any]:
         if noun.line is None:
             self.fail(
-                LogbookError(f"{quoted(line)} is not {_a(noun)}", _table_form(noun)), item.path
+                LogbookError(f"{quoted(line)} is not {noun.a_word}", _table_form(noun)), item.path
             )
             return {}
         try:
@@ -329,7 +329,7 @@ class TableReader:
                     if near
                     else f"it may say {', '.join(known)}"
                 )
-                self.fail(LogbookError(f"{_a(noun)} has no {quoted(key)}", hint), (*path, key))
+                self.fail(LogbookError(f"{noun.a_word} has no {quoted(key)}", hint), (*path, key))
         if noun.word == "version":
             context = replace(context, coming=_part_names(table))
         filled = dict(given)
@@ -410,10 +410,6 @@ def _part_names(table: dict[str, Value]) -> tuple[str, ...]:
 
 def _listed(value: Value) -> list[Value]:
     return value if isinstance(value, list) else [value]
-
-
-def _a(noun: Noun) -> str:
-    return f"{'an' if noun.word[0] in 'aeiou' else 'a'} {noun.word}"
 
 
 def _table_form(noun: Noun) -> str:

@@ -125,3 +125,14 @@ def test_what_is_dumped_is_read_back(typed: Typed, tmp_path: Path) -> None:
     assert "Tobin Marsk 2026-05-02 10:00-18:30; break 13:00-13:45, 15 min" in text
     typed(["load", str(again)])
     assert typed("dump") == text
+
+
+def test_a_song_is_checked_with_the_papers_of_its_own_sessions(typed: Typed) -> None:
+    typed("hours add 'Tobin Marsk 18:00-19:00' --session 'day one'")
+    for title, session in (("Cold Slipway", "day one"), ("Net Loft", "day two")):
+        typed(f"song add '{title}'")
+        typed(f"version add demo --song '{title}'")
+        typed(f"part add guitar --song '{title}' --version demo")
+        typed(f"take keeper --song '{title}' --version demo --part guitar --session '{session}'")
+    assert "hours of Tobin Marsk" in typed("check 'Cold Slipway'", 1)
+    assert "hours of Tobin Marsk" not in typed("check 'Net Loft'")

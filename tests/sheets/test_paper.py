@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 import shutil
 import subprocess
+from functools import cache
 from itertools import pairwise
 from pathlib import Path
 
@@ -45,11 +46,16 @@ def poppler() -> None:
 
 
 def pdf_of(kind: str, folder: Path, paper: str = "A4", part: str = "guitar") -> Path:
+    file = folder / f"{kind}.pdf"
+    file.write_bytes(_drawn(kind, paper, part))
+    return file
+
+
+@cache
+def _drawn(kind: str, paper: str, part: str) -> bytes:
     made = draw_sheet(make_sheet(kind, LOG, Wanted(TITLE, part=part)), "pdf", Look(paper=paper))
     assert isinstance(made, bytes)
-    file = folder / f"{kind}.pdf"
-    file.write_bytes(made)
-    return file
+    return made
 
 
 def asked(*command: str) -> str:
