@@ -67,10 +67,13 @@ def with_melody(facts: Mapping[int, BarFacts], place: PartView) -> dict[int, Bar
 
 
 def _beats(bar: int, tempo_map: TempoMap) -> range:
-    """The written beats of a bar; a pick-up holds the last of a full one."""
+    """The written beats of a bar; a pick-up holds the last of a full one.
+
+    A bar 0 that something stands at, on music without a pick-up, is drawn as a full bar.
+    """
     meter = tempo_map.meter_at(bar)
     first = 1
-    if bar < 1:
+    if bar < 1 and tempo_map.pickup:
         first += floor((meter.bar_length - tempo_map.pickup) / meter.beat_length)
     return range(first, meter.beats + 1)
 

@@ -38,6 +38,7 @@ REFUSING = {
     "recall sheet": ["recall", "sheet", "low"],
     "hours list": ["hours", "list"],
     "deliverable list": ["deliverable", "list"],
+    "project sheet": ["project", "sheet", "Another"],
     "vote sheet": ["vote", "sheet", "low", "guitar"],
     "comp draft": ["comp", "draft", "low", "guitar"],
 }

@@ -167,8 +167,10 @@ def test_ctrl_c_in_the_middle(delay: float, tmp_path: Path, file_sample: Path) -
     out, err = process.communicate(timeout=60)
     after = len(listed())
     if process.returncode == 130:
-        assert (out, err) == ("", "logbook: stopped; nothing was changed\n")
-        assert after == before
+        # Written and stopped while it looked for contradictions, or stopped before.
+        kept = "what was written by then stays" if after > before else "nothing was changed"
+        assert err == f"logbook: stopped; {kept}\n"
+        assert after in (before, before + 120)
     else:
         assert (process.returncode, err) == (0, "")
         assert after == before + 120

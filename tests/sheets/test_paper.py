@@ -214,11 +214,12 @@ def test_a_set_for_the_stage_says_what_changes_before_each_song() -> None:
     (setlist, *_) = LOG.setlists
     made = set_sheet(LOG, setlist, ChangeTimes())
     lines = lines_of("stage", AskedSet(made))
-    at = next(n for n, line in enumerate(lines) if "2. LOW TIDE LEDGER" in line)
-    assert lines[at - 2 : at] == [
+    at = lines.index("   next: Low Tide Ledger")
+    assert lines[at + 1 : at + 3] == [
         "   > Ina: retune DADGAD to standard, 3 strings",
         "   > Ina: capo off",
     ]
+    assert "2. LOW TIDE LEDGER" in "".join(lines[at + 3 : at + 5])
     page = str(draw_sheet(make_sheet("stage", AskedSet(made)), "html", Look()))
     assert "font: 700 40pt" in page
     assert setlist.name in page
