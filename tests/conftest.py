@@ -37,6 +37,8 @@ QUICK = [
     "test_names.py",
     "test_plaintext.py",
 ]
+# Single tests of a minute and more: begun last, one processor would wait for them.
+LONGEST = ("test_readme.py", "test_package.py", "test_together.py")
 NO_SHRINKING = (Phase.explicit, Phase.generate)
 settings.register_profile("quick", max_examples=15, derandomize=True, deadline=None, database=None)
 settings.register_profile("same", max_examples=50, derandomize=True, deadline=None, database=None)
@@ -65,7 +67,8 @@ def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool 
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark what is quick by where it stands."""
+    """Mark what is quick by where it stands; begin with what takes longest by itself."""
+    items.sort(key=lambda item: item.path.name not in LONGEST)
     here = Path(__file__).parent
     quick = tuple(here / each for each in QUICK)
     for item in items:

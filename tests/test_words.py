@@ -86,6 +86,8 @@ def sentences() -> list[tuple[str, str]]:
 
 @pytest.mark.parametrize("words", NO_LONGER)
 def test_words_that_are_no_longer_used(words: str, sentences: list[tuple[str, str]]) -> None:
+    if not re.search(words, "\n".join(text for _, text in sentences), re.MULTILINE):
+        return
     found = [(place, text) for place, text in sentences if re.search(words, text)]
     assert not found, f"we say: {NO_LONGER[words]}"
 

@@ -164,7 +164,7 @@ def test_ctrl_c_in_the_middle(delay: float, tmp_path: Path, file_sample: Path) -
     wait_until_begun(process)
     time.sleep(delay)
     process.send_signal(signal.SIGINT)
-    out, err = process.communicate(timeout=60)
+    _, err = process.communicate(timeout=60)
     after = len(listed())
     if process.returncode == 130:
         # Written and stopped while it looked for contradictions, or stopped before.
