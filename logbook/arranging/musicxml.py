@@ -46,9 +46,9 @@ from logbook.arranging.xml_notes import (
     cuts,
     fineness,
     is_silent,
-    typed,
     write_bar_of_rest,
     write_stretch,
+    write_value,
 )
 from logbook.arranging.xml_repeats import fold_repeats
 from logbook.arranging.xml_voices import (
@@ -309,19 +309,7 @@ def _write_rest(measure: Element, score: Score, wholes: Fraction) -> None:
     note = _sub(measure, "note")
     _sub(note, "rest")
     add_text(note, "duration", str(score.ticks(wholes)))
-    kind, dots = typed(wholes)
-    triplet = not kind
-    if triplet:
-        kind, dots = typed(wholes * 3 / 2)
-    if not kind:
-        return
-    add_text(note, "type", kind)
-    for _ in range(dots):
-        _sub(note, "dot")
-    if triplet:
-        change = _sub(note, "time-modification")
-        add_text(change, "actual-notes", "3")
-        add_text(change, "normal-notes", "2")
+    write_value(note, wholes)
 
 
 def _write_harmony(measure: Element, voice: Voice, entry: ChartEntry) -> None:

@@ -18,7 +18,7 @@ from xml.etree import ElementTree
 
 from logbook.arranging.drumming import Stroke
 from logbook.arranging.xml_head import Score, add_text
-from logbook.arranging.xml_notes import typed, values_of
+from logbook.arranging.xml_notes import values_of, write_value
 from logbook.records.kits import kit_patterns
 from logbook.records.parts import Part
 from logbook.strings.kit import PIECES, Piece, pieces_of
@@ -99,7 +99,7 @@ def _rest(measure: Element, value: Fraction, score: Score) -> None:
     _sub(note, "rest")
     add_text(note, "duration", str(score.ticks(value)))
     add_text(note, "voice", "1")
-    _type(note, value)
+    write_value(note, value)
 
 
 def _grace(measure: Element, number: str, stroke: Stroke) -> None:
@@ -119,7 +119,7 @@ def _note(
         _sub(note, "chord")
     _head(note, number, stroke, ticks=score.ticks(value))
     add_text(note, "voice", "1")
-    _type(note, value)
+    write_value(note, value)
     _crossed(note, stroke)
     if stroke.hit.cell == "X":
         _sub(_sub(_sub(note, "notations"), "articulations"), "accent")
@@ -141,19 +141,3 @@ def _crossed(note: Element, stroke: Stroke) -> None:
         head = add_text(note, "notehead", "x" if stroke.piece.cross else "normal")
         if stroke.hit.cell == "g":
             head.set("parentheses", "yes")
-
-
-def _type(note: Element, value: Fraction) -> None:
-    kind, dots = typed(value)
-    triplet = not kind
-    if triplet:
-        kind, dots = typed(value * 3 / 2)
-    if not kind:
-        return
-    add_text(note, "type", kind)
-    for _ in range(dots):
-        _sub(note, "dot")
-    if triplet:
-        change = _sub(note, "time-modification")
-        add_text(change, "actual-notes", "3")
-        add_text(change, "normal-notes", "2")

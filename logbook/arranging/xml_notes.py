@@ -317,18 +317,7 @@ def _finish(
     for tie in ties:
         _sub(note, "tie", type=tie)
     _text(note, "voice", _STAFF_VOICES[staff])
-    kind, dots = typed(wholes)
-    triplet = not kind
-    if triplet:
-        kind, dots = typed(wholes * 3 / 2)
-    if kind:
-        _text(note, "type", kind)
-        for _ in range(dots):
-            _sub(note, "dot")
-        if triplet:
-            change = _sub(note, "time-modification")
-            _text(change, "actual-notes", "3")
-            _text(change, "normal-notes", "2")
+    write_value(note, wholes)
     if cross:
         _text(note, "notehead", "x")
     _write_staff(note, staff)
@@ -367,6 +356,23 @@ def typed(wholes: Fraction) -> tuple[str, int]:
         if wholes / factor in TYPES:
             return TYPES[wholes / factor], dots
     return "", 0
+
+
+def write_value(note: Element, wholes: Fraction) -> None:
+    """Write what a note or rest looks like: its type, dots, triplet; else nothing."""
+    kind, dots = typed(wholes)
+    triplet = not kind
+    if triplet:
+        kind, dots = typed(wholes * 3 / 2)
+    if not kind:
+        return
+    _text(note, "type", kind)
+    for _ in range(dots):
+        _sub(note, "dot")
+    if triplet:
+        change = _sub(note, "time-modification")
+        _text(change, "actual-notes", "3")
+        _text(change, "normal-notes", "2")
 
 
 def fineness(part: Played, bars: TempoMap, numbers: range) -> Iterator[Fraction]:

@@ -7,17 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from logbook.cli.apps import new_app
-from logbook.cli.forms import (
-    EVERY_SHEET,
-    OpenOption,
-    OutOption,
-    PaperOption,
-    form_of,
-    form_option,
-    hand_out,
-)
+from logbook.cli.handing import TABLE_SHEET, handed_out
 from logbook.cli.log import opened
-from logbook.cli.options import JsonOption
 from logbook.cli.printing import remark
 from logbook.errors import LogbookError
 
@@ -26,8 +17,7 @@ if TYPE_CHECKING:
 
     from logbook.crediting.credits import Credits
     from logbook.records import Log
-
-FORMS = (*EVERY_SHEET, "csv")
+    from logbook.sheets.looks import Sheet
 
 app = new_app(
     "Say who wrote, played and recorded a song or a whole release: by role, by person, as a line "
@@ -42,6 +32,7 @@ app = new_app(
 
 
 @app.command()
+@handed_out("a list of credits", *TABLE_SHEET)
 def credits(
     name: Annotated[
         str, typer.Argument(metavar="[SONG|PROJECT]", help="A song's or a project's title.")
@@ -49,29 +40,22 @@ def credits(
     by: Annotated[
         str, typer.Option("--by", metavar="role|person|sleeve", help="One of these only.")
     ] = "",
-    form: Annotated[str, form_option(*FORMS)] = "",
     version: Annotated[
         str, typer.Option("--version", "-v", metavar="NAME", help="One version of the song only.")
     ] = "",
     project: Annotated[
         bool, typer.Option("--project", help="A project is meant, not the song of that title.")
     ] = False,
-    out: OutOption = None,
-    open_it: OpenOption = False,
-    paper: PaperOption = "A4",
-    as_json: JsonOption = False,
-) -> None:
+) -> Sheet:
     """Say who gets named."""
     from logbook.sheets.catalog import make_sheet
     from logbook.sheets.label_copy import WAYS, AskedCredits
 
-    chosen = form_of("a list of credits", FORMS, form, out, as_json=as_json)
     if by not in ("", *WAYS):
         raise LogbookError(f"credits are not sorted by {by}", f"use {', '.join(WAYS)}")
     with opened() as store, store.reading() as connection:
         many = find_credits(connection, name, version, project=project)
-    made = make_sheet("label copy", AskedCredits(many, by))
-    hand_out(made, chosen, out, open_it=open_it, paper=paper)
+    return make_sheet("label copy", AskedCredits(many, by))
 
 
 def find_credits(

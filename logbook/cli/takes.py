@@ -7,23 +7,13 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from logbook.cli.apps import new_app
-from logbook.cli.forms import (
-    EVERY_SHEET,
-    OpenOption,
-    OutOption,
-    PaperOption,
-    form_of,
-    form_option,
-    hand_out,
-)
+from logbook.cli.handing import TABLE_SHEET, handed_out
 from logbook.cli.log import opened
-from logbook.cli.options import JsonOption, SongArgument, VersionOption
+from logbook.cli.options import SongArgument, VersionOption
 
 if TYPE_CHECKING:
     from logbook.records.part_view import PartView
     from logbook.sheets.looks import Sheet
-
-FORMS = (*EVERY_SHEET, "csv")
 
 app = new_app(
     "Print the take list of a song or a part: numbers, results, bars, lengths, punch-ins, what "
@@ -38,6 +28,7 @@ app = new_app(
 
 
 @app.command()
+@handed_out("a take list", *TABLE_SHEET)
 def takes(
     song: SongArgument = "",
     part: Annotated[str, typer.Argument(metavar="[PART]", help="One part only.")] = "",
@@ -48,18 +39,12 @@ def takes(
             "--beside", "-b", metavar="TAKE", help="Set two takes side by side; give it twice."
         ),
     ] = None,
-    form: Annotated[str, form_option(*FORMS)] = "",
-    out: OutOption = None,
-    open_it: OpenOption = False,
-    paper: PaperOption = "A4",
-    as_json: JsonOption = False,
-) -> None:
+) -> Sheet:
     """Print the take list."""
     from logbook.cli.song_log import read_song
     from logbook.records.part_view import PartView
     from logbook.sheets.catalog import make_sheet
 
-    chosen = form_of("a take list", FORMS, form, out, as_json=as_json)
     with opened() as store:
         found = read_song(store, song, version, part)
     places = tuple(
@@ -67,8 +52,7 @@ def takes(
         for each in found.versions()
         for one in found.parts(each)
     )
-    made = _two_takes(places, beside) if beside else make_sheet("takes", places)
-    hand_out(made, chosen, out, open_it=open_it, paper=paper)
+    return _two_takes(places, beside) if beside else make_sheet("takes", places)
 
 
 def _two_takes(places: tuple[PartView, ...], beside: list[str]) -> Sheet:
