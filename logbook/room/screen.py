@@ -317,14 +317,15 @@ def chart_table(cells: tuple[ChartCell, ...]) -> Table:
 def takes_table(view: View) -> Table:
     """The last takes, the newest on top."""
     table = Table(box=None, padding=(0, 2, 0, 0), title="last takes", title_justify="left")
-    # A note that is cut is read in full with `logbook takes`; eight takes in sight count more.
-    for heading in ("take", "result", "bars", "note"):
+    for heading in ("take", "result", "bars"):
         table.add_column(heading, overflow="ellipsis", no_wrap=True)
+    # A note that is cut is read in full with `logbook takes`; eight takes in sight count more.
+    table.add_column("note", overflow="ellipsis")
     for take in view.takes:
         session = f" ({take.session})" if take.session != view.session else ""
         note = ", ".join(filter(None, (take.note, *take.files)))
-        result = take.result or "to rate"
-        table.add_row(*(clean(f) for f in (f"{take.number}{session}", result, take.bars, note)))
+        said = (f"{take.number}{session}", take.result or "to rate", take.bars)
+        table.add_row(*map(clean, said), Text(clean(note), no_wrap=True, overflow="ellipsis"))
     return table
 
 

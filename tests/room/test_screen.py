@@ -7,11 +7,13 @@ from collections.abc import Awaitable, Callable
 from pathlib import Path
 
 import pytest
+from rich.console import Console
 from textual.pilot import Pilot
 from textual.widgets import Digits, Input, Static
 
 from logbook.room.keys import read_keys
-from logbook.room.screen import RoomScreen
+from logbook.room.screen import RoomScreen, takes_table
+from logbook.room.view import ShownTake, View
 from logbook.room.working import Room
 from logbook.store.lifecycle import open_log
 from logbook.store.store import Store
@@ -179,3 +181,24 @@ def test_everything_fits(file_store: Store, size: tuple[int, int]) -> None:
         assert app.query_one("#line", Input).region.bottom <= size[1]
 
     drive(app, steps, size)
+
+
+def test_results_are_read_whole_beside_a_long_note() -> None:
+    note = "best intro, lost the words in the verse and found them again, twice the fire"
+    takes = tuple(
+        ShownTake(
+            number=number,
+            result=result,
+            bars="1-12",
+            session="day two",
+            note=note,
+            files=("low-tide-ledger_guitar_4.flac",),
+        )
+        for number, result in ((2, "false start"), (1, "incomplete"))
+    )
+    console = Console(width=46)
+    with console.capture() as captured:
+        console.print(takes_table(View(takes=takes, session="day three")))
+    drawn = captured.get()
+    for words in ("2 (day two)", "1 (day two)", "false start", "incomplete", "1-12", "best"):
+        assert words in drawn
