@@ -15,7 +15,7 @@ _STRINGED = {"bass": BASS, "short-scale bass": BASS, "banjo": 105, "electric gui
              "classical guitar": 24, "ukulele": 24}  # fmt: skip
 _STEEL_GUITAR, _PIANO, _CHOIR = 25, 0, 52
 _UNFRETTED = {
-    "piano": _PIANO, "electric piano": 4, "organ": 16, "harpsichord": 6, "clavinet": 7,
+    "piano": _PIANO, "electric piano": 4, "organ": 16, "harpsichord": 6, "clavi": 7,
     "accordion": 21, "celesta": 8, "vibraphone": 11, "marimba": 12, "glockenspiel": 9, "harp": 46,
     "piccolo": 72, "flute": 73, "alto flute": 73, "oboe": 68, "cor anglais": 69, "clarinet": 71,
     "a clarinet": 71, "e-flat clarinet": 71, "bass clarinet": 71, "bassoon": 70,

@@ -83,7 +83,7 @@ SHORT_FORMS = frozenset(short for forms in SHORT.values() for short in forms)
 _MORE_INSTRUMENTS = (
     "mandocello", "bassoon", "oboe", "whistle", "pipes", "dulcimer", "zither", "harp", "sitar",
     "resonator", "steel", "bouzouki", "cittern", "lute", "oud", "charango", "marimba", "celesta",
-    "xylophone", "harpsichord", "clavinet", "tuba", "euphonium", "cornet", "flugelhorn",
+    "xylophone", "harpsichord", "clavi", "tuba", "euphonium", "cornet", "flugelhorn",
     "piccolo", "recorder", "sax", "strings", "brass", "choir", "congas", "bongos", "cajon",
     "claps", "triangle", "cowbell", "tabla", "theremin", "melodica", "concertina", "viol",
 )  # fmt: skip

@@ -23,7 +23,7 @@ from logbook.records.part_view import PartView
 _NO_LINE = frozenset(
     [
         *("guitar", "mandolin", "mandola", "ukulele", "uke", "banjo", "bouzouki", "lute", "oud"),
-        *("sitar", "zither", "dulcimer", "harp", "dobro", "resonator", "choir"),
+        *("sitar", "zither", "dulcimer", "harp", "resonator", "choir"),
         *("piano", "keys", "keyboard", "keyboards", "organ", "synth", "synthesizer", "harmonium"),
         *("accordion", "celesta", "marimba", "vibraphone", "glockenspiel"),
         *("drum", "drums", "percussion", "cajon", "tambourine", "shaker"),

@@ -32,7 +32,7 @@ _KNOWN = (
     Compass("electric piano", "E1", "E7"),
     Compass("organ", "C1", "C7"),
     Compass("harpsichord", "F1", "F6"),
-    Compass("clavinet", "F1", "E6"),
+    Compass("clavi", "F1", "E6"),
     Compass("accordion", "E1", "A6"),
     Compass("celesta", "C4", "C8", -12),
     Compass("vibraphone", "F3", "F6"),
@@ -82,7 +82,7 @@ _OTHER_WORDS = {
 
 
 _KEYED = frozenset(
-    ("piano", "electric piano", "organ", "harpsichord", "clavinet", "celesta", "marimba", "harp")
+    ("piano", "electric piano", "organ", "harpsichord", "clavi", "celesta", "marimba", "harp")
 )
 
 

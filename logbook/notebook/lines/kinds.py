@@ -12,7 +12,7 @@ OTHER_INSTRUMENTS = (
     "voice", "vocal", "vocals", "vox", "drums", "percussion", "shaker", "tambourine", "piano",
     "organ", "keys", "synth", "pedal steel", "lap steel", "slide guitar", "fiddle", "violin",
     "viola", "cello", "double bass", "upright bass", "trumpet", "trombone", "horn", "sax",
-    "saxophone", "clarinet", "flute", "whistle", "accordion", "harmonica", "dobro", "dulcimer",
+    "saxophone", "clarinet", "flute", "whistle", "accordion", "harmonica", "resonator", "dulcimer",
     "harp", "strings", "choir", "backing vocals", "congas", "bongos", "cajon", "vibraphone",
     "marimba", "glockenspiel",
 )  # fmt: skip
