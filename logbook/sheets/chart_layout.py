@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from functools import lru_cache
 from typing import NamedTuple
 
 from logbook.sheets.blocks import Chart
@@ -206,14 +207,15 @@ def _width(chord: ChartChord, sizes: Sizes, shows: Shown) -> float:
     return max(text_width(large, sizes.chord, bold=True), text_width(small, sizes.under))
 
 
-def places_of(bar: ChartBar) -> list[tuple[Fraction, ChartChord]]:
+@lru_cache(maxsize=2048)
+def places_of(bar: ChartBar) -> tuple[tuple[Fraction, ChartChord], ...]:
     """Where in a bar, from 0 to 1, each of its chords begins."""
     beats = bar.beats - bar.first_beat + 1
-    held = [(Fraction(0), bar.held)] if bar.held is not None and bar.chords else []
-    return held + [
+    held = ((Fraction(0), bar.held),) if bar.held is not None and bar.chords else ()
+    return held + tuple(
         (max((Fraction(chord.beat) - bar.first_beat) / beats, Fraction(0)), chord)
         for chord in bar.chords
-    ]
+    )
 
 
 def _marks_of(bar: ChartBar) -> str:

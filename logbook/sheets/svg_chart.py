@@ -236,7 +236,7 @@ def _bar(
     left = x + sizes.chord * 0.4
     chords = places_of(bar)
     if opens and not chords and bar.held is not None:
-        chords = [(Fraction(0), bar.held)]  # a line begins with what goes on
+        chords = ((Fraction(0), bar.held),)  # a line begins with what goes on
     about = {"data_bar": bar.bar}
     for where, chord in chords:
         at = left + float(where) * inner
