@@ -14,7 +14,6 @@ from logbook.editing.take_list import TAKE_LIST_HEADER, take_list_rows
 from logbook.records.files import AudioFile, Measurement
 from logbook.records.part_view import PartView
 from logbook.records.parts import Take
-from logbook.records.shared import with_shared
 from logbook.sheets.blocks import Block, Heading, Items, Paragraph, Table
 from logbook.sheets.looks import Sheet, Wanted
 from logbook.timing.bars import ranges_text
@@ -111,7 +110,7 @@ def _measured_lines(take: ListedTake) -> list[str]:
 def part_takes(place: PartView) -> PartTakes:
     """Work out the take list of a part. Raises LogbookError where its bars cannot be read."""
     bars, takes, survey = place.bars, place.takes, place.survey
-    shared = with_shared(place.log, place.song, place.version, place.part).takes
+    shared = place.recorded.takes
     lines = []
     for take, record, whole in zip(takes, place.part.takes, shared, strict=True):
         facts = take_facts(take, bars, survey)
@@ -152,7 +151,10 @@ def _measured_files(files: Sequence[AudioFile]) -> tuple[str, ...]:
 
 def _shared(own: Take, whole: Take) -> tuple[str, ...]:
     """The files of others that a take is on too: a room microphone, a whole band."""
-    return tuple(file.path for file in whole.files[len(own.files) :])
+    return tuple(
+        f"{file.path} ({file.microphone})" if file.microphone else file.path
+        for file in whole.files[len(own.files) :]
+    )
 
 
 def measured_text(file: AudioFile) -> str:
