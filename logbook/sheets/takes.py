@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from logbook.editing.side_by_side import take_facts
 from logbook.editing.take_list import TAKE_LIST_HEADER, take_list_rows
+from logbook.editing.words import take_said
 from logbook.records.files import AudioFile, Measurement
 from logbook.records.part_view import PartView
 from logbook.records.parts import Take
@@ -62,16 +63,18 @@ def build(subject: tuple[PartView, ...], wanted: Wanted) -> Sheet:
     data = []
     for place in subject:
         found = part_takes(place)
-        blocks += _blocks(place.title, found)
+        blocks += _blocks(place, found)
         rows += ((place.title, *row) for row in found.rows[1:])
         data.append({key: value for key, value in vars(found).items() if key != "rows"})
     song = subject[0].song.title if subject else ""
     return Sheet("takes", f"{song}: takes", data, tuple(blocks), tuple(rows))
 
 
-def _blocks(title: str, found: PartTakes) -> list[Block]:
+def _blocks(place: PartView, found: PartTakes) -> list[Block]:
     """The list without the columns that nothing stands in, and what was measured."""
-    heading = Heading(2, title, quiet=True)
+    heading = Heading(
+        2, place.title, quiet=True, of_version=place.version.name, about=place.part.name
+    )
     if not found.takes:
         return [heading, Paragraph("no takes yet")]
     head, *body = found.rows
@@ -86,7 +89,11 @@ def _blocks(title: str, found: PartTakes) -> list[Block]:
     )
     return [
         heading,
-        Table(tuple(head[at] for at in kept), tuple(tuple(row[at] for at in kept) for row in body)),
+        Table(
+            tuple(head[at] for at in kept),
+            tuple(tuple(row[at] for at in kept) for row in body),
+            takes=tuple(take_said(take.id, place.takes) for take in place.takes),
+        ),
         *([Items(measured)] if measured else []),
         *([Items(shared)] if shared else []),
     ]
