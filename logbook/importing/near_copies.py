@@ -162,7 +162,7 @@ def _held_against(one: _Sound, two: _Sound) -> tuple[float, float] | None:
         one, two = same
     step = max(1, int(_STEP_S * one.rate_hz))
     size = int(_STRETCH_S * one.rate_hz)
-    found = []
+    found: list[_Fit] = []
     loud = np.argsort(one.envelope)[::-1]
     for at in _apart(loud, len(one.samples), step, size):
         if not 0 <= at - lag * step <= len(two.samples) - size:
