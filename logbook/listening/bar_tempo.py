@@ -19,6 +19,7 @@ import numpy as np
 import numpy.typing as npt
 
 from logbook.listening.onsets import Floats
+from logbook.listening.tempo import BarReading
 
 Whole = npt.NDArray[np.intp]
 
@@ -34,20 +35,6 @@ LEAST_SCATTER_S = 0.001
 BEND_TIMES = 2.6  # of the logarithm of the number of places it could be put
 MOST_BENDS = 24
 HUBER = 2.5
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class BarReading:
-    """One bar as played.
-
-    bpm: its tempo in the map's beats; error_bpm: its standard error. late_ms: how late the bar
-    begins against the map, from where the take was at first.
-    """
-
-    bar: int
-    bpm: float
-    late_ms: float
-    error_bpm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,9 +94,7 @@ def place_onsets(
     return Placed(place_s, time_s, weight, step.astype(np.intp))
 
 
-def _path(
-    times: Floats, weights: Floats, grid: Grid, begins: float
-) -> list[tuple[float, float]]:
+def _path(times: Floats, weights: Floats, grid: Grid, begins: float) -> list[tuple[float, float]]:
     """For each bar how late it begins (seconds), and its length against the map's."""
     spread = np.array([0.0, *(s * c for c in CHANGES[1:] for s in (-1, 1))])
     cost = np.where(spread == 0.0, 0.0, CHANGE_COST + CHANGE_SLOPE * np.abs(spread))
@@ -217,13 +202,11 @@ def _atoms(x: Floats, edges: Floats) -> Floats:
 def _solved(basis: Floats, y: Floats, weight: Floats) -> tuple[Floats, Floats]:
     """Weighted least squares, and the inverse of its normal matrix."""
     normal = basis.T @ (weight[:, None] * basis)
-    inverse = np.linalg.pinv(normal, hermitian=True)
-    return np.asarray(inverse @ (basis.T @ (weight * y))), inverse
+    inverse: Floats = np.asarray(np.linalg.pinv(normal, hermitian=True), dtype=np.float64)
+    return np.asarray(inverse @ (basis.T @ (weight * y)), dtype=np.float64), inverse
 
 
-def _chosen(
-    atoms: Floats, y: Floats, weight: Floats, scatter: float, price: float
-) -> list[int]:
+def _chosen(atoms: Floats, y: Floats, weight: Floats, scatter: float, price: float) -> list[int]:
     """Columns of the atoms that are worth their price, put in one by one, and out again."""
     root = np.sqrt(weight)
     scaled, target = atoms * root[:, None], y * root
@@ -274,7 +257,8 @@ def _scatter(placed: Placed) -> float:
     bends = late[1:-1] - 0.5 * (late[:-2] + late[2:])
     if bends.size == 0:
         return LEAST_SCATTER_S
-    return max(LEAST_SCATTER_S, 1.4826 * float(np.median(np.abs(bends))) / np.sqrt(1.5))
+    usual = 1.4826 * float(np.median(np.abs(bends))) / float(np.sqrt(1.5))
+    return max(LEAST_SCATTER_S, usual)
 
 
 def _by_step(placed: Placed, late: Floats) -> Floats:

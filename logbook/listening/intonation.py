@@ -7,13 +7,14 @@ have frequencies too, but these do not agree.
 
 How sure the offset is comes from leaving out stretches of the take, and notes, one at a time (the
 jackknife). A slide is a straight line through each note's own deviations, so that a string that is
-out and comes in late is none. What is left of the steady notes after it says whether they lie apart.
+out and comes in late is none. What is left of the steady notes then says whether they lie apart.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -43,7 +44,10 @@ STEADY_CENTS = 6.0  # how far a note's peaks may scatter for it to say where its
 LEAST_PEAKS, LEAST_NOTES, LEAST_GROUP = 6, 5, 0.06
 CLEAR_ENOUGH = 0.7
 MOSTLY = 0.6  # of what sounds must be such notes
-APART_CENTS, MOST_APART_CENTS = 6.5, 25.0  # strings that were tuned together and frets lie within that
+APART_CENTS, MOST_APART_CENTS = (
+    6.5,
+    25.0,
+)  # strings that were tuned together and frets lie within that
 TOGETHER = 0.3  # of the distance of two groups: how far each may spread
 FRETS_OF_A_STRING = 4
 
@@ -173,7 +177,7 @@ def _without_odd_partials(peaks: Peaks) -> Peaks:
     """Peaks without those that are a fifth, seventh ... partial of a lower one of their window."""
     keep = np.ones(peaks.hertz.size, dtype=np.bool_)
     edges = np.flatnonzero(np.diff(peaks.seconds, prepend=-1.0, append=np.inf))
-    for first, last in zip(edges[:-1], edges[1:], strict=True):
+    for first, last in pairwise(edges):
         hertz = peaks.hertz[first:last]
         above = 1200.0 * np.log2(hertz[:, None] / hertz[None, :])
         for times in ODD_PARTIALS:
@@ -241,8 +245,7 @@ def _apart(flat: Floats, weights: Floats, note: Whole) -> tuple[float, Whole]:
         groups = slice(0, cut), slice(cut, middles.size)
         means = [float(np.average(middles[g], weights=loud[g])) for g in groups]
         left = sum(
-            float(loud[g] @ (middles[g] - mean) ** 2)
-            for g, mean in zip(groups, means, strict=True)
+            float(loud[g] @ (middles[g] - mean) ** 2) for g, mean in zip(groups, means, strict=True)
         )
         shares = [float(np.sum(loud[g]) / np.sum(loud)) for g in groups]
         distance = means[1] - means[0]

@@ -17,6 +17,7 @@ from logbook.listening.onsets import ATTACK_RATE, Floats
 from logbook.listening.signals import Samples
 
 BEFORE_S, AFTER_S = 0.04, 0.02
+RISING = 12  # milliseconds before an onset's place in which its sound may begin
 BEGUN_SHARE = 0.15  # of the rise in level
 BEGINNING_MS = 2.0  # how well the beginning of a sound can be told
 MOST_S = 0.06  # further off is no playing to that click
@@ -83,7 +84,7 @@ def begins(samples: Samples, rate: int, times: Floats) -> Floats:
         part = level[first : at + after]
         if part.size < before // 2:
             continue
-        base = float(np.quantile(part, 0.2))
+        base = float(np.quantile(part[: before - RISING], 0.9))
         top = int(np.argmax(part))
         if part[top] < 1.5 * base:
             continue
