@@ -130,6 +130,8 @@ def files(draw: st.DrawFn, plain: bool, taken: set[str]) -> r.AudioFile:
         max_true_peak_dbtp=draw(maybe(numbers(-30, 3))),
         ixml_take=draw(text),
         ixml_note=draw(text),
+        ixml_scene=draw(text),
+        ixml_tracks=tuple(draw(st.lists(text, max_size=3))),
         ixml_circled=draw(maybe(st.booleans())),
         copies=unique(
             draw,

@@ -65,7 +65,7 @@ def _lines(places: Sequence[PartView]) -> list[ListenLine]:
     return [
         ListenLine(place=place, take=take, file=file, measurement=file.measurement)
         for place in places
-        for take, record in zip(place.takes, place.part.takes, strict=True)
+        for take, record in zip(place.takes, place.recorded.takes, strict=True)
         for file in record.files
     ]
 

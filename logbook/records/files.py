@@ -124,8 +124,9 @@ class AudioFile:
     `modified` is the file's modification time in nanoseconds since the epoch, `size` bytes.
     `microphone` says which microphone or line of a take with several files it is. `also` names
     what it belongs to besides (a room microphone, a whole band, a day that ran through): song,
-    version, part, take and session, each empty for what it hangs on, and a session alone for one
-    that it is of as a whole; `logbook.records.shared` says what is meant.
+    version, part, take and session, each empty for what it hangs on, a session alone for one
+    that it is of as a whole, and last, where it is another than the file's own, its microphone;
+    `logbook.records.shared` says what is meant.
     """
 
     path: str = field(
@@ -140,7 +141,7 @@ class AudioFile:
         strict=True,
     )
     microphone: str = written("", "which microphone or line it is", "left ribbon", "text")
-    also: tuple[tuple[str, str, str, str, str], ...] = written(
+    also: tuple[tuple[str, ...], ...] = written(
         (),
         "what else it is a recording of: other parts with their takes, or a whole session",
         '["bass", "guitar; take 3"]',
@@ -199,6 +200,15 @@ class AudioFile:
     )
     ixml_take: str = written("", "the recorder's take", "3", "text")
     ixml_note: str = written("", "the recorder's note", "good", "text")
+    ixml_scene: str = written("", "the recorder's scene", "Saltpan Road", "text")
+    ixml_tracks: tuple[str, ...] = written(
+        (),
+        "what the recorder calls each channel, first channel first",
+        '["KICK", "SNARE", "GTR L", "GTR R"]',
+        "texts",
+        write="list",
+        many=True,
+    )
     ixml_circled: bool | None = written(
         None,
         "whether the recorder's take is circled",

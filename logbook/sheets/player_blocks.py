@@ -395,6 +395,7 @@ def _takes(takes: tuple[EditedTake, ...]) -> list[Block]:
             )
             for take in shown
         ),
+        takes=tuple(_name(take, takes) for take in shown),
     )
     if not left:
         return [table]
@@ -402,6 +403,12 @@ def _takes(takes: tuple[EditedTake, ...]) -> list[Block]:
     told = ", ".join(f"{count} {result}" for result, count in counts.most_common())
     word = "take" if len(left) == 1 else "takes"
     return [table, Paragraph(f"And {len(left)} more {word}, not used: {told}.")]
+
+
+def _name(take: EditedTake, takes: tuple[EditedTake, ...]) -> str:
+    """A take as a page that plays names it: with its session where the number is shared."""
+    shared = sum(each.number == take.number for each in takes) > 1
+    return f"{take.number} of {take.session}" if shared and take.session else str(take.number)
 
 
 def _is_worth_showing(take: EditedTake) -> bool:

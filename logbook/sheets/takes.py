@@ -11,10 +11,10 @@ from dataclasses import dataclass
 
 from logbook.editing.side_by_side import take_facts
 from logbook.editing.take_list import TAKE_LIST_HEADER, take_list_rows
+from logbook.editing.words import take_said
 from logbook.records.files import AudioFile, Measurement
 from logbook.records.part_view import PartView
 from logbook.records.parts import Take
-from logbook.records.shared import with_shared
 from logbook.sheets.blocks import Block, Heading, Items, Paragraph, Table
 from logbook.sheets.looks import Sheet, Wanted
 from logbook.timing.bars import ranges_text
@@ -63,16 +63,18 @@ def build(subject: tuple[PartView, ...], wanted: Wanted) -> Sheet:
     data = []
     for place in subject:
         found = part_takes(place)
-        blocks += _blocks(place.title, found)
+        blocks += _blocks(place, found)
         rows += ((place.title, *row) for row in found.rows[1:])
         data.append({key: value for key, value in vars(found).items() if key != "rows"})
     song = subject[0].song.title if subject else ""
     return Sheet("takes", f"{song}: takes", data, tuple(blocks), tuple(rows))
 
 
-def _blocks(title: str, found: PartTakes) -> list[Block]:
+def _blocks(place: PartView, found: PartTakes) -> list[Block]:
     """The list without the columns that nothing stands in, and what was measured."""
-    heading = Heading(2, title, quiet=True)
+    heading = Heading(
+        2, place.title, quiet=True, of_version=place.version.name, about=place.part.name
+    )
     if not found.takes:
         return [heading, Paragraph("no takes yet")]
     head, *body = found.rows
@@ -87,7 +89,11 @@ def _blocks(title: str, found: PartTakes) -> list[Block]:
     )
     return [
         heading,
-        Table(tuple(head[at] for at in kept), tuple(tuple(row[at] for at in kept) for row in body)),
+        Table(
+            tuple(head[at] for at in kept),
+            tuple(tuple(row[at] for at in kept) for row in body),
+            takes=tuple(take_said(take.id, place.takes) for take in place.takes),
+        ),
         *([Items(measured)] if measured else []),
         *([Items(shared)] if shared else []),
     ]
@@ -111,7 +117,7 @@ def _measured_lines(take: ListedTake) -> list[str]:
 def part_takes(place: PartView) -> PartTakes:
     """Work out the take list of a part. Raises LogbookError where its bars cannot be read."""
     bars, takes, survey = place.bars, place.takes, place.survey
-    shared = with_shared(place.log, place.song, place.version, place.part).takes
+    shared = place.recorded.takes
     lines = []
     for take, record, whole in zip(takes, place.part.takes, shared, strict=True):
         facts = take_facts(take, bars, survey)
@@ -152,7 +158,10 @@ def _measured_files(files: Sequence[AudioFile]) -> tuple[str, ...]:
 
 def _shared(own: Take, whole: Take) -> tuple[str, ...]:
     """The files of others that a take is on too: a room microphone, a whole band."""
-    return tuple(file.path for file in whole.files[len(own.files) :])
+    return tuple(
+        f"{file.path} ({file.microphone})" if file.microphone else file.path
+        for file in whole.files[len(own.files) :]
+    )
 
 
 def measured_text(file: AudioFile) -> str:

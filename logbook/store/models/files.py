@@ -52,6 +52,8 @@ class AudioFileRow(Listed, Revised, Base):
     max_true_peak_dbtp: Mapped[float | None]
     ixml_take: Mapped[str] = optional_text()
     ixml_note: Mapped[str] = optional_text()
+    ixml_scene: Mapped[str] = optional_text()
+    ixml_tracks: Mapped[str] = optional_text()
     ixml_circled: Mapped[bool | None]
     microphone: Mapped[str] = optional_text()
     also: Mapped[str] = optional_text()
