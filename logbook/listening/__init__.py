@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from logbook.listening.extra import ListenExtraMissingError, ListeningError, require
 from logbook.listening.heard import HeardNote, HeardSpan, HeardVoicing
-from logbook.listening.pieces import Piece
+from logbook.listening.pieces import Piece, Pieces
 
 if TYPE_CHECKING:
     from logbook.listening.doubles import Comparison
@@ -27,6 +27,7 @@ __all__ = [
     "ListenExtraMissingError",
     "ListeningError",
     "Piece",
+    "Pieces",
     "compare_doubles",
     "hear_chords",
     "hear_notes",
@@ -36,10 +37,12 @@ __all__ = [
 ]
 
 
-def recover_comp(bounce: Path, takes: Sequence[Path]) -> Sequence[Piece]:
+def recover_comp(bounce: Path, takes: Sequence[Path]) -> Pieces:
     """The edit decisions of a finished part, worked out from its sound and that of its takes.
 
-    Pieces come in order and cover the bounce without gaps; `take` is None where nothing fits.
+    Pieces come in order and cover the bounce without gaps; `take` is None where nothing fits,
+    `also` names other takes that hold the same recording, and `rough_comps` of the whole says
+    which takes are comps themselves.
     Holds under gain changes, fades, crossfades, another sample rate or bit depth, lossy copies,
     a polarity flip, a usual channel strip on the bounce, one channel alone, and another speed of
     the whole (`stretch` of the pieces says it). Raises ListeningError (no takes, silence, a bounce

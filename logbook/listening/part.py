@@ -201,7 +201,7 @@ def joined(pieces: Sequence[EditPiece], tempo_map: TempoMap) -> tuple[EditPiece,
     out: list[EditPiece] = []
     for piece in pieces:
         at, source = tempo_map.span_of(piece.bars), tempo_map.span_of(piece.source)
-        if out and out[-1].take == piece.take:
+        if out and out[-1].take == piece.take and out[-1].note == piece.note:
             before, before_source = (
                 tempo_map.span_of(out[-1].bars),
                 tempo_map.span_of(out[-1].source),
