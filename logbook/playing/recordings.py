@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
+from functools import cached_property
 from hashlib import sha256
 from pathlib import Path
 from typing import NamedTuple
@@ -63,10 +64,19 @@ class Heard(NamedTuple):
     missing: tuple[str, ...]
 
 
+class _Filled(PartView):
+    """A part whose files are those that can be heard, and no others."""
+
+    @cached_property
+    def recorded(self) -> Part:
+        """The part as it is; what is not on the disk is not looked for again."""
+        return self.part
+
+
 def sounds_of(place: PartView) -> Heard:
     """Return what can be heard of a part. Raises LogbookError where takes cannot be read."""
     missing: list[str] = []
-    filled = replace(place, part=_filled(place, missing))
+    filled = _Filled(place.log, place.song, place.version, _filled(place, missing))
     sounds = list(_finished(filled))
     takes = list(_takes(filled))
     if not sounds:
@@ -87,7 +97,7 @@ def mixes_of(place: PartView) -> Heard:
 
 def _filled(place: PartView, missing: list[str]) -> Part:
     """The part with only those files that are there, and what their headers say filled in."""
-    part = place.part
+    part = place.recorded
     takes = tuple(
         replace(take, files=_known(take.files, f"{place.title}, take {take.number}", missing))
         for take in part.takes

@@ -89,6 +89,7 @@ def chart_lines(chart: Chart, look: Look) -> list[Line]:
                     upbeat = ()
                 lines += _over(here, columns, look)
                 lines += _row(here, each.cells, columns, shown, stroke)
+                lines += _tune(here, columns, stroke)
                 lines += _under(here, columns, look)
     return lines
 
@@ -205,6 +206,23 @@ def _over(bars: Sequence[ChartBar], columns: Sequence[Column], look: Look) -> li
         indent = max(min(left, look.width - cell_len(text)), 0)
         lines += [plain(" " * indent + row, FAINT) for row in wrapped(text, look.width - indent)]
     return lines
+
+
+def _tune(bars: Sequence[ChartBar], columns: Sequence[Column], stroke: str) -> list[Line]:
+    """The notes of the melody, each bar's below its chords, on as many lines as they need."""
+    held = [wrapped(bar.tune, width - 1) for bar, (_, width) in zip(bars, columns, strict=True)]
+    return [
+        plain(
+            " " * (columns[0][0] - 2)
+            + "".join(
+                f"{stroke} {padded(rows[at] if at < len(rows) else '', width)}"
+                for rows, (_, width) in zip(held, columns, strict=True)
+            )
+            + stroke,
+            WORDS,
+        )
+        for at in range(max(map(len, held)))
+    ]
 
 
 def _under(bars: Sequence[ChartBar], columns: Sequence[Column], look: Look) -> list[Line]:
