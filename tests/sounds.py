@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import random
 import struct
+from collections.abc import Sequence
 from pathlib import Path
 
 RATE_HZ = 8000
@@ -26,12 +27,18 @@ def wav(
     ixml_take: str = "",
     ixml_note: str = "",
     ixml_scene: str = "",
+    ixml_tracks: Sequence[str] = (),
 ) -> Path:
-    """Write a mono 16-bit file of quiet noise that no other seed (by default, path) has."""
+    """Write a 16-bit file of quiet noise that no other seed (by default, path) has.
+
+    It has one channel for each track, which the iXML chunk lists last channel first.
+    """
     noise = random.Random(str(path) if seed is None else seed)
-    frames = round(seconds * rate_hz)
-    sound = b"".join(struct.pack("<h", noise.randint(-900, 900)) for _ in range(frames))
-    chunks = _chunk(b"fmt ", struct.pack("<HHIIHH", 1, 1, rate_hz, rate_hz * 2, 2, 16))
+    frames, wide = round(seconds * rate_hz), len(ixml_tracks) or 1
+    sound = b"".join(struct.pack("<h", noise.randint(-900, 900)) for _ in range(frames * wide))
+    chunks = _chunk(
+        b"fmt ", struct.pack("<HHIIHH", 1, wide, rate_hz, rate_hz * 2 * wide, 2 * wide, 16)
+    )
     if description or date or time_reference is not None:
         fixed = struct.pack(
             "<256s32s32s10s8sQH64s190s",
@@ -47,11 +54,15 @@ def wav(
         )
         assert len(fixed) == 602
         chunks += _chunk(b"bext", fixed)
-    if ixml_take or ixml_note or ixml_scene:
+    if ixml_take or ixml_note or ixml_scene or ixml_tracks:
         scene = f"<SCENE>{ixml_scene}</SCENE>" if ixml_scene else ""
+        tracks = "".join(
+            f"<TRACK><INTERLEAVE_INDEX>{at}</INTERLEAVE_INDEX><NAME>{name}</NAME></TRACK>"
+            for at, name in reversed(list(enumerate(ixml_tracks, 1)))
+        )
         text = (
             '<?xml version="1.0" encoding="UTF-8"?><BWFXML><IXML_VERSION>1.5</IXML_VERSION>'
-            f"{scene}<TAKE>{ixml_take}</TAKE><NOTE>{ixml_note}</NOTE><CIRCLED>TRUE</CIRCLED></BWFXML>"
+            f"{scene}<TRACK_LIST>{tracks}</TRACK_LIST><TAKE>{ixml_take}</TAKE><NOTE>{ixml_note}</NOTE><CIRCLED>TRUE</CIRCLED></BWFXML>"
         )
         chunks += _chunk(b"iXML", text.encode())
     chunks += _chunk(b"data", sound)

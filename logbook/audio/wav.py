@@ -10,7 +10,7 @@ stops at a file that is cut short, and at a marked region longer than 65,535 sam
 from __future__ import annotations
 
 import struct
-from typing import BinaryIO, NamedTuple
+from typing import Any, BinaryIO, NamedTuple
 
 from logbook.audio.chunks import Chunk, list_chunks, riff_chunks, with_closed_data
 from logbook.audio.errors import Reason
@@ -173,15 +173,22 @@ def _ixml(file: BinaryIO, chunk: Chunk | None) -> tuple[IxmlInfo | None, list[st
             tape=_text_or_none(ixml.tape),
             note=_text_or_none(note),
             circled={"TRUE": True, "FALSE": False}.get((circled or "").strip().upper()),
-            tracks=tuple(
-                (track.findtext("NAME") or "").strip()
-                for track in ixml.raw_xml.findall("./TRACK_LIST/TRACK")[:_MOST_TRACKS]
-            ),
+            tracks=_tracks(ixml.raw_xml.findall("./TRACK_LIST/TRACK")[:_MOST_TRACKS]),
         )
     except Exception:
         # Bytes from outside: whatever the XML library makes of them, the sound is still good.
         return None, ["the iXML chunk is not XML and was left out"]
     return info, []
+
+
+def _tracks(listed: list[Any]) -> tuple[str, ...]:
+    """The tracks' names as their channels lie in the file, which need not be the list's order."""
+    names = [(track.findtext("NAME") or "").strip() for track in listed]
+    places = [(track.findtext("INTERLEAVE_INDEX") or "").strip() for track in listed]
+    order = [str(at) for at in range(1, len(listed) + 1)]
+    if sorted(places, key=lambda each: (len(each), each)) == order:
+        names = [names[places.index(at)] for at in order]
+    return tuple(names)
 
 
 def _text_or_none(text: str | None) -> str | None:

@@ -17,6 +17,7 @@ from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
     from logbook.records.log import Log
+    from logbook.sheets.play_data import Plays
 
 app = new_app(
     "Write the whole log as pages: every song with its sheets, every session, instrument and "
@@ -70,7 +71,7 @@ def book(
             raise LogbookError(f"nothing on this computer opens {index}", "open the file by hand")
 
 
-def _sounds(log: Log, folder: Path) -> dict[str, str]:
+def _sounds(log: Log, folder: Path) -> dict[str, Plays]:
     """Make the recordings beside the pages; return what each song's pages have to know."""
     from logbook.cli.playing import make_all
     from logbook.sheets.play_files import SOUNDS, page_texts, plan_sounds, remove_unused

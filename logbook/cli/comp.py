@@ -21,6 +21,7 @@ from logbook.cli.forms import (
 from logbook.cli.log import opened
 from logbook.cli.nouns import noun_app
 from logbook.cli.options import JsonOption, SongArgument, VersionOption
+from logbook.cli.playing import AudioOption, check_audio, plays_beside
 from logbook.cli.printing import remark, say
 from logbook.errors import LogbookError
 
@@ -42,18 +43,24 @@ def show(
     open_it: OpenOption = False,
     paper: PaperOption = "A4",
     as_json: JsonOption = False,
+    audio: AudioOption = False,
 ) -> None:
     """Show a comp: as a sentence and a bar map, as rows (csv), or as a timeline file."""
     chosen = form_of("a comp", FORMS, form, out, as_json=as_json)
+    if audio:
+        check_audio(chosen, out)
     place = _place(song, version, part)
     if chosen == "timeline":
         _write_timeline(place, comp, out)
         return
     from logbook.sheets.catalog import make_sheet
-    from logbook.sheets.comps import AskedComp, pieces_without_frames
+    from logbook.sheets.comps import AskedComp, log_with_comp, pieces_without_frames
 
     made = make_sheet("comp", AskedComp(place, comp))
-    hand_out(made, chosen, out, open_it=open_it, paper=paper)
+    plays = ""
+    if audio and out is not None:
+        plays = plays_beside(log_with_comp(place, comp), place.song.title, "comp", out)
+    hand_out(made, chosen, out, open_it=open_it, paper=paper, plays=plays)
     if chosen == "csv":
         for why in pieces_without_frames(place, comp):
             remark(f"without frames: {why}")
@@ -107,6 +114,7 @@ app.command(
     epilog=examples(
         'logbook comp "Low Water" guitar',
         'logbook comp "Low Water" guitar --as csv',
+        'logbook comp "Low Water" guitar --audio --out comp.html',
         'logbook comp add second --pieces "1-16 take 2" --pieces "17-32 take 5"',
     ),
 )(show)

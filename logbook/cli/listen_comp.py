@@ -15,7 +15,7 @@ from logbook.errors import LogbookError
 if TYPE_CHECKING:
     from logbook.editing.takes import TakeId
     from logbook.listening.part import HeardComp, TakeFile
-    from logbook.listening.pieces import Piece
+    from logbook.listening.pieces import Piece, Pieces
     from logbook.records import Comp, CompPiece
     from logbook.records.part_view import PartView
     from logbook.timing import BarRange
@@ -32,7 +32,7 @@ def comp_of_files(bounce: Path, takes: Sequence[Path], *, as_json: bool) -> None
         pieces = recover_comp(bounce, takes)
     names = [path.name for path in takes]
     if as_json:
-        print_json({"bounce": bounce.as_posix(), "pieces": _pieces_data(pieces, names)})
+        print_json({"bounce": bounce.as_posix(), **_pieces_data(pieces, names)})
         return
     _print_seconds(pieces, names)
 
@@ -75,7 +75,7 @@ def comp_of_part(
             "seconds; log one with `logbook tempo add`"
         )
         if as_json:
-            print_json({"bounce": path.as_posix(), "pieces": _pieces_data(pieces, names)})
+            print_json({"bounce": path.as_posix(), **_pieces_data(pieces, names)})
         else:
             _print_seconds(pieces, names)
         return
@@ -128,7 +128,7 @@ def _print(
     place: PartView,
     name: str,
     logged: Comp | None,
-    pieces: Sequence[Piece],
+    pieces: Pieces,
     files: Sequence[TakeFile],
     heard: HeardComp,
 ) -> None:
@@ -151,6 +151,7 @@ def _print(
     loose = [each for each in heard.snapped if each.take is not None and not each.on_grid]
     _listed("Off beat", [f"{each.bars} begins at {each.piece.start:.3f} s" for each in loose])
     _listed("Speed", _speed_said(pieces))
+    _listed("Rough comp", _comps_said(pieces, [f"take {file.take}" for file in files]))
     sure = [piece.confidence for piece in pieces if piece.take is not None]
     if sure:
         _listed("Confidence", [f"{min(sure):.2f} at the least, of 1"])
@@ -180,7 +181,7 @@ def _listed(heading: str, lines: Sequence[str]) -> None:
         say(f"{heading if index == 0 else '':<12}{line}")
 
 
-def _print_seconds(pieces: Sequence[Piece], names: Sequence[str]) -> None:
+def _print_seconds(pieces: Pieces, names: Sequence[str]) -> None:
     print_table(
         ("from", "to", "at", "gain", "sure", "take"),
         [
@@ -192,18 +193,24 @@ def _print_seconds(pieces: Sequence[Piece], names: Sequence[str]) -> None:
                 f"{piece.confidence:.2f}",
                 "unknown: in no take that was given"
                 if piece.take is None
-                else names[piece.take] + _done(piece),
+                else names[piece.take] + _done(piece, names),
             )
             for piece in pieces
         ],
     )
-    for line in _speed_said(pieces):
+    for line in [*_speed_said(pieces), *_comps_said(pieces, names)]:
         say(line)
 
 
-def _done(piece: Piece) -> str:
+def _done(piece: Piece, names: Sequence[str] = ()) -> str:
     """What was done to a piece: ", stretched 1.0 %, tuned 15 cents up, by its notes"."""
+    from logbook.listening.snapping import also_said
+
     said = ", inverted" if piece.inverted else ""
+    if piece.fade:
+        said += f", crossfaded over {piece.fade:.2f} s"
+    if piece.also:
+        said += f", {also_said(dict.fromkeys(names[one.take] for one in piece.also))}"
     if not piece.by_notes:
         return said
     longer = 100 * (piece.stretch - 1.0)
@@ -212,6 +219,17 @@ def _done(piece: Piece) -> str:
     if piece.cents:
         said += f", tuned {abs(piece.cents):.0f} cents {'up' if piece.cents > 0 else 'down'}"
     return said + ", by its notes"
+
+
+def _comps_said(pieces: Pieces, names: Sequence[str]) -> list[str]:
+    """Which takes are comps of others."""
+    from logbook.editing.words import listed
+
+    return [
+        f"{names[take]} is no performance: it is itself a comp, "
+        f"of {listed(list(dict.fromkeys(names[one] for one in made)))}."
+        for take, made in pieces.rough_comps.items()
+    ]
 
 
 def _speed_said(pieces: Sequence[Piece]) -> list[str]:
@@ -231,8 +249,8 @@ def _speed_said(pieces: Sequence[Piece]) -> list[str]:
     return [f"The bounce runs {100 * away:.2f} % {side} than the takes, {pitch}: varispeed."]
 
 
-def _pieces_data(pieces: Sequence[Piece], names: Sequence[str]) -> list[dict[str, Any]]:
-    return [
+def _pieces_data(pieces: Pieces, names: Sequence[str]) -> dict[str, Any]:
+    data = [
         {
             "start": piece.start,
             "end": piece.end,
@@ -244,16 +262,23 @@ def _pieces_data(pieces: Sequence[Piece], names: Sequence[str]) -> list[dict[str
             "stretch": piece.stretch,
             "cents": piece.cents,
             "by_notes": piece.by_notes,
+            "fade": piece.fade,
+            "also": [{"take": names[one.take], "source": one.source} for one in piece.also],
         }
         for piece in pieces
     ]
+    comps = [
+        {"take": names[take], "of": list(dict.fromkeys(names[source] for source in made))}
+        for take, made in pieces.rough_comps.items()
+    ]
+    return {"pieces": data, "rough_comps": comps}
 
 
 def _data(
     place: PartView,
     bounce: Path,
     name: str,
-    pieces: Sequence[Piece],
+    pieces: Pieces,
     names: Sequence[str],
     heard: HeardComp,
     *,
@@ -267,7 +292,7 @@ def _data(
         "part": place.part.name,
         "comp": name,
         "bounce": bounce.as_posix(),
-        "pieces": _pieces_data(pieces, names),
+        **_pieces_data(pieces, names),
         "lines": comp_lines(heard.pieces),
         "unknown": [str(bars) for bars in heard.unknown],
         "kept": [str(piece) for piece in heard.kept],

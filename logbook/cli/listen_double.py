@@ -67,10 +67,10 @@ def _file_of(place: PartView) -> Path:
 
     ranks = {"keeper": 0, "complete": 1, "": 2, "incomplete": 3}
     takes = sorted(
-        (take for take in reversed(place.part.takes) if take.result in ranks),
+        (take for take in reversed(place.recorded.takes) if take.result in ranks),
         key=lambda take: ranks[take.result],
     )
-    known = [*place.part.files, *(file for take in takes for file in take.files)]
+    known = [*place.recorded.files, *(file for take in takes for file in take.files)]
     if not known:
         raise LogbookError(
             f"{place.title} has no audio file to listen to",

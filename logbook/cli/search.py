@@ -66,7 +66,8 @@ def _where(hit: Hit) -> str:
     names = [place.song, place.version, place.part]
     if place.take is not None:
         names.append(f"take {place.take}")
-    names += [place.comp, place.arrangement, place.setlist, place.project, place.file]
+    names += [place.comp, place.arrangement, place.setlist, place.project]
+    names.append(place.file if hit.field != "path" else "")
     return " / ".join(name for name in names if name) or "-"
 
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 import gc
 from collections.abc import Iterator
 from contextlib import contextmanager
-from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -28,6 +27,7 @@ from logbook.cli.forms import (
 )
 from logbook.cli.log import opened
 from logbook.cli.options import JsonOption, PartOption, SongArgument, VersionOption
+from logbook.cli.playing import AudioOption, check_audio, plays_beside
 from logbook.cli.song_log import SongLog, read_song
 from logbook.errors import LogbookError
 from logbook.sheets.catalog import SHEETS, make_sheet
@@ -67,10 +67,7 @@ def sheet(
     checks: Annotated[
         bool, typer.Option("--checks", help="Add what the checks found to a player's sheet.")
     ] = False,
-    audio: Annotated[
-        bool,
-        typer.Option("--audio", help="Put recordings beside a page, to be played from any bar."),
-    ] = False,
+    audio: AudioOption = False,
     arrangement: Annotated[
         str,
         typer.Option("--arrangement", metavar="NAME", help="Which kept one the live sheet is of."),
@@ -80,38 +77,20 @@ def sheet(
     with _unswept():
         chosen = form_of("a sheet", FORMS, form, out, as_json=as_json)
         if audio:
-            _check_audio(kind, chosen, out)
+            check_audio(chosen, out)
+            if kind == "credits":
+                raise LogbookError(
+                    "a credits sheet does not play", "recordings go with every other sheet"
+                )
         with opened() as store:
             found = read_song(store, song, version, part)
         made = song_sheet(found, kind, arrangement, checks=checks)
         goal = Goal(chosen, out, open_it, paper, left_handed, big)
         if audio and out is not None:
-            goal = goal._replace(plays=_plays(found, out))
+            wanted = Wanted(found.song.title, found.version, found.part, arrangement)
+            plays = plays_beside(found.log, found.song.title, kind, out, wanted)
+            goal = goal._replace(plays=plays)
         goal.hand_out(made)
-
-
-def _check_audio(kind: str, form: str, out: Path | None) -> None:
-    """Refuse recordings where there is no page beside which they could lie."""
-    from logbook.sheets.book_pages import PLAYING
-
-    if form != "html":
-        raise LogbookError(f"recordings go beside a page, not with {form}", "add --as html")
-    if out is None:
-        raise LogbookError("recordings lie beside a page in a file", "add --out FILE.html")
-    if kind not in PLAYING:
-        raise LogbookError(
-            f"a {kind} sheet does not play", f"recordings go with --for {' or '.join(PLAYING)}"
-        )
-
-
-def _plays(found: SongLog, out: Path) -> str:
-    """Make the recordings beside a page; return what it has to know of them."""
-    from logbook.cli.playing import make_all
-    from logbook.sheets.play_files import SOUNDS, page_texts, plan_sounds
-
-    folder = out.with_name(f"{out.stem}-{SOUNDS}")
-    planned = make_all(plan_sounds(found.log), folder)
-    return page_texts(found.log, planned, folder.name)[found.song.title]
 
 
 @contextmanager

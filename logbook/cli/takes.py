@@ -7,9 +7,12 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from logbook.cli.apps import new_app
-from logbook.cli.handing import TABLE_SHEET, handed_out
+from logbook.cli.forms import OpenOption, OutOption, PaperOption, form_of, form_option, hand_out
+from logbook.cli.handing import TABLE_SHEET
 from logbook.cli.log import opened
-from logbook.cli.options import SongArgument, VersionOption
+from logbook.cli.options import JsonOption, SongArgument, VersionOption
+from logbook.cli.playing import AudioOption, check_audio, plays_beside
+from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
     from logbook.records.part_view import PartView
@@ -22,13 +25,13 @@ app = new_app(
         'logbook takes "Low Water"',
         'logbook takes "Low Water" guitar',
         'logbook takes "Low Water" guitar --beside 2 --beside 5',
+        'logbook takes "Low Water" --audio --out takes.html',
     ),
     single=True,
 )
 
 
 @app.command()
-@handed_out("a take list", *TABLE_SHEET)
 def takes(
     song: SongArgument = "",
     part: Annotated[str, typer.Argument(metavar="[PART]", help="One part only.")] = "",
@@ -39,8 +42,19 @@ def takes(
             "--beside", "-b", metavar="TAKE", help="Set two takes side by side; give it twice."
         ),
     ] = None,
-) -> Sheet:
+    form: Annotated[str, form_option(*TABLE_SHEET)] = "",
+    out: OutOption = None,
+    open_it: OpenOption = False,
+    paper: PaperOption = "A4",
+    as_json: JsonOption = False,
+    audio: AudioOption = False,
+) -> None:
     """Print the take list."""
+    chosen = form_of("a take list", TABLE_SHEET, form, out, as_json=as_json)
+    if audio:
+        check_audio(chosen, out)
+        if beside:
+            raise LogbookError("two takes side by side do not play", "leave --beside out")
     from logbook.cli.song_log import read_song
     from logbook.records.part_view import PartView
     from logbook.sheets.catalog import make_sheet
@@ -52,13 +66,16 @@ def takes(
         for each in found.versions()
         for one in found.parts(each)
     )
-    return _two_takes(places, beside) if beside else make_sheet("takes", places)
+    made = _two_takes(places, beside) if beside else make_sheet("takes", places)
+    plays = ""
+    if audio and out is not None:
+        plays = plays_beside(found.log, found.song.title, "takes", out)
+    hand_out(made, chosen, out, open_it=open_it, paper=paper, plays=plays)
 
 
 def _two_takes(places: tuple[PartView, ...], beside: list[str]) -> Sheet:
     """Return two takes set side by side. Raises LogbookError where it is not clear which."""
     from logbook.editing.takes import parse_take_id
-    from logbook.errors import LogbookError
     from logbook.sheets.catalog import make_sheet
     from logbook.sheets.two_takes import AskedTakes
 

@@ -138,12 +138,17 @@ def _comp(song: HeardSong, part: HeardPart, marks: PartMarks) -> tuple[Comp, ...
         return ()
     sure = min((piece.confidence for piece in pieces if piece.take is not None), default=0.5)
     marks["comp", ""] = heard(round(sure, 2))
-    for number in range(len(found)):
-        marks["comp", str(number)] = heard(round(sure, 2))
+    for number, each in enumerate(found):
+        marks["comp", str(number)] = heard(round(sure, 2), each.note)
     return (
         Comp(
             pieces=tuple(
-                CompPiece(bars=str(each.bars), take=each.take.number, source=str(each.source))
+                CompPiece(
+                    bars=str(each.bars),
+                    take=each.take.number,
+                    source=str(each.source),
+                    crossfade_ms=float(each.crossfade_ms) or None,
+                )
                 for each in found
             )
         ),

@@ -48,6 +48,8 @@ def record_of(info: AudioInfo, *, folder: str, path: str, microphone: str = "") 
         max_true_peak_dbtp=said.max_true_peak_dbtp if said else None,
         ixml_take=storable(ixml.take or "") if ixml else "",
         ixml_note=storable(ixml.note or "") if ixml else "",
+        ixml_scene=storable(ixml.scene or "") if ixml else "",
+        ixml_tracks=tuple(map(storable, ixml.tracks)) if ixml and any(ixml.tracks) else (),
         ixml_circled=ixml.circled if ixml else None,
         cues=tuple(
             Cue(frame=cue.position_frames, label=storable(cue.label))
@@ -80,7 +82,13 @@ def info_of(record: AudioFile) -> AudioInfo:
         time_reference_samples=record.time_reference or 0,
     )
     stamped = record.time_reference is not None
-    spoken = record.ixml_take or record.ixml_note or record.ixml_circled is not None
+    ixml = IxmlInfo(
+        scene=record.ixml_scene or None,
+        take=record.ixml_take or None,
+        note=record.ixml_note or None,
+        circled=record.ixml_circled,
+        tracks=record.ixml_tracks,
+    )
     return AudioInfo(
         path=Path(record.path),
         container=record.container,
@@ -94,7 +102,7 @@ def info_of(record: AudioFile) -> AudioInfo:
         digest=record.digest,
         tags=tags,
         broadcast=broadcast if stamped else None,
-        ixml=IxmlInfo(take=record.ixml_take, circled=record.ixml_circled) if spoken else None,
+        ixml=ixml if ixml != IxmlInfo() else None,
     )
 
 

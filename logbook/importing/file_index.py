@@ -39,6 +39,7 @@ class FileEntry:
     codec: str = ""
     frames: int | None = None
     shared: str = ""
+    rate_hz: int | None = None
     id: int | None = None
     left: bool | None = None
 

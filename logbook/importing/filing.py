@@ -137,7 +137,13 @@ class Filer:
         else:
             entry, what = self._mentioned(name, digest, remarks)
         if entry is None:
-            entry = FileEntry(folder=self.root, path=name, codec=info.codec, frames=info.frames)
+            entry = FileEntry(
+                folder=self.root,
+                path=name,
+                codec=info.codec,
+                frames=info.frames,
+                rate_hz=info.rate_hz,
+            )
             if not twins:
                 twins = self.recordings.twins(entry)
             self.recordings.add(entry)

@@ -51,7 +51,7 @@ def hang_matching(
     *,
     names: Sequence[str] = (),
     microphone: str = "",
-    also: Sequence[tuple[str, str, str, str, str]] = (),
+    also: Sequence[tuple[str, ...]] = (),
 ) -> Hung:
     """Hang every file that one of the patterns means on an owner (as `take_id`, a row number).
 

@@ -21,6 +21,7 @@ from logbook.audio.patterns import (
     several_patterns,
 )
 from logbook.errors import LogbookError
+from logbook.importing.channels import named_tracks, spread
 from logbook.importing.path_words import path_words
 from logbook.importing.weighing_takes import microphone_beside
 from logbook.store.file_rows import Outline, PartLine, SessionLine
@@ -162,6 +163,16 @@ class Matcher:
             return TakeMatch(
                 why=str(reason), pattern=found.pattern, microphone=microphone, remarks=remarks
             )
+        found_in = spread(named_tracks(info), self._beside(take))
+        if len(found_in.parts) > 1:
+            # Whoever confirms the proposal sees which channels are whose.
+            named = listed([part.name for part, _ in found_in.parts])
+            return TakeMatch(
+                why=f"its channels are {named}; logbook import FOLDER --propose spreads them",
+                pattern=found.pattern,
+                remarks=remarks,
+            )
+        microphone = next((said for _, said in found_in.parts), "") or microphone
         microphone = microphone or self._microphone(path, take)
         if take.session_id == self.asked.session_id and found.date is not None:
             remarks += self._other_day(found.date.value)
@@ -172,6 +183,11 @@ class Matcher:
             microphone=microphone,
             remarks=remarks,
         )
+
+    def _beside(self, take: TakeEntry) -> list[PartLine]:
+        """The parts of a take's version."""
+        version_id = self.outline.parts[take.part_id].version_id
+        return [each for each in self.outline.parts.values() if each.version_id == version_id]
 
     def _microphone(self, path: PurePosixPath, take: TakeEntry) -> str:
         """The words of a name that say a microphone, where no pattern had a place for one."""

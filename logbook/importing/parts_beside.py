@@ -1,7 +1,8 @@
 """Files that name several parts of a song at once, as a room microphone's does: `drums + bass`.
 
 Parts are named together where a plus, an ampersand or the word for it stands between them, in a
-file's name. In a proposal they stand so in the place of the part, the one it hangs on first.
+file's name. In a proposal they stand so in the place of the part, the one it hangs on first, and
+where the channels of a file are different parts, so do their microphones, in the same order.
 """
 
 from __future__ import annotations
@@ -48,3 +49,9 @@ def parts_meant(said: str, known: Sequence[str]) -> list[str]:
     if JOINED not in said or matches(said, known):
         return [said]
     return [each.strip() for each in said.split(JOINED) if each.strip()]
+
+
+def microphones_meant(said: str, parts: int) -> list[str]:
+    """The microphone of each part of a file: as said for each, else the first's for all."""
+    each = [word.strip() for word in said.split(JOINED)]
+    return each if len(each) == parts else [said, *[""] * (parts - 1)]

@@ -23,7 +23,7 @@ from logbook.importing.file_index import FileEntry, entry_of
 from logbook.importing.learning_patterns import learn_patterns
 from logbook.importing.matching import ImportOptions
 from logbook.importing.near_copies import NearCopies
-from logbook.importing.parts_beside import JOINED, parts_beside, parts_meant
+from logbook.importing.parts_beside import JOINED, microphones_meant, parts_beside, parts_meant
 from logbook.importing.path_words import path_words
 from logbook.importing.placing import Clock
 from logbook.importing.proposal_text import Group, ProposalError
@@ -52,6 +52,9 @@ SURE = 0.5
 """How sure a guess has to be to be taken without being looked at."""
 
 _SURE_OF_ITSELF = 0.8
+
+_Key = tuple[int, int | None, int, tuple[int, ...]]
+"""What files of one line share: part, session, take, and the parts that their channels are too."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -94,10 +97,11 @@ def propose(store: Store, folder: Path, asked: ImportOptions) -> Proposal:
         here_song=asked.here_song,
     )
     told = _read(outline, known, root, [(entry, records[entry.id or 0]) for entry in loose])
-    read: dict[tuple[int, int | None, int], list[tuple[str, Reading]]] = {}
+    read: dict[_Key, list[tuple[str, Reading]]] = {}
     for name, best in told.items():
         if best is not None:
-            key = (best.part_id, best.session_id, best.take)
+            beside = tuple(each for each, _ in best.beside)
+            key = (best.part_id, best.session_id, best.take, beside)
             read.setdefault(key, []).append((name, best))
     untold = [name for name, best in told.items() if best is None]
     groups = [_group(outline, key, files) for key, files in read.items()]
@@ -214,7 +218,7 @@ def _name(entry: FileEntry, root: Path) -> str:
 
 def _group(
     outline: Outline,
-    key: tuple[int, int | None, int],
+    key: _Key,
     files: Sequence[tuple[str, Reading]],
 ) -> Proposed:
     part = outline.parts[key[0]]
@@ -225,14 +229,18 @@ def _group(
     if max(Counter(reading.microphone for _, reading in files).values()) > 1:
         sure = min(sure, 0.4)
     why = dict.fromkeys(word for _, reading in files for word in reading.by)
-    beside = parts_beside([name for name, _ in files], part, outline)
+    beside = [outline.parts[each].name for each in key[3]]
+    beside = beside or parts_beside([name for name, _ in files], part, outline)
     group = Group(
         song=outline.songs[version.song_id],
         version=version.name,
         part=JOINED.join([part.name, *beside]),
         session=outline.sessions[key[1]].name if key[1] else "",
         take=key[2],
-        files=tuple((reading.microphone, name) for name, reading in files),
+        files=tuple(
+            (JOINED.join([reading.microphone, *(each for _, each in reading.beside)]), name)
+            for name, reading in files
+        ),
         said=f"{sure:.0%}: {', '.join(why)}",
     )
     return Proposed(group=group, sure=sure)
@@ -324,7 +332,11 @@ def hang_groups(change: Change, folder: Path, groups: Iterable[Group]) -> int:
             entry = entries[name]
             assert entry.id is not None, "what the log has, has a row"
             names = [outline.parts[each].name for each in beside[id(group)]]
-            also = tuple(("", "", each, "", "") for each in names)
+            microphone, *mics = microphones_meant(microphone, 1 + len(names))
+            also = tuple(
+                ("", "", each, "", "", mic) if mic else ("", "", each, "", "")
+                for each, mic in zip(names, mics, strict=True)
+            )
             record = AudioFile(
                 path=entry.path, folder=entry.folder, microphone=microphone, also=also
             )

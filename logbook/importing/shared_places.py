@@ -14,7 +14,7 @@ from logbook.store.finding import LogPlace, find, find_owner
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
-Entry = tuple[str, str, str, str, str]
+Entry = tuple[str, ...]
 
 
 def read_also(connection: Connection, lines: Sequence[str], place: LogPlace) -> list[Entry]:
@@ -30,7 +30,7 @@ def read_also(connection: Connection, lines: Sequence[str], place: LogPlace) -> 
 
 
 def _found(connection: Connection, entry: Entry, place: LogPlace) -> Entry:
-    song, version, part, take, session = entry
+    song, version, part, take, session, *microphone = entry
     if session:
         session = find(connection, "session", session).name
     if not part:
@@ -43,4 +43,5 @@ def _found(connection: Connection, entry: Entry, place: LogPlace) -> Entry:
     within = LogPlace(song=title, version=version or (place.version if not song else ""))
     within = within._replace(version=find_owner(connection, "version", within).name)
     name = find(connection, "part", part, within).name
-    return (title if song else "", within.version if version or song else "", name, take, session)
+    of_version = within.version if version or song else ""
+    return (title if song else "", of_version, name, take, session, *microphone)

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from pathlib import PurePath
 
 from logbook.audio.facts import AudioInfo
+from logbook.importing.channels import by_channels, named_tracks
 from logbook.importing.path_words import path_words
 from logbook.importing.weighing_known import ALONE, Known, Near
 from logbook.importing.weighing_parts import THOUGH, parts_named
@@ -42,6 +43,7 @@ class Reading:
     """One way to read a file: where it hangs, what line of the take it is, how sure, and why.
 
     `session_id` is None where none is told; `sure` is 0 to 1; `by` the evidence in words.
+    `beside` are the other parts that its channels are, by row number, with their microphones.
     """
 
     part_id: int
@@ -51,6 +53,7 @@ class Reading:
     worth: float
     sure: float
     by: tuple[str, ...]
+    beside: tuple[tuple[int, str], ...] = ()
 
 
 def weigh(
@@ -68,16 +71,20 @@ def weigh(
         elsewhere = max((w for each, (w, _, _) in songs.items() if each != song_id), default=0.0)
         if elsewhere > song_worth:
             song_worth -= elsewhere
-        for weighed in parts_named(steps, said, parts, song_used):
+        named = parts_named(steps, said, parts, song_used)
+        named, channels = by_channels(named_tracks(info), named, parts)
+        for weighed in named:
+            mine, beside, remarks = channels.get(weighed.part.id, ("", (), ()))
             worth = weighed.worth + song_worth + version_worth(steps, weighed.part, known)
-            by = [*weighed.by, *([song_by] if song_by else [])]
+            by = [*weighed.by, *([song_by] if song_by else []), *remarks]
             if not songs and known.here_song == song_id:
                 worth, by = worth + 0.5, [*by, "here"]
             if not songs and song_id in near.songs:
                 worth, by = worth + 0.9 * near.songs[song_id], [*by, "its neighbours' song"]
             used = weighed.used | song_used
             for number, take_worth, take_by, take_used in take_numbers(steps, used, info, text):
-                microphone = microphone_of(steps[0], used | take_used) or _line_in_chunk(info)
+                microphone = mine or microphone_of(steps[0], used | take_used)
+                microphone = microphone or _line_in_chunk(info)
                 for session_id, session_worth, session_by in sessions_of(
                     steps,
                     dates,
@@ -107,6 +114,7 @@ def weigh(
                         worth=total,
                         sure=0.0,
                         by=tuple(words),
+                        beside=beside,
                     )
                     found.append((total, reading))
     found.sort(key=lambda each: -each[0])

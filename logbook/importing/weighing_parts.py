@@ -16,6 +16,7 @@ from logbook.store.file_rows import PartLine
 
 THOUGH = "though it says"
 """How a reading begins to say what speaks against it."""
+ONLY_PART = "the song's only part"
 _KINDS = frozenset((
     "acoustic", "electric", "lead", "backing", "harmony", "rhythm", "slide", "twelve", "tenor",
     "baritone", "alto", "soprano",
@@ -71,7 +72,7 @@ def parts_named(
         if not best.told and _is_kit(part.name) and KIT_WORDS & {w.plain for w in steps[0]}:
             best = WeighedPart(part, 1.6, ["drum microphones in its name"], set(), True)
         if not best.told and len(parts) == 1:
-            best = WeighedPart(part, 0.3, ["the song's only part"], set(), True)
+            best = WeighedPart(part, 0.3, [ONLY_PART], set(), True)
         if best.told:
             done = [word.written for word in steps[0] if word.plain in EDITED_WORDS
                     and (0, word.at) not in taken | best.used]  # fmt: skip

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from logbook.listening.extra import ListenExtraMissingError, ListeningError, require
 from logbook.listening.heard import HeardNote, HeardSpan, HeardVoicing
-from logbook.listening.pieces import Piece
+from logbook.listening.pieces import Piece, Pieces
 
 if TYPE_CHECKING:
     from logbook.listening.doubles import Comparison
@@ -27,6 +27,7 @@ __all__ = [
     "ListenExtraMissingError",
     "ListeningError",
     "Piece",
+    "Pieces",
     "compare_doubles",
     "hear_chords",
     "hear_notes",
@@ -36,10 +37,12 @@ __all__ = [
 ]
 
 
-def recover_comp(bounce: Path, takes: Sequence[Path]) -> Sequence[Piece]:
+def recover_comp(bounce: Path, takes: Sequence[Path]) -> Pieces:
     """The edit decisions of a finished part, worked out from its sound and that of its takes.
 
-    Pieces come in order and cover the bounce without gaps; `take` is None where nothing fits.
+    Pieces come in order and cover the bounce without gaps; `take` is None where nothing fits,
+    `also` names other takes that hold the same recording, and `rough_comps` of the whole says
+    which takes are comps themselves.
     Holds under gain changes, fades, crossfades, another sample rate or bit depth, lossy copies,
     a polarity flip, a usual channel strip on the bounce, one channel alone, and another speed of
     the whole (`stretch` of the pieces says it). Raises ListeningError (no takes, silence, a bounce
@@ -141,8 +144,10 @@ def measure_take(
     covers: BarRange | None = None,
     music_at_s: float | None = None,
     a4_hz: float = 440.0,
+    open_strings: Sequence[int] = (),
+    capo: int = 0,
 ) -> TakeMeasures:
-    """Tempo, drift, tuning, loudness, peaks, clipping and silence of one take.
+    """Tempo bar by bar, tuning, loudness, peaks, clipping and silence of one take.
 
     See `logbook.listening.measuring.measure_take`. Raises ListeningError for a file that cannot
     be decoded, and ListenExtraMissingError.
@@ -151,5 +156,11 @@ def measure_take(
     from logbook.listening import measuring
 
     return measuring.measure_take(
-        Path(path), tempo_map=tempo_map, covers=covers, music_at_s=music_at_s, a4_hz=a4_hz
+        Path(path),
+        tempo_map=tempo_map,
+        covers=covers,
+        music_at_s=music_at_s,
+        a4_hz=a4_hz,
+        open_strings=open_strings,
+        capo=capo,
     )

@@ -32,7 +32,8 @@ class SoundMatch:
     """Samples `first` to `last` (exclusive) of the bounce come from `take` at `lag`.
 
     place: which of the places tried this is; take and place are UNKNOWN where none fits. exact:
-    the lag with its fraction. share: of its sound, how much the take explains.
+    the lag with its fraction. share: of its sound, how much the take explains. fade: samples of a
+    long crossfade from the match before, its middle at `first`; 0 at a cut.
     """
 
     first: int
@@ -42,6 +43,7 @@ class SoundMatch:
     place: int
     exact: float = 0.0
     share: float = 1.0
+    fade: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -71,7 +71,7 @@ def place_of_file(file: AudioFile) -> Path:
 
 def bounce_file(place: PartView) -> AudioFile:
     """The finished part's one file that is on the disk. Raises LogbookError with what is wrong."""
-    files = place.part.files
+    files = place.recorded.files
     if not files:
         raise LogbookError(
             f"no finished file of {place.title} is in the log",
@@ -107,7 +107,7 @@ def take_files(
         by_hand.setdefault(take.id, []).append(path)
     found: list[TakeFile] = []
     said: list[str] = []
-    for take, record in zip(takes, place.part.takes, strict=True):
+    for take, record in zip(takes, place.recorded.takes, strict=True):
         short = short_id(take, takes)
         for path in by_hand.get(take.id, ()):
             found.append(TakeFile(take=short, bars=take.bars, path=path))
@@ -201,7 +201,7 @@ def joined(pieces: Sequence[EditPiece], tempo_map: TempoMap) -> tuple[EditPiece,
     out: list[EditPiece] = []
     for piece in pieces:
         at, source = tempo_map.span_of(piece.bars), tempo_map.span_of(piece.source)
-        if out and out[-1].take == piece.take:
+        if out and out[-1].take == piece.take and out[-1].note == piece.note:
             before, before_source = (
                 tempo_map.span_of(out[-1].bars),
                 tempo_map.span_of(out[-1].source),

@@ -6,7 +6,16 @@ source are exact to the take's sample when the bounce was not re-encoded.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
+
+
+class AlsoIn(NamedTuple):
+    """Another take (index) that holds the same recording from `source` seconds on."""
+
+    take: int
+    source: float
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -16,11 +25,13 @@ class Piece:
     start, end: seconds in the bounce. take: index into the takes given, or None where no take
     fits. source: seconds into that take at which the piece begins (0.0 when take is None).
     gain_db: level of the bounce over the take, decibels (0.0 when take is None). confidence: 0
-    to 1, how much of the sound the take explains and how clearly nothing else does.
+    to 1, how often such a piece is right, see certainty.
     inverted: the bounce has the opposite polarity of the take. stretch: bounce time over take time,
     1.0 where both run at one speed; `source` is exact where the piece begins. by_notes: the sound
     was processed too far to be subtracted, and its notes alone say where it comes from, good to a
     few milliseconds; cents is then how sharp it is of the take, and its gain is not known (0.0).
+    fade: seconds of a long crossfade from the piece before, whose middle is `start`; 0.0 at a cut.
+    also: other takes that fit it alike, because they hold the same recording.
     """
 
     start: float
@@ -33,6 +44,8 @@ class Piece:
     stretch: float = 1.0
     cents: float = 0.0
     by_notes: bool = False
+    fade: float = 0.0
+    also: tuple[AlsoIn, ...] = ()
 
     @property
     def length(self) -> float:
@@ -43,3 +56,21 @@ class Piece:
     def offset(self) -> float:
         """Seconds to add to a time in the bounce to get the time in the take."""
         return self.source - self.start
+
+
+class Pieces(tuple[Piece, ...]):
+    """The pieces of a bounce in order, and beside them what was found out about the takes.
+
+    rough_comps: takes (index) that are no performance but a comp of others among those given, and
+    of which.
+    """
+
+    rough_comps: Mapping[int, tuple[int, ...]]
+
+    def __new__(
+        cls, pieces: Iterable[Piece], rough_comps: Mapping[int, tuple[int, ...]] | None = None
+    ) -> Pieces:
+        """Pieces in order."""
+        self = super().__new__(cls, pieces)
+        self.rough_comps = dict(rough_comps or {})
+        return self

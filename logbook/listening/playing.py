@@ -144,7 +144,7 @@ def choose_file(place: PartView, take: TakeId | None = None) -> Chosen:
     found: list[tuple[int, Chosen]] = []
     missing: list[str] = []
     if take is None:
-        for file in place.part.files:
+        for file in place.recorded.files:
             path = place_of_file(file)
             if path.is_file():
                 return Chosen(
@@ -155,7 +155,7 @@ def choose_file(place: PartView, take: TakeId | None = None) -> Chosen:
     if take is not None and wanted is None:
         known = ", ".join(str(short_id(each, takes)) for each in takes) or "none"
         raise LogbookError(f"{place.title} has no take {take}", f"its takes are {known}")
-    for each, record in zip(takes, place.part.takes, strict=True):
+    for each, record in zip(takes, place.recorded.takes, strict=True):
         if wanted is not None and each.id != wanted.id:
             continue
         for file in record.files:

@@ -23,14 +23,16 @@ from pathlib import Path
 
 import numpy as np
 
+from logbook.listening.blending import with_fades
 from logbook.listening.candidates import UNKNOWN_SCORE, Believed, Work, believe
 from logbook.listening.channels import other_channels
 from logbook.listening.decoding import DecodedSound, decode
 from logbook.listening.extra import ListeningError
-from logbook.listening.fitting import SoundMatch
+from logbook.listening.fitting import Channel, SoundMatch
 from logbook.listening.noted import by_notes, with_noted
-from logbook.listening.pieces import Piece
+from logbook.listening.pieces import AlsoIn, Piece, Pieces
 from logbook.listening.retracing import LEAST_RUN_SECONDS, trace_again
+from logbook.listening.rivals import Compared, Rival, compare
 from logbook.listening.settling import settle
 from logbook.listening.signals import (
     Samples,
@@ -62,7 +64,7 @@ OFFSET_SHARE = 0.02  # of the level: a smaller constant offset does no harm
 WORKERS = 2
 
 
-def recover(bounce: Path, takes: Sequence[Path]) -> list[Piece]:
+def recover(bounce: Path, takes: Sequence[Path]) -> Pieces:
     """See `logbook.listening.recover_comp`."""
     if not takes:
         raise ListeningError("no takes were given", "name at least one take to look for")
@@ -76,14 +78,16 @@ def recover(bounce: Path, takes: Sequence[Path]) -> list[Piece]:
                 again = listen(*other, pool)
                 heard = min(heard, again, key=lambda each: each.unexplained)
         heard = _at_its_speed(heard, pool)
-        pieces = _pieces(heard, sounds[0].seconds)
+        faded = with_fades(heard.work, heard.matches, heard.channel, pool)
+        compared = compare(heard.work, faded, pool)
+        pieces = _pieces(heard, compared, sounds[0].seconds)
         unknown = [
             (piece.start / heard.speed, piece.end / heard.speed)
             for piece in pieces
             if piece.take is None
         ]
         noted = by_notes(heard.work.bounce, heard.work.takes, heard.work.rate, unknown, pool)
-    return with_noted(pieces, noted, heard.speed)
+    return Pieces(with_noted(pieces, noted, heard.speed), compared.comps)
 
 
 def _at_its_speed(heard: Heard, pool: Executor) -> Heard:
@@ -125,6 +129,7 @@ class Heard:
     matches: Sequence[SoundMatch]
     typical: float
     original: Samples
+    channel: Channel | None
     speed: float = 1.0
 
     @property
@@ -144,7 +149,8 @@ def listen(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> Heard:
     found, weight = believe(work, pool)
     found, matches = trace(work, found, weight)
     traced = trace_again(work, matches, pool)
-    return Heard(sounds, work, settle(work, traced, pool), traced.typical, sounds[0].samples)
+    settled = settle(work, traced, pool)
+    return Heard(sounds, work, settled, traced.typical, sounds[0].samples, traced.channel)
 
 
 def check_sounds(sounds: Sequence[DecodedSound]) -> None:
@@ -249,11 +255,11 @@ def _as_matches(
     return out
 
 
-def _pieces(heard: Heard, length: float) -> list[Piece]:
+def _pieces(heard: Heard, compared: Compared, length: float) -> list[Piece]:
     """What was heard in seconds of the bounce, which lasts `length`."""
     out: list[Piece] = []
-    work, matches = heard.work, heard.matches
-    for number, match in enumerate(matches):
+    work, matches = heard.work, compared.matches
+    for number, (match, rivals) in enumerate(zip(matches, compared.rivals, strict=True)):
         start = match.first / work.rate
         end = length if number == len(matches) - 1 else match.last / work.rate * heard.speed
         at = start * heard.speed
@@ -261,7 +267,7 @@ def _pieces(heard: Heard, length: float) -> list[Piece]:
             out.append(Piece(start=at, end=end, source=0.0, take=None, gain_db=0.0, confidence=1.0))
             continue
         gain = _gain(work, match)
-        lag = _lag_seconds(match, work.rate, heard.sounds[1 + match.take].rate)
+        lag = _lag_seconds(match, work, heard.sounds[1 + match.take])
         out.append(
             Piece(
                 start=at,
@@ -272,17 +278,27 @@ def _pieces(heard: Heard, length: float) -> list[Piece]:
                 confidence=round(match.share, 3),
                 inverted=gain < 0,
                 stretch=heard.speed,
+                fade=round(match.fade / work.rate * heard.speed, 3),
+                also=tuple(_also(heard, rival, start) for rival in rivals),
             )
         )
     return out
 
 
-def _lag_seconds(match: SoundMatch, rate: int, take_rate: int) -> float:
+def _also(heard: Heard, rival: Rival, start: float) -> AlsoIn:
+    """A rival of a piece that begins at `start` seconds of the bounce at the takes' speed."""
+    lag = _seconds_of(rival.lag, heard.work, heard.sounds[1 + rival.take])
+    return AlsoIn(rival.take, max(0.0, start + lag))
+
+
+def _lag_seconds(match: SoundMatch, work: Work, take: DecodedSound) -> float:
     """Seconds of a lag: on the take's own sample grid when it is as good as on it."""
-    if take_rate == rate:
-        return match.lag / rate
-    samples = match.exact * take_rate / rate
-    return (round(samples) if abs(samples - round(samples)) < 0.25 else samples) / take_rate
+    return match.lag / work.rate if take.rate == work.rate else _seconds_of(match.exact, work, take)
+
+
+def _seconds_of(lag: float, work: Work, take: DecodedSound) -> float:
+    samples = lag * take.rate / work.rate
+    return (round(samples) if abs(samples - round(samples)) < 0.25 else samples) / take.rate
 
 
 def _gain(work: Work, match: SoundMatch) -> float:

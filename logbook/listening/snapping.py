@@ -15,6 +15,7 @@ from itertools import pairwise
 
 from logbook.editing.comp import EditPiece
 from logbook.editing.takes import TakeId
+from logbook.editing.words import listed
 from logbook.listening.extra import ListeningError
 from logbook.listening.pieces import Piece
 from logbook.timing import BarRange, TempoMap
@@ -31,7 +32,8 @@ class Snapped:
     """One piece in bars.
 
     take and source are None for unknown sound. start_moved_ms: how far the grid moved its start.
-    on_grid: whether the start is on a bar, a beat or an even part of one.
+    on_grid: whether the start is on a bar, a beat or an even part of one. also: other takes that
+    hold the same recording there.
     """
 
     piece: Piece
@@ -40,6 +42,7 @@ class Snapped:
     source: BarRange | None
     start_moved_ms: float
     on_grid: bool
+    also: tuple[TakeId, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -116,6 +119,7 @@ def snap(
                 source=source,
                 start_moved_ms=1000.0 * (at - piece.start),
                 on_grid=on_grid,
+                also=_also(piece, take_ids),
             )
         )
     if not out:
@@ -186,12 +190,33 @@ def _source(
 
 
 def as_comp(snapped: Iterable[Snapped]) -> tuple[EditPiece, ...]:
-    """The comp that would be logged: one line for each piece that is known."""
+    """The comp that would be logged: one line for each piece that is known.
+
+    Long crossfades are told to 10 ms, as well as they are heard.
+    """
     return tuple(
-        EditPiece(bars=one.bars, take=one.take, source=one.source)
+        EditPiece(
+            bars=one.bars,
+            take=one.take,
+            source=one.source,
+            crossfade_ms=10 * Fraction(round(100 * one.piece.fade)),
+            note=also_said(f"take {take}" for take in one.also),
+        )
         for one in snapped
         if one.take is not None and one.source is not None
     )
+
+
+def also_said(names: Iterable[str]) -> str:
+    """That other takes hold the same recording: "also in take 5 and take 6"; "" where none does."""
+    said = listed(list(names))
+    return f"also in {said}" if said else ""
+
+
+def _also(piece: Piece, take_ids: Sequence[TakeId]) -> tuple[TakeId, ...]:
+    """The other takes of a piece, each once; a take's other files are the same take."""
+    own = None if piece.take is None else take_ids[piece.take]
+    return tuple(dict.fromkeys(take_ids[a.take] for a in piece.also if take_ids[a.take] != own))
 
 
 def unknown_bars(snapped: Iterable[Snapped]) -> tuple[BarRange, ...]:

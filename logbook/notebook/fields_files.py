@@ -115,15 +115,23 @@ def _write_tags(tags: tuple[tuple[str, str], ...]) -> Value:
     return dict(tags) if len(dict(tags)) == len(tags) else [list(pair) for pair in tags]
 
 
-_ALSO_WORDS = {"take": "take", "session": "session", "version": "version", "song": "song"}
-_ALSO_FORM = 'write it as in "bass; take 3; session day one", or "session day one"'
+_ALSO_WORDS = {
+    "take": "take",
+    "session": "session",
+    "version": "version",
+    "song": "song",
+    "microphone": "microphone",
+    "mic": "microphone",
+}
+_ALSO_FORM = 'write it as in "bass; take 3; mic 3 DI", or "session day one"'
+_ALSO_MOST, _ALSO_LEAST = 6, 5  # the microphone may be left out
 
 
-def _also(value: Value, context: Context) -> tuple[tuple[str, str, str, str, str], ...]:
+def _also(value: Value, context: Context) -> tuple[tuple[str, ...], ...]:
     """Read what else a file is of: lines in clauses, a part first, or a session alone."""
-    read = []
+    read: list[tuple[str, ...]] = []
     for each in value if isinstance(value, list) else [value]:
-        if isinstance(each, list) and len(each) == 5:
+        if isinstance(each, list) and _ALSO_LEAST <= len(each) <= _ALSO_MOST:
             read.append(tuple(values.text(name, context) for name in each))
             continue
         line = values.name(each, context)
@@ -136,23 +144,23 @@ def _also(value: Value, context: Context) -> tuple[tuple[str, str, str, str, str
         take = said.get("take", "")
         if not part or (take and not (take.isdecimal() and int(take) > 0)):
             raise LogbookError(f"{values.shown(line)} cannot be read", _ALSO_FORM)
-        read.append(
-            (said.get("song", ""), said.get("version", ""), part, take, said.get("session", ""))
-        )
-    return tuple(dict.fromkeys(read))  # type: ignore[arg-type]
+        entry = (said.get("song", ""), said.get("version", ""), part, take, said.get("session", ""))
+        read.append((*entry, said["microphone"]) if "microphone" in said else entry)
+    return tuple(dict.fromkeys(read))
 
 
-def _write_also(also: tuple[tuple[str, str, str, str, str], ...]) -> Value:
+def _write_also(also: tuple[tuple[str, ...], ...]) -> Value:
     return [also_said(each) if ";" not in "".join(each) else list(each) for each in also]
 
 
 def also_said(entry: Sequence[str]) -> str:
     """Return one thing that a file is of besides, as its line."""
-    song, version, part, take, session = entry
+    song, version, part, take, session, *microphone = entry
     if not part:
         return f"session {session}"
     head = f"part {part}" if part.casefold().startswith(("session ", "part ")) else part
     said = {"take": take, "session": session, "version": version, "song": song}
+    said["mic"] = "".join(microphone)
     return write_clauses(head, said)
 
 
@@ -185,7 +193,16 @@ _MEASURED = {
     "tempo_bpm": values.number(),
     "tempo_drift_percent": values.number(),
     "tempo_reading": values.text,
+    "tempo_bars": values.text,
     "tuning_cents": values.number(),
+    "tuning_error_cents": values.number(),
+    "tuning_from_cents": values.number(),
+    "tuning_to_cents": values.number(),
+    "tuning_apart_cents": values.number(),
+    "tuning_apart": values.text,
+    "click_late_ms": values.number(),
+    "click_error_ms": values.number(),
+    "click_by": values.text,
     "loudness_lufs": values.number(),
     "true_peak_dbtp": values.number(),
     "clipped_samples": values.whole(0),

@@ -1,4 +1,4 @@
-"""Making the files of sounds: read or played, written once, found again by their keys."""
+"""Making the files of sounds: read or joined, written once, found again by their keys."""
 
 from __future__ import annotations
 
@@ -12,18 +12,15 @@ from logbook.errors import LogbookError
 from logbook.listening.decoding import blocks, decode_channels
 from logbook.playing.comps import Frames, join_clips
 from logbook.playing.opus import RATE_HZ, SUFFIX, write_opus
-from logbook.playing.parts import play_chords, play_part
-from logbook.playing.recordings import CHORDS, COMP, LOGGED, PLAYED_RATE_HZ, Sound
+from logbook.playing.recordings import COMP, Sound
 from logbook.records.part_view import PartView
-from logbook.timing.tempo_map import TempoMap
 
 
 class Wish(NamedTuple):
-    """A sound that a page wants, with the part and the bars it is made from."""
+    """A sound that a page wants, and the part it is of."""
 
     sound: Sound
     place: PartView
-    bars: TempoMap
 
 
 class Sizes(NamedTuple):
@@ -60,7 +57,7 @@ def sizes_of(wishes: Iterable[Wish], folder: Path) -> Sizes:
 def make_sound(wish: Wish, folder: Path) -> bool:
     """Write a sound's file to a folder; return False where it already exists.
 
-    Raises LogbookError where it cannot be read, played or written.
+    Raises LogbookError where it cannot be read or written.
     """
     file = folder / file_of(wish.sound)
     if file.is_file():
@@ -71,19 +68,11 @@ def make_sound(wish: Wish, folder: Path) -> bool:
 
 
 def _frames(wish: Wish) -> tuple[Frames, int]:
-    sound, place = wish.sound, wish.place
-    if sound.kind == LOGGED:
-        return _column(play_part(place, wish.bars, PLAYED_RATE_HZ)), PLAYED_RATE_HZ
-    if sound.kind == CHORDS:
-        return _column(play_chords(place, PLAYED_RATE_HZ)), PLAYED_RATE_HZ
+    sound = wish.sound
     if sound.kind == COMP:
         return join_clips(sound.clips, decode_channels, RATE_HZ), RATE_HZ
     (path,) = sound.files
     return _read(Path(path))
-
-
-def _column(samples: np.ndarray[tuple[int, ...], np.dtype[np.float64]]) -> Frames:
-    return np.asarray(samples[:, None], dtype=np.float32)
 
 
 def _read(path: Path) -> tuple[Frames, int]:

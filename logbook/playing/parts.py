@@ -1,132 +1,106 @@
-"""A part played as it is logged, a take of it by a hand that is never quite exact, its chords."""
+"""A part as strokes that a page plucks for itself, and a take of it by a hand never quite exact."""
 
 from __future__ import annotations
 
 import zlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from itertools import groupby
 from typing import NamedTuple
 
 import numpy as np
 
 from logbook.arranging.performance import Note, perform, readable_positions
-from logbook.errors import LogbookError
-from logbook.playing.plucked import Samples, add_at, faded, levelled, pluck, thud
+from logbook.arranging.pitched import notes_of
+from logbook.playing.plucked import Samples, add_at, faded, pluck, thud
 from logbook.records.part_view import PartView
 from logbook.records.parts import Take
 from logbook.strings.sounding import course_midi
 from logbook.strings.tunings import StringTuning, sounding_hz
+from logbook.theory.pitch import A4_HZ
 from logbook.timing.bars import BarRange, parse_range
 from logbook.timing.tempo_map import TempoMap
 
-PEAK = 0.2  # -14 dBFS: quiet
 TAIL_S = 0.4
-CHORD_S = 2.5
-_SPREAD_S = 0.012
-_CHORD_SPREAD_S = 0.03
-_LONGEST_S = 8.0  # a string has died away by then
+_A4_MIDI = 69
 _PLAIN, _ACCENT = 0.5, 0.75
 _SOFTER = (1.0, 0.6, 0.35)
 
+Strings = tuple[tuple[int, ...], ...]
+"""The strings of a stroke in the order they are struck, each with its MIDI notes (two where it is
+a course of two); 0 is a hit on stopped strings."""
 
-class PlayedChord(NamedTuple):
-    """A voicing in the sound of all chords: its label, and from when to when, in seconds."""
 
-    label: str
+class Stroke(NamedTuple):
+    """Strings struck together: how hard (0 to 1), and which."""
+
+    strength: float
+    strings: Strings
+
+
+class Struck(NamedTuple):
+    """A stroke where it falls: seconds from the music's start, and how long it sounds."""
+
     start_s: float
-    end_s: float
+    seconds: float
+    stroke: Stroke
 
 
-def play_part(place: PartView, bars: TempoMap, rate_hz: int) -> Samples:
-    """Return the whole part exactly as it is logged, from the music's start, with a short tail.
+class Strokes(NamedTuple):
+    """A part note by note, and each of its chords alone, to be plucked at whatever tempo.
 
-    The same part always sounds alike. Raises LogbookError where it has no tuning, or something in
-    it cannot be read.
+    `a4_hz` is what A4 sounds at, the tuning's offset included.
     """
+
+    a4_hz: float
+    struck: tuple[Struck, ...]
+    chords: dict[str, Stroke]
+
+
+def strokes_of(place: PartView, bars: TempoMap) -> Strokes:
+    """Return a part's strokes exactly as it is logged; none where it has no chart.
+
+    Raises LogbookError where it has no tuning, or something in it cannot be read.
+    """
+    notes = perform(place, bars) if place.part.chart else ()
+    struck = tuple(
+        Struck(start, end - start, Stroke(_strength(first), strings))
+        for (start, end), first, strings in _together(notes, bars)
+    )
     tuning = place.tuning
-    notes = perform(place, bars)
-    if tuning is None or not notes:
-        raise LogbookError(f"{place.title} has nothing to play", "log its chart and its voicings")
-    strings = _Strings(tuning, rate_hz)
-    ends = max(max(float(bars.seconds_at_wholes(note.end)) for note in notes), 0.0)
-    ends = max(ends, float(bars.seconds_at_wholes(notes[-1].start)))
-    out = np.zeros(int((ends + TAIL_S) * rate_hz))
-    for note in notes:
-        begins = float(bars.seconds_at_wholes(note.start))
-        lasts = float(bars.seconds_at_wholes(note.end)) - begins
-        at = round((begins + note.order * _SPREAD_S) * rate_hz)
-        for midi in note.midi or (0,):
-            sound = strings.hit() if note.muted else strings.sound(midi, lasts, _strength(note))
-            add_at(out, sound * _strength(note), at)
-    return levelled(out, PEAK)
+    a4_hz = sounding_hz(tuning, _A4_MIDI) if tuning else A4_HZ
+    return Strokes(a4_hz, struck, dict(_chords(place, tuning)))
+
+
+def _together(
+    notes: Iterable[Note], bars: TempoMap
+) -> Iterator[tuple[tuple[float, float], Note, Strings]]:
+    """Notes that begin and end together, in the order of their strings."""
+
+    def when(note: Note) -> tuple[float, float, bool]:
+        start, end = (float(bars.seconds_at_wholes(at)) for at in (note.start, note.end))
+        return start, end, note.accent
+
+    for (start, end, _), found in groupby(notes, when):
+        some = list(found)
+        yield (start, end), some[0], tuple((0,) if e.muted else e.midi or (0,) for e in some)
 
 
 def _strength(note: Note) -> float:
     return (_ACCENT if note.accent else _PLAIN) * _SOFTER[min(note.soft, 2)]
 
 
-def chord_places(place: PartView) -> tuple[PlayedChord, ...]:
-    """Return where each voicing that can be played stands in the sound of all of them.
-
-    Raises LogbookError where the tuning cannot be read.
-    """
-    tuning = place.tuning
-    labels = readable_positions(place.part, tuning) if tuning else {}
-    step = CHORD_S + TAIL_S
-    return tuple(
-        PlayedChord(label, number * step, number * step + CHORD_S)
-        for number, label in enumerate(labels)
-    )
-
-
-def play_chords(place: PartView, rate_hz: int) -> Samples:
-    """Return the part's voicings one after another, each strummed once and left to ring.
-
-    They stand where `chord_places` says. Raises LogbookError where none of them can be played.
-    """
-    tuning = place.tuning
-    positions = readable_positions(place.part, tuning) if tuning else {}
-    if tuning is None or not positions:
-        raise LogbookError(f"{place.title} has no chord that could be played", "log its voicings")
-    strings = _Strings(tuning, rate_hz)
-    out = np.zeros(int(len(positions) * (CHORD_S + TAIL_S) * rate_hz))
-    for played in chord_places(place):
-        order = 0
-        position = positions[played.label]
-        # Strings that may ring are not fingered on purpose, so they are left out.
-        for at, courses in zip(position, course_midi(position, tuning), strict=True):
-            if at is None or at.may_ring:
-                continue
-            late_s = order * _CHORD_SPREAD_S
-            for midi in courses:
-                sound = strings.sound(midi, CHORD_S - late_s, _PLAIN)
-                add_at(out, sound, round((played.start_s + late_s) * rate_hz))
-            order += 1
-    return levelled(out, PEAK)
-
-
-class _Strings:
-    """The strings of a tuning, each pluck worked out once: notes come back many times."""
-
-    def __init__(self, tuning: StringTuning, rate_hz: int) -> None:
-        self._tuning, self._rate = tuning, rate_hz
-        self._plucked: dict[tuple[int, float], Samples] = {}
-        self._hit = thud(rate_hz, np.random.default_rng(0))
-
-    def sound(self, midi: int, seconds: float, strength: float) -> Samples:
-        """A note of so many seconds."""
-        wanted = min(max(seconds, 0.0) + 0.05, _LONGEST_S)
-        key = (midi, strength)
-        known = self._plucked.get(key)
-        if known is None or len(known) < int(wanted * self._rate):
-            long = min(max(wanted, 1.0) * 1.5, _LONGEST_S)
-            hz = sounding_hz(self._tuning, midi)
-            rng = np.random.default_rng(midi)
-            known = self._plucked[key] = pluck(hz, long, self._rate, strength, rng)
-        return faded(known[: int(wanted * self._rate)], 0.05, self._rate)
-
-    def hit(self) -> Samples:
-        """A hit on stopped strings."""
-        return self._hit
+def _chords(place: PartView, tuning: StringTuning | None) -> Iterator[tuple[str, Stroke]]:
+    """Each voicing strummed once; strings that may ring are not fingered, so they are left out."""
+    if tuning is None:
+        for label, midi in notes_of(place).items():
+            yield label, Stroke(_PLAIN, tuple((each,) for each in midi))
+        return
+    for label, position in readable_positions(place.part, tuning).items():
+        courses = zip(position, course_midi(position, tuning), strict=True)
+        struck = (midi for at, midi in courses if at is not None and not at.may_ring)
+        strings = tuple(tuple(midi) for midi in struck)
+        if strings:
+            yield label, Stroke(_PLAIN, strings)
 
 
 def play_take(

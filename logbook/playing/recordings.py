@@ -1,4 +1,4 @@
-"""What can be heard of a version: finished parts, takes, comps, mixes, and parts as logged.
+"""What can be heard of a version: finished parts, takes, comps and mixes.
 
 Every sound has a key, which is the digest of all it is made from: a file of that name never has
 to be made twice. Where a sound lies in the music is known before it is made.
@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
+from functools import cached_property
 from hashlib import sha256
 from pathlib import Path
 from typing import NamedTuple
@@ -17,18 +18,15 @@ from logbook.audio.errors import AudioError
 from logbook.audio.facts import AudioInfo
 from logbook.audio.reading import read_audio
 from logbook.editing.clips import Clip
-from logbook.errors import LogbookError
 from logbook.listening.part import place_of_file, short_id
 from logbook.playing.opus import size_of
-from logbook.playing.parts import CHORD_S, TAIL_S
+from logbook.playing.parts import TAIL_S
 from logbook.records.files import AudioFile
 from logbook.records.part_view import PartView
 from logbook.records.parts import Part
 from logbook.records.take_files import clips_found, starts_in_music, take_audio
-from logbook.timing.tempo_map import TempoMap
 
-FINISHED, COMP, TAKE, MIX, LOGGED, CHORDS = "finished", "comp", "take", "mix", "logged", "chords"
-PLAYED_RATE_HZ = 24_000  # of what is plucked here
+FINISHED, COMP, TAKE, MIX = "finished", "comp", "take", "mix"
 _MAKING = "1"
 """Goes into every key: another way of making sounds makes other files."""
 
@@ -66,16 +64,24 @@ class Heard(NamedTuple):
     missing: tuple[str, ...]
 
 
-def sounds_of(place: PartView, bars: TempoMap) -> Heard:
+class _Filled(PartView):
+    """A part whose files are those that can be heard, and no others."""
+
+    @cached_property
+    def recorded(self) -> Part:
+        """The part as it is; what is not on the disk is not looked for again."""
+        return self.part
+
+
+def sounds_of(place: PartView) -> Heard:
     """Return what can be heard of a part. Raises LogbookError where takes cannot be read."""
     missing: list[str] = []
-    filled = replace(place, part=_filled(place, missing))
+    filled = _Filled(place.log, place.song, place.version, _filled(place, missing))
     sounds = list(_finished(filled))
     takes = list(_takes(filled))
     if not sounds:
         sounds += _comp(filled, missing)
     sounds += takes
-    sounds += _played(filled, bars)
     return Heard(tuple(sounds), tuple(missing))
 
 
@@ -91,7 +97,7 @@ def mixes_of(place: PartView) -> Heard:
 
 def _filled(place: PartView, missing: list[str]) -> Part:
     """The part with only those files that are there, and what their headers say filled in."""
-    part = place.part
+    part = place.recorded
     takes = tuple(
         replace(take, files=_known(take.files, f"{place.title}, take {take.number}", missing))
         for take in part.takes
@@ -210,26 +216,3 @@ def _comp(view: PartView, missing: list[str]) -> list[Sound]:
             clips=clips,
         )
     ]
-
-
-def _played(place: PartView, bars: TempoMap) -> Iterator[Sound]:
-    """The part as it is logged, and its chords one by one, as far as they can be played."""
-    part = place.part
-    try:
-        tuning = place.tuning
-    except LogbookError:
-        return
-    if tuning is None or not any(each.frets for each in part.voicings):
-        return
-    hands = (part.voicings, part.capo, part.counted, tuning)
-    if part.chart:
-        last = max(
-            [entry.bar + 1 for entry in part.chart]
-            + [each.start + each.bars for each in place.version.form]
-        )
-        made_from = (LOGGED, *hands, part.chart, part.patterns, place.version.form, bars)
-        ends = float(bars.seconds_at_wholes(bars.bar_start(last)))
-        yield Sound(_key(*made_from), LOGGED, "as logged", "plucked by the logbook", 0.0,
-                    ends + TAIL_S, 1)  # fmt: skip
-    count = sum(bool(each.frets) for each in part.voicings)
-    yield Sound(_key(CHORDS, *hands), CHORDS, "chords", "", 0.0, count * (CHORD_S + TAIL_S), 1)

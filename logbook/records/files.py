@@ -21,15 +21,28 @@ class Cue:
 class Measurement:
     """What listening found in one file.
 
-    Tempo in beats a minute of the version's beat unit; drift in per cent over the take; tuning
-    in cents from the version's A4; loudness in LUFS and true peak in dBTP (ITU-R BS.1770-4);
-    silence in seconds. None where nothing could be said.
+    Tempo in beats a minute of the version's beat unit, `tempo_bars` bar by bar as runs (see
+    `logbook.timing.tempo_runs`); drift in per cent over the take. Tuning in cents from the
+    version's A4 with its standard error, from and to where it slides, and how far the notes or the
+    string that `tuning_apart` names lie from the others. `click_late_ms`: how far behind the click
+    the player sits (negative: ahead), with its standard error; `click_by`: what says where the
+    click falls. Loudness in LUFS and true peak in dBTP (ITU-R BS.1770-4); silence in seconds.
+    None or empty where nothing could be said.
     """
 
     tempo_bpm: float | None = None
     tempo_drift_percent: float | None = None
     tempo_reading: str = ""
+    tempo_bars: str = ""
     tuning_cents: float | None = None
+    tuning_error_cents: float | None = None
+    tuning_from_cents: float | None = None
+    tuning_to_cents: float | None = None
+    tuning_apart_cents: float | None = None
+    tuning_apart: str = ""
+    click_late_ms: float | None = None
+    click_error_ms: float | None = None
+    click_by: str = ""
     loudness_lufs: float | None = None
     true_peak_dbtp: float | None = None
     clipped_samples: int | None = None
@@ -124,8 +137,9 @@ class AudioFile:
     `modified` is the file's modification time in nanoseconds since the epoch, `size` bytes.
     `microphone` says which microphone or line of a take with several files it is. `also` names
     what it belongs to besides (a room microphone, a whole band, a day that ran through): song,
-    version, part, take and session, each empty for what it hangs on, and a session alone for one
-    that it is of as a whole; `logbook.records.shared` says what is meant.
+    version, part, take and session, each empty for what it hangs on, a session alone for one
+    that it is of as a whole, and last, where it is another than the file's own, its microphone;
+    `logbook.records.shared` says what is meant.
     """
 
     path: str = field(
@@ -140,7 +154,7 @@ class AudioFile:
         strict=True,
     )
     microphone: str = written("", "which microphone or line it is", "left ribbon", "text")
-    also: tuple[tuple[str, str, str, str, str], ...] = written(
+    also: tuple[tuple[str, ...], ...] = written(
         (),
         "what else it is a recording of: other parts with their takes, or a whole session",
         '["bass", "guitar; take 3"]',
@@ -199,6 +213,15 @@ class AudioFile:
     )
     ixml_take: str = written("", "the recorder's take", "3", "text")
     ixml_note: str = written("", "the recorder's note", "good", "text")
+    ixml_scene: str = written("", "the recorder's scene", "Saltpan Road", "text")
+    ixml_tracks: tuple[str, ...] = written(
+        (),
+        "what the recorder calls each channel, first channel first",
+        '["KICK", "SNARE", "GTR L", "GTR R"]',
+        "texts",
+        write="list",
+        many=True,
+    )
     ixml_circled: bool | None = written(
         None,
         "whether the recorder's take is circled",

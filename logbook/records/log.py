@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
+from typing import TYPE_CHECKING
 
 from logbook.records.arrangements import SetList
 from logbook.records.fields import holds, needed, noted, written
@@ -11,6 +13,9 @@ from logbook.records.people import Person
 from logbook.records.places import Instrument, Session, Tuning
 from logbook.records.remarks import Remark
 from logbook.records.songs import Song
+
+if TYPE_CHECKING:
+    from logbook.records.shared import Shared
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,3 +66,10 @@ class Log:
     setlists: tuple[SetList, ...] = holds("setlist", "setlists setlist")
     remarks: tuple[Remark, ...] = holds("remark", "remarks remark")
     files: tuple[AudioFile, ...] = holds("file", "files file", implied="implied_folder")
+
+    @cached_property
+    def shared_files(self) -> tuple[tuple[Shared, AudioFile], ...]:
+        """The files that are of more than what they hang on, once for each other thing."""
+        from logbook.records.shared import shared_files_of
+
+        return shared_files_of(self)

@@ -35,9 +35,10 @@ from logbook.records.context import (
 )
 from logbook.records.elsewhere import elsewhere
 from logbook.records.log import Log
-from logbook.records.parts import Comp
+from logbook.records.parts import Comp, Part
 from logbook.records.parts import Take as TakeRecord
 from logbook.records.places import Instrument
+from logbook.records.shared import with_shared
 from logbook.records.songs import Song
 from logbook.strings.capo import Capos
 from logbook.strings.tunings import StringTuning
@@ -46,6 +47,11 @@ from logbook.timing.tempo_map import TempoMap
 
 class PartView(PartPlace):
     """A part where it stands, in its version, song and log, and what follows from them."""
+
+    @cached_property
+    def recorded(self) -> Part:
+        """The part with the files of others that are of it too: a room microphone, a whole band."""
+        return with_shared(self.log, self.song, self.version, self.part)
 
     # Instrument
 
@@ -95,7 +101,7 @@ class PartView(PartPlace):
     @cached_property
     def takes(self) -> tuple[TakeSpan, ...]:
         """The takes as the editing room takes them. Raises LogbookError."""
-        return takes_of(self.part)
+        return takes_of(self.recorded)
 
     @cached_property
     def comp(self) -> Comp | None:

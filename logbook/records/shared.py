@@ -19,13 +19,17 @@ from logbook.records.songs import Song, Version
 
 
 class Shared(NamedTuple):
-    """What a file is of, by names; `take` is empty for a finished part, `part` for a session."""
+    """What a file is of, by names; `take` is empty for a finished part, `part` for a session.
+
+    `microphone` is which of its lines or channels are of that; empty for what the file itself says.
+    """
 
     song: str = ""
     version: str = ""
     part: str = ""
     take: str = ""
     session: str = ""
+    microphone: str = ""
 
 
 def files_with_places(log: Log) -> Iterator[tuple[Shared, AudioFile]]:
@@ -54,7 +58,7 @@ def files_of_version(song: Song, version: Version) -> Iterator[tuple[Shared, Aud
 def also_of(own: Shared, file: AudioFile) -> list[Shared]:
     """Return what a file that hangs at `own` is of besides, with what its names leave empty."""
     found = []
-    for entry in map(Shared._make, file.also):
+    for entry in (Shared(*each) for each in file.also):
         if entry.part:
             entry = entry._replace(song=entry.song or own.song)
             if not entry.version and alike(entry.song, own.song):
@@ -64,6 +68,16 @@ def also_of(own: Shared, file: AudioFile) -> list[Shared]:
             entry = entry._replace(take=entry.take or own.take, session=session)
         found.append(entry)
     return found
+
+
+def shared_files_of(log: Log) -> tuple[tuple[Shared, AudioFile], ...]:
+    """Return every file that is of more than what it hangs on, once for each other thing."""
+    return tuple(
+        (entry, file)
+        for own, file in files_with_places(log)
+        if file.also
+        for entry in also_of(own, file)
+    )
 
 
 def is_of(entry: Shared, song: Song, version: Version, part: Part) -> bool:
@@ -77,27 +91,26 @@ def is_of(entry: Shared, song: Song, version: Version, part: Part) -> bool:
 
 def with_shared(log: Log, song: Song, version: Version, part: Part) -> Part:
     """Return a part whose takes, and it itself, hold the files of others that are of them too."""
-    found: list[tuple[Shared, AudioFile]] = [
-        (entry, file)
-        for own, file in files_with_places(log)
-        if file.also
-        for entry in also_of(own, file)
-        if is_of(entry, song, version, part)
-    ]
+    found = [each for each in log.shared_files if is_of(each[0], song, version, part)]
     if not found:
         return part
     takes = []
     for take in part.takes:
         alone = sum(each.number == take.number for each in part.takes) == 1
         more = [
-            file
+            _as_said(entry, file)
             for entry, file in found
             if entry.take == str(take.number)
             and (entry.session == take.session or (alone and not (entry.session and take.session)))
         ]
         takes.append(replace(take, files=_joined(take.files, more)))
-    finished = [file for entry, file in found if not entry.take]
+    finished = [_as_said(entry, file) for entry, file in found if not entry.take]
     return replace(part, takes=tuple(takes), files=_joined(part.files, finished))
+
+
+def _as_said(entry: Shared, file: AudioFile) -> AudioFile:
+    """A file as what it is of besides sees it: by the lines that are of that."""
+    return replace(file, microphone=entry.microphone) if entry.microphone else file
 
 
 def _joined(own: tuple[AudioFile, ...], more: list[AudioFile]) -> tuple[AudioFile, ...]:

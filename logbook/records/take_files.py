@@ -28,7 +28,7 @@ def take_audio(view: PartView) -> list[TakeAudio]:
     """
     bars = view.bars
     found = []
-    for take, record in zip(view.takes, view.part.takes, strict=True):
+    for take, record in zip(view.takes, view.recorded.takes, strict=True):
         starts_at = bars.seconds_at(take.bars.start) if take.bars else Fraction(0)
         placed = (_audio(view, take.id, file, starts_at) for file in _once(record.files))
         found += [each for each in placed if each is not None]

@@ -27,6 +27,7 @@ class Heading(NamedTuple):
 
     `quiet` is one of an answer on the screen, which needs no rule under it; `of_part` the name of
     a part, which stands at the foot of its pages, and `of_version` of the version it is played on.
+    `about` is the part that a heading with a version is about, where its text says more than that.
     """
 
     level: int
@@ -35,6 +36,7 @@ class Heading(NamedTuple):
     quiet: bool = False
     of_part: bool = False
     of_version: str = ""
+    about: str = ""
 
 
 class Facts(NamedTuple):
@@ -64,11 +66,12 @@ class Items(NamedTuple):
 
 
 class Table(NamedTuple):
-    """Rows under a head; the last column holds running text."""
+    """Rows under a head; the last column holds running text. `takes` is the take of each row."""
 
     head: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     caption: str = ""
+    takes: tuple[str, ...] = ()
 
 
 class Picture(NamedTuple):

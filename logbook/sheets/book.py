@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from hashlib import sha256
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from logbook.plaintext import clean
 from logbook.records.log import Log
@@ -23,6 +23,9 @@ from logbook.sheets.book_names import addresses
 from logbook.sheets.book_takes import TAKES, takes_path
 from logbook.sheets.book_things import things_of
 from logbook.sheets.book_words import words_in
+
+if TYPE_CHECKING:
+    from logbook.sheets.play_data import Plays
 
 FOLDERS = {
     "song": "songs",
@@ -47,7 +50,7 @@ class SongPages(NamedTuple):
     """What a song's pages are made from: a slice of the log, and the links they carry.
 
     `key` is the digest of all that; `paths` the page of each sheet; `plays` what pages that play
-    have to know, empty without recordings.
+    have to know, None without recordings.
     """
 
     title: str
@@ -55,7 +58,7 @@ class SongPages(NamedTuple):
     paths: tuple[tuple[str, str], ...]
     related: tuple[Link, ...]
     key: str
-    plays: str = ""
+    plays: Plays | None = None
 
 
 IN_THE_BOOK = ("player", "lesson", "live", "credits")
@@ -70,13 +73,12 @@ class Book(NamedTuple):
     entries: tuple[IndexEntry, ...]
 
 
-def plan_book(log: Log, plays: Mapping[str, str] | None = None) -> Book:
+def plan_book(log: Log, plays: Mapping[str, Plays] | None = None) -> Book:
     """Return what the book of a log is made of; `plays` has what songs that play have to know."""
     named = _named(log)
-    songs = tuple(
-        _song_pages(log, song, named, (plays or {}).get(song.title, "")) for song in log.songs
-    )
-    things = tuple(things_of(log, named))
+    known = plays or {}
+    songs = tuple(_song_pages(log, song, named, known.get(song.title)) for song in log.songs)
+    things = tuple(things_of(log, named, known))
     return Book(songs, things, tuple(_entries(songs, things)))
 
 
@@ -100,7 +102,7 @@ def _named(log: Log) -> Named:
 # Songs
 
 
-def _song_pages(log: Log, song: Song, named: Named, plays: str = "") -> SongPages:
+def _song_pages(log: Log, song: Song, named: Named, plays: Plays | None = None) -> SongPages:
     sliced = _slice(log, song)
     path = named.pages["song"][song.title]
     stem = path.removesuffix(".html")

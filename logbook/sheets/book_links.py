@@ -32,7 +32,8 @@ class Named(NamedTuple):
 class ThingPage(NamedTuple):
     """A page about a session, an instrument or a person: facts, and links under headings.
 
-    `blocks` say more, as a sheet does; `photographs` are looked at when the page is drawn.
+    `blocks` say more, as a sheet does; `photographs` are looked at when the page is drawn; `plays`
+    is what a page that plays has to know.
     """
 
     path: str
@@ -43,3 +44,4 @@ class ThingPage(NamedTuple):
     words: str = ""
     blocks: tuple[Block, ...] = ()
     photographs: tuple[Photograph, ...] = ()
+    plays: str = ""

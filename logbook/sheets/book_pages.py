@@ -7,9 +7,10 @@ from collections.abc import Iterable, Sequence
 from logbook.errors import LogbookError
 from logbook.plaintext import clean
 from logbook.sheets import html
-from logbook.sheets.blocks import WRONG, Heading, Items, Pictures
+from logbook.sheets.blocks import WRONG, Block, Heading, Items, Pictures
 from logbook.sheets.book import INDEX, Book, IndexEntry, SongPages
 from logbook.sheets.book_links import Link, ThingPage
+from logbook.sheets.book_takes import TAKES
 from logbook.sheets.catalog import make_sheet
 from logbook.sheets.html_views import block_view
 from logbook.sheets.looks import Look, Sheet, Wanted
@@ -25,8 +26,6 @@ _HEADINGS = {
     "person": "People",
 }
 BOOK = "logbook book"
-PLAYING = ("player", "lesson", "chart")
-"""The sheets on which bars are those of the recording."""
 _UP = "../"
 
 
@@ -48,7 +47,7 @@ def song_page_texts(pages: SongPages, look: Look) -> list[tuple[str, str]]:
                 here=kind,
                 related=_relative(pages.related),
                 made_by=BOOK,
-                plays=pages.plays if kind in PLAYING else "",
+                plays=pages.plays.of(kind) if pages.plays else "",
             ),
         )
         for kind, path in pages.paths
@@ -75,6 +74,8 @@ def thing_page_text(page: ThingPage) -> str:
     """Return the text of a page about a session, an instrument or a person."""
     pictures = pictures_of(page.photographs)
     blocks = (*page.blocks, *((Pictures(pictures),) if pictures else ()))
+    if page.kind == TAKES:
+        return _takes_page(page, blocks)
     return html.render(
         "thing.html",
         made_by=BOOK,
@@ -84,6 +85,23 @@ def thing_page_text(page: ThingPage) -> str:
         links=[(heading, _relative(links)) for heading, links in page.links],
         views=[block_view(printed(block), Look()) for block in blocks],
         index=f"{_UP}{INDEX}",
+    )
+
+
+def _takes_page(page: ThingPage, blocks: tuple[Block, ...]) -> str:
+    """The page of a song's takes, which may play as its sheets do."""
+    related = [
+        link._replace(aside=heading.casefold().removesuffix("s"))
+        for heading, links in page.links
+        for link in links
+    ]
+    return html.draw_page(
+        Sheet(TAKES, page.title, None, blocks),
+        Look(),
+        links=[(f"{_UP}{INDEX}", "All songs")],
+        related=_relative(related),
+        made_by=BOOK,
+        plays=page.plays,
     )
 
 

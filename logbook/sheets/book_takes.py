@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Sequence
 
 from logbook.plaintext import clean
 from logbook.records.arrangements import SetList
-from logbook.records.log import Project
+from logbook.records.log import Log, Project
+from logbook.records.part_view import PartView
 from logbook.records.parts import Take
 from logbook.records.songs import Song
-from logbook.sheets.blocks import Heading
+from logbook.sheets.blocks import Block, Heading, Table
 from logbook.sheets.book_links import Link, Named, ThingPage
 from logbook.sheets.book_words import words_in
 from logbook.sheets.releases import release_facts
 
 TAKES = "takes"
+_TAKES_HEAD = ("take", "result", "bars", "session", "punch-ins", "files", "notes")
 
 
 def takes_path(song_path: str) -> str:
@@ -22,20 +25,17 @@ def takes_path(song_path: str) -> str:
     return f"{song_path.removesuffix('.html')}__{TAKES}.html"
 
 
-def takes_pages(song: Song, named: Named) -> Iterator[ThingPage]:
-    """Yield the page of a song's takes, where it has any: every take of every part in a line."""
-    several = len(song.versions) > 1
-    rows = []
-    sessions: dict[str, None] = {}
-    for version in song.versions:
-        for part in version.parts:
-            whose = f"{version.name}, {part.name}" if several else part.name
-            for take in part.takes:
-                rows.append((clean(f"{whose} {take.number}"), clean(_take_said(take))))
-                sessions.setdefault(take.session)
-    if not rows:
+def takes_pages(log: Log, song: Song, named: Named, plays: str = "") -> Iterator[ThingPage]:
+    """Yield the page of a song's takes, where it has any: every take of every part in a row."""
+    parts = [
+        PartView(log, song, version, part)
+        for version in song.versions
+        for part in version.parts
+        if part.takes
+    ]
+    if not parts:
         return
-    title = clean(song.title)
+    sessions = dict.fromkeys(take.session for place in parts for take in place.part.takes)
     links: list[tuple[str, tuple[Link, ...]]] = []
     for heading, found in (
         ("Song", [named.link("song", song.title)]),
@@ -44,29 +44,56 @@ def takes_pages(song: Song, named: Named) -> Iterator[ThingPage]:
         there = tuple(link for link in found if link is not None)
         if there:
             links.append((heading, there))
-    path = takes_path(named.pages["song"][song.title])
+    several = len(song.versions) > 1
+    blocks = [block for place in parts for block in _takes_of(place, several=several)]
     pictures = tuple(
         photo for version in song.versions for part in version.parts for photo in part.photographs
     )
-    blocks = (Heading(2, "How it stood"),) if pictures else ()
-    page = ThingPage(path, title, TAKES, tuple(rows), tuple(links))
-    yield page._replace(blocks=blocks, photographs=pictures)
+    if pictures:
+        blocks.append(Heading(2, "How it stood"))
+    path = takes_path(named.pages["song"][song.title])
+    page = ThingPage(path, clean(song.title), TAKES, (), tuple(links), plays=plays)
+    yield page._replace(blocks=tuple(blocks), photographs=pictures)
 
 
-def _take_said(take: Take) -> str:
-    punches = (
-        f"punch-in {each.bars}" + (f" ({each.why})" if each.why else "") for each in take.punch_ins
+def _takes_of(place: PartView, *, several: bool) -> tuple[Block, ...]:
+    """A part's takes in a table without the columns that nothing stands in."""
+    part = place.part
+    rows = [
+        (
+            str(take.number),
+            take.result,
+            take.bars,
+            take.session,
+            "; ".join(
+                f"{each.bars} ({each.why})" if each.why else each.bars for each in take.punch_ins
+            ),
+            ", ".join(file.path for file in take.files),
+            take.notes,
+        )
+        for take in part.takes
+    ]
+    kept = [at for at in range(len(_TAKES_HEAD)) if at == 0 or any(row[at] for row in rows)]
+    heading = Heading(
+        2,
+        clean(f"{place.version.name}, {part.name}" if several else part.name),
+        of_version=clean(place.version.name),
+        about=clean(part.name),
     )
-    files = (file.path for file in take.files)
-    said = (
-        take.result,
-        f"bars {take.bars}" if take.bars else "",
-        take.session,
-        *punches,
-        take.notes,
-        *files,
+    table = Table(
+        tuple(_TAKES_HEAD[at] for at in kept),
+        tuple(tuple(clean(row[at]) for at in kept) for row in rows),
+        takes=tuple(clean(name) for name in _names(part.takes)),
     )
-    return "; ".join(filter(None, said))
+    return heading, table
+
+
+def _names(takes: Sequence[Take]) -> Iterator[str]:
+    """Takes as a page that plays names them: with their session where the number is shared."""
+    counts = Counter(take.number for take in takes)
+    for take in takes:
+        of = f" of {take.session}" if take.session and counts[take.number] > 1 else ""
+        yield f"{take.number}{of}"
 
 
 def release_page(project: Project, named: Named) -> ThingPage:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
 
 from logbook.crediting.identified import person_identifiers
 from logbook.crediting.people import credited_name
@@ -21,15 +22,21 @@ from logbook.sheets.heads import people_said
 from logbook.sheets.recalls import AskedRecall, Recalled
 from logbook.sheets.releases import AskedRelease
 
+if TYPE_CHECKING:
+    from logbook.sheets.play_data import Plays
+
 Uses = dict[tuple[str, str], dict[tuple[str, str], list[str]]]
 """For each thing (kind and name) the songs it leads to, with what it did there."""
 
 
-def things_of(log: Log, named: Named) -> Iterator[ThingPage]:
+def things_of(
+    log: Log, named: Named, plays: Mapping[str, Plays] | None = None
+) -> Iterator[ThingPage]:
     """Yield the page of every release, set list, session, instrument and person, and of takes."""
     uses = _uses(log)
     for song in log.songs:
-        yield from takes_pages(song, named)
+        known = (plays or {}).get(song.title)
+        yield from takes_pages(log, song, named, known.recorded if known else "")
     for project in log.projects:
         yield release_page(project, named)._replace(blocks=_release(log, project))
     for setlist in log.setlists:

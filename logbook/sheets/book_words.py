@@ -12,6 +12,7 @@ _FIELDS = """
     title name notes technique chain doubled_why text label why path description full_name
     credited_as other_names place gear kind device settings used_for caption mix delivered_to
     files phrase source microphone preamp pad placed originator tags ixml_take ixml_note
+    ixml_scene ixml_tracks
 """
 SEARCHED = frozenset(_FIELDS.split())
 """The fields that hold words to be found, wherever they stand in a record."""

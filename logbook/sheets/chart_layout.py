@@ -16,7 +16,7 @@ from logbook.sheets.charts import BARS_A_ROW, REST, ChartBar, ChartChord
 from logbook.sheets.folding import Folded
 from logbook.sheets.signs import with_dashes, with_signs
 from logbook.sheets.svg_marks import text_width
-from logbook.sheets.svg_words import word_places, word_rows
+from logbook.sheets.svg_words import tune_places, word_places, word_rows
 
 _Bars = tuple[ChartBar, ...]
 
@@ -162,7 +162,19 @@ def line_height(line: Line, sizes: Sizes, shows: Shown) -> float:
 
 
 def words_of(line: Line, sizes: Sizes, shows: Shown) -> list[tuple[float, str, int]]:
-    """Where each piece of the words under a line begins, the piece, and its row from 0."""
+    """Where each piece of the words under a line begins, the piece, and its row from 0.
+
+    The notes of a melody stand above the words, each bar's within the bar.
+    """
+    tune = list(
+        tune_places(
+            line.bars,
+            line.widths,
+            left=NUMBERS,
+            wide=lambda said: text_width(said, sizes.under),
+        )
+    )
+    rows = word_rows(tune)
     placed = word_places(
         line.bars,
         line.widths,
@@ -170,7 +182,7 @@ def words_of(line: Line, sizes: Sizes, shows: Shown) -> list[tuple[float, str, i
         right=shows.width,
         wide=lambda said: text_width(said, sizes.under),
     )
-    return list(placed)
+    return [*tune, *((x, said, rows + row) for x, said, row in placed)]
 
 
 def words_height(line: Line, sizes: Sizes, shows: Shown) -> float:

@@ -54,7 +54,8 @@ class ChartBar(NamedTuple):
     `pattern` is the pattern that takes over in this bar, empty while the one before goes on.
     `pulse` is how many written beats make one that is felt (3 in 6/8). `marks` are the changes of
     meter and tempo that stand at it, `notes` the remarks on how it is played, `words` the lines of
-    the lyrics that begin in it; `tune` says that the part has a melody there.
+    the lyrics that begin in it; `tune` the notes of the part's melody there, as the player reads
+    them.
     """
 
     bar: int
@@ -67,7 +68,7 @@ class ChartBar(NamedTuple):
     marks: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     words: tuple[Sung, ...] = ()
-    tune: bool = False
+    tune: str = ""
 
 
 class BarFacts(NamedTuple):
@@ -78,7 +79,7 @@ class BarFacts(NamedTuple):
     marks: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     words: tuple[Sung, ...] = ()
-    tune: bool = False
+    tune: str = ""
 
 
 _NOTHING = BarFacts()
@@ -103,7 +104,8 @@ class ChartSection(NamedTuple):
     def has_bars(self) -> bool:
         """Whether its bars are drawn: the part plays in it, or somebody sings in it."""
         sung = any(bar.words for row in self.rows for bar in row)
-        return sung or (self.charted and not self.tacet and not self.tune)
+        tune = self.tune and any(bar.tune for row in self.rows for bar in row)
+        return sung or tune or (self.charted and not self.tacet and not self.tune)
 
 
 def chart_sections(

@@ -7,7 +7,7 @@ takes' files with exact frames at each file's own rate.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from logbook.editing.bar_map import bar_map
@@ -19,6 +19,7 @@ from logbook.editing.timeline import comp_rows
 from logbook.editing.words import listed, named, share_said, take_said
 from logbook.records.context import pieces_of
 from logbook.records.elsewhere import elsewhere
+from logbook.records.log import Log
 from logbook.records.part_view import PartView, chosen_comp
 from logbook.records.take_files import clips_found, comp_audio
 from logbook.sheets.blocks import BarMap, Facts, Heading, Paragraph
@@ -163,7 +164,13 @@ def build(subject: AskedComp, wanted: Wanted) -> Sheet:
     ):
         facts += [(heading if index == 0 else "", line) for index, line in enumerate(said)]
     blocks = (
-        Heading(2, f"{place.title}: {sheet.comp}{' (final)' if sheet.final else ''}", quiet=True),
+        Heading(
+            2,
+            f"{place.title}: {sheet.comp}{' (final)' if sheet.final else ''}",
+            quiet=True,
+            of_version=place.version.name,
+            about=place.part.name,
+        ),
         Paragraph(sheet.told),
         BarMap(
             bar_map(sheet.survey, place.takes, place.form, place.bars),
@@ -174,6 +181,30 @@ def build(subject: AskedComp, wanted: Wanted) -> Sheet:
     data = {key: value for key, value in vars(sheet).items() if key != "survey"}
     rows = tuple(comp_csv_rows(place, subject.comp))
     return Sheet("comp", f"{place.title}: {sheet.comp}", data, blocks, rows)
+
+
+def log_with_comp(place: PartView, name: str = "") -> Log:
+    """Return the log with this comp as the part's only one, so that it is what plays.
+
+    The part's finished files are those of the comp that counts; another one is heard without them.
+    """
+    comp = chosen_comp(place, name)
+    counts = place.comp is not None and place.comp.name == comp.name
+    part = replace(
+        place.part,
+        comps=(replace(comp, final=True),),
+        files=place.part.files if counts else (),
+    )
+    version, song = place.version, place.song
+    new_version = replace(
+        version, parts=tuple(part if each is place.part else each for each in version.parts)
+    )
+    new_song = replace(
+        song, versions=tuple(new_version if each is version else each for each in song.versions)
+    )
+    return replace(
+        place.log, songs=tuple(new_song if each is song else each for each in place.log.songs)
+    )
 
 
 def comp_clips(place: PartView, name: str = "") -> tuple[Clip, ...]:

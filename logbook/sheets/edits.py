@@ -100,7 +100,7 @@ def edit_of(view: PartView, *, timed: bool = True) -> Edit:
         rows=rows,
         strip=strip,
         pieces=tuple(map(_piece, survey.pieces)) if survey else (),
-        takes=tuple(_take_line(view, record, survey) for record in part.takes),
+        takes=tuple(_take_line(view, record, survey) for record in view.recorded.takes),
         doubling=_doubling_word(doubling),
         overdubs=(*map(_overdub, part.overdubs), *_doubles_whom(view)),
         remembered=tuple(
@@ -112,7 +112,7 @@ def edit_of(view: PartView, *, timed: bool = True) -> Edit:
             for each in part.comps
             if each is not comp
         ),
-        bounces=tuple(map(file_said, part.files)),
+        bounces=tuple(map(file_said, view.recorded.files)),
         unreadable=tuple(unreadable),
     )
 

@@ -120,7 +120,7 @@ def _with_patterns(sections: Sequence[ChartSection]) -> list[tuple[object, ...]]
             marks, opening = (() if opening else bar.marks), False
             bars.append(
                 (bar.first_beat, bar.beats, bar.held and bar.held[2:], bar.chords, pattern,
-                 marks, bar.notes)
+                 marks, bar.notes, bar.tune)
             )  # fmt: skip
         keys.append(
             (section.name, section.said, section.tacet, section.charted, section.tune, *bars)

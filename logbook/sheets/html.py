@@ -178,7 +178,7 @@ def _sections(blocks: Iterable[Block], look: Look) -> tuple[list[View], list[Vie
                     "views": views,
                     "on_own_page": block.of_part,
                     "foot": max(parts, 1),
-                    "part": block.text if block.of_version else "",
+                    "part": (block.about or block.text) if block.of_version else "",
                     "version": block.of_version,
                 }
             )

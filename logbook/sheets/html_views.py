@@ -105,7 +105,9 @@ def _staff(block: Staff, look: Look) -> View:
 
 def _table(block: Table, look: Look) -> View:
     del look
-    return {"head": block.head, "rows": block.rows, "caption": block.caption}
+    takes = block.takes or ("",) * len(block.rows)
+    rows = list(zip(block.rows, takes, strict=True))
+    return {"head": block.head, "rows": rows, "caption": block.caption}
 
 
 def _chords(block: Chords, look: Look) -> View:

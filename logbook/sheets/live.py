@@ -6,6 +6,7 @@ is worked out here, once, with the arranging room.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from logbook.arranging.arrange import ArrangedVersion, arrange
@@ -24,12 +25,14 @@ from logbook.errors import LogbookError
 from logbook.names import alike
 from logbook.records.arrangements import Arrangement
 from logbook.records.log import Log
+from logbook.records.parts import Part
 from logbook.records.songs import Song, Version
 from logbook.sheets.blocks import RoadStop
 from logbook.sheets.charts import REST, ChartBar, ChartChord, ChartSection
 from logbook.sheets.choosing import chosen, named
 from logbook.sheets.chords import ChordCard
 from logbook.sheets.heads import change_said, clock, readable_map, version_head
+from logbook.sheets.looks import Wanted
 from logbook.sheets.melodies import MelodyBar
 from logbook.sheets.patterns import PatternCard
 from logbook.sheets.player import part_sheet
@@ -102,13 +105,31 @@ def live_sheet(
     Raises LogbookError where the log has no such song, version, part or arrangement, and where
     the arrangement cannot be worked out.
     """
-    song, versions = chosen(log, title, version, part)
-    if arrangement:
-        versions = _with_arrangement(song, versions, arrangement)
+    wanted = Wanted(title, version or "", part or "", arrangement or "")
     return LiveSheet(
-        song.title,
-        tuple(_plan(log, song, each, _arrangement(each, arrangement), part) for each in versions),
+        named(log.songs, "title", title, "song").title,
+        tuple(plan for _, plan, _ in plans_of(log, wanted)),
     )
+
+
+def plans_of(log: Log, wanted: Wanted) -> Iterator[tuple[ArrangedVersion, LivePlan, list[Part]]]:
+    """Yield each version as it is arranged, as the sheet says it, and the parts of its players.
+
+    Raises LogbookError as `live_sheet` does.
+    """
+    song, versions = chosen(log, wanted.song, wanted.version or None, wanted.part or None)
+    if wanted.arrangement:
+        versions = _with_arrangement(song, versions, wanted.arrangement)
+    for each in versions:
+        kept = _arrangement(each, wanted.arrangement or None)
+        arranged = arrange(log, song, each, kept)
+        parts = [
+            plan
+            for plan in arranged.parts
+            if plan.part is not None and (not wanted.part or alike(plan.name, wanted.part))
+        ]
+        plan = _plan(each, kept, arranged, parts)
+        yield arranged, plan, [part.part for part in parts if part.part is not None]
 
 
 def _with_arrangement(song: Song, versions: tuple[Version, ...], name: str) -> tuple[Version, ...]:
@@ -131,19 +152,13 @@ def _arrangement(version: Version, name: str | None) -> Arrangement:
 
 
 def _plan(
-    log: Log, song: Song, version: Version, arrangement: Arrangement, part: str | None
+    version: Version, arrangement: Arrangement, arranged: ArrangedVersion, wanted: list[PartPlan]
 ) -> LivePlan:
-    arranged = arrange(log, song, version, arrangement)
     tempo_map, problem = readable_map(arranged.version)
     if problem:
         raise LogbookError(problem, "fix the version's tempo, meter or form first")
     head = version_head(arranged.log, arranged.song, arranged.version, tempo_map)
     timed = tempo_map if arranged.version.tempos else None
-    wanted = [
-        plan
-        for plan in arranged.parts
-        if plan.part is not None and (not part or alike(plan.name, part))
-    ]
     return LivePlan(
         version=version.name,
         arrangement=arrangement.name or AS_RECORDED,
@@ -289,7 +304,9 @@ def played_chart(
         return _written(plan, arranged, own) if plan.said.written_for else ("", own)
     written, lent = _written(plan, arranged, part_sheet(arranged.place(source), tempo_map).chart)
     plain = tuple(
-        each._replace(rows=tuple(tuple(b._replace(pattern="") for b in row) for row in each.rows))
+        each._replace(
+            rows=tuple(tuple(b._replace(pattern="", tune="") for b in row) for row in each.rows)
+        )
         for each in lent
     )
     return f"{written}: the chords of {source.name}", plain

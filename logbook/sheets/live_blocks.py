@@ -91,7 +91,10 @@ def _part(part: LivePart, plan: LivePlan) -> list[Block]:
     if rig.shape_key and rig.shape_key != rig.concert_key:
         own.append(("shapes in", rig.shape_key))
     top = (*_top(plan), *(row for row in own if row[1]))
-    blocks: list[Block] = [Heading(2, part.name, who, of_part=True), Facts(top, large=True)]
+    blocks: list[Block] = [
+        Heading(2, part.name, who, of_part=True, of_version=plan.version),
+        Facts(top, large=True),
+    ]
     blocks += _chart(part)
     blocks += melody_blocks(part.melody)
     blocks += _road(plan)

@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
-from logbook.arranging.charts import move_name
 from logbook.errors import LogbookError
 from logbook.plaintext import clean
 from logbook.records.context import bars_map
@@ -18,24 +17,52 @@ from logbook.records.log import Log
 from logbook.records.part_view import PartView
 from logbook.records.songs import Song, Version
 from logbook.sheets.catalog import make_sheet
-from logbook.sheets.charts import ChartBar
+from logbook.sheets.harmless import harmless
 from logbook.sheets.looks import Wanted
-from logbook.sheets.player import PartSheet, PlayerSheet, VersionSheet
+from logbook.sheets.play_stage import SEMITONES, stage_of
+from logbook.sheets.player import PartSheet, PlayerSheet
 from logbook.sheets.signs import with_dashes, with_signs
-from logbook.sheets.text_chart import HELD, SILENT, SLASH, bar_tokens
-from logbook.strings.capo import whole_capo
 from logbook.theory.keys import Key, parse_key
 from logbook.timing.bars import BarPoint, parse_range
 from logbook.timing.tempo_map import TempoMap
 
 if TYPE_CHECKING:
     from logbook.playing.making import Wish
+    from logbook.playing.parts import Stroke
     from logbook.playing.recordings import Heard, Sound
+    from logbook.sheets.live import LivePart
 
-SEMITONES = 12
-MOST_CAPO = 9
-_ROUND = 6
-_SIGNS = (HELD, SLASH, SILENT)
+AS_LOGGED = "logged"
+_ROUND, _ROUND_NOTES = 6, 4
+
+Addresses = Callable[["Sound"], str]
+"""The address of a sound's file, as a page names it."""
+
+
+class Plays(NamedTuple):
+    """What the pages of a song have to know: `recorded` where bars are the recording's, `live`.
+
+    Both are JSON that can stand in a page.
+    """
+
+    recorded: str
+    live: str
+
+    def of(self, kind: str) -> str:
+        """Return what a sheet of this kind has to know; empty where it does not play."""
+        if kind == "live":
+            return self.live
+        return self.recorded if kind in ("player", "lesson", "chart", "comp", "takes") else ""
+
+
+class _Played(NamedTuple):
+    """A part as a page shows it, where it stands, and what of it can be heard."""
+
+    sheet: PartSheet | LivePart
+    place: PartView
+    sounds: tuple[Sound, ...]
+    pieces: list[list[Any]]
+
 
 Listening = dict[tuple[str, str], "tuple[PartView, TempoMap, Heard]"]
 """What can be heard of each part, by the names of version and part."""
@@ -57,7 +84,7 @@ def listen(log: Log, song: Song) -> Listening:
             place = PartView(log, song, version, part)
             try:
                 bars = bars_map(version)
-                own, mixes = sounds_of(place, bars), mixes_of(place)
+                own, mixes = sounds_of(place), mixes_of(place)
                 heard = Heard(own.sounds + mixes.sounds, own.missing + mixes.missing)
             except LogbookError as error:
                 heard = Heard((), (f"{place.title}: {error.problem}",))
@@ -72,26 +99,24 @@ def wishes_of(heard: Listening) -> tuple[list[Wish], list[str]]:
 
     wishes: dict[str, Wish] = {}
     missing: dict[str, None] = {}
-    for place, bars, found in heard.values():
+    for place, _, found in heard.values():
         for sound in found.sounds:
-            wishes.setdefault(sound.key, Wish(sound, place, bars))
+            wishes.setdefault(sound.key, Wish(sound, place))
         missing.update(dict.fromkeys(found.missing))
     return list(wishes.values()), list(missing)
 
 
-def play_text(
-    log: Log,
-    song: Song,
-    heard: Listening,
-    src: Callable[[Sound], str],
-) -> str:
-    """Return all this as JSON that can stand in a page; `src` is the address of a sound's file."""
-    sheet: PlayerSheet = make_sheet("player", log, Wanted(song.title)).data
-    versions = [
-        _version(version, shown, [heard.get((version.name, part.name)) for part in version.parts],
-                 src)
-        for version, shown in zip(song.versions, sheet.versions, strict=True)
-    ]  # fmt: skip
+def plays_of(
+    log: Log, song: Song, heard: Listening, src: Addresses, wanted: Wanted | None = None
+) -> Plays:
+    """Return what the pages of a song have to know; `wanted` is what a live sheet is made of."""
+    return Plays(
+        _text(song, list(_recorded(log, song, heard, src))),
+        _text(song, list(_live(log, wanted or Wanted(song.title), heard, src))),
+    )
+
+
+def _text(song: Song, versions: list[dict[str, Any]]) -> str:
     data = {"song": clean(song.title), "versions": versions}
     text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
     # Nothing in it may end the element it stands in.
@@ -100,16 +125,51 @@ def play_text(
     return text
 
 
+def _recorded(log: Log, song: Song, heard: Listening, src: Addresses) -> Iterable[dict[str, Any]]:
+    """The versions as they were recorded."""
+    sheet: PlayerSheet = make_sheet("player", log, Wanted(song.title)).data
+    for version, shown in zip(song.versions, sheet.versions, strict=True):
+        parts = []
+        bars = None
+        for part, part_sheet in zip(version.parts, shown.parts, strict=True):
+            found = heard.get((version.name, part.name))
+            if found is not None:
+                place, bars, known = found
+                pieces = _pieces(part_sheet, bars)
+                parts.append(_Played(part_sheet, place, known.sounds, pieces))
+        yield _version(version, bars or bars_map(Version(name="")), parts, src)
+
+
+def _live(log: Log, wanted: Wanted, heard: Listening, src: Addresses) -> Iterable[dict[str, Any]]:
+    """The versions as they are played live: a recording goes with one that plays as recorded."""
+    from logbook.sheets.live import AS_RECORDED, plans_of
+
+    sounds = {tuple(map(clean, names)): found.sounds for names, (_, _, found) in heard.items()}
+    try:
+        plans = plans_of(harmless(log), Wanted(*map(clean, wanted)))
+    except LogbookError:
+        return  # the sheet says why
+    for arranged, plan, parts in plans:
+        version = arranged.version
+        try:
+            bars = bars_map(version)
+        except LogbookError:
+            continue
+        as_recorded = plan.arrangement == AS_RECORDED
+        played = [
+            _Played(sheet, arranged.place(part),
+                    sounds.get((plan.version, sheet.name), ()) if as_recorded else (), [])
+            for sheet, part in zip(plan.parts, parts, strict=True)
+        ]  # fmt: skip
+        yield {**_version(version, bars, played, src), "name": clean(plan.version)}
+
+
 def _version(
-    version: Version,
-    shown: VersionSheet,
-    heard: Sequence[tuple[PartView, TempoMap, Heard] | None],
-    src: Callable[[Sound], str],
+    version: Version, bars: TempoMap, parts: Sequence[_Played], src: Addresses
 ) -> dict[str, Any]:
-    bars = next((each[1] for each in heard if each), None) or bars_map(Version(name=""))
-    timed = bool(version.tempos)
     last = _last_bar(version)
     key = _key(version)
+    timed = bool(version.tempos)
     return {
         "name": clean(version.name),
         "timed": timed,
@@ -120,11 +180,7 @@ def _version(
             for each in sorted(version.form, key=lambda each: each.start)
         ],
         "keys": [with_signs(key.transpose(by).name) for by in range(SEMITONES)] if key else [],
-        "parts": [
-            _part(each, part, bars, key, timed, src)
-            for each, part in zip(heard, shown.parts, strict=True)
-            if each is not None
-        ],
+        "parts": [_part(each, bars, key, timed, src) for each in parts],
     }
 
 
@@ -158,49 +214,77 @@ def _bar(bars: TempoMap, number: int) -> list[float]:
 
 
 def _part(
-    found: tuple[PartView, TempoMap, Heard],
-    sheet: PartSheet,
-    bars: TempoMap,
-    key: Key | None,
-    timed: bool,
-    src: Callable[[Sound], str],
+    played: _Played, bars: TempoMap, key: Key | None, timed: bool, src: Addresses
 ) -> dict[str, Any]:
-    from logbook.playing.recordings import CHORDS, LOGGED
-
-    place, _, heard = found
-    chords: dict[str, Any] = {}
-    for sound in heard.sounds:
-        if sound.kind == CHORDS:
-            from logbook.playing.parts import chord_places
-
-            chords = {
-                "src": src(sound),
-                "at": {
-                    clean(each.label): [_round(each.start_s), _round(each.end_s)]
-                    for each in chord_places(place)
-                },
-            }
+    tracks = [
+        {
+            "kind": sound.kind,
+            "label": clean(sound.label),
+            "said": clean(sound.said),
+            "src": src(sound),
+            "at": _round(sound.starts_at),
+            "long": _round(sound.seconds),
+            "bars": with_dashes(clean(sound.bars)),
+            "take": clean(sound.take),
+            "free": not timed,
+        }
+        for sound in played.sounds
+    ]
+    strokes, chords, plucked = _plucked(played.place, bars)
     return {
-        "name": sheet.name,
-        "tracks": [
-            {
-                "kind": sound.kind,
-                "label": clean(sound.label),
-                "said": clean(sound.said),
-                "src": src(sound),
-                "at": _round(sound.starts_at),
-                "long": _round(sound.seconds),
-                "bars": with_dashes(clean(sound.bars)),
-                "take": clean(sound.take),
-                "free": not timed and sound.kind != LOGGED,
-            }
-            for sound in heard.sounds
-            if sound.kind != CHORDS
-        ],
+        "name": played.sheet.name,
+        "tracks": tracks + plucked,
+        "strokes": strokes,
         "chords": chords,
-        "pieces": _pieces(sheet, bars),
-        "stage": _stage(sheet, key),
+        "pieces": played.pieces,
+        "stage": stage_of(played.sheet, key),
     }
+
+
+def _plucked(
+    place: PartView, bars: TempoMap
+) -> tuple[list[list[Any]], dict[str, int], list[dict[str, Any]]]:
+    """The part as it is logged: its strokes, each once, those of its chords, and the track.
+
+    A stroke is how hard and which strings, each in hertz (two where it is a course, 0 a hit); a
+    note of the track when, how long and which stroke.
+    """
+    from logbook.playing.parts import TAIL_S, strokes_of
+    from logbook.theory.pitch import midi_to_hz
+
+    try:
+        found = strokes_of(place, bars)
+    except LogbookError:
+        return [], {}, []
+    numbers: dict[Stroke, int] = {}
+
+    def number(stroke: Stroke) -> int:
+        return numbers.setdefault(stroke, len(numbers))
+
+    chords = {clean(label): number(stroke) for label, stroke in found.chords.items()}
+    notes = [
+        [round(each.start_s, _ROUND_NOTES), round(each.seconds, _ROUND_NOTES), number(each.stroke)]
+        for each in found.struck
+    ]
+    strokes = [
+        [stroke.strength]
+        + [
+            [round(midi_to_hz(midi, found.a4_hz), 2) if midi else 0 for midi in course]
+            for course in stroke.strings
+        ]
+        for stroke in numbers
+    ]
+    if not notes:
+        return strokes, chords, []
+    track = {
+        "kind": AS_LOGGED,
+        "label": "as logged",
+        "said": "plucked by the logbook",
+        "at": 0,
+        "long": _round(max(start + seconds for start, seconds, _ in notes) + TAIL_S),
+        "notes": notes,
+    }
+    return strokes, chords, [track]
 
 
 def _pieces(sheet: PartSheet, bars: TempoMap) -> list[list[Any]]:
@@ -215,69 +299,6 @@ def _pieces(sheet: PartSheet, bars: TempoMap) -> list[list[Any]]:
             continue
         found.append([run.bars, *times, run.take])
     return found
-
-
-# The stage
-
-
-def _stage(sheet: PartSheet, key: Key | None) -> dict[str, Any]:
-    """The chart in short: sections with their bars, and every chord in twelve keys.
-
-    With a whole capo a shape's name is the concert name moved down by the capo, so the same
-    twelve names serve as shapes.
-    """
-    names: dict[str, int] = {}
-    spelled: list[list[str]] = []
-    shapes: list[str] = []
-
-    def number(concert: str, shape: str) -> int:
-        at = names.setdefault(f"{concert}\0{shape}", len(names))
-        if at == len(spelled):
-            spelled.append([with_signs(each) for each in _in_all_keys(concert, key)])
-            shapes.append(with_signs(shape or concert))
-        return at
-
-    sections = [
-        {
-            "name": each.name or "outside the form",
-            "said": each.said,
-            "bars": [
-                _stage_bar(bar, number, starts_row=bar is row[0])
-                for row in each.rows
-                for bar in row
-            ],
-        }
-        for each in sheet.chart
-    ]
-    drawn = next((card.drawn for card in sheet.chords if card.drawn is not None), None)
-    whole = (whole_capo(drawn.tuning, drawn.capos) or 0) if drawn and drawn.capos else 0
-    partly = bool(drawn and drawn.capos) and not whole
-    return {
-        "sections": sections,
-        "names": spelled,
-        "shapes": shapes,
-        "capo": whole,
-        "capoSaid": sheet.rig.capo if partly else "",
-        "strings": bool(sheet.rig.strings),
-    }
-
-
-def _stage_bar(bar: ChartBar, number: Callable[[str, str], int], *, starts_row: bool) -> list[Any]:
-    """A bar: its number, what stands over it, its signs and chords, some with a count ("@2&")."""
-    tokens: list[Any] = []
-    for concert, shape, _ in bar_tokens(bar, starts_row=starts_row):
-        name, at, count = concert.partition("@")
-        if concert in _SIGNS:
-            tokens.append(concert)
-        else:
-            tokens.append([number(name, shape), at + count] if at else number(name, shape))
-    return [bar.bar, with_dashes("  ".join((*bar.marks, *bar.notes))), tokens]
-
-
-def _in_all_keys(name: str, key: Key | None) -> Iterable[str]:
-    yield name
-    for by in range(1, SEMITONES):
-        yield move_name(name, by, key.transpose(by) if key else None, key)
 
 
 def _key(version: Version) -> Key | None:

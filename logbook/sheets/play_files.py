@@ -11,7 +11,8 @@ from urllib.parse import quote
 
 from logbook.errors import LogbookError
 from logbook.records.log import Log
-from logbook.sheets.play_data import Listening, listen, play_text, wishes_of
+from logbook.sheets.looks import Wanted
+from logbook.sheets.play_data import Listening, Plays, listen, plays_of, wishes_of
 
 if TYPE_CHECKING:
     from logbook.playing.making import Sizes, Wish
@@ -109,14 +110,20 @@ def _kept(sounds: Iterable[Sound], failed: Mapping[str, str]) -> Iterator[Sound]
     return (sound for sound in sounds if sound.key not in failed)
 
 
-def page_texts(log: Log, planned: Planned, folder: str) -> dict[str, str]:
-    """Return what the page of each song has to know, by title; `folder` is as a page names it."""
+def page_texts(
+    log: Log, planned: Planned, folder: str, wanted: Wanted | None = None
+) -> dict[str, Plays]:
+    """Return what the pages of each song have to know, by title; `folder` is as a page names it.
+
+    `wanted` is what a live sheet is made of, where only one is.
+    """
     from logbook.playing.making import file_of
 
+    def address(sound: Sound) -> str:
+        return quote(f"{folder}/{file_of(sound)}")
+
     return {
-        song.title: play_text(
-            log, song, planned.songs[song.title], lambda sound: quote(f"{folder}/{file_of(sound)}")
-        )
+        song.title: plays_of(log, song, planned.songs[song.title], address, wanted)
         for song in log.songs
         if song.title in planned.songs
     }

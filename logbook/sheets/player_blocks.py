@@ -308,6 +308,8 @@ def chart_blocks(part: PartSheet) -> list[Block]:
         key = CHART_KEY_WRITTEN
     if _off_the_beat(part):
         key += " @ and a count: the chord starts there."
+    if part.melody:
+        key += " Below stand the notes of the melody, from the beat behind @ where that is not 1."
     names = [card.concert for card in part.chords]
     single = is_single_notes(part.chords)
     chart = Chart(
@@ -395,6 +397,7 @@ def _takes(takes: tuple[EditedTake, ...]) -> list[Block]:
             )
             for take in shown
         ),
+        takes=tuple(_name(take, takes) for take in shown),
     )
     if not left:
         return [table]
@@ -402,6 +405,12 @@ def _takes(takes: tuple[EditedTake, ...]) -> list[Block]:
     told = ", ".join(f"{count} {result}" for result, count in counts.most_common())
     word = "take" if len(left) == 1 else "takes"
     return [table, Paragraph(f"And {len(left)} more {word}, not used: {told}.")]
+
+
+def _name(take: EditedTake, takes: tuple[EditedTake, ...]) -> str:
+    """A take as a page that plays names it: with its session where the number is shared."""
+    shared = sum(each.number == take.number for each in takes) > 1
+    return f"{take.number} of {take.session}" if shared and take.session else str(take.number)
 
 
 def _is_worth_showing(take: EditedTake) -> bool:

@@ -11,12 +11,13 @@ from dataclasses import dataclass
 
 from logbook.editing.side_by_side import take_facts
 from logbook.editing.take_list import TAKE_LIST_HEADER, take_list_rows
-from logbook.records.files import AudioFile, Measurement
+from logbook.editing.words import take_said
+from logbook.records.files import AudioFile
 from logbook.records.part_view import PartView
 from logbook.records.parts import Take
-from logbook.records.shared import with_shared
 from logbook.sheets.blocks import Block, Heading, Items, Paragraph, Table
 from logbook.sheets.looks import Sheet, Wanted
+from logbook.sheets.measured import Planned, measurement_text, planned_by
 from logbook.timing.bars import ranges_text
 
 
@@ -52,9 +53,6 @@ class PartTakes:
     rows: tuple[tuple[str, ...], ...]
 
 
-_READINGS = {"half": "half of it", "double": "double", "other": "another tempo"}
-
-
 def build(subject: tuple[PartView, ...], wanted: Wanted) -> Sheet:
     """Return the take lists of parts, ready to be drawn. Raises as `part_takes` does."""
     del wanted
@@ -63,16 +61,18 @@ def build(subject: tuple[PartView, ...], wanted: Wanted) -> Sheet:
     data = []
     for place in subject:
         found = part_takes(place)
-        blocks += _blocks(place.title, found)
+        blocks += _blocks(place, found)
         rows += ((place.title, *row) for row in found.rows[1:])
         data.append({key: value for key, value in vars(found).items() if key != "rows"})
     song = subject[0].song.title if subject else ""
     return Sheet("takes", f"{song}: takes", data, tuple(blocks), tuple(rows))
 
 
-def _blocks(title: str, found: PartTakes) -> list[Block]:
+def _blocks(place: PartView, found: PartTakes) -> list[Block]:
     """The list without the columns that nothing stands in, and what was measured."""
-    heading = Heading(2, title, quiet=True)
+    heading = Heading(
+        2, place.title, quiet=True, of_version=place.version.name, about=place.part.name
+    )
     if not found.takes:
         return [heading, Paragraph("no takes yet")]
     head, *body = found.rows
@@ -87,7 +87,11 @@ def _blocks(title: str, found: PartTakes) -> list[Block]:
     )
     return [
         heading,
-        Table(tuple(head[at] for at in kept), tuple(tuple(row[at] for at in kept) for row in body)),
+        Table(
+            tuple(head[at] for at in kept),
+            tuple(tuple(row[at] for at in kept) for row in body),
+            takes=tuple(take_said(take.id, place.takes) for take in place.takes),
+        ),
         *([Items(measured)] if measured else []),
         *([Items(shared)] if shared else []),
     ]
@@ -111,7 +115,7 @@ def _measured_lines(take: ListedTake) -> list[str]:
 def part_takes(place: PartView) -> PartTakes:
     """Work out the take list of a part. Raises LogbookError where its bars cannot be read."""
     bars, takes, survey = place.bars, place.takes, place.survey
-    shared = with_shared(place.log, place.song, place.version, place.part).takes
+    shared = place.recorded.takes
     lines = []
     for take, record, whole in zip(takes, place.part.takes, shared, strict=True):
         facts = take_facts(take, bars, survey)
@@ -131,7 +135,7 @@ def part_takes(place: PartView) -> PartTakes:
                 began=record.clock,
                 files=tuple(file.path for file in record.files),
                 shared=_shared(record, whole),
-                measured=_measured_files(record.files),
+                measured=_measured_files(record.files, planned_by(place.version)),
                 note=take.note,
             )
         )
@@ -144,44 +148,20 @@ def part_takes(place: PartView) -> PartTakes:
     )
 
 
-def _measured_files(files: Sequence[AudioFile]) -> tuple[str, ...]:
+def _measured_files(files: Sequence[AudioFile], planned: Planned | None) -> tuple[str, ...]:
     """What was measured of each file, empty where nothing was; none where none was."""
-    told = tuple(map(measured_text, files))
+    told = tuple(measured_text(file, planned) for file in files)
     return told if any(told) else ()
 
 
 def _shared(own: Take, whole: Take) -> tuple[str, ...]:
     """The files of others that a take is on too: a room microphone, a whole band."""
-    return tuple(file.path for file in whole.files[len(own.files) :])
+    return tuple(
+        f"{file.path} ({file.microphone})" if file.microphone else file.path
+        for file in whole.files[len(own.files) :]
+    )
 
 
-def measured_text(file: AudioFile) -> str:
+def measured_text(file: AudioFile, planned: Planned | None = None) -> str:
     """Return what listening found in a file, in a line; empty where nothing was measured."""
-    return "" if file.measurement is None else _measured(file.measurement)
-
-
-def reading_said(reading: str) -> str:
-    """Return how a tempo was heard, in brackets; empty where it was the beat itself."""
-    return "" if reading in ("", "beat") else f" (heard as {_READINGS.get(reading, reading)})"
-
-
-def _measured(found: Measurement) -> str:
-    said = []
-    if found.tempo_bpm is not None:
-        reading = reading_said(found.tempo_reading)
-        said.append(f"tempo {found.tempo_bpm:.1f}{reading}")
-    if found.tempo_drift_percent is not None:
-        said.append(f"drift {found.tempo_drift_percent:+.1f} %")
-    if found.tuning_cents is not None:
-        said.append(f"tuning {found.tuning_cents:+.0f} cents")
-    if found.loudness_lufs is not None:
-        said.append(f"{found.loudness_lufs:.1f} LUFS")
-    if found.true_peak_dbtp is not None:
-        said.append(f"peak {found.true_peak_dbtp:.1f} dBTP")
-    if found.clipped_samples:
-        word = "sample" if found.clipped_samples == 1 else "samples"
-        said.append(f"{found.clipped_samples} clipped {word}")
-    if found.silence_start_s is not None or found.silence_end_s is not None:
-        before, after = found.silence_start_s or 0.0, found.silence_end_s or 0.0
-        said.append(f"silence {before:.2f} s before and {after:.2f} s after")
-    return ", ".join(said)
+    return "" if file.measurement is None else measurement_text(file.measurement, planned)

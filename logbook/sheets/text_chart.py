@@ -76,6 +76,7 @@ def chart_lines(chart: Chart, look: Look) -> list[Line]:
                 here = row[at : at + each.a_row]
                 lines += _over(here, needed, look)
                 lines += _row(here, each.cells, needed, shown, stroke)
+                lines += _tune(here, needed, stroke)
                 lines += _under(here, needed, look)
     return lines
 
@@ -186,6 +187,22 @@ def _over(bars: Sequence[ChartBar], width: int, look: Look) -> list[Line]:
         indent = max(min(indent, look.width - cell_len(text)), 0)
         lines += [plain(" " * indent + row, FAINT) for row in wrapped(text, look.width - indent)]
     return lines
+
+
+def _tune(bars: Sequence[ChartBar], width: int, stroke: str) -> list[Line]:
+    """The notes of the melody, each bar's below its chords, on as many lines as they need."""
+    held = [wrapped(bar.tune, width - 1) for bar in bars]
+    return [
+        plain(
+            " " * _NUMBER_WIDTH
+            + "".join(
+                f"{stroke} {padded(rows[at] if at < len(rows) else '', width)}" for rows in held
+            )
+            + stroke,
+            WORDS,
+        )
+        for at in range(max(map(len, held)))
+    ]
 
 
 def _under(bars: Sequence[ChartBar], width: int, look: Look) -> list[Line]:

@@ -56,6 +56,7 @@ class FileLine(NamedTuple):
     codec: str = ""
     frames: int | None = None
     shared: str = ""
+    rate_hz: int | None = None
 
 
 class TakeOutline(NamedTuple):
@@ -137,8 +138,8 @@ def read_files(connection: Connection) -> list[FileLine]:
     """Read every file of the log in short."""
     rows = connection.exec_driver_sql(
         "SELECT id, folder, path, digest, size, modified,"
-        " (description <> '' OR ixml_take <> ''),"
-        " take_id, part_id, version_id, codec, frames, also FROM audio_file ORDER BY id"
+        " (description <> '' OR ixml_take <> '' OR ixml_scene <> '' OR ixml_tracks <> ''),"
+        " take_id, part_id, version_id, codec, frames, also, rate_hz FROM audio_file ORDER BY id"
     )
     return [FileLine(*row) for row in rows]
 

@@ -37,7 +37,8 @@ SEARCHED: dict[str, tuple[str, ...]] = {
     "reused": ("notes",),
     "arrangement": ("name", "notes"),
     "audio_file": (
-        *("path", "microphone", "description", "ixml_note", "ixml_take", "tags", "originator"),
+        *("path", "microphone", "description", "ixml_note", "ixml_take", "ixml_scene"),
+        *("ixml_tracks", "tags", "originator"),
         "notes",
     ),
     "cue": ("label",),
@@ -167,11 +168,12 @@ def _of_files(connection: Connection, wanted: str) -> dict[int, LogPlace]:
     files = dict(tuple(row) for row in connection.exec_driver_sql(wanted))
     listed = ", ".join(f"{number:d}" for number in set(files.values())) or "0"
     rows = connection.exec_driver_sql(
-        "SELECT f.id, COALESCE(s.title, ''), COALESCE(v.name, ''), COALESCE(p.name, ''), t.number"
+        "SELECT f.id, COALESCE(s.title, ''), COALESCE(v.name, ''), COALESCE(p.name, ''),"
+        " t.number, f.path"
         " FROM audio_file f LEFT JOIN take t ON t.id = f.take_id"
         " LEFT JOIN part p ON p.id = COALESCE(f.part_id, t.part_id)"
         " LEFT JOIN version v ON v.id = COALESCE(f.version_id, p.version_id)"
         f" LEFT JOIN song s ON s.id = v.song_id WHERE f.id IN ({listed})"
     )
-    places = {row[0]: LogPlace(row[1], row[2], row[3], row[4]) for row in rows}
+    places = {row[0]: LogPlace(row[1], row[2], row[3], row[4], file=row[5]) for row in rows}
     return {each: places[file] for each, file in files.items() if file in places}

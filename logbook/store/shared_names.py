@@ -18,7 +18,7 @@ from logbook.store.models.files import AudioFileRow
 if TYPE_CHECKING:
     from logbook.store.changing import Change
 
-_PLACES = ("song", "version", "part", "take", "session")
+_PLACES = ("song", "version", "part", "take", "session", "microphone")
 _FOLLOWED = ("song", "version", "part", "session")
 
 
@@ -86,7 +86,7 @@ def _own(change: Change, row: AudioFileRow) -> tuple[str, str]:
 
 def _now(entry: list[str], own: tuple[str, str], renamed: list[_Renamed]) -> list[str] | None:
     """An entry with the names of now; None where what it names is gone."""
-    said = dict(zip(_PLACES, entry, strict=True))
+    said = dict(zip(_PLACES, entry, strict=False))
     song = said["song"] or own[0]
     version = said["version"] or (own[1] if alike(song, own[0]) else "")
     for each in renamed:

@@ -23,13 +23,14 @@ from paper import SAMPLE, SAMPLE_LOG, complaints, open_file, wide
 from logbook.records import Log
 from logbook.records.context import bars_map
 from logbook.records.files import AudioFile
+from logbook.records.part_view import places
 from logbook.sheets.catalog import make_sheet
+from logbook.sheets.comps import AskedComp
 from logbook.sheets.html import draw_page
 from logbook.sheets.looks import Look, Wanted
 from logbook.sheets.play_files import make_sounds, page_texts, plan_sounds
 from logbook.timing.bars import BarPoint
 
-DECK = "return document.getElementById('deck').dataset"
 SOUNDING = """
 const one = [...document.querySelectorAll("#deck audio")].find((e) => !e.paused);
 return one && [one.currentTime, one.getAttribute("src"), one.playbackRate, one.preservesPitch];
@@ -78,9 +79,20 @@ def playing_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
         planned, failed = make_sounds(plan_sounds(only), folder / "sounds", lambda done: None)
         assert not failed
         text = page_texts(only, planned, "sounds")[song.title]
-        for kind, file in (("player", name), ("lesson", f"{name}-lesson")):
-            sheet = make_sheet(kind, only, Wanted(song.title))
-            (folder / f"{file}.html").write_text(draw_page(sheet, Look(), plays=text), "utf-8")
+        place = next(places(only))
+        for kind, subject in (
+            ("player", only),
+            ("lesson", only),
+            ("live", only),
+            ("comp", AskedComp(place)),
+            ("takes", (place,)),
+        ):
+            if kind == "comp" and not place.part.comps:
+                continue
+            sheet = make_sheet(kind, subject, Wanted(song.title))
+            file = name if kind == "player" else f"{name}-{kind}"
+            page = draw_page(sheet, Look(), plays=text.of(kind))
+            (folder / f"{file}.html").write_text(page, "utf-8")
     return folder
 
 
@@ -314,6 +326,94 @@ def test_a_piece_of_the_comp_plays_from_its_first_bar(page: Callable[[str], Any]
     at = sounding(browser)[0]
     assert seconds_at(0, 9) <= at < seconds_at(0, 11)
     until(lambda: "sounding" in run.get_attribute("class"))
+
+
+STARTS = """
+const begun = [], old = AudioBufferSourceNode.prototype.start;
+window.plucked = begun;
+AudioBufferSourceNode.prototype.start = function (when) {
+  const sound = Array.from(this.buffer.getChannelData(0).slice(0, 24000));
+  begun.push([when, sound, this.buffer.sampleRate]);
+  return old.call(this, when);
+};
+"""
+PLUCKED = "return window.plucked.map((e) => e[0])"
+
+
+def show(browser: Any, wanted: str) -> Any:
+    found = browser.find_element("css selector", wanted)
+    browser.execute_script("arguments[0].scrollIntoView({block: 'center'})", found)
+    return found
+
+
+def test_the_part_as_logged_is_plucked_at_any_tempo(page: Callable[[str], Any]) -> None:
+    # Varnish changes its tempo at bar 7; at double speed every stroke comes after half the time.
+    browser = page("varnish-live")
+    browser.execute_script(STARTS)
+    data = json.loads(browser.execute_script(DATA))
+    (part,) = data["versions"][0]["parts"]
+    (number,) = [at for at, each in enumerate(part["tracks"]) if each["kind"] == "logged"]
+    track = part["tracks"][number]
+    bars = {bar: start for bar, start, *_ in data["versions"][0]["bars"]}
+    press(browser, str(number + 1))
+    browser.execute_script(
+        "const s = document.getElementById('p-speed'); s.value = 200;"
+        "s.dispatchEvent(new Event('input'))"
+    )
+    assert browser.find_element("id", "p-percent").text == "200 %"
+    show(browser, '.road [data-from^="7"]').click()
+    until(lambda: len(set(browser.execute_script(PLUCKED))) > 12)
+    begun = browser.execute_script(PLUCKED)
+    wanted = [
+        start + order * 0.012 * 2
+        for start, _, stroke in track["notes"]
+        if start >= bars[7] - 1e-3
+        for order, course in enumerate(part["strokes"][stroke][1:])
+        for _ in course
+    ]
+    for at, start in zip(begun, wanted, strict=False):
+        assert abs((at - begun[0]) * 2 - (start - wanted[0])) < 2e-3
+    browser.find_element("id", "p-play").click()
+
+
+def test_a_chord_alone_sounds_its_notes(page: Callable[[str], Any]) -> None:
+    import numpy as np
+
+    browser = page("comp")
+    browser.execute_script(STARTS)
+    show(browser, 'button[data-hear="A"]').click()
+    until(lambda: len(browser.execute_script(PLUCKED)) == 6)
+    found = browser.execute_script("return window.plucked")
+    wanted = [110.0, 138.59, 164.81, 220.0, 277.18, 440.0]  # A: 320003 over a capo on 2
+    for (_, sound, rate), hz in zip(found, wanted, strict=True):
+        spectrum = np.abs(np.fft.rfft(np.array(sound) * np.hanning(len(sound)), 1 << 18))
+        low, high = (int(2 * hz * part * (1 << 18) / rate) for part in (0.97, 1.03))
+        second = (low + int(np.argmax(spectrum[low:high]))) * rate / (1 << 18)
+        assert abs(1200 * np.log2(second / (2 * hz))) < 20
+
+
+def test_comps_takes_and_live_sheets_play(page: Callable[[str], Any]) -> None:
+    browser = page("comp-comp")
+    show(browser, 'rect.run[data-bars="9-10"]').click()
+    assert seconds_at(0, 9) <= sounding(browser)[0] < seconds_at(0, 11)
+    assert complaints(browser) == []
+    browser = page("comp-takes")
+    four = next(each for each in tracks(browser) if each["take"] == "4")
+    show(browser, 'button[data-takes="4"]').click()
+    until(lambda: sounding(browser)[1] == four["src"])
+    assert browser.find_element("id", "p-said").text.startswith("take 4")
+    assert complaints(browser) == []
+    browser = page("comp-live")
+    assert [each["kind"] for each in tracks(browser)] == ["logged"]
+    show(browser, ".road [data-loops]").click()
+    until(lambda: browser.find_element("id", "p-said").text.startswith("Loop: bars 1–"))
+    until(lambda: browser.find_elements("css selector", "rect.bar.sounding"))
+    press(browser, "s")
+    chords = "return [...document.querySelectorAll('#s-pages li span')].map((e) => e.textContent)"
+    assert len(browser.execute_script(chords)) > 8
+    press(browser, "s")
+    browser.find_element("id", "p-play").click()
+    assert complaints(browser) == []
 
 
 def test_sections_and_the_takes_above_a_comp_are_clicked(page: Callable[[str], Any]) -> None:

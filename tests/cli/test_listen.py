@@ -122,6 +122,16 @@ def test_files_named_are_told_in_seconds(typed: Typed, imported: tuple[Path, Pat
     assert [each["take"] for each in found["pieces"]] == [
         Path(names[n]).name for n in (2, 1, 3, 3, 1)
     ]
+    assert not any(each["also"] or each["fade"] for each in found["pieces"])
+    # A copy of a take among the takes: the sound cannot say which of the two was used.
+    copy = shutil.copy(names[3], folder / "again.flac")
+    said = typed(["listen", "comp", *names, str(copy)])
+    assert said.count("again.flac") == 2
+    found = typed.json(["listen", "comp", *names, str(copy)])
+    again = [each["also"] for each in found["pieces"] if each["also"]]
+    assert [one["take"] for also in again for one in also] == ["again.flac"] * 2
+    assert again[0][0]["source"] == pytest.approx(found["pieces"][2]["source"], abs=1e-6)
+    assert found["rough_comps"] == []
 
 
 def test_what_cannot_be_listened_to_is_said(

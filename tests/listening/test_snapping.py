@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -9,6 +10,7 @@ import pytest
 from logbook.editing import TakeId, comp_lines, parse_comp
 from logbook.errors import LogbookError
 from logbook.listening import Piece
+from logbook.listening.pieces import AlsoIn
 from logbook.listening.snapping import (
     as_comp,
     differences,
@@ -58,6 +60,16 @@ def test_unknown_becomes_no_line() -> None:
     found = snap(pieces, four_four(), IDS, [0.0, None])
     assert comp_lines(as_comp(found)) == ["1-2 take 2", "5-6 take 2"]
     assert [str(bars) for bars in unknown_bars(found)] == ["3-4"]
+
+
+def test_a_fade_and_another_take_alike_come_into_the_line() -> None:
+    faded = replace(piece(4.0, 8.0, 1, 4.0), fade=1.234, also=(AlsoIn(0, 9.0), AlsoIn(1, 4.0)))
+    found = snap([piece(0.0, 4.0, 0, 0.0), faded], four_four(), IDS, [0.0, 0.0])
+    # What another file of the same take holds is no other take.
+    assert comp_lines(as_comp(found)) == [
+        "1-2 take 2",
+        "3-4 take 5 xfade 1230ms note also in take 2",
+    ]
 
 
 def test_an_edit_off_the_grid_stays_where_it_is() -> None:

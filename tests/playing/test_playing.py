@@ -20,9 +20,9 @@ from logbook.notebook.read import read_log
 from logbook.playing.comps import join_clips
 from logbook.playing.making import Wish, file_of, make_sound, sizes_of
 from logbook.playing.opus import write_opus
-from logbook.playing.parts import CHORD_S, chord_places, play_chords, play_part
+from logbook.playing.parts import strokes_of
 from logbook.playing.plucked import pluck
-from logbook.playing.recordings import COMP, FINISHED, LOGGED, TAKE, sounds_of
+from logbook.playing.recordings import COMP, FINISHED, TAKE, sounds_of
 from logbook.records.context import bars_map
 from logbook.records.files import AudioFile
 from logbook.records.part_view import PartView, places
@@ -48,31 +48,30 @@ def test_a_plucked_string_sounds_at_its_pitch(hz: float) -> None:
 
 def test_a_part_is_struck_where_its_notes_begin() -> None:
     bars = bars_map(GUITAR.version)
-    sound = play_part(GUITAR, bars, RATE)
-    assert np.array_equal(sound, play_part(GUITAR, bars, RATE))
-    starts = sorted({note.start for note in perform(GUITAR, bars)})
-    for start in starts[3:40:7]:
-        at = int(float(bars.seconds_at_wholes(start)) * RATE)
-        before = float(np.mean(sound[at - 240 : at - 24] ** 2))
-        after = float(np.mean(sound[at : at + 1200] ** 2))
-        assert after > before, start
+    notes = perform(GUITAR, bars)
+    found = strokes_of(GUITAR, bars)
+    assert found.a4_hz == 440
+    assert sum(len(each.stroke.strings) for each in found.struck) == len(notes)
+    starts = [float(bars.seconds_at_wholes(note.start)) for note in notes]
+    assert sorted({each.start_s for each in found.struck}) == sorted(set(starts))
+    for each in found.struck:
+        there = [note for note, start in zip(notes, starts, strict=True) if start == each.start_s]
+        assert set(each.stroke.strings) <= {(0,) if n.muted else n.midi for n in there}
+        ends = {float(bars.seconds_at_wholes(note.end)) for note in there}
+        assert any(abs(each.start_s + each.seconds - end) < 1e-9 for end in ends)
 
 
 def test_a_part_without_a_tuning_says_what_is_missing() -> None:
     (voice,) = [each for each in places(LOG) if each.title == "Low Tide Ledger, EP, voice"]
+    sung = replace(voice, part=replace(voice.part, chart=GUITAR.part.chart))
     with pytest.raises(LogbookError, match="has no tuning"):
-        play_part(voice, bars_map(voice.version), RATE)
+        strokes_of(sung, bars_map(voice.version))
 
 
-def test_each_chord_stands_alone_where_it_is_said_to() -> None:
-    sound = play_chords(GUITAR, RATE)
-    found = chord_places(GUITAR)
-    assert [each.label for each in found] == ["A", "E/G#", "F#m7", "Dadd9", "Esus4"]
-    for each in found:
-        first = int(each.start_s * RATE)
-        ends = int((each.start_s + CHORD_S) * RATE)
-        assert float(np.max(np.abs(sound[first : first + 2400]))) > 0.02
-        assert float(np.max(np.abs(sound[ends + 600 : ends + 7200]))) < 0.01
+def test_each_chord_alone_is_the_strings_that_are_fingered() -> None:
+    chords = strokes_of(GUITAR, bars_map(GUITAR.version)).chords
+    assert list(chords) == ["A", "E/G#", "F#m7", "Dadd9", "Esus4"]
+    assert chords["A"].strings == ((45,), (49,), (52,), (57,), (61,), (69,))
 
 
 def test_opus_keeps_every_place_in_time(tmp_path: Path) -> None:
@@ -133,12 +132,12 @@ def hung(place: PartView, **changes: Any) -> PartView:
     return replace(place, part=replace(place.part, takes=takes, **changes))
 
 
-def test_a_part_is_heard_finished_take_by_take_and_as_logged() -> None:
+def test_a_part_is_heard_finished_and_take_by_take() -> None:
     place = hung(GUITAR)
     bars = place.bars
-    heard = sounds_of(place, bars)
+    heard = sounds_of(place)
     kinds = [(each.kind, each.take) for each in heard.sounds]
-    assert kinds[:5] == [(FINISHED, ""), (TAKE, "2"), (TAKE, "3"), (TAKE, "4"), (LOGGED, "")]
+    assert kinds == [(FINISHED, ""), (TAKE, "2"), (TAKE, "3"), (TAKE, "4")]
     four = heard.sounds[3]
     assert four.starts_at == pytest.approx(float(bars.seconds_at(BarPoint(7))))
     assert heard.missing == ()
@@ -146,10 +145,9 @@ def test_a_part_is_heard_finished_take_by_take_and_as_logged() -> None:
 
 def test_without_a_finished_file_the_comp_is_made_from_its_takes(tmp_path: Path) -> None:
     place = hung(GUITAR, files=())
-    bars = place.bars
-    sound = sounds_of(place, bars).sounds[0]
+    sound = sounds_of(place).sounds[0]
     assert sound.kind == COMP
-    wish = Wish(sound, place, bars)
+    wish = Wish(sound, place)
     before = sizes_of([wish], tmp_path)
     assert (before.sounds, before.there) == (1, 0)
     assert make_sound(wish, tmp_path)
@@ -167,18 +165,19 @@ def test_without_a_finished_file_the_comp_is_made_from_its_takes(tmp_path: Path)
 
 def test_a_file_that_is_gone_is_told_and_the_rest_is_heard() -> None:
     gone = (AudioFile(path="gone.wav", folder="/nowhere"),)
-    heard = sounds_of(hung(GUITAR, files=gone), bars_map(GUITAR.version))
+    heard = sounds_of(hung(GUITAR, files=gone))
     assert heard.missing == ("Low Tide Ledger, EP, guitar: gone.wav is not where the log says",)
     assert heard.sounds[0].kind == COMP
 
 
 def test_a_file_is_named_by_all_that_goes_into_it() -> None:
-    bars = bars_map(GUITAR.version)
+    whole = hung(GUITAR, files=())
 
     def name(place: PartView) -> str:
-        return next(file_of(each) for each in sounds_of(place, bars).sounds if each.kind == LOGGED)
+        return file_of(sounds_of(place).sounds[0])
 
-    assert name(GUITAR) == name(GUITAR)
-    capo = replace(GUITAR, part=replace(GUITAR.part, capo="3"))
-    renamed = replace(GUITAR, part=replace(GUITAR.part, notes="another day"))
-    assert name(capo) != name(GUITAR) == name(renamed)
+    comp = whole.part.comps[0]
+    pieces = tuple(replace(each, crossfade_ms="90") for each in comp.pieces)
+    faded = replace(whole, part=replace(whole.part, comps=(replace(comp, pieces=pieces),)))
+    renamed = replace(whole, part=replace(whole.part, notes="another day"))
+    assert name(faded) != name(whole) == name(renamed)

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
@@ -349,8 +350,12 @@ def test_the_index_finds_the_page_of_what_was_noted_anywhere(words: str, page: s
 def test_releases_set_lists_and_takes_have_pages(tmp_path: Path) -> None:
     written(LOG, tmp_path)
     takes = (tmp_path / "songs" / "low-tide-ledger__takes.html").read_text(encoding="utf-8")
-    assert "<dt>guitar 4</dt>" in takes
-    assert "incomplete; bars 7-10; day one; chorus only, twice the fire" in takes.replace("–", "-")
+    assert 'data-part="guitar" data-version="EP"' in takes
+    four = re.search(r'<tr role="row" data-take="4">.*?</tr>', takes, re.DOTALL)
+    assert four is not None
+    cells = re.findall(r">([^<>]+)</t[hd]>", four.group())
+    assert cells[:4] == ["4", "incomplete", "7–10", "day one"]
+    assert cells[-1] == "chorus only, twice the fire"
     assert "../sessions/day-one.html" in takes
     release = (tmp_path / "releases" / "slack-water.html").read_text(encoding="utf-8")
     assert release.index("Low Tide Ledger") < release.index("Rowan Gate")
