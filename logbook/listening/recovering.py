@@ -288,7 +288,7 @@ def _pieces(heard: Heard, compared: Compared, length: float) -> list[Piece]:
 def _also(heard: Heard, rival: Rival, start: float) -> AlsoIn:
     """A rival of a piece that begins at `start` seconds of the bounce at the takes' speed."""
     lag = _seconds_of(rival.lag, heard.work, heard.sounds[1 + rival.take])
-    return AlsoIn(rival.take, max(0.0, start + lag))
+    return AlsoIn(rival.take, start + lag)
 
 
 def _lag_seconds(match: SoundMatch, work: Work, take: DecodedSound) -> float:
