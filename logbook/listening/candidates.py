@@ -86,12 +86,18 @@ def loudness_weight(energy: Samples, quiet: float, frames: int) -> Samples:
     return np.asarray(weight / usual, dtype=np.float32)
 
 
-def believe(work: Work, pool: Executor) -> tuple[list[Believed], Samples]:
-    """The places believed, best first, and the weight of every frame."""
+def believe(
+    work: Work, places: Sequence[Sequence[int]], pool: Executor
+) -> tuple[list[Believed], Samples]:
+    """The places believed, best first, and the weight of every frame.
+
+    places: for every take the lags (low samples) at which it stands out of the whole bounce.
+    """
     energy = framed(work.low_bounce, work.low_bounce, 0, work.frame).bounce
     quiet = 1e-6 * float(np.quantile(energy, 0.95)) + 1e-12
     weight = loudness_weight(energy, quiet, round(2.0 / work.frame_seconds) | 1)
-    found: list[Believed] = []
+    homes = [TraceCandidate(take, lag) for take, lags in enumerate(places) for lag in lags]
+    found = _accept(work, homes, [], weight, quiet, pool)
     half = work.low_bounce[::2].copy()
     for seconds, every, least in PASSES:
         starts = _open_blocks(work, found, weight, seconds, least)[::every]

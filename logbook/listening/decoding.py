@@ -86,7 +86,7 @@ def _sndfile_blocks(path: Path) -> Iterator[Block]:
             frames = min(int(file.frames), LONGEST_HINT)
             while True:
                 with hushed():
-                    block = file.read(BLOCK_FRAMES, dtype="float32", always_2d=True)
+                    block = _read(file)
                 if not len(block):
                     return
                 yield Block(block, int(file.samplerate), frames)
@@ -95,6 +95,14 @@ def _sndfile_blocks(path: Path) -> Iterator[Block]:
             f"{path.name} cannot be decoded ({_reason(error)})",
             "give an undamaged WAV, AIFF, FLAC, MP3, M4A, Ogg or Opus file",
         ) from error
+
+
+def _read(file: sf.SoundFile) -> Samples:
+    if file.subtype != "PCM_16":
+        return np.asarray(file.read(BLOCK_FRAMES, dtype="float32", always_2d=True))
+    # The same numbers, several times as fast.
+    whole = file.read(BLOCK_FRAMES, dtype="int16", always_2d=True)
+    return np.asarray(whole.astype(np.float32) * np.float32(2.0**-15))
 
 
 def _reason(error: Exception) -> str:
@@ -168,8 +176,9 @@ def _decode(path: Path, mix: Mix | None, shelf: Shelf) -> tuple[DecodedSound, bo
         rate, channels = block_rate, block.shape[1]
         mean = block[:, 0]
         if channels > 1:
-            pair += block[:, :2].T @ block[:, :2]
-            mean = block @ _gains(mix, channels)
+            rows = np.ascontiguousarray(block.T)
+            pair += rows[:2] @ rows[:2].T
+            mean = _gains(mix, channels) @ rows
         energy_mean += float(np.vdot(mean, mean))
         out = out or Pile(shelf, frames)
         out.add(mean)

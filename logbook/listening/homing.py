@@ -43,7 +43,7 @@ SPREAD_SECONDS = 0.045
 STANDS_OUT = 14.0  # of the mean square around it, for a peak to be more than chance
 MOST_HOMES, NEARLY = 3, 0.5
 LONGEST_LOOK = 1 << 22  # samples of the bounce that homes are looked for by
-LONGEST_TRANSFORM = 3 << 22  # of both together; longer ones are looked at more coarsely
+LONGEST_TRANSFORM = 1 << 20  # of both together; longer ones are looked at more coarsely
 
 
 @dataclass(frozen=True, slots=True)

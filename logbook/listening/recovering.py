@@ -45,6 +45,7 @@ from logbook.listening.signals import (
     whitened,
 )
 from logbook.listening.speeds import at_speed, drift_of, rough_speed
+from logbook.listening.standing import standing
 from logbook.listening.tracing import (
     UNKNOWN,
     Span,
@@ -115,7 +116,7 @@ def _told(heard: Heard, pool: Executor) -> tuple[float, list[Piece], dict[int, t
     heard = _at_its_speed(heard, pool)
     work = heard.work
     faded = with_fades(work, heard.matches, heard.channel, pool)
-    compared = compare(work, faded, pool)
+    compared = compare(work, faded, heard.places, pool)
     pieces = _pieces(heard, compared, length)
     unknown = [
         (piece.start / heard.speed, piece.end / heard.speed)
@@ -162,7 +163,7 @@ class Heard:
     unexplained: part of the bounce's samples for which no take fits. typical: part of the sound
     that is usually left over where one does. speed: bounce time over take time; the samples of the
     bounce were brought to the takes' from the `original` ones. at: where in the bounce this section
-    begins, seconds; whole: the sounds it is a section of.
+    begins, seconds; places: where the takes stand out of it; whole: the sounds it is a section of.
     """
 
     sounds: Sequence[DecodedSound]
@@ -171,6 +172,7 @@ class Heard:
     typical: float
     original: Samples
     channel: Channel | None
+    places: Sequence[Sequence[int]]
     whole: Work
     speed: float = 1.0
     at: float = 0.0
@@ -189,12 +191,14 @@ class Heard:
 
 def listen(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> Heard:
     """The five steps, on sounds that were made ready."""
-    found, weight = believe(work, pool)
+    places = standing(work.low_bounce, work.low_takes, pool)
+    work.let_go()
+    found, weight = believe(work, places, pool)
     found, matches = trace(work, found, weight)
     traced = trace_again(work, matches, pool)
     settled = settle(work, traced, pool)
     typical, channel = traced.typical, traced.channel
-    return Heard(sounds, work, settled, typical, sounds[0].samples, channel, work)
+    return Heard(sounds, work, settled, typical, sounds[0].samples, channel, places, work)
 
 
 def check_sounds(sounds: Sequence[DecodedSound]) -> None:

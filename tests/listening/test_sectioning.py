@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -41,7 +42,7 @@ def test_sections_lie_over_one_another() -> None:
     hour = sections(3600.0)
     assert len(hour) == 12
     assert (hour[0][0], hour[-1][1]) == (0.0, 3600.0)
-    for (_, end), (start, _) in zip(hour, hour[1:], strict=False):
+    for (_, end), (start, _) in pairwise(hour):
         assert end - start == pytest.approx(sectioning.OVER_SECONDS)
 
 
