@@ -5,9 +5,9 @@
 Comps are cut from generated takes (plucked strings, a sung line, drums, a pad) on seeds that
 nothing was tuned on. Printed: the share of sounding 10 ms frames clear of fades that are right
 (the right take, its source to 1 ms), and the share that is false; times real time as processor
-seconds; last how often pieces were right that were said to be so sure. Exit 1 where a row's mean is under its target, more than three
-in a thousand of its frames are false, or where a take is missing a piece is found
-that is none.
+seconds; last how often pieces were right that were said to be so sure. Exit 1 where a row's mean
+is under its target, more than three in a thousand of its frames are false, or where a take is
+missing a piece is found that is none.
 """
 
 from __future__ import annotations
