@@ -8,6 +8,8 @@ begins like a formula. Nothing is lost here: what would act is made visible inst
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
+from itertools import takewhile
 
 _BIDI_CONTROLS = frozenset(
     "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
@@ -75,3 +77,16 @@ def _harmless(character: str, keep_newlines: bool) -> str:
         or 0xE0000 <= code < 0xE0080
     )
     return f"<U+{code:04X}>" if acts else character
+
+
+def in_common(names: Sequence[str]) -> str:
+    """What names begin and end with, and a star for what they differ in."""
+    begin = _same_start(names)
+    ends = _same_start([name[len(begin) :][::-1] for name in names])[::-1]
+    return f"{begin}*{ends}"
+
+
+def _same_start(texts: Sequence[str]) -> str:
+    """The letters that all of these texts begin with."""
+    alike = takewhile(lambda letters: len(set(letters)) == 1, zip(*texts, strict=False))
+    return "".join(letters[0] for letters in alike)

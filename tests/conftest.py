@@ -10,6 +10,7 @@ import itertools
 import os
 import shutil
 import sys
+from collections import Counter
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -66,8 +67,19 @@ def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool 
     return None if inside or not collection_path.name.startswith("test_") else True
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Add the option of a run that leaves nothing out."""
+    parser.addoption(
+        "--every-case",
+        action="store_true",
+        help="run what is not about the database itself on PostgreSQL every time, too",
+    )
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Mark what is quick by where it stands; begin with what takes longest by itself."""
+    if not config.getoption("--every-case"):
+        _leave_out_servers(config, items)
     items.sort(key=lambda item: item.path.name not in LONGEST)
     here = Path(__file__).parent
     quick = tuple(here / each for each in QUICK)
@@ -75,6 +87,28 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         at = item.path
         if any(at == each or each in at.parents for each in quick):
             item.add_marker(pytest.mark.quick)
+
+
+def _leave_out_servers(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Of the tests of a file that go through a database without being about it, keep a quarter.
+
+    What differs between the two databases is below `store/`; the rooms above it see one Store.
+    """
+    about_it = [Path(__file__).parent / each for each in ("store", "robustness")]
+    met: Counter[Path] = Counter()
+    left_out = []
+    for item in items:
+        case = getattr(item, "callspec", None)
+        if case is None or case.params.get("dialect") != "postgresql":
+            continue
+        if not any(each in item.path.parents for each in about_it):
+            met[item.path] += 1
+            if met[item.path] % 4 != 1:
+                left_out.append(item)
+    if left_out:
+        config.hook.pytest_deselected(items=left_out)
+        gone = set(map(id, left_out))
+        items[:] = [item for item in items if id(item) not in gone]
 
 
 SAMPLE = Path(__file__).parent.parent / "sample_session"

@@ -11,6 +11,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.warm import Warm
+
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 BLOCK = re.compile(r"^(?:<!-- (?P<mark>[a-z ]+) -->\n)?```sh\n(?P<body>.*?)^```$", re.M | re.S)
@@ -31,14 +33,17 @@ def commands(body: str) -> list[tuple[str, int]]:
     return lines
 
 
-def run(command: str, folder: Path, **environment: str) -> subprocess.CompletedProcess[str]:
-    bin_folder = str(Path(sys.executable).parent)
+def run(
+    command: str, folder: Path, *first: Path, **environment: str
+) -> subprocess.CompletedProcess[str]:
+    """Run a line of the shell; `first` are folders that stand before all others on the PATH."""
+    path = [*map(str, first), str(Path(sys.executable).parent), os.environ["PATH"]]
     return subprocess.run(
         ["bash", "-c", command],
         cwd=folder,
         env={
             **os.environ,
-            "PATH": f"{bin_folder}{os.pathsep}{os.environ['PATH']}",
+            "PATH": os.pathsep.join(path),
             "NO_COLOR": "1",
             "COLUMNS": "80",
             **environment,
@@ -55,12 +60,13 @@ def test_the_tour_of_commands_runs_as_printed(tmp_path: Path) -> None:
     database = str(tmp_path / "log.db")
     told = [line for body in blocks(None) for line in commands(body)]
     assert len(told) > 20
-    for command, promised in told:
-        done = run(command, tmp_path, LOGBOOK_DB=database, HOME=str(tmp_path))
-        assert done.returncode == promised, f"{command}\n{done.stdout}\n{done.stderr}"
-        assert "Traceback" not in done.stderr
-        said = done.stdout.strip() or done.stderr.strip()
-        assert said or ">" in command or not command.startswith("logbook"), command
+    with Warm(tmp_path / "warm") as warm:
+        for command, promised in told:
+            done = run(command, tmp_path, warm.folder, LOGBOOK_DB=database, HOME=str(tmp_path))
+            assert done.returncode == promised, f"{command}\n{done.stdout}\n{done.stderr}"
+            assert "Traceback" not in done.stderr
+            said = done.stdout.strip() or done.stderr.strip()
+            assert said or ">" in command or not command.startswith("logbook"), command
 
 
 def test_the_first_command_sets_up_and_prints_a_sheet(tmp_path: Path) -> None:

@@ -199,6 +199,7 @@ def scan(
             on_progress(Progress(index + 1, len(candidates), done, total))
 
 
+_PACKED = (".flac", ".wv", ".m4a", ".mp3", ".ogg", ".opus", ".aac")
 _SPARE = re.compile(
     r"(?<![a-z])(backups?|copy|copies|safety|safeties|spare|duplicates?|dup|old|archives?|bak)"
     r"(?![a-z])|\(\d+\)\.\w+$",
@@ -213,14 +214,15 @@ def originals_first(
 ) -> list[FoundFile]:
     """The same files, ordered so that of several with one sound the original is read first.
 
-    Behind all others come files whose folder or name says that they are copies. Only files of
+    Behind all others come files whose folder or name says that they are copies, and before them
+    those of a packed form, which may have been made from one that is not. Only files of
     one size can be copies of each other, so only these change places among themselves: first one
     in a folder that `is_home` (a session's own), then the one nearest the folder that is read,
     then one beside files that are known, then one in the folder that was written first. All others
     keep their order, and so do files of one folder.
     """
     spare = {each.name for each in candidates if _SPARE.search(each.name)}
-    ordered = sorted(candidates, key=lambda each: each.name in spare)
+    ordered = sorted(candidates, key=lambda each: (each.name in spare, _is_packed(each.name)))
     known_folders = {name.rpartition("/")[0] for name in known}
 
     def rank(each: FoundFile) -> tuple[bool, bool, int, bool, int, str]:
@@ -248,6 +250,10 @@ def originals_first(
             for at, each in zip(slots, ranked, strict=True):
                 ordered[at] = each
     return ordered
+
+
+def _is_packed(name: str) -> bool:
+    return name.lower().endswith(_PACKED)
 
 
 def _same(known: KnownFile | None, candidate: FoundFile) -> bool:

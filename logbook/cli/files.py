@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from itertools import groupby, takewhile
+from itertools import groupby
 from pathlib import Path
 from textwrap import wrap
 from typing import TYPE_CHECKING, Annotated, Any
@@ -20,6 +20,7 @@ from logbook.cli.log import changing, opened, place_of, settings
 from logbook.cli.options import JsonOption
 from logbook.cli.printing import as_data, print_json, say, table_lines, width
 from logbook.errors import LogbookError
+from logbook.plaintext import in_common
 
 if TYPE_CHECKING:
     from logbook.importing.hanging import Hung
@@ -126,7 +127,7 @@ def _rows(news: Sequence[FileNews]) -> Iterator[str]:
         # Several microphones of one take are one line.
         if len(names) > 1 and words and not any(each.startswith("now ") for each in words):
             where[0] += f", {len(names)} files"
-            names = [_in_common(names)]
+            names = [in_common(names)]
         rows += [(name, "; ".join(where)) for name in names]
     for line in table_lines(("FILE", "WHERE"), rows, width() - 2):
         yield f"  {line}"
@@ -137,19 +138,6 @@ def _said_of(each: FileNews) -> tuple[tuple[str, ...], str]:
     words = (each.hangs_on, f"now {each.now}" if each.now else "", each.note)
     name = each.name or each.place
     return tuple(filter(None, words)), each.place.removesuffix(name).rstrip("/")
-
-
-def _in_common(names: Sequence[str]) -> str:
-    """What names begin and end with, and a star for what they differ in."""
-    begin = _same_start(names)
-    ends = _same_start([name[len(begin) :][::-1] for name in names])[::-1]
-    return f"{begin}*{ends}"
-
-
-def _same_start(texts: Sequence[str]) -> str:
-    """The letters that all of these texts begin with."""
-    alike = takewhile(lambda letters: len(set(letters)) == 1, zip(*texts, strict=False))
-    return "".join(letters[0] for letters in alike)
 
 
 def _data(report: FilesReport) -> dict[str, Any]:
@@ -333,7 +321,8 @@ def _say_hung(done: Hung, where: str, as_json: bool) -> None:
         return
     count = len(done.files)
     say(f"{count} file{'' if count == 1 else 's'} attached to {where}")
-    for line in table_lines(("FILE", "MICROPHONE"), done.files, width() - 2) if count else ():
+    rows = [(mic, name) for name, mic in done.files]
+    for line in table_lines(("MICROPHONE", "FILE"), rows, width() - 2) if count else ():
         say(f"  {line}")
     for name, why in done.left:
         say(f"left as it was: {name}: {why}")

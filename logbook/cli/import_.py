@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import sys
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from textwrap import wrap
 from typing import TYPE_CHECKING, Annotated, Any
@@ -21,6 +22,7 @@ from logbook.cli.looking import look_ahead
 from logbook.cli.options import JsonOption
 from logbook.cli.printing import as_data, colourful, print_json, remark, say, table_lines, width
 from logbook.errors import LogbookError
+from logbook.plaintext import in_common
 
 if TYPE_CHECKING:
     from logbook.audio.scanning import Progress
@@ -45,6 +47,8 @@ app = new_app(
 )
 
 _NAME = 30
+_MANY = 40  # lines that are still read one by one
+_FEW = 5  # files of a folder that are, in a long list
 
 
 @app.command()
@@ -196,7 +200,7 @@ def _lines(done: Imported) -> Iterator[str]:
     for heading, outcomes in groups:
         if outcomes:
             yield heading
-            rows = [(_short(each.file), _outcome_text(each)) for each in outcomes]
+            rows = [(_short(name), text) for name, text in _rows(outcomes)]
             yield from table_lines(("FILE", "WHAT IT IS"), rows, width())
             yield ""
     if done.unassigned and done.trials:
@@ -207,6 +211,29 @@ def _lines(done: Imported) -> Iterator[str]:
         yield ""
     for sentence in _sentences(done):
         yield from wrap(sentence, width(), break_on_hyphens=False)
+
+
+def _rows(outcomes: Sequence[FileOutcome]) -> Iterator[tuple[str, str]]:
+    """Yield each file with what it is; of very many, those of one take or folder in one line."""
+    if len(outcomes) <= _MANY:
+        yield from ((each.file, _outcome_text(each)) for each in outcomes)
+        return
+    groups: dict[tuple[str, str], list[FileOutcome]] = {}
+    for each in outcomes:
+        place = _place(replace(each, microphone="")) if each.hangs else each.what
+        groups.setdefault((each.file.rpartition("/")[0], place), []).append(each)
+    for (_, place), alike in groups.items():
+        first = alike[0]
+        if len(alike) == 1 or (not first.hangs and len(alike) <= _FEW):
+            yield from ((each.file, _outcome_text(each)) for each in alike)
+            continue
+        microphones = ", ".join(dict.fromkeys(filter(None, (each.microphone for each in alike))))
+        told = f"{place}; {len(alike)} files" if first.hangs else f"{len(alike)} files"
+        if first.hangs and microphones:
+            told += f": {microphones}"
+        elif not first.hangs:
+            told += f"; of the first: {_outcome_text(first)}"
+        yield in_common([each.file for each in alike]), told
 
 
 def _sentences(done: Imported) -> Iterator[str]:

@@ -21,7 +21,10 @@ _DOUBLE = (
     "logbook listen double left.wav right.wav",
     "logbook listen double varnish guitar 'high guitar'",
 )
-_TAKES = ("logbook listen takes low guitar", "logbook listen takes low guitar --again")
+_TAKES = (
+    "logbook listen takes low guitar",
+    "logbook listen takes low guitar --again --bar-by-bar",
+)
 
 app = new_app(
     "Hear out of the audio which take every bar of a finished part comes from, whether a double is "
@@ -137,14 +140,17 @@ def takes(
     again: Annotated[
         bool, typer.Option("--again", help="Measure again what was measured.")
     ] = False,
+    bar_by_bar: Annotated[
+        bool, typer.Option("--bar-by-bar", help="Print the tempo of every bar.")
+    ] = False,
     as_json: JsonOption = False,
 ) -> None:
-    """Measure each take: tempo, drift, tuning, loudness, peak, clipping, silence; and keep it."""
+    """Measure each take: tempo bar by bar, tuning, place on the click, levels; and keep it."""
     from logbook.cli.listen_takes import measure
     from logbook.listening.extra import require
 
     require()
-    measure(song, part, version, again=again, as_json=as_json)
+    measure(song, part, version, again=again, bar_by_bar=bar_by_bar, as_json=as_json)
 
 
 app.command(epilog=listen_music.AGAINST_HELP)(listen_music.against)

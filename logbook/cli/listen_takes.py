@@ -15,6 +15,7 @@ from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
     from logbook.editing.takes import TakeSpan
+    from logbook.listening.playing import Strings
     from logbook.records import AudioFile, Measurement
     from logbook.records.part_view import PartView
 
@@ -30,7 +31,9 @@ class ListenLine:
     new: bool = False
 
 
-def measure(song: str, part: str, version: str, *, again: bool, as_json: bool) -> None:
+def measure(
+    song: str, part: str, version: str, *, again: bool, bar_by_bar: bool, as_json: bool
+) -> None:
     """Measure what was not measured yet (or everything), keep it, and print it."""
     places = parts_meant(song, part, version)
     if part and not any(place.part.takes for place in places):
@@ -52,7 +55,7 @@ def measure(song: str, part: str, version: str, *, again: bool, as_json: bool) -
     if as_json:
         print_json([_data(line) for line in lines])
     else:
-        _print(places, lines)
+        _print(places, lines, bar_by_bar=bar_by_bar)
         old = len(lines) - len(due)
         line = f"{len(stored)} file{'' if len(stored) == 1 else 's'} measured"
         say(line + (f", {old} measured before (--again measures again)." if old else "."))
@@ -92,12 +95,15 @@ def _measure(due: Sequence[ListenLine]) -> list[str]:
                     begins = music_at(line.place, line.file, tempo_map)
                     if begins is not None and covers is not None:
                         begins += float(tempo_map.seconds_at(covers.start))
+                strings = _strings(line.place)
                 found = measure_take(
                     path,
                     tempo_map=tempo_map,
                     covers=covers,
                     music_at_s=begins,
                     a4_hz=version.a4_hz,
+                    open_strings=strings.open_midi if strings else (),
+                    capo=strings.capo if strings else 0,
                 )
                 line.measurement, line.new = found.as_record(now()), True
             except LogbookError as error:
@@ -111,6 +117,16 @@ def _measure(due: Sequence[ListenLine]) -> list[str]:
                 )
             advance(1)
     return problems
+
+
+def _strings(place: PartView) -> Strings | None:
+    """The part's strings, where its tuning is known."""
+    from logbook.listening.playing import strings_of
+
+    try:
+        return strings_of(place)
+    except LogbookError:
+        return None
 
 
 def _keep(lines: Sequence[ListenLine]) -> None:
@@ -129,8 +145,8 @@ def _keep(lines: Sequence[ListenLine]) -> None:
                 edit(change, found, {"measurement": line.measurement})
 
 
-def _print(places: Sequence[PartView], lines: Sequence[ListenLine]) -> None:
-    from logbook.sheets.takes import reading_said
+def _print(places: Sequence[PartView], lines: Sequence[ListenLine], *, bar_by_bar: bool) -> None:
+    from logbook.sheets.measured import planned_by, reading_said, remarks, tuning_text
 
     for place in places:
         mine = [line for line in lines if line.place is place]
@@ -146,9 +162,10 @@ def _print(places: Sequence[PartView], lines: Sequence[ListenLine]) -> None:
             rows.append(
                 (
                     str(line.take.number),
-                    _number(found.tempo_bpm, ".1f") + reading_said(found.tempo_reading),
+                    _number(found.tempo_bpm, ".1f")
+                    + reading_said(found.tempo_reading, found.tempo_bpm),
                     _number(found.tempo_drift_percent, "+.1f", " %"),
-                    _number(found.tuning_cents, "+.0f", " ct"),
+                    f"{tuning_text(found)} ct" if tuning_text(found) else "",
                     _number(found.loudness_lufs, ".1f", " LUFS"),
                     _number(found.true_peak_dbtp, ".1f", " dBTP"),
                     _number(found.clipped_samples, "d"),
@@ -160,6 +177,40 @@ def _print(places: Sequence[PartView], lines: Sequence[ListenLine]) -> None:
             ("take", "tempo", "drift", "tuning", "loudness", "peak", "clipped", "silence", "file"),
             rows,
         )
+        planned = planned_by(place.version)
+        for line in mine:
+            if line.measurement is None:
+                continue
+            alone = sum(each.take is line.take for each in mine) == 1
+            name = "" if alone else f", {Path(line.file.path).name}"
+            front = f"take {line.take.number}{name}"
+            for each in remarks(line.measurement, place.version.a4_hz, planned):
+                say(f"{front}: {each}.")
+        if bar_by_bar:
+            _print_bars(mine)
+
+
+def _print_bars(lines: Sequence[ListenLine]) -> None:
+    """Each bar's tempo, a column a file."""
+    from logbook.timing.tempo_runs import read_runs
+
+    columns: list[tuple[str, dict[int, float]]] = []
+    for line in lines:
+        runs = read_runs(line.measurement.tempo_bars) if line.measurement else ()
+        by_bar = {bar: run.bpm for run in runs for bar in range(run.first, run.last + 1)}
+        if by_bar:
+            columns.append((f"take {line.take.number}", by_bar))
+    if not columns:
+        say("No tempo bar by bar: that needs the version's tempo, and notes to hear it by.")
+        return
+    bars = sorted({bar for _, by_bar in columns for bar in by_bar})
+    print_table(
+        ("bar", *(name for name, _ in columns)),
+        [
+            (str(bar), *(f"{got[bar]:.1f}" if bar in got else "" for _, got in columns))
+            for bar in bars
+        ],
+    )
 
 
 def _number(value: float | None, form: str, unit: str = "") -> str:

@@ -16,6 +16,7 @@ def tell_tempo(
     from logbook.listening.free_tempo import hear_tempo
     from logbook.timing import parse_meter
     from logbook.timing.map_text import tempo_lines
+    from logbook.timing.tempo_runs import half_and_double
 
     if about_bpm is not None and not 20 <= about_bpm <= 400:
         raise LogbookError(f"{about_bpm:g} beats a minute is not a tempo", "give 20 to 400")
@@ -35,6 +36,9 @@ def tell_tempo(
                 "starts_at_s": laid.start_s,
                 "bar_one_at_s": heard.bar_one_s,
                 "steady": laid.steady,
+                "or": [{"bpm": bpm, "as": word} for bpm, word in half_and_double(heard.beats.bpm)]
+                if about_bpm is None
+                else [],
                 "tempo": lines,
                 "worst_ms": 1000 * laid.worst_s,
                 "usual_ms": 1000 * laid.usual_s,
@@ -60,6 +64,9 @@ def tell_tempo(
         say(f"Taken as {heard.meter} (--meter says otherwise){sure}.")
     if laid.steady:
         say(f"Steady at {lines[0].split()[-1]}.")
+        if about_bpm is None and (other := half_and_double(heard.beats.bpm)):
+            said_too = " or ".join(f"{bpm:.0f} in {word}" for bpm, word in other)
+            say(f"It may as well be {said_too}: --about says which is meant.")
     else:
         say(f"Played free, between {heard.slowest_bpm:.0f} and {heard.fastest_bpm:.0f}:")
     say()

@@ -17,7 +17,7 @@ from logbook.importing.weighing_parts import ONLY_PART, THOUGH, WeighedPart, par
 from logbook.importing.weighing_songs import Said
 from logbook.store.file_rows import PartLine
 
-NOT_PLAYED = frozenset(("talkback", "tb", "slate", "click", "guide", "timecode", "ltc", "sync"))
+NOT_PLAYED = frozenset(("talkback", "tb", "slate", "click", "timecode", "ltc", "sync"))
 """Words of tracks that nobody played (common practice, no source)."""
 _TRACKS_SAY = 2.0
 """What it is worth that a recorder's own tracks say a part."""
@@ -50,6 +50,10 @@ def spread(tracks: Sequence[str], parts: Sequence[PartLine]) -> Spread:
         said = f"{channel} {track}".strip().replace(" + ", "+")
         (step,) = text_words([track], 0)
         if any(word.plain in NOT_PLAYED for word in step):
+            before = None
+            continue
+        if any(word.plain == "guide" for word in step):
+            untold.append(said)  # sung or played for the others, and no take of its part
             before = None
             continue
         best = _part_of(step, parts)

@@ -144,8 +144,10 @@ def measure_take(
     covers: BarRange | None = None,
     music_at_s: float | None = None,
     a4_hz: float = 440.0,
+    open_strings: Sequence[int] = (),
+    capo: int = 0,
 ) -> TakeMeasures:
-    """Tempo, drift, tuning, loudness, peaks, clipping and silence of one take.
+    """Tempo bar by bar, tuning, loudness, peaks, clipping and silence of one take.
 
     See `logbook.listening.measuring.measure_take`. Raises ListeningError for a file that cannot
     be decoded, and ListenExtraMissingError.
@@ -154,5 +156,11 @@ def measure_take(
     from logbook.listening import measuring
 
     return measuring.measure_take(
-        Path(path), tempo_map=tempo_map, covers=covers, music_at_s=music_at_s, a4_hz=a4_hz
+        Path(path),
+        tempo_map=tempo_map,
+        covers=covers,
+        music_at_s=music_at_s,
+        a4_hz=a4_hz,
+        open_strings=open_strings,
+        capo=capo,
     )

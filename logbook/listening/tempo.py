@@ -32,11 +32,15 @@ NEAR = 0.3  # of a grid step within which an onset belongs to it
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class BarReading:
-    """One bar as played: its tempo in the map's beats, and how late it is, milliseconds."""
+    """One bar as played: its tempo in the map's beats, and how late it is, milliseconds.
+
+    error_bpm: the tempo's standard error, 0 where it was not asked.
+    """
 
     bar: int
     bpm: float
     late_ms: float
+    error_bpm: float = 0.0
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -44,8 +48,9 @@ class TempoReading:
     """Tempo of a whole recording.
 
     bpm: beats a minute, folded to the expected tempo where one was given. heard_bpm: as heard
-    before folding. reading: what heard_bpm is of the expected tempo: "beat" (also where none was
-    given), "half", "double" or "other". spread_ms: median distance of an onset from the grid.
+    before folding. reading: what heard_bpm is of the expected tempo: "beat", "half", "double" or
+    "other"; "open" where none was given, and the half or the double may as well be meant.
+    spread_ms: median distance of an onset from the grid.
     """
 
     bpm: float
@@ -80,7 +85,7 @@ def read_tempo(
     heard, _ = _on_grid(times, strengths, heard)
     if expected_bpm is None:
         bpm, spread = _on_grid(times, strengths, heard)
-        return TempoReading(bpm=bpm, heard_bpm=heard, reading="beat", spread_ms=spread)
+        return TempoReading(bpm=bpm, heard_bpm=heard, reading="open", spread_ms=spread)
     near = expected_bpm * 2 ** np.arange(-np.log2(1 + FOLD), np.log2(1 + FOLD), 2e-4)
     bpm = float(near[int(np.argmax(salience(curve, near)))])
     bpm, spread = _on_grid(times, strengths, bpm)

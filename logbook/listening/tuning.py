@@ -9,6 +9,7 @@ circle of one semitone, is the tuning. Overtones of strings run sharp, so only p
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -31,6 +32,14 @@ NEAR_CENTS = 12.0
 LEAST_CLEAR = 0.42
 
 
+class Peaks(NamedTuple):
+    """Spectral peaks: their windows' middles in seconds, hertz, and strengths."""
+
+    seconds: Floats
+    hertz: Floats
+    strengths: Floats
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class TuningReading:
     """cents: from the given A4, -50 to 50. a4_hz: the reference heard. clear: 0 to 1."""
@@ -42,14 +51,18 @@ class TuningReading:
 
 def read_tuning(samples: Samples, rate: int, a4_hz: float = 440.0) -> TuningReading | None:
     """Tuning of a recording; None where peaks are too few or crowd nowhere (drums, noise)."""
-    frequencies, strengths = spectral_peaks(samples, rate)
+    read = tuning_of(spectral_peaks(samples, rate), a4_hz)
+    return read if read is not None and read.clear >= LEAST_CLEAR else None
+
+
+def tuning_of(peaks: Peaks, a4_hz: float) -> TuningReading | None:
+    """Where peaks crowd, however little they do; None where they are too few."""
+    _, frequencies, strengths = peaks
     if frequencies.size < 20:
         return None
     cents = 1200.0 * np.log2(frequencies / a4_hz)
     away = cents - 100.0 * np.round(cents / 100.0)
     centre, clear = _crowd(away, strengths)
-    if clear < LEAST_CLEAR:
-        return None
     near = (away - centre + 50.0) % 100.0 - 50.0
     use = np.abs(near) < NEAR_CENTS
     for _ in range(3):
@@ -70,19 +83,20 @@ def _crowd(away: Floats, strengths: Floats) -> tuple[float, float]:
     return best, float(np.sum(strengths[near]) / np.sum(strengths))
 
 
-def spectral_peaks(samples: Samples, rate: int) -> tuple[Floats, Floats]:
-    """Frequencies in hertz of the strongest low peaks of all windows, and their strengths."""
+def spectral_peaks(samples: Samples, rate: int, lowest_hz: float = LOWEST_HZ) -> Peaks:
+    """The strongest low peaks of all windows, from `lowest_hz` up."""
     audio = resampled(samples, rate, AUDIO_RATE)
     if audio.size < WINDOW:
-        return np.empty(0), np.empty(0)
+        return Peaks(np.empty(0), np.empty(0), np.empty(0))
     window = np.hanning(WINDOW).astype(np.float32)
-    low = int(np.ceil(LOWEST_HZ * WINDOW / AUDIO_RATE))
+    low = int(np.ceil(lowest_hz * WINDOW / AUDIO_RATE))
     high = int(HIGHEST_HZ * WINDOW / AUDIO_RATE)
-    frequencies: list[Floats] = []
+    seconds: list[Floats] = []
+    hertz: list[Floats] = []
     strengths: list[Floats] = []
     view = np.lib.stride_tricks.sliding_window_view(audio, WINDOW)[::HOP]
     loudest = 0.0
-    for frame in view:
+    for number, frame in enumerate(view):
         magnitude = np.abs(fft.rfft(frame * window))[: high + 2].astype(np.float64)
         inside = np.arange(low, high)
         below, above = magnitude[inside - 1], magnitude[inside + 1]
@@ -95,8 +109,9 @@ def spectral_peaks(samples: Samples, rate: int) -> tuple[Floats, Floats]:
         left, mid, right = (np.log(magnitude[top + d] + 1e-12) for d in (-1, 0, 1))
         bend = left - 2 * mid + right
         part = np.where(bend < 0, 0.5 * (left - right) / np.minimum(bend, -1e-9), 0.0)
-        frequencies.append((top + part) * AUDIO_RATE / WINDOW)
+        seconds.append(np.full(top.size, (number * HOP + 0.5 * WINDOW) / AUDIO_RATE))
+        hertz.append((top + part) * AUDIO_RATE / WINDOW)
         strengths.append(np.sqrt(magnitude[top]))
-    if not frequencies:
-        return np.empty(0), np.empty(0)
-    return np.concatenate(frequencies), np.concatenate(strengths)
+    if not hertz:
+        return Peaks(np.empty(0), np.empty(0), np.empty(0))
+    return Peaks(np.concatenate(seconds), np.concatenate(hertz), np.concatenate(strengths))

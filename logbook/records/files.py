@@ -21,15 +21,28 @@ class Cue:
 class Measurement:
     """What listening found in one file.
 
-    Tempo in beats a minute of the version's beat unit; drift in per cent over the take; tuning
-    in cents from the version's A4; loudness in LUFS and true peak in dBTP (ITU-R BS.1770-4);
-    silence in seconds. None where nothing could be said.
+    Tempo in beats a minute of the version's beat unit, `tempo_bars` bar by bar as runs (see
+    `logbook.timing.tempo_runs`); drift in per cent over the take. Tuning in cents from the
+    version's A4 with its standard error, from and to where it slides, and how far the notes or the
+    string that `tuning_apart` names lie from the others. `click_late_ms`: how far behind the click
+    the player sits (negative: ahead), with its standard error; `click_by`: what says where the
+    click falls. Loudness in LUFS and true peak in dBTP (ITU-R BS.1770-4); silence in seconds.
+    None or empty where nothing could be said.
     """
 
     tempo_bpm: float | None = None
     tempo_drift_percent: float | None = None
     tempo_reading: str = ""
+    tempo_bars: str = ""
     tuning_cents: float | None = None
+    tuning_error_cents: float | None = None
+    tuning_from_cents: float | None = None
+    tuning_to_cents: float | None = None
+    tuning_apart_cents: float | None = None
+    tuning_apart: str = ""
+    click_late_ms: float | None = None
+    click_error_ms: float | None = None
+    click_by: str = ""
     loudness_lufs: float | None = None
     true_peak_dbtp: float | None = None
     clipped_samples: int | None = None

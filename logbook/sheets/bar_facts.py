@@ -6,15 +6,12 @@ Changes of meter and tempo stand where they begin, as a player writes them: `3/4
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
-from contextlib import suppress
+from collections.abc import Iterable, Mapping
 from fractions import Fraction
 from math import floor
 
 from logbook.errors import LogbookError
 from logbook.records.lyrics import Lyric, in_order
-from logbook.records.melodies import by_bar
-from logbook.records.part_view import PartView
 from logbook.records.parts import Part
 from logbook.sheets.charts import BarFacts, Sung, count_text
 from logbook.timing.bars import BarPoint, parse_range
@@ -57,13 +54,9 @@ def with_words(
     }
 
 
-def with_melody(facts: Mapping[int, BarFacts], place: PartView) -> dict[int, BarFacts]:
-    """Return what stands at bars, saying in which of them the part has a melody."""
-    held: Collection[int] = ()
-    if place.part.melody:
-        with suppress(LogbookError):
-            held = by_bar(place.part.melody, place.bars)
-    return {bar: known._replace(tune=bar in held) for bar, known in facts.items()}
+def with_melody(facts: Mapping[int, BarFacts], tunes: Mapping[int, str]) -> dict[int, BarFacts]:
+    """Return what stands at bars with the notes of the part's melody in them."""
+    return {bar: known._replace(tune=tunes.get(bar, "")) for bar, known in facts.items()}
 
 
 def _beats(bar: int, tempo_map: TempoMap) -> range:

@@ -6,8 +6,9 @@ What else there is to know of the part is the player's sheet's.
 from __future__ import annotations
 
 from logbook.records.log import Log
-from logbook.sheets.blocks import Block, Chart, Heading, Items, Paragraph
+from logbook.sheets.blocks import KEY, Block, Chart, Heading, Items, Paragraph
 from logbook.sheets.looks import Sheet, Wanted
+from logbook.sheets.melodies import MELODY_KEY
 from logbook.sheets.player import PartSheet, VersionSheet, player_sheet
 from logbook.sheets.player_blocks import at_a_glance, chart_blocks
 
@@ -40,7 +41,8 @@ def _part(part: PartSheet, version: VersionSheet, *, several: bool) -> list[Bloc
         blocks.append(Items(tuple(f"cannot be read: {line}" for line in part.unreadable)))
     if not part.chart:
         return [*blocks, Paragraph("No chart is logged for this part.")]
+    key = [Paragraph(MELODY_KEY, KEY)] if part.melody else []
     return blocks + [
         each._replace(alone=True) if isinstance(each, Chart) else each
-        for each in chart_blocks(part)[1:]
+        for each in (*chart_blocks(part)[1:], *key)
     ]

@@ -14,6 +14,7 @@ from logbook.timing.bars import bars
 
 BARS_A_ROW = 4
 REST = "rest"
+PICKUP = "pick-up"
 _OFFBEATS = {Fraction(1, 2): "&", Fraction(1, 4): "e", Fraction(3, 4): "a"}
 
 
@@ -54,7 +55,8 @@ class ChartBar(NamedTuple):
     `pattern` is the pattern that takes over in this bar, empty while the one before goes on.
     `pulse` is how many written beats make one that is felt (3 in 6/8). `marks` are the changes of
     meter and tempo that stand at it, `notes` the remarks on how it is played, `words` the lines of
-    the lyrics that begin in it; `tune` says that the part has a melody there.
+    the lyrics that begin in it; `tune` the notes of the part's melody there, as the player reads
+    them.
     """
 
     bar: int
@@ -67,7 +69,7 @@ class ChartBar(NamedTuple):
     marks: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     words: tuple[Sung, ...] = ()
-    tune: bool = False
+    tune: str = ""
 
 
 class BarFacts(NamedTuple):
@@ -78,7 +80,7 @@ class BarFacts(NamedTuple):
     marks: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     words: tuple[Sung, ...] = ()
-    tune: bool = False
+    tune: str = ""
 
 
 _NOTHING = BarFacts()
@@ -103,7 +105,8 @@ class ChartSection(NamedTuple):
     def has_bars(self) -> bool:
         """Whether its bars are drawn: the part plays in it, or somebody sings in it."""
         sung = any(bar.words for row in self.rows for bar in row)
-        return sung or (self.charted and not self.tacet and not self.tune)
+        tune = self.tune and any(bar.tune for row in self.rows for bar in row)
+        return sung or tune or (self.charted and not self.tacet and not self.tune)
 
 
 def chart_sections(
@@ -138,7 +141,7 @@ def chart_sections(
             sections.append(drawn)
     pickup = [number for number in every if number not in met and number < 1]
     if pickup:
-        sections.insert(0, _section("pick-up", "", pickup, every))
+        sections.insert(0, _section(PICKUP, "", pickup, every))
     outside = [number for number in every if number not in met and number >= 1]
     if outside:
         sections.append(_section("", "", outside, every))

@@ -304,7 +304,9 @@ def played_chart(
         return _written(plan, arranged, own) if plan.said.written_for else ("", own)
     written, lent = _written(plan, arranged, part_sheet(arranged.place(source), tempo_map).chart)
     plain = tuple(
-        each._replace(rows=tuple(tuple(b._replace(pattern="") for b in row) for row in each.rows))
+        each._replace(
+            rows=tuple(tuple(b._replace(pattern="", tune="") for b in row) for row in each.rows)
+        )
         for each in lent
     )
     return f"{written}: the chords of {source.name}", plain

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple
@@ -114,6 +114,14 @@ def melody_blocks(melody: tuple[MelodyBar, ...], *, staff: str = "") -> list[Blo
     if staff:
         blocks.append(Staff(staff))
     return [*blocks, Table(head, rows), Paragraph(MELODY_KEY, KEY)]
+
+
+def tunes_by_bar(melody: Iterable[MelodyBar]) -> dict[int, str]:
+    """What the player reads in each bar of a melody, as it is printed."""
+    return {
+        each.bar: (f"@{each.beat} " if each.beat != "1" else "") + _printed(each.read)
+        for each in melody
+    }
 
 
 def _printed(tune: str) -> str:

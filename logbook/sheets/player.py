@@ -25,7 +25,7 @@ from logbook.sheets.choosing import chosen
 from logbook.sheets.chords import ChordCard, chord_card
 from logbook.sheets.edits import Edit, edit_of
 from logbook.sheets.heads import VersionHead, people_said, readable_map, version_head, written_by
-from logbook.sheets.melodies import MelodyBar, melody_said
+from logbook.sheets.melodies import MelodyBar, melody_said, tunes_by_bar
 from logbook.sheets.patterns import PatternCard, pattern_card
 from logbook.sheets.recalls import recall_said
 from logbook.sheets.rigs import Rig, rig_of
@@ -119,9 +119,11 @@ def part_sheet(place: PartView, tempo_map: TempoMap | None) -> PartSheet:
     rig = rig_of(place)
     chords = tuple(chord_card(place, each, rig.tuned, rig.capos) for each in part.voicings)
     unreadable = list(rig.unreadable)
+    melody = melody_said(place, unreadable)
+    tunes = tunes_by_bar(melody)
     chart: tuple[ChartSection, ...] = ()
     try:
-        chart = _chart(place, chords, tempo_map) or _lent(place, tempo_map)
+        chart = _chart(place, chords, tempo_map, tunes) or _lent(place, tempo_map, tunes)
     except LogbookError as error:
         unreadable.append(f"chart: {error}")
     return PartSheet(
@@ -141,7 +143,7 @@ def part_sheet(place: PartView, tempo_map: TempoMap | None) -> PartSheet:
         chords=chords,
         patterns=_patterns(place),
         chart=chart,
-        melody=melody_said(place, unreadable),
+        melody=melody,
         edit=edit_of(place, timed=tempo_map is not None),
         unreadable=tuple(unreadable),
     )
@@ -159,6 +161,7 @@ def _chart(
     place: PartView,
     chords: Iterable[ChordCard] | Mapping[str, ChordCard],
     tempo_map: TempoMap | None,
+    tunes: Mapping[int, str],
 ) -> tuple[ChartSection, ...]:
     cards = chords if isinstance(chords, Mapping) else {card.label: card for card in chords}
     bars = {entry.bar for entry in place.part.chart}
@@ -168,12 +171,14 @@ def _chart(
     facts: dict[int, BarFacts] = {}
     if tempo_map is not None:
         facts = facts_of(bars, tempo_map, place.part, timed=bool(place.version.tempos))
-    facts = with_melody(with_words(facts, bars, place.version.lyrics), place)
+    facts = with_melody(with_words(facts, bars, place.version.lyrics), tunes)
     silent = silent_bars(place.version, place.part)
     return chart_sections(place.part.chart, cards, place.version.form, facts, silent)
 
 
-def _lent(place: PartView, tempo_map: TempoMap | None) -> tuple[ChartSection, ...]:
+def _lent(
+    place: PartView, tempo_map: TempoMap | None, tunes: Mapping[int, str]
+) -> tuple[ChartSection, ...]:
     """A chart where none is logged: words and melody go with the chords of another part."""
     sung = bool(place.version.lyrics) and is_sung(place.log, place.part)
     if not sung and not place.part.melody:
@@ -185,7 +190,7 @@ def _lent(place: PartView, tempo_map: TempoMap | None) -> tuple[ChartSection, ..
             return ()
         # Without a chord anywhere the words still have their bars.
         silent = replace(place, part=replace(place.part, chart=(ChartEntry(bar=form[0].start),)))
-        return _chart(silent, (), tempo_map)
+        return _chart(silent, (), tempo_map, tunes)
     own = place.part
     borrowed = replace(other, patterns=(), technique_notes=(), melody=own.melody, tacet=own.tacet)
     lender = replace(place, part=borrowed)
@@ -194,7 +199,7 @@ def _lent(place: PartView, tempo_map: TempoMap | None) -> tuple[ChartSection, ..
     plain = tuple(each._replace(shape="", label=each.concert) for each in cards)
     named = {card.label: new for card, new in zip(cards, plain, strict=True)}
     bars = tuple(replace(each, pattern="") for each in other.chart)
-    return _chart(replace(lender, part=replace(lender.part, chart=bars)), named, tempo_map)
+    return _chart(replace(lender, part=replace(lender.part, chart=bars)), named, tempo_map, tunes)
 
 
 def _checks(log: Log, song: Song, version: str | None, part: str | None) -> tuple[Problem, ...]:

@@ -44,6 +44,22 @@ def word_places(
         row += begun
 
 
+def tune_places(
+    bars: Sequence[ChartBar],
+    widths: Sequence[float],
+    *,
+    left: float,
+    wide: Callable[[str], float],
+) -> Iterator[tuple[float, str, int]]:
+    """Return x, text and row (0 the highest) of the melody's notes, each bar's within the bar."""
+    start = left
+    for bar, width in zip(bars, widths, strict=True):
+        if bar.tune:
+            for row, piece in enumerate(_pieces(bar.tune, width - 6, wide)):
+                yield start + 2, piece, row
+        start += width
+
+
 def word_rows(placed: Sequence[tuple[float, str, int]]) -> int:
     """Return how many rows placed words take."""
     return max((row for *_, row in placed), default=-1) + 1

@@ -12,11 +12,12 @@ from dataclasses import dataclass
 from logbook.editing.side_by_side import take_facts
 from logbook.editing.take_list import TAKE_LIST_HEADER, take_list_rows
 from logbook.editing.words import take_said
-from logbook.records.files import AudioFile, Measurement
+from logbook.records.files import AudioFile
 from logbook.records.part_view import PartView
 from logbook.records.parts import Take
 from logbook.sheets.blocks import Block, Heading, Items, Paragraph, Table
 from logbook.sheets.looks import Sheet, Wanted
+from logbook.sheets.measured import Planned, measurement_text, planned_by
 from logbook.timing.bars import ranges_text
 
 
@@ -50,9 +51,6 @@ class PartTakes:
     part: str
     takes: tuple[ListedTake, ...]
     rows: tuple[tuple[str, ...], ...]
-
-
-_READINGS = {"half": "half of it", "double": "double", "other": "another tempo"}
 
 
 def build(subject: tuple[PartView, ...], wanted: Wanted) -> Sheet:
@@ -137,7 +135,7 @@ def part_takes(place: PartView) -> PartTakes:
                 began=record.clock,
                 files=tuple(file.path for file in record.files),
                 shared=_shared(record, whole),
-                measured=_measured_files(record.files),
+                measured=_measured_files(record.files, planned_by(place.version)),
                 note=take.note,
             )
         )
@@ -150,9 +148,9 @@ def part_takes(place: PartView) -> PartTakes:
     )
 
 
-def _measured_files(files: Sequence[AudioFile]) -> tuple[str, ...]:
+def _measured_files(files: Sequence[AudioFile], planned: Planned | None) -> tuple[str, ...]:
     """What was measured of each file, empty where nothing was; none where none was."""
-    told = tuple(map(measured_text, files))
+    told = tuple(measured_text(file, planned) for file in files)
     return told if any(told) else ()
 
 
@@ -164,33 +162,6 @@ def _shared(own: Take, whole: Take) -> tuple[str, ...]:
     )
 
 
-def measured_text(file: AudioFile) -> str:
+def measured_text(file: AudioFile, planned: Planned | None = None) -> str:
     """Return what listening found in a file, in a line; empty where nothing was measured."""
-    return "" if file.measurement is None else _measured(file.measurement)
-
-
-def reading_said(reading: str) -> str:
-    """Return how a tempo was heard, in brackets; empty where it was the beat itself."""
-    return "" if reading in ("", "beat") else f" (heard as {_READINGS.get(reading, reading)})"
-
-
-def _measured(found: Measurement) -> str:
-    said = []
-    if found.tempo_bpm is not None:
-        reading = reading_said(found.tempo_reading)
-        said.append(f"tempo {found.tempo_bpm:.1f}{reading}")
-    if found.tempo_drift_percent is not None:
-        said.append(f"drift {found.tempo_drift_percent:+.1f} %")
-    if found.tuning_cents is not None:
-        said.append(f"tuning {found.tuning_cents:+.0f} cents")
-    if found.loudness_lufs is not None:
-        said.append(f"{found.loudness_lufs:.1f} LUFS")
-    if found.true_peak_dbtp is not None:
-        said.append(f"peak {found.true_peak_dbtp:.1f} dBTP")
-    if found.clipped_samples:
-        word = "sample" if found.clipped_samples == 1 else "samples"
-        said.append(f"{found.clipped_samples} clipped {word}")
-    if found.silence_start_s is not None or found.silence_end_s is not None:
-        before, after = found.silence_start_s or 0.0, found.silence_end_s or 0.0
-        said.append(f"silence {before:.2f} s before and {after:.2f} s after")
-    return ", ".join(said)
+    return "" if file.measurement is None else measurement_text(file.measurement, planned)

@@ -15,6 +15,7 @@ from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, text
 
+from logbook.records.differing import differing, differing_pieces
 from logbook.store.finding import NAME_COLUMNS, FoundRow
 from logbook.store.layout import SHAPES
 
@@ -188,16 +189,17 @@ def _read_changes(
 
 
 def gathered(changes: Iterable[RowChange]) -> tuple[RowChange, ...]:
-    """Tell lists from what to what: the rows of one form or chart as one change of it.
+    """Tell lists from what to what: the rows of one form, chart or melody as one change of it.
 
     A row of such a list goes and comes where only its neighbours changed; what says the same as
-    before is left out. Its fields are called after the bar they are about.
+    before is left out. Its fields are called after the bar they are about. Of a phrase and of a
+    drum pattern only what differs is told.
     """
     told: list[RowChange] = []
     lists: dict[tuple[str, str], tuple[int, dict[_Key, str], dict[_Key, str]]] = {}
     for change in changes:
         if change.kind not in _TOLD_BY_BAR:
-            told.append(change)
+            told.append(_drums_told(change) if change.kind == "pattern" else change)
             continue
         where = change.kind, change.label
         if where not in lists:
@@ -211,7 +213,7 @@ def gathered(changes: Iterable[RowChange]) -> tuple[RowChange, ...]:
                 held[_bar_of(change.kind, values)] = _said_of(change.kind, values)
     for (kind, label), (at, old, new) in lists.items():
         fields = tuple(
-            ChangedField(_bar_said(key), old.get(key), new.get(key))
+            _field_of(kind, key, old.get(key), new.get(key))
             for key in sorted(old.keys() | new.keys())
             if old.get(key) != new.get(key)
         )
@@ -220,7 +222,29 @@ def gathered(changes: Iterable[RowChange]) -> tuple[RowChange, ...]:
 
 
 _Key = tuple[int, str]
-_TOLD_BY_BAR = ("form", "chart")
+_TOLD_BY_BAR = ("form", "chart", "lyric", "melody")
+
+
+def _field_of(kind: str, key: _Key, old: str | None, new: str | None) -> ChangedField:
+    """What changed at a place; of a phrase the notes that did, in the bar they are in."""
+    if kind != "melody" or old is None or new is None:
+        return ChangedField(_bar_said(key), old, new)
+    found = differing(old, new)
+    place = (key[0] + found.bars, "1") if found.bars else key
+    return ChangedField(_bar_said(place), found.old, found.new)
+
+
+def _drums_told(change: RowChange) -> RowChange:
+    """A changed pattern with the pieces of the kit that play something else."""
+    fields: list[ChangedField] = []
+    for field in change.fields:
+        both = change.action == "changed" and field.name == "line"
+        if both and ";" in f"{field.old}{field.new}":
+            pieces = differing_pieces(str(field.old), str(field.new))
+            fields += (ChangedField(piece, old, new) for piece, old, new in pieces)
+        else:
+            fields.append(field)
+    return change._replace(fields=tuple(fields))
 
 
 def _bar_of(kind: str, values: dict[str, Any]) -> _Key:
@@ -236,6 +260,9 @@ def _said_of(kind: str, values: dict[str, Any]) -> str:
     if kind == "form":
         bars = values.get("bars")
         said = f"{values.get('name') or ''}, {bars} bars" if bars else str(values.get("name") or "")
+        return said + (f" ({values['notes']})" if values.get("notes") else "")
+    if kind in ("lyric", "melody"):
+        said = str(values.get("text" if kind == "lyric" else "tune") or "")
         return said + (f" ({values['notes']})" if values.get("notes") else "")
     said = str(values.get("voicing") or "rest")
     return said + (f"@{values['pattern']}" if values.get("pattern") else "")

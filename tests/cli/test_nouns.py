@@ -4,30 +4,102 @@ from __future__ import annotations
 
 import json
 import os
+import shlex
+import shutil
 import stat
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 import pytest
 
+from logbook.cli.main import run
 from logbook.cli.noun_names import NOUN_COMMANDS
 from logbook.cli.noun_owners import is_option
 from logbook.notebook.applying import kind_of
 from logbook.notebook.nouns import NOUNS
 from logbook.store.layout import SHAPES
+from logbook.store.lifecycle import open_log
 from tests.cli.typed import Typed
 from tests.notebook.test_session_file import documented
 
+HERE = ("here", "low", "album", "guitar", "--session", "day")
+WRITTEN = (
+    "here low",
+    "person add Wren Holt",
+    "part add 'second guitar'",
+    "project add EP",
+    "setlist add tour",
+    "arrangement add pub",
+)
+
+
+def written(target: str, folder: Path, lines: Iterable[str] = ()) -> str:
+    """Put the manual's song into an empty log, then what further commands say."""
+    file = folder / "session.toml"
+    file.write_text(documented()[0], encoding="utf-8")
+    for words in (["load", str(file)], *map(shlex.split, lines)):
+        assert run(["--db", target, *words]) == 0
+    return target
+
+
+@pytest.fixture(scope="module")
+def song_file(tmp_path_factory: pytest.TempPathFactory, empty_file: Path) -> Path:
+    """The log with the manual's song in a file, made once; copy it."""
+    return _made_once(tmp_path_factory.mktemp("song"), empty_file, ())
+
+
+@pytest.fixture(scope="module")
+def owners_file(tmp_path_factory: pytest.TempPathFactory, empty_file: Path) -> Path:
+    """The same with one of everything a noun may belong to."""
+    return _made_once(tmp_path_factory.mktemp("owners"), empty_file, WRITTEN)
+
+
+def _made_once(folder: Path, empty: Path, lines: Iterable[str]) -> Path:
+    path = folder / "log.db"
+    shutil.copy(empty, path)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("LOGBOOK_USER", "tester")
+        patch.setenv("XDG_DATA_HOME", str(folder))
+        written(str(path), folder, lines)
+    with open_log(str(path)) as store, store.engine.connect() as connection:
+        connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
+    return path
+
 
 @pytest.fixture
-def typed(fresh: Callable[[], str], capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Typed:
+def typed(
+    fresh: Callable[[], str],
+    dialect: str,
+    song_file: Path,
+    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path,
+) -> Typed:
     """A log that holds the manual's song, with the guitar of it current."""
-    file = tmp_path / "session.toml"
-    file.write_text(documented()[0], encoding="utf-8")
-    typed = Typed(fresh(), capsys)
-    typed(["load", str(file)])
-    typed("here low --session day")
-    return typed
+    target = fresh()
+    if dialect == "sqlite":
+        shutil.copy(song_file, target)
+    else:
+        written(target, tmp_path)
+    assert run(["--db", target, *HERE]) == 0
+    return Typed(target, capsys)
+
+
+@pytest.fixture
+def owning(
+    fresh: Callable[[], str],
+    dialect: str,
+    owners_file: Path,
+    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path,
+) -> Typed:
+    """The same log with one of everything a noun may belong to."""
+    target = fresh()
+    if dialect == "sqlite":
+        shutil.copy(owners_file, target)
+    else:
+        written(target, tmp_path, WRITTEN)
+    assert run(["--db", target, *HERE]) == 0
+    return Typed(target, capsys)
 
 
 # noun: what is added, how it is found, one change, what the change says
@@ -102,14 +174,10 @@ def test_options_are_what_the_store_states_as_lists() -> None:
 
 
 @pytest.mark.parametrize("noun", EVERY)
-def test_add_list_show_edit_remove(typed: Typed, noun: str) -> None:
+def test_add_list_show_edit_remove(owning: Typed, noun: str) -> None:
+    typed = owning
     add, name, change, says = EVERY[noun]
     owner = OWNERS.get(noun, "")
-    typed("person add Wren Holt")
-    typed("part add 'second guitar'")
-    typed("project add EP")
-    typed("setlist add tour")
-    typed("arrangement add pub")
     before = typed("dump")
     added = typed(f"{add} {owner}")
     assert added.startswith(("added ", "take "))

@@ -136,3 +136,28 @@ def test_a_song_is_checked_with_the_papers_of_its_own_sessions(typed: Typed) -> 
         typed(f"take keeper --song '{title}' --version demo --part guitar --session '{session}'")
     assert "hours of Tobin Marsk" in typed("check 'Cold Slipway'", 1)
     assert "hours of Tobin Marsk" not in typed("check 'Net Loft'")
+
+
+def test_history_tells_the_bar_and_the_notes_that_changed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    typed = Typed(str(tmp_path / "log.db"), capsys)
+    for line in (
+        "song add 'Kiln Lane'",
+        "version add album --song Kiln",
+        "part add trumpet --song Kiln",
+        "part add drums --song Kiln",
+        "melody add '9: E4/8 F#4 G4/4 A4/2 | B4 C5' --song Kiln --part trumpet",
+        "melody edit 9 --song Kiln --part trumpet --tune 'E4/8 F#4 G4/4 A4/2 | Bb4 C5'",
+        "lyric add '12.3: the tide comes in' --song Kiln",
+        "lyric edit 12.3 --song Kiln --text 'the tide went out'",
+        "pattern add groove '1/8: hat x.x.x.x.; kick x...x...' --song Kiln --part drums",
+        "pattern edit groove --song Kiln --part drums --line 'hat x.x.x.x.; kick x...xx..'",
+        "recall add 'small combo: gain 4' --song Kiln --part trumpet",
+    ):
+        typed(line)
+    said = " ".join(typed("history").split())
+    assert "trumpet, album, Kiln Lane; bar 10: B4 -> Bb4" in said
+    assert "bar 12 beat 3: the tide comes in -> the tide went out" in said
+    assert "groove of drums, album, Kiln Lane; kick: x...x... -> x...xx.." in said
+    assert "added recall of trumpet, album, Kiln Lane: small combo, gain 4" in said

@@ -34,6 +34,8 @@ BAND = ("KICK", "SNARE", "GTR L", "GTR R", "VOX", "Talkback")
          {"bass": "1 Bass DI, 2 amp", "violin 1": "3 Vln 1", "violin 2": "4 Vln 2, 5 room"}, ()),
         (("Gtr", "AcGtr", "", "OH L"), ("acoustic guitar", "electric guitar", "drums"),
          {"acoustic guitar": "2 AcGtr", "drums": "4 OH L"}, ("1 Gtr", "3")),
+        (("VOX guide", "click", "Pno"), ("lead vocal", "piano"),
+         {"piano": "3 Pno"}, ("1 VOX guide",)),
         (("L", "R"), ("drums", "guitar"), {}, ("1 L", "2 R")),
     ],
 )  # fmt: skip

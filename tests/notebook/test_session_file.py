@@ -323,3 +323,21 @@ def test_words_as_logged_are_taken_word_for_word() -> None:
         '[song.version.part.voicings]\nC = { as_logged = true, frets = "x 3 2 0 1 0" }\n'
     )
     assert part.voicings[0].frets == "x 3 2 0 1 0"
+
+
+def test_a_flood_of_mistakes_of_one_kind_is_told_by_its_first_and_its_count() -> None:
+    takes = "".join(
+        f'[[song.version.part.take]]\nnumber = {n}\nbars = "{n}-x"\n' for n in range(1, 301)
+    )
+    head = (
+        '[[song]]\ntitle = "A"\n[[song.version]]\nname = "B"\n[[song.version.part]]\nname = "C"\n'
+    )
+    told = mistakes(head + takes + 'colour = "red"\n')
+    assert len(told) == 5
+    assert "line 9:" in told[0]
+    assert told[3] == "and 297 more like it, the last in line 906"
+    assert '"colour"' in told[4]
+    few = "".join(
+        f'[[song.version.part.take]]\nnumber = {n}\nbars = "{n}-x"\n' for n in range(1, 7)
+    )
+    assert len(mistakes(head + few)) == 6

@@ -24,6 +24,10 @@ def test_a_singer_has_notes_under_the_band_s_chords() -> None:
     assert "pick-up, bar 0: melody alone" in text
     assert "2    A♭     C5/2 B♭4/4. G4/8" in text
     assert "3    E♭     A♭4/1~" in text
+    chart = text.partition("Melody")[0]
+    assert "C5/2 B♭4/4." in chart, "the notes stand under their bars"
+    drawn = page("html", "voice")
+    assert "C5/2 B♭4/4." in drawn.partition("<h3>Melody")[0]
     assert "string" not in text
 
 

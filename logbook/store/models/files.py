@@ -105,7 +105,16 @@ class MeasurementRow(Base):
     tempo_bpm: Mapped[float | None]
     tempo_drift_percent: Mapped[float | None]
     tempo_reading: Mapped[str] = optional_text()
+    tempo_bars: Mapped[str] = optional_text()
     tuning_cents: Mapped[float | None]
+    tuning_error_cents: Mapped[float | None]
+    tuning_from_cents: Mapped[float | None]
+    tuning_to_cents: Mapped[float | None]
+    tuning_apart_cents: Mapped[float | None]
+    tuning_apart: Mapped[str] = optional_text()
+    click_late_ms: Mapped[float | None]
+    click_error_ms: Mapped[float | None]
+    click_by: Mapped[str] = optional_text()
     loudness_lufs: Mapped[float | None]
     true_peak_dbtp: Mapped[float | None]
     clipped_samples: Mapped[int | None] = large()
