@@ -30,6 +30,11 @@ if TYPE_CHECKING:
     from logbook.store.undoing import Undone
 
 _LONGEST = 60
+_NAMELESS = frozenset((
+    "vote", "recall", "photograph", "deliverable", "input_channel", "hours", "comp_piece",
+    "double", "overdub", "reused", "punch_in", "role", "share",
+))  # fmt: skip
+"""Rows that no name tells: what they say is said of them."""
 _SHOWN = 12
 
 AnyoneOption = Annotated[
@@ -236,6 +241,9 @@ def _change_lines(change: RowChange) -> list[str]:
     if change.action == "changed":
         fields = [f"{f.name}: {_shown(f.old)} -> {_shown(f.new)}" for f in change.fields]
         head += "; " + "; ".join(fields) if fields else ""
+    elif change.kind in _NAMELESS:
+        said = [str(f.old if f.new is None else f.new) for f in change.fields]
+        head += f": {_shown(', '.join(filter(None, said)))}" if said else ""
     return wrap(head, width(), initial_indent="   ", subsequent_indent="     ")
 
 
