@@ -5,7 +5,6 @@ A file is written whole or not at all: the new one is made beside the old one an
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Iterable, Sequence
 from pathlib import Path
@@ -24,13 +23,14 @@ def write_file(path: Path, data: str | bytes) -> None:
     write_pieces(path, [data])
 
 
-def write_pieces(path: Path, pieces: Iterable[str | bytes]) -> None:
-    """Write a whole file piece by piece, or leave what was there.
+def write_pieces(path: Path, pieces: Iterable[str | bytes], *, private: bool = False) -> None:
+    """Write a whole file piece by piece, or leave what was there; a `private` one is for its
+    owner alone.
 
     The new file is made beside the old one and then takes its place; a device or a pipe is
     written to as it is. Raises OSError, and LogbookError where the folder is not there.
     """
-    import tempfile
+    from logbook.store.outlets import whole_file
 
     raw = (each.encode("utf-8", "replace") if isinstance(each, str) else each for each in pieces)
     if path.exists() and not path.is_file():
@@ -40,19 +40,8 @@ def write_pieces(path: Path, pieces: Iterable[str | bytes]) -> None:
     goal = path.resolve()
     if not goal.parent.is_dir():
         raise LogbookError(f"there is no folder {path.parent}", "make it first, or write elsewhere")
-    with tempfile.NamedTemporaryFile(
-        dir=goal.parent, prefix=f".{goal.name[:50]}.", delete=False
-    ) as file:
-        new = Path(file.name)
-        try:
-            file.writelines(raw)
-            file.flush()
-            os.fsync(file.fileno())
-            os.chmod(new, goal.stat().st_mode & 0o777 if goal.exists() else 0o666 & ~_umask())
-            os.replace(new, goal)
-        except BaseException:
-            new.unlink(missing_ok=True)
-            raise
+    with whole_file(goal, private=private) as part, part.open("wb") as file:
+        file.writelines(raw)
 
 
 def answer(text: str, out: Path | None) -> None:
@@ -91,9 +80,3 @@ def answer_csv(rows: Iterable[Sequence[object]], out: Path | None) -> None:
         return
     write_file(out, made.getvalue())
     say(f"wrote {out}")
-
-
-def _umask() -> int:
-    mask = os.umask(0o022)
-    os.umask(mask)
-    return mask

@@ -65,7 +65,7 @@ def backup(
             for path in kept(store):
                 say(f"{path}  {path.stat().st_size / 1e6:.1f} MB")
             return
-        if file is not None:
+        if file is not None and not (store.path and file.resolve() == store.path.resolve()):
             _ask_to_replace(file, yes)
         say(f"the copy is sound: {put_aside(store, file)}")
 
@@ -98,10 +98,10 @@ def export(
             return
         import shutil
         import sys
-        import tempfile
 
-        with tempfile.TemporaryDirectory() as folder:
-            path = Path(folder) / "log.jsonl"
+        from logbook.store.outlets import scratch_file
+
+        with scratch_file("exported.jsonl") as path:
             export_log(store, path)
             with path.open("rb") as written:
                 shutil.copyfileobj(written, sys.stdout.buffer)

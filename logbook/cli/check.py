@@ -36,6 +36,7 @@ app = new_app(
 )
 
 
+_MANY = 24  # of one rule in one song
 _FEW = 8
 """So many are listed one after the other; more are grouped by song and rule."""
 
@@ -84,7 +85,8 @@ def check(
     if as_json:
         print_json([problem._asdict() for problem in problems])
     else:
-        _print(contradictions, missing, checked, titles, short=short)
+        whole = bool(rule or about)
+        _print(contradictions, missing, checked, titles, short=short, whole=whole)
     if contradictions:
         raise typer.Exit(1)
 
@@ -115,12 +117,13 @@ def _print(
     titles: Sequence[str],
     *,
     short: bool,
+    whole: bool,
 ) -> None:
     from logbook.checking.grouping import together
 
     listed = together(contradictions)
     if short or len(listed) > _FEW:
-        _print_grouped(contradictions, titles, short=short)
+        _print_grouped(contradictions, titles, short=short, whole=whole)
     else:
         for number, problem in enumerate(listed, 1):
             say("\n".join(_lines(problem, f"{number}. ")))
@@ -137,7 +140,10 @@ def _print(
         say(f"{checked}: no contradictions found.")
 
 
-def _print_grouped(problems: Sequence[Problem], titles: Sequence[str], *, short: bool) -> None:
+def _print_grouped(
+    problems: Sequence[Problem], titles: Sequence[str], *, short: bool, whole: bool
+) -> None:
+    """Say findings by song and rule; `whole` says every one of many of one rule."""
     from logbook.checking.grouping import by_song
 
     number = 0
@@ -145,10 +151,24 @@ def _print_grouped(problems: Sequence[Problem], titles: Sequence[str], *, short:
         say(f"{song.title or 'Of no song'}: {song.total}")
         for rule in song.rules:
             say(f"  {rule.rule}: {rule.total}")
-            for problem in () if short else rule.problems:
+            if short:
+                continue
+            said: set[str] = set()
+            shown = rule.problems if whole or len(rule.problems) <= _MANY else rule.problems[:_FEW]
+            for problem in shown:
                 number += 1
-                for line in _lines(problem, f"{number}. ", 4):
+                # Why, and what helps, is told once where it is the same of all.
+                once = problem._replace(
+                    why="" if problem.why in said else problem.why,
+                    mend="" if problem.mend in said else problem.mend,
+                )
+                said |= {problem.why, problem.mend}
+                for line in _lines(once, f"{number}. ", 4):
                     say(line)
+            more = len(rule.problems) - len(shown)
+            if more:
+                number += more
+                say(f"    and {more} more: logbook check --rule {rule.rule!r} shows them")
         say()
 
 

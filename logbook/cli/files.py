@@ -321,7 +321,8 @@ def _say_hung(done: Hung, where: str, as_json: bool) -> None:
         return
     count = len(done.files)
     say(f"{count} file{'' if count == 1 else 's'} attached to {where}")
-    for line in table_lines(("FILE", "MICROPHONE"), done.files, width() - 2) if count else ():
+    rows = [(mic, name) for name, mic in done.files]
+    for line in table_lines(("MICROPHONE", "FILE"), rows, width() - 2) if count else ():
         say(f"  {line}")
     for name, why in done.left:
         say(f"left as it was: {name}: {why}")

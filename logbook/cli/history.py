@@ -30,6 +30,11 @@ if TYPE_CHECKING:
     from logbook.store.undoing import Undone
 
 _LONGEST = 60
+_NAMELESS = frozenset((
+    "vote", "recall", "photograph", "deliverable", "input_channel", "hours", "comp_piece",
+    "double", "overdub", "reused", "punch_in", "role", "share",
+))  # fmt: skip
+"""Rows that no name tells: what they say is said of them."""
 _SHOWN = 12
 
 AnyoneOption = Annotated[
@@ -129,11 +134,12 @@ def undo(
     yes: YesOption = False,
 ) -> None:
     """Take your last commands back."""
-    from logbook.store.undoing import next_undone, undo_command
+    from logbook.store.undoing import named, next_undone, undo_command
     from logbook.store.undoing import undo as take_back
 
     with opened() as store:
         if command is not None:
+            _ask_of_others([named(store, command)], yes)
             _say_undone(undo_command(store, command), "took back")
             return
         coming = next_undone(store, count, anyone=anyone)
@@ -150,12 +156,25 @@ def undo(
 
 
 @redo_app.command()
-def redo(anyone: AnyoneOption = False) -> None:
+def redo(anyone: AnyoneOption = False, yes: YesOption = False) -> None:
     """Take your last undo back."""
+    from logbook.store.undoing import next_redone
     from logbook.store.undoing import redo as bring_back
 
     with opened() as store:
-        _say_undone(bring_back(store, anyone=anyone), "took back the undo")
+        coming = next_redone(store, anyone=anyone)
+        _ask_of_others([coming], yes)
+        _say_undone(bring_back(store, anyone=anyone, expected=coming.id), "took back the undo")
+
+
+def _ask_of_others(coming: Sequence[Undone], yes: bool) -> None:
+    """Ask before what somebody else did is taken back."""
+    from logbook.store.store import whoami
+    from logbook.store.targets import storable
+
+    others = [each for each in coming if each.who != storable(whoami())]
+    if others:
+        confirm(f"this takes back what another did, {_in_words(others[0])}", yes)
 
 
 def _found(
@@ -222,6 +241,9 @@ def _change_lines(change: RowChange) -> list[str]:
     if change.action == "changed":
         fields = [f"{f.name}: {_shown(f.old)} -> {_shown(f.new)}" for f in change.fields]
         head += "; " + "; ".join(fields) if fields else ""
+    elif change.kind in _NAMELESS:
+        said = [str(f.old if f.new is None else f.new) for f in change.fields]
+        head += f": {_shown(', '.join(filter(None, said)))}" if said else ""
     return wrap(head, width(), initial_indent="   ", subsequent_indent="     ")
 
 

@@ -224,5 +224,5 @@ def dump(
             for piece in pieces:
                 sys.stdout.buffer.write(piece.encode())
         else:
-            write_pieces(Path(out), pieces)
+            write_pieces(Path(out), pieces, private=True)
             remark(f"wrote {out}")

@@ -304,10 +304,8 @@ def _run(arguments: Sequence[str]) -> int:
     except OverflowError:
         return fail("a number in what was given is too large; write a smaller one")
     except OSError as error:
-        about = f" {error.filename}" if error.filename else ""
-        return fail(
-            f"the computer says of{about or ' it'}: {error.strerror or error}", *_written_before()
-        )
+        about = error.filename or "what was to be printed"
+        return fail(f"the computer says of {about}: {error.strerror or error}", *_written_before())
     except RecursionError:
         return fail("what was given is nested too deeply to be read")
     except Exception as error:

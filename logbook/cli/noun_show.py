@@ -93,28 +93,42 @@ def _print_rows(noun: Noun, read: Callable[[], Iterable[Record]]) -> None:
     if shown and lengths[longest] > 24:
         shown = [key for key in shown if key != longest] + [longest]
 
+    wanted = frozenset(shown)
+
     def rows() -> Iterator[list[str]]:
         for number, record in enumerate(read(), 1):
-            cells = {key: cell for key, cell, _ in _cells(noun, record, number)}
+            cells = {key: cell for key, cell, _ in _cells(noun, record, number, wanted)}
             yield [cells.get(key, "") for key in shown]
 
     headings = [key.replace("_", " ") for key in shown]
     print_wide_table(headings, rows(), [lengths[key] for key in shown])
 
 
-def _cells(noun: Noun, record: Record, number: int) -> Iterator[tuple[str, str, bool]]:
+def _cells(
+    noun: Noun, record: Record, number: int, wanted: frozenset[str] | None = None
+) -> Iterator[tuple[str, str, bool]]:
     """Yield what a record says: key, cell, and whether it is a yes or no that goes without saying.
 
-    Yes and no stand beside each other where any record says one that does not.
+    Yes and no stand beside each other where any record says one that does not. `wanted` are the
+    keys of which anything is asked, None for all.
     """
     if not noun.key:
         yield "", str(number), False
     held = record.__dict__
     for each, name, usual in noun.usual:
-        if name and held[name] == usual and each.key not in noun.key_fields:
-            if isinstance(usual, bool):
-                yield each.key, _cell(usual), True
+        if wanted is not None and each.key not in wanted:
             continue
+        if name:
+            value = held[name]
+            if value == usual:
+                if each.key not in noun.key_fields:
+                    if isinstance(usual, bool):
+                        yield each.key, _cell(usual), True
+                    continue
+            elif type(value) is str and each.write is None:
+                # Most of what is said at all, in a log of hundreds of thousands of files.
+                yield each.key, value, False
+                continue
         value = each.value_of(record)
         if value is None and each.key in noun.key_fields:
             value = getattr(record, each.attributes[0])

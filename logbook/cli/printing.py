@@ -141,9 +141,9 @@ def print_wide_table(
 ) -> None:
     """Print rows as they come, where the longest cell of each column is known."""
     longest = [max(len(head), length) for head, length in zip(headings, lengths, strict=True)]
+    total = width()
     for row in chain([headings], rows):
-        for line in _row_lines([clean(cell) for cell in row], longest, width()):
-            print(line)
+        print("\n".join(_row_lines([clean(cell) for cell in row], longest, total)))
 
 
 def table_lines(

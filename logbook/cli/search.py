@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -57,8 +58,19 @@ def search(
         return
     for hit in hits:
         what = f"{_noun(hit.kind)} {hit.field.replace('_', ' ')}"
-        lines = wrap(f"{_where(hit)}, {what}: {hit.text}", width(), subsequent_indent="  ")
+        lines = wrap(f"{_where(hit)}, {what}: {_said(hit.text)}", width(), subsequent_indent="  ")
         say("\n".join(lines))
+
+
+def _said(text: str) -> str:
+    """A field's text; a list that is kept as JSON, as a list is said."""
+    if not text.startswith("["):
+        return text
+    try:
+        listed = json.loads(text)
+    except ValueError:
+        return text
+    return ", ".join("=".join(each) if isinstance(each, list) else str(each) for each in listed)
 
 
 def _where(hit: Hit) -> str:

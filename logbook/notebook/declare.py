@@ -29,7 +29,7 @@ from logbook.notebook.context import Record as Record
 from logbook.notebook.context import Value as Value
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Field:
     """One thing that is said of a noun.
 
@@ -174,6 +174,11 @@ class Noun:
     def fields(self) -> tuple[Field, ...]:
         """The plain fields."""
         return tuple(each for each in self.members if isinstance(each, Field))
+
+    @cached_property
+    def by_key(self) -> dict[str, Field]:
+        """The plain fields by their keys."""
+        return {each.key: each for each in self.fields}
 
     @cached_property
     def collections(self) -> tuple[Collection, ...]:

@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
+from functools import lru_cache
 from typing import Any
 
 from logbook.errors import LogbookError
-from logbook.notebook.declare import Collection, Context, Noun, Record, Value, default_of
+from logbook.notebook.declare import Collection, Context, Field, Noun, Record, Value, default_of
 from logbook.notebook.fields_takes import USUAL_COMP
 from logbook.notebook.nouns import LOG, NOUNS
 from logbook.notebook.read import AS_LOGGED, blank
@@ -84,9 +85,16 @@ def fields_table(noun: Noun, record: Record, context: Context) -> dict[str, Valu
     """Return a record's plain fields as a table, marked where they do not read back."""
     table: dict[str, Value] = {}
     held = record.__dict__
+    key_fields = noun.key_fields
     for each, name, usual in noun.usual:
-        if name and held[name] == usual and each.key not in noun.key_fields:
-            continue  # Most of what could be said of most records is not.
+        if name:
+            value = held[name]
+            if value == usual:
+                if each.key not in key_fields:
+                    continue  # Most of what could be said of most records is not.
+            elif each.write is None and value is not None:
+                table[each.key] = value
+                continue
         value = each.value_of(record)
         if value is None and each.key in noun.key_fields and each.key not in table:
             value = getattr(record, each.attributes[0])
@@ -97,17 +105,57 @@ def fields_table(noun: Noun, record: Record, context: Context) -> dict[str, Valu
 
 def _reads_back(noun: Noun, record: Record, table: dict[str, Value], context: Context) -> bool:
     inside = context.inside(record)
-    for each in noun.fields:
-        if each.key in table:
-            names = each.attributes
-            try:
-                value = each.read(table[each.key], inside)
-            except LogbookError:
+    held = record.__dict__
+    for key, said in table.items():
+        each = noun.by_key[key]
+        names = each.attributes
+        try:
+            value = _read(each, said, inside)
+        except LogbookError:
+            return False
+        if len(names) == 1:
+            if held[names[0]] != value:
                 return False
-            values = (value,) if len(names) == 1 else value
-            if tuple([getattr(record, name) for name in names]) != tuple(values):
-                return False
+        elif tuple([held[name] for name in names]) != tuple(value):
+            return False
     return True
+
+
+_SHORT = 40
+"""Texts of so many characters at most are worth remembering."""
+_asking: set[Field] = set()
+"""Fields whose readers ask where a value stands."""
+
+
+def _read(each: Field, said: Value, context: Context) -> Any:
+    """What a field's reader makes of a value. Raises LogbookError."""
+    kind = type(said)
+    if each not in _asking and (kind is int or (kind is str and len(said) <= _SHORT)):
+        try:
+            return _read_alone(each, said)
+        except _AskedError:
+            _asking.add(each)
+    return each.read(said, context)
+
+
+class _AskedError(Exception):
+    """A reader wants to know where its value stands."""
+
+
+class _Nowhere:
+    """No place at all, for readers that do not ask."""
+
+    def __getattr__(self, name: str) -> Any:
+        raise _AskedError
+
+
+@lru_cache(8192)
+def _read_alone(each: Field, said: Any) -> Any:
+    """The same wherever the value stands: most readers do not ask, and the same comes often.
+
+    Raises _AskedError for a reader that asks, LogbookError for what cannot be read.
+    """
+    return each.read(said, _Nowhere())  # type: ignore[arg-type]
 
 
 def line_of(

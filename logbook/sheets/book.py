@@ -23,6 +23,7 @@ from logbook.sheets.book_names import addresses
 from logbook.sheets.book_takes import TAKES, takes_path
 from logbook.sheets.book_things import things_of
 from logbook.sheets.book_words import words_in
+from logbook.sheets.signs import with_signs
 
 if TYPE_CHECKING:
     from logbook.sheets.play_data import Plays
@@ -213,6 +214,6 @@ def _song_entry(pages: SongPages) -> IndexEntry:
         words += [each.name for each in version.arrangements]
     words += [project.title for project in pages.log.projects]
     words += [words_in(each) for each in (song, *pages.log.tunings)]
-    said = clean(", ".join([*keys, *writers]))
+    said = clean(", ".join([*map(with_signs, keys), *writers]))
     seen = clean(" ".join(dict.fromkeys(filter(None, words))))
     return IndexEntry(Link(pages.paths[0][1], clean(song.title), said), "song", seen)

@@ -20,7 +20,14 @@ from typing import NamedTuple
 from logbook.errors import LogbookError
 from logbook.processes import helpers, shared_out
 from logbook.sheets.book import FOLDERS, INDEX, Book, SongPages, digest_of
-from logbook.sheets.book_pages import BOOK, index_text, song_page_texts, thing_page_text
+from logbook.sheets.book_pages import (
+    BOOK,
+    STYLES,
+    index_text,
+    song_page_texts,
+    styles_text,
+    thing_page_text,
+)
 from logbook.sheets.looks import Look
 
 LIST = ".logbook-book.json"
@@ -70,6 +77,7 @@ def write_book(
     for task in to_do:
         for path in task.paths:
             _check_own(folder, path, there, known)
+    _write_styles(folder)
     done = progress(sum(len(task.paths) for task in to_do))
     for path, text in _made(to_do, look):
         _write(folder / path, text)
@@ -80,6 +88,23 @@ def write_book(
         _write(folder / LIST, json.dumps({"pages": now}, indent=0, sort_keys=True) + "\n")
     written = sum(len(task.paths) for task in to_do)
     return WrittenBook(written, len(now) - written, removed, kept)
+
+
+def _write_styles(folder: Path) -> None:
+    """Write how pages look beside them, where it is not there as it should be."""
+    file, text = folder / STYLES, styles_text()
+    try:
+        there = file.read_text(encoding="utf-8", errors="replace")
+    except FileNotFoundError:
+        there = ""
+    except OSError as error:
+        raise LogbookError(f"{file} cannot be read ({error.strerror})", "move it away") from error
+    if file.is_symlink() or (there and not there.startswith(f"/* {BOOK} */")):
+        raise LogbookError(
+            f"{file} is there and is not of a book", "choose an empty folder, or move the file away"
+        )
+    if there != text:
+        _write(file, text)
 
 
 def _tasks(book: Book, look: Look) -> list[_Task]:

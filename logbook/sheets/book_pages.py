@@ -26,6 +26,8 @@ _HEADINGS = {
     "person": "People",
 }
 BOOK = "logbook book"
+STYLES = "book.css"
+"""The file in a book's folder with how all of its pages look."""
 _UP = "../"
 
 
@@ -47,6 +49,7 @@ def song_page_texts(pages: SongPages, look: Look) -> list[tuple[str, str]]:
                 here=kind,
                 related=_relative(pages.related),
                 made_by=BOOK,
+                styles=f"{_UP}{STYLES}",
                 plays=pages.plays.of(kind) if pages.plays else "",
             ),
         )
@@ -78,6 +81,7 @@ def thing_page_text(page: ThingPage) -> str:
         return _takes_page(page, blocks)
     return html.render(
         "thing.html",
+        styles=f"{_UP}{STYLES}",
         made_by=BOOK,
         title=page.title,
         kind=page.kind,
@@ -101,14 +105,21 @@ def _takes_page(page: ThingPage, blocks: tuple[Block, ...]) -> str:
         links=[(f"{_UP}{INDEX}", "All songs")],
         related=_relative(related),
         made_by=BOOK,
+        styles=f"{_UP}{STYLES}",
         plays=page.plays,
     )
+
+
+def styles_text() -> str:
+    """Return the style sheet of a book, which begins by saying whose it is."""
+    return f"/* {BOOK} */\n{html.style_sheet()}"
 
 
 def index_text(book: Book) -> str:
     """Return the text of the index."""
     return html.render(
         "index.html",
+        styles=STYLES,
         made_by=BOOK,
         title="Logbook",
         groups=[

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from functools import lru_cache
 from typing import NamedTuple
 
 from logbook.sheets.blocks import Chart
@@ -26,10 +27,39 @@ _SHAPE = 0.72  # of a chord name's height
 
 
 class Sizes(NamedTuple):
-    """The heights of text: `chord` the larger names, `under` the smaller, `small` the rest."""
+    """The heights of text: `chord` the larger names, `under` the smaller, `small` the rest.
+
+    `tight` sets names of the same height closer to the slashes and to each other.
+    """
 
     chord: float
     stage: bool = False
+    tight: bool = False
+
+    @property
+    def band(self) -> float:
+        """How high bar lines are."""
+        return self.chord * (0.76 if self.tight else 0.95)
+
+    @property
+    def names(self) -> float:
+        """How far above the foot of the slashes the larger names stand."""
+        return self.chord * (0.86 if self.tight else 1.05)
+
+    @property
+    def over(self) -> float:
+        """How far above the foot of the slashes the marks stand."""
+        return self.band + self.chord * (0.95 if self.tight else 1.15)
+
+    @property
+    def gap(self) -> float:
+        """What is left free below a line."""
+        return self.chord * (0.1 if self.tight else 0.45)
+
+    @property
+    def narrowest(self) -> float:
+        """How wide a bar is at least."""
+        return self.small * (4.6 if self.tight else 6.0)
 
     @property
     def under(self) -> float:
@@ -43,12 +73,18 @@ class Sizes(NamedTuple):
 
 
 class Line(NamedTuple):
-    """A line of bars and how wide each is; `ending` is the number of the ending, 0 for none."""
+    """A line of bars and how wide each is; `ending` is the number of the ending, 0 for none.
+
+    `upbeat` is how many of its bars come before the section's first, `shared` how many before the
+    ending.
+    """
 
     bars: tuple[ChartBar, ...]
     widths: tuple[float, ...]
     ending: int = 0
     closes: bool = False
+    upbeat: int = 0
+    shared: int = 0
 
 
 class Group(NamedTuple):
@@ -84,13 +120,16 @@ class Shown(NamedTuple):
         return self.chart.with_shapes or self.chart.with_labels
 
 
-def lay_section(folded: Folded, sizes: Sizes, shows: Shown) -> Group:
-    """Break a section into lines of four bars; four that do not fit make two lines, or four."""
+def lay_section(folded: Folded, sizes: Sizes, shows: Shown, a_line: int = BARS_A_ROW) -> Group:
+    """Break a section into lines of so many bars; what does not fit makes two lines, or four.
+
+    A first ending goes on in the line before it where there is room.
+    """
     if not folded.section.has_bars:
         return Group(folded, ())
     bars = [bar for row in folded.section.rows for bar in row]
     every = [*bars, *(bar for ending in folded.endings for bar in ending)]
-    room = shows.width - NUMBERS - 1
+    room = shows.width - NUMBERS - 1 - _upbeat_width(folded.upbeat, sizes, shows)
     needed = {bar.bar: _needed(bar, sizes, shows) for bar in every}
 
     def broken(some: _Bars, count: int) -> Iterator[tuple[_Bars, int]]:
@@ -102,13 +141,43 @@ def lay_section(folded: Folded, sizes: Sizes, shows: Shown) -> Group:
                 yield from broken(here, count // 2)
 
     lines = [
-        Line(here, _widths([needed[bar.bar] for bar in here], a_line, room), number)
+        Line(here, _widths([needed[bar.bar] for bar in here], count, room), number)
         for number, some in enumerate((tuple(bars), *folded.endings))
-        for here, a_line in broken(some, BARS_A_ROW)
+        for here, count in broken(some, a_line)
     ]
+    for at in range(1, len(lines)):
+        before, ending = lines[at - 1 : at + 1]
+        joined = (*before.bars, *ending.bars)
+        needs = [needed[bar.bar] for bar in joined]
+        if ending.ending == 1 and len(joined) <= a_line and sum(needs) <= room:
+            widths = _widths(needs, a_line, room)
+            lines[at - 1 : at + 1] = [Line(joined, widths, 1, shared=len(before.bars))]
+            break
+    if folded.upbeat:
+        lines[0] = _after_upbeat(folded.upbeat, lines[0], sizes, shows)
     if lines:
         lines[-1] = lines[-1]._replace(closes=True)
     return Group(folded, tuple(lines))
+
+
+def _upbeat_width(upbeat: _Bars, sizes: Sizes, shows: Shown) -> float:
+    """How wide a pick-up is: as its names and beats need, but no more."""
+    return sum(
+        max(_needed(bar, sizes, shows, least=0.0), sizes.chord * (bar.beats - bar.first_beat + 1.4))
+        for bar in upbeat
+    )
+
+
+def _after_upbeat(upbeat: _Bars, line: Line, sizes: Sizes, shows: Shown) -> Line:
+    """The first line of a section with the pick-up before it."""
+    wide = _upbeat_width(upbeat, sizes, shows) / len(upbeat)
+    widths = ((wide,) * len(upbeat)) + line.widths
+    return line._replace(
+        bars=(*upbeat, *line.bars),
+        widths=widths,
+        upbeat=len(upbeat),
+        shared=line.shared + len(upbeat) if line.shared else 0,
+    )
 
 
 def _widths(needed: Sequence[float], a_line: int, room: float) -> tuple[float, ...]:
@@ -123,10 +192,10 @@ def _widths(needed: Sequence[float], a_line: int, room: float) -> tuple[float, .
     return tuple(each + rest / len(needed) for each in needed)
 
 
-def _needed(bar: ChartBar, sizes: Sizes, shows: Shown) -> float:
+def _needed(bar: ChartBar, sizes: Sizes, shows: Shown, least: float | None = None) -> float:
     """How wide a bar must be for its names not to touch, each where its beat is."""
     placed = [(where, _width(chord, sizes, shows)) for where, chord in places_of(bar)]
-    least = 6 * sizes.small
+    least = sizes.narrowest if least is None else least
     for at, (where, wide) in enumerate(placed):
         end = placed[at + 1][0] if at + 1 < len(placed) else Fraction(1)
         least = max(least, (wide + sizes.chord * 0.35) / float(end - where))
@@ -138,14 +207,15 @@ def _width(chord: ChartChord, sizes: Sizes, shows: Shown) -> float:
     return max(text_width(large, sizes.chord, bold=True), text_width(small, sizes.under))
 
 
-def places_of(bar: ChartBar) -> list[tuple[Fraction, ChartChord]]:
+@lru_cache(maxsize=2048)
+def places_of(bar: ChartBar) -> tuple[tuple[Fraction, ChartChord], ...]:
     """Where in a bar, from 0 to 1, each of its chords begins."""
     beats = bar.beats - bar.first_beat + 1
-    held = [(Fraction(0), bar.held)] if bar.held is not None and bar.chords else []
-    return held + [
+    held = ((Fraction(0), bar.held),) if bar.held is not None and bar.chords else ()
+    return held + tuple(
         (max((Fraction(chord.beat) - bar.first_beat) / beats, Fraction(0)), chord)
         for chord in bar.chords
-    ]
+    )
 
 
 def _marks_of(bar: ChartBar) -> str:
@@ -158,7 +228,7 @@ def line_height(line: Line, sizes: Sizes, shows: Shown) -> float:
     over = sizes.small * 1.5 * (_mark_rows(line, sizes, shows) if marked else 0)
     below = sizes.under * 1.2 if shows.two_lines else 0.0
     words = words_height(line, sizes, shows)
-    return over + sizes.chord * 2.05 + below + words + sizes.chord * 0.45
+    return over + sizes.over - sizes.chord * 0.05 + below + words + sizes.gap
 
 
 def words_of(line: Line, sizes: Sizes, shows: Shown) -> list[tuple[float, str, int]]:
@@ -202,7 +272,7 @@ def mark_places(line: Line, sizes: Sizes, shows: Shown) -> Iterator[tuple[float,
     for number, bar in enumerate(line.bars):
         here, start = start, start + line.widths[number]
         said = _marks_of(bar)
-        if line.ending and number == 0:
+        if line.ending and number == line.shared:
             said = f"{line.ending}.  {said}".rstrip()
         if not said:
             continue
@@ -223,7 +293,7 @@ def group_height(group: Group, sizes: Sizes, shows: Shown) -> float:
 
 def head_height(sizes: Sizes) -> float:
     """How high the mark of a section is."""
-    return max(sizes.small * 1.25, 11.0) * 1.65
+    return max(sizes.small * 1.25, 11.0) * (1.52 if sizes.tight else 1.65)
 
 
 def paged(

@@ -14,6 +14,7 @@ from logbook.timing.bars import bars
 
 BARS_A_ROW = 4
 REST = "rest"
+PICKUP = "pick-up"
 _OFFBEATS = {Fraction(1, 2): "&", Fraction(1, 4): "e", Fraction(3, 4): "a"}
 
 
@@ -140,7 +141,7 @@ def chart_sections(
             sections.append(drawn)
     pickup = [number for number in every if number not in met and number < 1]
     if pickup:
-        sections.insert(0, _section("pick-up", "", pickup, every))
+        sections.insert(0, _section(PICKUP, "", pickup, every))
     outside = [number for number in every if number not in met and number >= 1]
     if outside:
         sections.append(_section("", "", outside, every))

@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from logbook.sheets.charts import BARS_A_ROW, ChartBar, ChartSection
+from logbook.sheets.charts import BARS_A_ROW, PICKUP, ChartBar, ChartSection
 from logbook.timing.bars import parse_range
 
 SEGNO, TO_CODA, CODA, FINE = "segno", "to Coda", "Coda", "Fine"
@@ -26,6 +26,7 @@ class Folded(NamedTuple):
 
     The bars all passes share stand in the section's rows, those in which they part in `endings`.
     `signs` are what stands at it: "segno" and "Coda" at its beginning, the others at its end.
+    `upbeat` is the pick-up before its first bar, which is in no pass.
     """
 
     section: ChartSection
@@ -33,6 +34,17 @@ class Folded(NamedTuple):
     again: tuple[str, ...] = ()
     endings: tuple[tuple[ChartBar, ...], ...] = ()
     signs: tuple[str, ...] = ()
+    upbeat: tuple[ChartBar, ...] = ()
+
+    @property
+    def rows(self) -> tuple[tuple[ChartBar, ...], ...]:
+        """Its rows of bars, the pick-up at the head of the first; then a row for each ending."""
+        first, *more = self.section.rows
+        return ((*self.upbeat, *first), *more, *self.endings)
+
+    def ending_of(self, row: int) -> int:
+        """The number of the ending that a row belongs to, 0 for none."""
+        return max(row - len(self.section.rows) + 1, 0)
 
 
 def fold(sections: Sequence[ChartSection]) -> tuple[Folded, ...]:
@@ -56,7 +68,23 @@ def fold(sections: Sequence[ChartSection]) -> tuple[Folded, ...]:
         at = same
     written = _dal_segno([each for each, _ in folded], [key for _, key in folded])
     every = {bar.bar: bar for section in sections for bar in _bars(section)}
-    return tuple(_with_all_words(each, every) for each in written)
+    return _with_upbeat([_with_all_words(each, every) for each in written])
+
+
+def _with_upbeat(folded: list[Folded]) -> tuple[Folded, ...]:
+    """Set a pick-up as a short bar before bar 1, in the line of the section that begins there."""
+    if len(folded) < 2 or folded[0].section.name != PICKUP or not folded[1].section.has_bars:
+        return tuple(folded)
+    pickup, first, *rest = folded
+    bars = _bars(pickup.section)
+    silent = pickup.section.tacet or pickup.section.tune or not pickup.section.charted
+    if len(bars) != 1 or bars[0].first_beat == 1 or silent:
+        return tuple(folded)
+    (row, *more), pattern = first.section.rows, bars[0].pattern
+    if pattern and not row[0].pattern:
+        row = (row[0]._replace(pattern=pattern), *row[1:])
+    section = first.section._replace(rows=(row, *more))
+    return (first._replace(section=section, upbeat=tuple(bars)), *rest)
 
 
 def _with_all_words(folded: Folded, every: Mapping[int, ChartBar]) -> Folded:
@@ -98,6 +126,8 @@ def section_passes(folded: Folded) -> str:
 
 def bar_passes(folded: Folded, bar: ChartBar) -> str:
     """The numbers a written bar has as it is played: "1 9 17" for one that is folded."""
+    if bar in folded.upbeat:
+        return str(bar.bar)
     starts = [int(bars.partition("-")[0]) for bars in (folded.section.bars, *folded.again)]
     endings = folded.endings
     own = next((at for at, ending in enumerate(endings) if bar in ending), None)
@@ -117,7 +147,7 @@ def _with_patterns(sections: Sequence[ChartSection]) -> list[tuple[object, ...]]
         bars: list[object] = []
         for bar in _bars(section):
             pattern = bar.pattern or pattern
-            marks, opening = (() if opening else bar.marks), False
+            marks, opening = (() if opening else bar.marks), opening and bar.bar < 1
             bars.append(
                 (bar.first_beat, bar.beats, bar.held and bar.held[2:], bar.chords, pattern,
                  marks, bar.notes, bar.tune)

@@ -10,15 +10,16 @@ from base64 import b64encode
 from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from hashlib import sha256
-from itertools import chain, count
+from itertools import chain, count, takewhile
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup
 
-from logbook.sheets.blocks import Block, Heading
+from logbook.sheets.blocks import Block, Chart, Heading
 from logbook.sheets.book_names import plain_name
 from logbook.sheets.html_cards import View, column_rules
+from logbook.sheets.html_charts import small_print
 from logbook.sheets.html_views import block_view
 from logbook.sheets.looks import Look, Sheet
 from logbook.sheets.printed import printed
@@ -49,12 +50,14 @@ def draw_page(
     made_by: str = "logbook",
     paper: str = "",
     plays: str = "",
+    styles: str = "",
 ) -> str:
     """Return the sheet as a page with links to others on top: (address, text) each.
 
     `here` is the text of the link that is this page itself; `related` are links for the foot of
     the page, with `address`, `text` and `aside`. `paper` fixes what it is printed on. `plays` is
-    what `play_data` has to say of a page that plays, empty for one that does not.
+    what `play_data` has to say of a page that plays, empty for one that does not. `styles` is the
+    address of a file with `style_sheet`; without it all of that stands in the page.
     """
     head, sections = _sections(_titled(sheet), look)
     return render(
@@ -71,6 +74,7 @@ def draw_page(
         paper=paper,
         feet=[_css_text(foot) for foot in _feet(sheet)],
         plays=Markup(plays),
+        styles=styles,
     )
 
 
@@ -88,19 +92,27 @@ def _css_text(text: str) -> Markup:
     return Markup(f'"{safe}"')
 
 
-def render(template: str, **values: Any) -> str:
+@lru_cache(maxsize=1)
+def style_sheet() -> str:
+    """Return how every page looks, for pages that share a file of it."""
+    return (TEMPLATES / "sheet.css").read_text(encoding="utf-8")
+
+
+def render(template: str, *, styles: str = "", **values: Any) -> str:
     """Return a page of a template of ours, which lets nothing in that it was not made with.
 
     Its content policy names its own styles and scripts by their digests, so that whatever a name
     in the log says can neither run nor load anything.
     """
-    page = environment().get_template(template).render(**values)
+    page = environment().get_template(template).render(styles=styles, **values)
     return page.replace(_POLICY, _policy(page), 1)
 
 
 def _policy(page: str) -> str:
     styles = " ".join(_digests(page, "<style>", "</style>"))
     scripts = " ".join(_digests(page, "<script>", "</script>"))
+    if '<link rel="stylesheet"' in page:
+        styles = f"'self' {styles}"
     media = " media-src 'self';" if 'id="play-data"' in page else ""
     return (
         f"default-src 'none'; style-src {styles}; script-src {scripts or _NONE};{media} "
@@ -159,6 +171,11 @@ def _titled(sheet: Sheet) -> tuple[Block, ...]:
     return (Heading(1, sheet.title, sheet.kind), *sheet.blocks)
 
 
+def _below(blocks: Sequence[Block]) -> Iterator[Block]:
+    """What stands below a chart in the same section."""
+    return takewhile(lambda each: not (isinstance(each, Heading) and each.level < 3), blocks)
+
+
 def _sections(blocks: Iterable[Block], look: Look) -> tuple[list[View], list[View]]:
     """What stands above the first section, and the sections with their headings."""
     head: list[View] = []
@@ -166,7 +183,8 @@ def _sections(blocks: Iterable[Block], look: Look) -> tuple[list[View], list[Vie
     views = head
     taken = set(_IDS_OF_OURS)
     parts = 0
-    for block in blocks:
+    blocks = tuple(blocks)
+    for at, block in enumerate(blocks):
         if isinstance(block, Heading) and block.level == 2:
             views = []
             parts += block.of_part
@@ -183,5 +201,9 @@ def _sections(blocks: Iterable[Block], look: Look) -> tuple[list[View], list[Vie
                 }
             )
         else:
+            if isinstance(block, Chart) and block.stage:
+                look = look._replace(
+                    beside=small_print(tuple(_below(blocks[at + 1 :])), look.page[0])
+                )
             views.append(block_view(printed(block), look))
     return head, sections

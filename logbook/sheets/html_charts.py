@@ -2,11 +2,22 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from markupsafe import Markup
 
-from logbook.sheets.blocks import BarMap, Chart
+from logbook.sheets.blocks import (
+    BarMap,
+    Block,
+    Chart,
+    Facts,
+    Heading,
+    Items,
+    Paragraph,
+    Patterns,
+    RoadMap,
+)
 from logbook.sheets.charts import ChartBar
 from logbook.sheets.folding import bar_passes, fold, section_passes
 from logbook.sheets.html_cards import View
@@ -20,22 +31,53 @@ from logbook.sheets.svg_strip import strip_svg
 from logbook.sheets.text_bar_map import bar_map_marks
 from logbook.sheets.text_chart import HELD, SILENT, SLASH, bar_tokens, fold_said, section_about
 
-_HEAD, _STAGE_HEAD, _ALONE_HEAD = 150.0, 305.0, 128.0
+_HEAD, _STAGE_TOP, _ALONE_HEAD = 150.0, 92.0, 128.0
 _NARROW, _NARROW_NAMES, _NARROW_BARS = 300.0, 44.0, 16
 _FOOT = 12.0
-"""What else stands on a chart's page, in points: title and facts, on stage also what changed."""
+"""What else stands on a chart's page, in points: title and facts."""
+_LETTER, _ROW = 4.6, 11.0
+"""About how wide a letter and how high a row of the small print of a live sheet is, in points."""
+
+
+def small_print(blocks: Sequence[Block], width: float) -> float:
+    """About how high, in points, what stands below the chart of a live sheet is."""
+
+    def rows(text: str, wide: float = width) -> int:
+        return max(math.ceil(len(text) * _LETTER / wide), 1)
+
+    high = 0.0
+    for block in blocks:
+        if isinstance(block, Heading):
+            high += 1.7 * _ROW * (block.level > 2)
+        elif isinstance(block, Paragraph):
+            high += _ROW * rows(block.text)
+        elif isinstance(block, Items):
+            high += _ROW * sum(1.2 * rows(each) for each in block.items)
+        elif isinstance(block, Facts) and not block.large:
+            high += _ROW * sum(rows(text, width * 0.36) for _, text in block.rows) * 0.55
+        elif isinstance(block, Patterns):
+            high += 4.2 * _ROW * math.ceil(len(block.cards) / 2) + _ROW
+        elif isinstance(block, RoadMap):
+            letters = sum(
+                max(len(stop.name + stop.length) * 1.3, len(stop.bars + stop.starts_at) + 5)
+                for stop in block.stops
+            )
+            boxes = _LETTER * letters + 34 * len(block.stops)
+            high += 2.4 * _ROW * math.ceil(boxes / width)
+            high += _ROW * sum(bool(stop.said) for stop in block.stops)
+    return high
 
 
 def chart_view(block: Chart, look: Look) -> View:
     """The chart twice: engraved for paper, and in rows that fit any screen."""
     across, down = look.page
     shapes = block.with_shapes and look.big == "shapes"
-    head = _ALONE_HEAD if block.alone else _HEAD
+    head = _STAGE_TOP if block.stage else _ALONE_HEAD if block.alone else _HEAD
     across = min(across, look._replace(paper="A4").page[0])
     pages = chart_pages(
         block,
         width=across,
-        height=down - (_STAGE_HEAD if block.stage else head),
+        height=down - head - (look.beside if block.stage else 0.0),
         paged_to=(down - head, down - _FOOT),
         left_handed=look.left_handed,
         big=look.big,
@@ -57,7 +99,8 @@ def chart_view(block: Chart, look: Look) -> View:
                 "tacet": not each.section.has_bars,
                 "rows": [
                     {
-                        "ending": max(number - len(each.section.rows) + 1, 0),
+                        "ending": each.ending_of(number),
+                        "upbeat": bool(each.upbeat) and number == 0,
                         "bars": [
                             _bar(
                                 bar, bar_passes(each, bar), starts_row=bar is row[0], shapes=shapes
@@ -65,7 +108,7 @@ def chart_view(block: Chart, look: Look) -> View:
                             for bar in row
                         ],
                     }
-                    for number, row in enumerate((*each.section.rows, *each.endings))
+                    for number, row in enumerate(each.rows if each.section.rows else ())
                 ],
             }
             for each in fold(block.sections)

@@ -27,7 +27,8 @@ class Look(NamedTuple):
     `left_handed` turns diagrams round, the bass string on the right; `paper` is "A4" or "letter",
     `big` which names of a chart are the larger ones: "sounds" or "shapes". `plays` is what a page
     with recordings beside it has to know of them. `sounds` lets pictures show the sound of files
-    that are there, which takes as long as it takes to read them.
+    that are there, which takes as long as it takes to read them. `beside` is how much of a live
+    sheet's page, in points, is taken by what stands below its chart.
     """
 
     width: int = 80
@@ -37,6 +38,7 @@ class Look(NamedTuple):
     big: str = "sounds"
     plays: str = ""
     sounds: bool = False
+    beside: float = 0.0
 
     @property
     def page(self) -> tuple[float, float]:

@@ -30,7 +30,7 @@ from logbook.sheets.chart_layout import (
     words_height,
     words_of,
 )
-from logbook.sheets.charts import REST, ChartBar
+from logbook.sheets.charts import BARS_A_ROW, REST, ChartBar
 from logbook.sheets.folding import CODA, SEGNO, bar_passes, fold, section_passes
 from logbook.sheets.signs import with_dashes
 from logbook.sheets.svg_diagram import small_diagrams
@@ -62,14 +62,12 @@ def chart_pages(
         return ()
     shows = Shown(chart, width, big)
     top, head = _diagrams(chart, width, left_handed)
-    size, smallest = _range(chart)
-    while True:
-        sizes = Sizes(size, chart.stage)
-        laid = [lay_section(each, sizes, shows) for each in groups]
+    for a_line, size in _ways(chart):
+        sizes = Sizes(size, chart.stage, tight=a_line > BARS_A_ROW)
+        laid = [lay_section(each, sizes, shows, a_line) for each in groups]
         total = head + sum(group_height(each, sizes, shows) for each in laid)
-        if total <= height or size <= smallest:
+        if total <= height:
             break
-        size = max(size - 0.5, smallest)
     first, rest = (height, height) if total <= height else paged_to or (height, height)
     pages = paged(laid, sizes, shows, (first - head, rest))
     return tuple(
@@ -83,6 +81,14 @@ def _range(chart: Chart) -> tuple[float, float]:
     if chart.stage:
         return STAGE_LARGEST, STAGE_SMALLEST
     return (ALONE_LARGEST, ALONE_SMALLEST) if chart.alone else (LARGEST, SMALLEST)
+
+
+def _ways(chart: Chart) -> Iterator[tuple[int, float]]:
+    """Bars a line and height of names, the best first: on a stage eight bars to stay on a page."""
+    largest, smallest = _range(chart)
+    for a_line in (BARS_A_ROW, 2 * BARS_A_ROW) if chart.stage else (BARS_A_ROW,):
+        yield from ((a_line, largest - step / 2) for step in range(int(2 * (largest - smallest))))
+        yield a_line, smallest
 
 
 def _diagrams(chart: Chart, width: float, left_handed: bool) -> tuple[list[str], float]:
@@ -131,7 +137,7 @@ def _said(group: Group, shows: Shown) -> str:
 def _section_mark(group: Group, sizes: Sizes, shows: Shown, y: float) -> Iterator[str]:
     section, folded = group.folded.section, group.folded
     size = max(sizes.small * 1.25, 11.0)
-    foot = y + size * 1.35
+    foot = y + size * (1.1 if sizes.tight else 1.35)
     name = section.name or "outside the form"
     if group.goes_on:
         name = f"{name}, continued"
@@ -141,7 +147,7 @@ def _section_mark(group: Group, sizes: Sizes, shows: Shown, y: float) -> Iterato
         yield from draw(size * 0.6, foot - size * 0.35, size * 1.3)
         x = size * 1.5
     wide = text_width(name, size, bold=True) + size * 0.8
-    yield tag("rect", x=x + 0.5, y=foot - size * 1.05, width=wide, height=size * 1.45,
+    yield tag("rect", x=x + 0.5, y=foot - size * 1.02, width=wide, height=size * 1.35,
               stroke_width=1.2, class_="section", data_passes=section_passes(folded))  # fmt: skip
     yield text(x + size * 0.4, foot, name, size=size, font_weight="bold")
     x += wide + size * 0.5
@@ -166,9 +172,9 @@ def _line(
     folded = group.folded
     below = sizes.under * 1.2 if shows.two_lines else 0.0
     words = words_height(line, sizes, shows)
-    base = foot - sizes.chord * 0.45 - below - words  # the foot of the slashes
-    top = base - sizes.chord * 0.95  # of the bar lines
-    over = top - sizes.chord * 1.15
+    base = foot - sizes.gap - below - words  # the foot of the slashes
+    top = base - sizes.band  # of the bar lines
+    over = base - sizes.over
     for x, said, row in mark_places(line, sizes, shows):
         y = over - sizes.small * 1.5 * row
         yield text(x + 2, y, said, size=sizes.small, class_="mark", font_weight="bold")
@@ -176,10 +182,11 @@ def _line(
         y = base + below + sizes.under * 1.25 * (row + 1)
         yield text(x, y, said, size=sizes.under, class_="words")
     if line.ending:
+        start = NUMBERS + sum(line.widths[: line.shared])
         end = NUMBERS + sum(line.widths)
         up = over + sizes.small * 0.45
         yield tag("path", class_="ending", stroke_width=1,
-                  d=f"M{NUMBERS:g} {up + 6:g}V{up:g}H{end:g}")  # fmt: skip
+                  d=f"M{start:g} {up + 6:g}V{up:g}H{end:g}")  # fmt: skip
     if line.bars:
         yield text(0, base - 1, str(line.bars[0].bar), size=sizes.small, class_="faint number")
     repeats = folded.times > 1
@@ -190,8 +197,10 @@ def _line(
         yield tag("rect", class_="bar", x=x, y=over - sizes.small * 0.2, width=wide,
                   height=base + below - over + sizes.small * 0.4, stroke="none",
                   data_bars=bar_passes(folded, bar))  # fmt: skip
-        yield from _bar(bar, x, wide, base, sizes, shows, opens=place == 0)
-        yield from _barline(x, top, base, repeat=1 if repeats and first and place == 0 else 0)
+        repeat = repeats and first and place == line.upbeat
+        dots = sizes.chord * 0.4 if repeat else 0.0
+        yield from _bar(bar, x + dots, wide - dots, base, sizes, shows, opens=place == 0)
+        yield from _barline(x, top, base, repeat=int(repeat))
         x += wide
     closes = repeats and (line.ending == 1 or (last and not line.ending))
     yield from _barline(x, top, base, repeat=-1 if closes else 0, double=last)
@@ -227,14 +236,14 @@ def _bar(
     left = x + sizes.chord * 0.4
     chords = places_of(bar)
     if opens and not chords and bar.held is not None:
-        chords = [(Fraction(0), bar.held)]  # a line begins with what goes on
+        chords = ((Fraction(0), bar.held),)  # a line begins with what goes on
     about = {"data_bar": bar.bar}
     for where, chord in chords:
         at = left + float(where) * inner
         large, small = shows.names(chord)
         if large:
             said = f"({large})" if chord is bar.held else large
-            yield text(at, base - sizes.chord * 1.05, said, size=sizes.chord, font_weight="bold",
+            yield text(at, base - sizes.names, said, size=sizes.chord, font_weight="bold",
                        class_="chord", **about)  # fmt: skip
         if small and shows.two_lines:
             yield text(at, base + sizes.under * 1.05, small, size=sizes.under,

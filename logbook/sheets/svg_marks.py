@@ -11,6 +11,7 @@ everything. A page may hold a hundred pictures, so nothing is said twice in one.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from functools import cache, lru_cache
 from html import escape
 
 FONT = "Helvetica, Arial, sans-serif"
@@ -29,9 +30,14 @@ def attributes(values: dict[str, object]) -> str:
         if isinstance(value, float):
             value = f"{value:.1f}".removesuffix(".0")
         elif isinstance(value, str):
-            value = escape(value)
-        said += f' {name.rstrip("_").replace("_", "-")}="{value}"'
+            value = value if value.isalnum() else escape(value)
+        said += f' {_written(name)}="{value}"'
     return said
+
+
+@cache
+def _written(name: str) -> str:
+    return name.rstrip("_").replace("_", "-")
 
 
 def tag(name: str, **values: object) -> str:
@@ -51,11 +57,15 @@ def text_width(said: str, size: float, *, bold: bool = False) -> float:
     Estimated from the widths of a sans serif (Helvetica's metrics, rounded up), since the reader's
     computer may have another one; of a wide one, bold letters are an eighth wider.
     """
-    ems = sum(
+    return _ems(said) * size * (_BOLD if bold else 1.0)
+
+
+@lru_cache(maxsize=4096)
+def _ems(said: str) -> float:
+    return sum(
         0.95 if each in _WIDE else 0.36 if each in _NARROW else 0.72 if each.isupper() else 0.64
         for each in said
     )
-    return ems * size * (_BOLD if bold else 1.0)
 
 
 def segno(x: float, y: float, high: float) -> Iterator[str]:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from logbook.sheets.blocks import Tab, TabSection
-from logbook.sheets.charts import BARS_A_ROW, REST, ChartBar, ChartSection
+from logbook.sheets.charts import BARS_A_ROW, PICKUP, REST, ChartBar, ChartSection
 from logbook.sheets.chords import ChordCard
 from logbook.sheets.rigs import StringLine
 from logbook.strings.frets import Stopped
@@ -30,20 +30,23 @@ def tablature(
     """Return the chart as tablature on these strings."""
     notes = {card.label: _note(card) for card in cards}
     names = [each.open_note.rstrip("-0123456789") for each in reversed(strings)]
-    return Tab(
-        tuple(
+    played = [section for section in chart if section.charted and not section.tacet]
+    upbeat: list[ChartBar] = []
+    if len(played) > 1 and played[0].name == PICKUP and played[0].has_bars:
+        upbeat = [bar for row in played.pop(0).rows for bar in row]
+    sections = []
+    for section in played:
+        systems = _systems([bar for row in section.rows for bar in row])
+        # A pick-up is a short bar before the first one, not a line of its own.
+        systems[0], upbeat = [*upbeat, *systems[0]], []
+        sections.append(
             TabSection(
                 section.name or "outside the form",
                 section.bars,
-                tuple(
-                    _lines(row, notes, names)
-                    for row in _systems([bar for row in section.rows for bar in row])
-                ),
+                tuple(_lines(row, notes, names) for row in systems),
             )
-            for section in chart
-            if section.charted and not section.tacet
         )
-    )
+    return Tab(tuple(sections))
 
 
 def _systems(bars: Sequence[ChartBar]) -> list[Sequence[ChartBar]]:

@@ -29,24 +29,31 @@ _LEAST_WIDTH = 11
 _SLASHED_BEATS = 9
 HELD, SLASH, SILENT = "·", "╱", "-"
 
+Column = tuple[int, int]
+"""Where what stands in a bar begins in a line, and how wide it is."""
+
 Cell = tuple[str, str, str]
 """What stands in a bar: concert names, shape names, labels, aligned."""
 
 
 class _Laid(NamedTuple):
-    """A section with its bars as they are set: how many in a row, and how wide the widest is."""
+    """A section with its bars as they are set: how many in a row, and how wide the widest is.
+
+    `lead` is how much a pick-up takes before its first bar.
+    """
 
     folded: Folded
     cells: Mapping[int, Sequence[Cell]]
     a_row: int
     needed: int
+    lead: int = 0
 
     @property
     def rows(self) -> list[tuple[int, Sequence[ChartBar]]]:
-        """Its rows, each with the number of the ending it belongs to, 0 for none."""
+        """Its rows without a pick-up, each with the number of the ending it belongs to, or 0."""
         section = self.folded.section
         return [
-            (max(number - len(section.rows) + 1, 0), row)
+            (self.folded.ending_of(number), row)
             for number, row in enumerate((*section.rows, *self.folded.endings))
         ]
 
@@ -69,16 +76,26 @@ def chart_lines(chart: Chart, look: Look) -> list[Line]:
         if not each.folded.section.has_bars:
             continue
         needed = max(other.needed for other in laid if other.a_row == each.a_row)
+        needed = min(needed, max(_room(look, each.a_row, each.lead), each.needed))
+        upbeat = each.folded.upbeat
         for ending, row in each.rows:
             if ending:
                 lines.append(plain(f"  {ending}. ending", FAINT))
             for at in range(0, len(row), each.a_row):
-                here = row[at : at + each.a_row]
-                lines += _over(here, needed, look)
-                lines += _row(here, each.cells, needed, shown, stroke)
-                lines += _tune(here, needed, stroke)
-                lines += _under(here, needed, look)
+                here = tuple(row[at : at + each.a_row])
+                columns = _columns(len(here), needed, each.lead)
+                if upbeat:
+                    here, columns = (*upbeat, *here), [(_NUMBER_WIDTH + 2, each.lead - 2), *columns]
+                    upbeat = ()
+                lines += _over(here, columns, look)
+                lines += _row(here, each.cells, columns, shown, stroke)
+                lines += _tune(here, columns, stroke)
+                lines += _under(here, columns, look)
     return lines
+
+
+def _columns(count: int, width: int, lead: int) -> list[Column]:
+    return [(_NUMBER_WIDTH + 2 + lead + place * (width + 2), width) for place in range(count)]
 
 
 def _laid(folded: Folded, look: Look, *, shapes: bool) -> _Laid:
@@ -88,13 +105,16 @@ def _laid(folded: Folded, look: Look, *, shapes: bool) -> _Laid:
             (shape, concert, label) if shapes and shape else (concert, shape, label)
             for concert, shape, label in bar_tokens(bar, starts_row=bar is row[0])
         ]
-        for row in (*folded.section.rows, *folded.endings)
+        for row in folded.rows
         for bar in row
     }
     cells = {bar: [_joined(each)] for bar, each in tokens.items()}
+    before = {bar.bar: cells.pop(bar.bar) for bar in folded.upbeat}
+    tokens = {bar: each for bar, each in tokens.items() if bar not in before}
+    lead = widest(text for each in before.values() for text in each[0]) + 3 if before else 0
     needed = _needed(cells)
     a_row = BARS_A_ROW
-    while needed > (room := _room(look, a_row)):
+    while needed > (room := _room(look, a_row, lead)):
         below = {bar: _folded(each, room - 1) for bar, each in tokens.items()}
         if _needed(below) <= room:
             cells, needed = below, room
@@ -102,12 +122,12 @@ def _laid(folded: Folded, look: Look, *, shapes: bool) -> _Laid:
             a_row //= 2
         else:
             cells, needed = below, room
-    return _Laid(folded, cells, a_row, needed)
+    return _Laid(folded, {**before, **cells}, a_row, needed, lead)
 
 
-def _room(look: Look, a_row: int) -> int:
-    """The width of a bar where so many stand in a row."""
-    return (look.width - _NUMBER_WIDTH - 1) // a_row - 2
+def _room(look: Look, a_row: int, lead: int = 0) -> int:
+    """The width of a bar where so many stand in a row after `lead`."""
+    return (look.width - _NUMBER_WIDTH - 1 - lead) // a_row - 2
 
 
 def _needed(cells: Mapping[int, Sequence[Cell]]) -> int:
@@ -176,27 +196,27 @@ def section_about(section: ChartSection) -> str:
     return f"pattern {', '.join(said)}" if said else ""
 
 
-def _over(bars: Sequence[ChartBar], width: int, look: Look) -> list[Line]:
+def _over(bars: Sequence[ChartBar], columns: Sequence[Column], look: Look) -> list[Line]:
     """What stands over the bars of a row, each where its bar begins: meter, tempo, remarks."""
     lines: list[Line] = []
-    for place, bar in enumerate(bars):
+    for (left, _), bar in zip(columns, bars, strict=True):
         text = "  ".join((*bar.marks, *bar.notes))
         if not text:
             continue
-        indent = _NUMBER_WIDTH + 2 + place * (width + 2)
-        indent = max(min(indent, look.width - cell_len(text)), 0)
+        indent = max(min(left, look.width - cell_len(text)), 0)
         lines += [plain(" " * indent + row, FAINT) for row in wrapped(text, look.width - indent)]
     return lines
 
 
-def _tune(bars: Sequence[ChartBar], width: int, stroke: str) -> list[Line]:
+def _tune(bars: Sequence[ChartBar], columns: Sequence[Column], stroke: str) -> list[Line]:
     """The notes of the melody, each bar's below its chords, on as many lines as they need."""
-    held = [wrapped(bar.tune, width - 1) for bar in bars]
+    held = [wrapped(bar.tune, width - 1) for bar, (_, width) in zip(bars, columns, strict=True)]
     return [
         plain(
-            " " * _NUMBER_WIDTH
+            " " * (columns[0][0] - 2)
             + "".join(
-                f"{stroke} {padded(rows[at] if at < len(rows) else '', width)}" for rows in held
+                f"{stroke} {padded(rows[at] if at < len(rows) else '', width)}"
+                for rows, (_, width) in zip(held, columns, strict=True)
             )
             + stroke,
             WORDS,
@@ -205,14 +225,13 @@ def _tune(bars: Sequence[ChartBar], width: int, stroke: str) -> list[Line]:
     ]
 
 
-def _under(bars: Sequence[ChartBar], width: int, look: Look) -> list[Line]:
+def _under(bars: Sequence[ChartBar], columns: Sequence[Column], look: Look) -> list[Line]:
     """The words that are sung, each line below where it begins; a verse below the other."""
     lines: list[Line] = []
     for verse in sorted({sung.verse for bar in bars for sung in bar.words}):
         rows: list[str] = []
         number = f"{verse}. " if verse else ""
-        for place, bar in enumerate(bars):
-            left = _NUMBER_WIDTH + 2 + place * (width + 2)
+        for (left, width), bar in zip(columns, bars, strict=True):
             for sung in (each for each in bar.words if each.verse == verse):
                 said, number = number + sung.text, ""
                 at = left + int(word_place(bar, sung) * width)
@@ -235,7 +254,7 @@ def word_place(bar: ChartBar, sung: Sung) -> Fraction:
 def _row(
     bars: Sequence[ChartBar],
     cells: Mapping[int, Sequence[Cell]],
-    width: int,
+    columns: Sequence[Column],
     shown: Sequence[int],
     stroke: str,
 ) -> list[Line]:
@@ -245,7 +264,11 @@ def _row(
         for place in shown:
             first = not line and place == 0
             number = f"{bars[0].bar:>{_NUMBER_WIDTH - 1}} " if first else " " * _NUMBER_WIDTH
-            text = "".join(f"{stroke} {padded(cut(cell[place], width), width)}" for (cell,) in here)
+            number = padded(number, columns[0][0] - 2)
+            text = "".join(
+                f"{stroke} {padded(cut(cell[place], width), width)}"
+                for (cell,), (_, width) in zip(here, columns, strict=True)
+            )
             lines.append(((number, FAINT), (text + stroke, NAME if place == 0 else "")))
     return lines
 

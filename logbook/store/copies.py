@@ -17,12 +17,14 @@ import re
 import sqlite3
 from contextlib import closing
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
+from logbook.store.engine import spoken
 from logbook.store.store import Store
-from logbook.store.targets import without_secrets
+from logbook.store.targets import is_clear, without_secrets
 
 KEPT = 10
+_ELSEWHERE = re.compile(r"[?&](?:host|hostaddr|port|dbname|service)=")
 _NAME = re.compile(
     r"-(?:(?P<number>\d{6,})-)?(?P<moment>\d{8}T\d{6}\.\d{6}Z)"
     r"-(?P<why>(?:before|backup)[\w-]*)\.(?:db|jsonl)"
@@ -51,8 +53,22 @@ def stem(store: Store) -> str:
     """What the log is called in a file's name: its file, or its server and database."""
     if store.path is not None:
         return store.path.stem
-    address = without_secrets(store.target.url).partition("://")[2].rpartition("@")[2]
+    url = store.target.url
+    address = without_secrets(url).partition("://")[2].rpartition("@")[2]
+    server, _, database = address.partition("/")
+    if not (server and database and is_clear(url)) or _ELSEWHERE.search(url):
+        address = _asked(store)
     return re.sub(r"\W+", "-", address).strip("-") or "log"
+
+
+def _asked(store: Store) -> str:
+    """Server, port and database as the client library knows them in the end.
+
+    They may stand in a service file, in the environment or behind the question mark.
+    """
+    with spoken(), store.engine.connect() as connection:
+        raw: Any = connection.connection.driver_connection
+        return f"{raw.info.host}:{raw.info.port}/{raw.info.dbname}"
 
 
 def copies(store: Store) -> list[Copy]:

@@ -22,7 +22,7 @@ from logbook.store.errors import StoreError
 from logbook.store.here import bookmarks, set_bookmarks
 from logbook.store.log_file import damaged, export_log, lines_of, read_header, tables, tables_there
 from logbook.store.models import Base
-from logbook.store.outlets import is_plain
+from logbook.store.outlets import is_plain, scratch_file
 from logbook.store.rowcheck import RowReader, misfit, not_allowed, unread, wrong
 from logbook.store.schema import migrate, newer, revisions
 from logbook.store.store import HEAD, Store, whoami
@@ -40,7 +40,7 @@ def import_log(store: Store, path: Path, check: RowReader = unread) -> dict[str,
     wrong. Raises StoreError, changing nothing, for a file that is damaged, wrong or newer, and for
     a log that is not empty.
     """
-    with _read_twice(path) as file, _of_today(store, file) as today:
+    with _read_twice(path) as file, _of_today(store, path, file) as today:
         header = read_header(today)
         check_rows(path, today, check)
         with _writing(store, "import-log") as connection:
@@ -64,7 +64,7 @@ def replace_log(
     bookmarks stay. Rows are looked at as by `import_log`. Raises StoreError, changing nothing,
     for a file that is damaged, wrong or newer.
     """
-    with _read_twice(path) as file, _of_today(store, file) as today:
+    with _read_twice(path) as file, _of_today(store, path, file) as today:
         header = read_header(today)
         check_rows(path, today, check)
         with _writing(store, "import-log") as connection:
@@ -115,8 +115,7 @@ def _read_twice(path: Path) -> Iterator[Path]:
     if is_plain(full):
         yield full
         return
-    with tempfile.TemporaryDirectory() as folder:
-        kept = Path(folder) / "log.jsonl"
+    with scratch_file("given.jsonl") as kept:
         try:
             with full.open("rb") as given, kept.open("wb") as file:
                 shutil.copyfileobj(given, file)
@@ -213,11 +212,14 @@ def _set_sequences(connection: Connection, dialect: str) -> None:
 
 
 @contextlib.contextmanager
-def _of_today(store: Store, path: Path) -> Iterator[Path]:
-    """The file itself, or, where it has an older schema, one that was brought up to date."""
-    schema = read_header(path).schema
+def _of_today(store: Store, path: Path, file: Path) -> Iterator[Path]:
+    """The file itself, or, where it has an older schema, one that was brought up to date.
+
+    `path` is what a person calls it.
+    """
+    schema = read_header(file, path).schema
     if schema == HEAD:
-        yield path
+        yield file
         return
     if schema not in revisions():
         raise newer(path)
@@ -229,7 +231,7 @@ def _of_today(store: Store, path: Path) -> Iterator[Path]:
             with engine.connect() as connection:
                 known = {table.name: table for table in tables_there(connection)}
             try:
-                _fill_older(engine, known, path)
+                _fill_older(engine, known, file)
                 migrate(engine, "sqlite")
             except _MISFITS as error:
                 raise damaged(path, "a row of it fits no table") from error

@@ -113,14 +113,15 @@ def _write(connection: Connection, file: Any, schema: str) -> dict[str, int]:
     return counts
 
 
-def read_header(path: Path) -> Header:
-    """Check the whole file and give what its first line says.
+def read_header(file: Path, called: Path | None = None) -> Header:
+    """Check the whole file, which a person may have `called` otherwise; give what it says first.
 
     Raises StoreError for a file that is of another kind, damaged, cut off or newer.
     """
     header: Header | None = None
     counts: dict[str, int] = {}
-    for value in lines_of(path):
+    path = called or file
+    for value in lines_of(file, path):
         if header is None:
             header = _header(path, value)
         else:
@@ -135,13 +136,14 @@ def read_header(path: Path) -> Header:
     return header
 
 
-def lines_of(path: Path) -> Iterator[dict[str, Any]]:
+def lines_of(file: Path, called: Path | None = None) -> Iterator[dict[str, Any]]:
     """Every line but the last, which must be the digest of the others."""
+    path = called or file
     digest = hashlib.sha256()
     held: bytes | None = None
     try:
-        with path.open("rb") as file:
-            for raw in file:
+        with file.open("rb") as lines:
+            for raw in lines:
                 if held is not None:
                     digest.update(held)
                     yield _object(path, held)

@@ -26,16 +26,18 @@ Ask = Callable[[str], Iterable[Sequence[Any]]]
 """Runs one statement and gives its rows."""
 
 
-def is_log(ask: Ask, dialect: str) -> bool:
+def is_log(ask: Ask, dialect: str, *, put_away: bool = False) -> bool:
     """Whether the database that `ask` asks holds a log, of whatever schema.
 
-    `dialect` is "sqlite" or "postgresql". Nothing is written.
+    `dialect` is "sqlite" or "postgresql"; `put_away` asks for one that was taken back before its
+    first schema. Nothing is written.
     """
     if dialect == "sqlite":
         found = next(iter(ask("PRAGMA application_id")))[0]
         if found not in (0, APPLICATION_ID):
             return False
-    return all(columns <= _columns(ask, dialect, table) for table, columns in _SIGNS.items())
+    lead = "kept_" if put_away else ""
+    return all(columns <= _columns(ask, dialect, lead + table) for table, columns in _SIGNS.items())
 
 
 def _columns(ask: Ask, dialect: str, table: str) -> set[str]:

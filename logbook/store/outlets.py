@@ -14,10 +14,11 @@ import os
 import re
 import shutil
 import stat
+import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-from logbook.store.private import create, mode_of
+from logbook.store.private import create, mode_of, umask
 
 _PART = re.compile(r"\..+\.(\d+)\.part(-wal|-shm|-journal)?")
 
@@ -31,13 +32,14 @@ def is_plain(path: Path) -> bool:
 
 
 @contextlib.contextmanager
-def whole_file(path: Path) -> Iterator[Path]:
+def whole_file(path: Path, *, private: bool = True) -> Iterator[Path]:
     """A place to write to; what was written there is at `path` when this ends without an error.
 
-    Raises OSError where it cannot be written.
+    A new file that is not `private` may be read by whom the umask lets. Raises OSError where it
+    cannot be written.
     """
     if not is_plain(path):
-        with _beside(Path(os.environ.get("TMPDIR") or "/tmp") / path.name) as part:
+        with scratch_file(path.name) as part:
             yield part
             with part.open("rb") as written, path.open("wb", buffering=0) as out:
                 shutil.copyfileobj(written, out)
@@ -45,12 +47,24 @@ def whole_file(path: Path) -> Iterator[Path]:
     goal = path.resolve()
     sweep(goal.parent)
     with _beside(goal) as part:
-        mode = mode_of(goal)
+        mode = mode_of(goal) if private or goal.exists() else 0o666 & ~umask()
         yield part
         with part.open("rb+") as file:
             os.fsync(file.fileno())
         os.chmod(part, mode)
         os.replace(part, goal)
+
+
+@contextlib.contextmanager
+def scratch_file(name: str) -> Iterator[Path]:
+    """A place in the folder of temporary files, which goes with everything in it when this ends.
+
+    Raises OSError where it cannot be written.
+    """
+    folder = Path(tempfile.gettempdir())
+    sweep(folder)
+    with _beside(folder / name) as part:
+        yield part
 
 
 @contextlib.contextmanager

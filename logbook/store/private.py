@@ -16,13 +16,19 @@ from pathlib import Path
 
 def file_mode() -> int:
     """The mode of a new file."""
-    mask = os.umask(0o077)
-    os.umask(mask)
+    mask = umask()
     mode = 0o600
     for bits in (0o060, 0o006):
         if not mask & bits:
             mode |= bits
     return mode
+
+
+def umask() -> int:
+    """The bits that a new file shall not have."""
+    mask = os.umask(0o077)
+    os.umask(mask)
+    return mask
 
 
 def mode_of(path: Path) -> int:

@@ -16,7 +16,7 @@ from sqlalchemy.exc import DBAPIError
 from logbook.store.engine import in_silence, spoken
 from logbook.store.errors import StoreError
 from logbook.store.ours import APPLICATION_ID, is_log
-from logbook.store.targets import Target, storable, without_addresses
+from logbook.store.targets import Target, is_clear, storable, without_addresses
 
 if TYPE_CHECKING:
     from logbook.store.changing import Change
@@ -107,25 +107,34 @@ def revision(store: Store) -> str | None:
         "name another with --db or LOGBOOK_DB; this one was left as it is",
     )
     with _connected(store) as connection:
-        if store.dialect == "sqlite":
-            listing = "SELECT name FROM sqlite_master WHERE type = 'table'"
-        else:
-            listing = "SELECT tablename FROM pg_tables WHERE schemaname = current_schema()"
-        tables = {row[0] for row in connection.exec_driver_sql(listing)}
+        tables = {row[0] for row in connection.exec_driver_sql(_HELD[store.dialect])}
         if "alembic_version" in tables:
             found = connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
             if found is not None:
                 if not is_log(connection.exec_driver_sql, store.dialect):
                     raise foreign
                 return str(found)
-            tables.remove("alembic_version")
         if store.dialect == "sqlite":
-            said = connection.exec_driver_sql("PRAGMA application_id").scalar()
-            if said not in (0, APPLICATION_ID):
-                raise foreign
-    if {name for name in tables if not name.startswith(("sqlite_", "kept_"))}:
-        raise foreign
+            for pragma, usual in (("application_id", (0, APPLICATION_ID)), ("user_version", (0,))):
+                if connection.exec_driver_sql(f"PRAGMA {pragma}").scalar() not in usual:
+                    raise foreign
+        # A log that was taken back before its first step holds what it put away, and no more.
+        if tables and (
+            any(name != "alembic_version" and not name.startswith("kept_") for name in tables)
+            or not is_log(connection.exec_driver_sql, store.dialect, put_away=True)
+        ):
+            raise foreign
     return None
+
+
+# What there is in a database but for what the database and its extensions put there.
+_HELD = {
+    "sqlite": "SELECT name FROM sqlite_master WHERE name NOT LIKE 'sqlite\\_%' ESCAPE '\\'"
+    " AND type IN ('table', 'view')",
+    "postgresql": "SELECT c.relname FROM pg_class c WHERE c.relkind IN ('r', 'p', 'v', 'm', 'f')"
+    " AND c.relnamespace = current_schema()::regnamespace AND NOT EXISTS (SELECT 1 FROM pg_depend d"
+    " WHERE d.classid = 'pg_class'::regclass AND d.objid = c.oid AND d.deptype = 'e')",
+}
 
 
 @contextlib.contextmanager
@@ -135,7 +144,9 @@ def _connected(store: Store) -> Iterator[Connection]:
     except DBAPIError as error:
         if store.dialect == "sqlite":
             raise
-        first = without_addresses(" ".join(str(error.orig).split("\n")[0].split()))
+        # What the driver took for a server's name may be half a password.
+        said = str(error.orig) if is_clear(store.target.url) else "its address is not clear"
+        first = without_addresses(" ".join(said.split("\n")[0].split()))
         raise StoreError(
             f"the database at {store.target.shown} cannot be reached ({first})",
             "see whether the server runs, and whether the name and password are right (PGPASSFILE"

@@ -42,6 +42,13 @@ _PARTS = re.compile(
     rf"(?P<server>{_SERVER}(?:,{_SERVER})*)(?:/(?P<database>[^@/?#]*))?(?:\?[^?#@]*)?",
     re.IGNORECASE,
 )
+# A kind of database without its "://", a scheme with one slash (no drive's letter), two slashes
+# at the start, or a name and a password before a server's.
+_MISTYPED = re.compile(
+    r"(?:postgres\w*|sqlite|pgsql|mysql|mariadb)(?:\+\w+)?(?::|;|//)|[a-z][a-z0-9+]+:/|//|"
+    r"[^@]*[^/@\s]:[^@]*@",
+    re.IGNORECASE,
+)
 _ADDRESS = re.compile(r"(?:postgres(?:ql)?)(?:\+[a-z0-9]+)?:/[^\s\"']*", re.IGNORECASE)
 
 
@@ -53,11 +60,16 @@ def without_secrets(url: str) -> str:
     """
     found = _PARTS.fullmatch(url)
     if found is None:
-        return f"{url.partition(':')[0]}://..."
+        return f"{url.partition(':')[0].partition('+')[0]}://..."
     scheme = found["scheme"].partition("+")[0]
     user = f"{found['user']}@" if found["user"] else ""
     database = f"/{found['database']}" if found["database"] else ""
     return f"{scheme}://{user}{found['server']}{database}"
+
+
+def is_clear(url: str) -> bool:
+    """Whether it is certain which part of a database URL is what, so that none is a password."""
+    return _PARTS.fullmatch(url) is not None
 
 
 def without_addresses(text: str) -> str:
@@ -94,6 +106,11 @@ def read_target(text: str | None) -> Target:
             raise StoreError(
                 "a connection string is not a way to name the log",
                 f"write it like {_EXAMPLES['p']}",
+            )
+        if _MISTYPED.match(given) and not Path(given).expanduser().exists():
+            raise StoreError(
+                "that looks like a mistyped address of a database, not like a file's path",
+                f"write it like {_EXAMPLES['p']}, or a path like ./log.db",
             )
         return file_target(Path(given))
     kind = scheme.partition("+")[0].lower()

@@ -95,32 +95,62 @@ def _last(session: Session, count: int, who: str | None) -> list[CommandRow]:
     raise LogbookError(problem, "nothing was changed")
 
 
-def redo(store: Store, *, who: str | None = None, anyone: bool = False) -> list[Undone]:
+def redo(
+    store: Store, *, who: str | None = None, anyone: bool = False, expected: int | None = None
+) -> list[Undone]:
     """Take back the last undo that stands, so that what it took back is there again.
 
-    It is the last one of `who` unless `anyone` is meant. Raises LogbookError where there is none.
+    It is the last one of `who` unless `anyone` is meant. `expected` is the number of the undo
+    that a person was shown. Raises LogbookError, changing nothing, where there is none, or if
+    another has come meanwhile.
     """
     with store.change("redo", who=who) as change:
-        statement = select(CommandRow).where(
-            CommandRow.undoes == "undo", CommandRow.undone_by.is_(None)
+        last = _last_undo(change.session, None if anyone else change.who)
+        if expected not in (None, last.id):
+            raise LogbookError(
+                "another command has come meanwhile", "look again; nothing was changed"
+            )
+        return _take_back(change, [last])
+
+
+def next_redone(store: Store, *, who: str | None = None, anyone: bool = False) -> Undone:
+    """The undo that `redo` would take back now; raises LogbookError where there is none."""
+    with store.reading() as connection, Session(connection) as session:
+        return _undone(_last_undo(session, None if anyone else storable(who or whoami())))
+
+
+def _last_undo(session: Session, who: str | None) -> CommandRow:
+    statement = select(CommandRow).where(
+        CommandRow.undoes == "undo", CommandRow.undone_by.is_(None)
+    )
+    if who is not None:
+        statement = statement.where(CommandRow.who == who)
+    last = session.scalars(statement.order_by(CommandRow.id.desc()).limit(1)).first()
+    if last is None:
+        whose = "" if who is None else f" of {who}"
+        raise LogbookError(f"there is no undo{whose} to take back", "nothing was changed")
+    return last
+
+
+def named(store: Store, command_id: int) -> Undone:
+    """A command of the history by its number; raises LogbookError where there is none."""
+    with store.reading() as connection, Session(connection) as session:
+        return _undone(_by_number(session, command_id))
+
+
+def _by_number(session: Session, command_id: int) -> CommandRow:
+    command = session.get(CommandRow, command_id)
+    if command is None:
+        raise LogbookError(
+            f"there is no command {command_id} in the history", "`logbook history` lists them"
         )
-        if not anyone:
-            statement = statement.where(CommandRow.who == change.who)
-        commands = list(change.session.scalars(statement.order_by(CommandRow.id.desc()).limit(1)))
-        if not commands:
-            whose = "" if anyone else f" of {change.who}"
-            raise LogbookError(f"there is no undo{whose} to take back", "nothing was changed")
-        return _take_back(change, commands)
+    return command
 
 
 def undo_command(store: Store, command_id: int, *, who: str | None = None) -> list[Undone]:
     """Take back one command by its number in the history, also an undo."""
     with store.change(f"undo --command {command_id}", who=who) as change:
-        command = change.session.get(CommandRow, command_id)
-        if command is None:
-            raise LogbookError(
-                f"there is no command {command_id} in the history", "`logbook history` lists them"
-            )
+        command = _by_number(change.session, command_id)
         if command.undone_by is not None:
             raise LogbookError(
                 f"command {command_id} was already taken back by {command.undone_by}",

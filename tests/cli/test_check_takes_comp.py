@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from logbook.cli.main import run
+from tests.cli.typed import Typed
 
 pytestmark = pytest.mark.usefixtures("sample")
 
@@ -139,3 +140,22 @@ def test_load_says_how_many_contradictions_came_in(capsys: Capture, tmp_path: Pa
     assert "1 contradiction came in with it; logbook check says which" in capsys.readouterr().out
     assert run(["load", str(file)]) == 0
     assert "came in" not in capsys.readouterr().err
+
+
+def test_many_of_one_rule_are_told_by_the_first_and_their_count(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    takes = "".join(
+        f'[[song.version.part.take]]\nnumber = {n}\nbars = "{90 + n}-199"\n' for n in range(1, 31)
+    )
+    (tmp_path / "log.toml").write_text(
+        '[[song]]\ntitle = "Kiln"\n[[song.version]]\nname = "album"\nform = ["verse 1-8"]\n'
+        f'[[song.version.part]]\nname = "bass"\n{takes}'
+    )
+    typed = Typed(str(tmp_path / "log.db"), capsys)
+    typed(["load", str(tmp_path / "log.toml")])
+    said = typed("check", 1)
+    assert "and 22 more: logbook check --rule" in said
+    assert said.count("fix: ") == 1
+    rule = said.splitlines()[1].strip().partition(":")[0]
+    assert typed(["check", "--rule", rule], 1).count("take 30") == 1

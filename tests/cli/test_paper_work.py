@@ -153,9 +153,11 @@ def test_history_tells_the_bar_and_the_notes_that_changed(
         "lyric edit 12.3 --song Kiln --text 'the tide went out'",
         "pattern add groove '1/8: hat x.x.x.x.; kick x...x...' --song Kiln --part drums",
         "pattern edit groove --song Kiln --part drums --line 'hat x.x.x.x.; kick x...xx..'",
+        "recall add 'small combo: gain 4' --song Kiln --part trumpet",
     ):
         typed(line)
     said = " ".join(typed("history").split())
     assert "trumpet, album, Kiln Lane; bar 10: B4 -> Bb4" in said
     assert "bar 12 beat 3: the tide comes in -> the tide went out" in said
     assert "groove of drums, album, Kiln Lane; kick: x...x... -> x...xx.." in said
+    assert "added recall of trumpet, album, Kiln Lane: small combo, gain 4" in said

@@ -11,9 +11,13 @@ from pathlib import Path
 
 import pytest
 
+from logbook.records import Log
+from logbook.store.lifecycle import open_log
+from logbook.store.reading import read_log
 from tests.robustness.commands import SESSION, done, give, harmless, one_sentence, refused
 
-LOGS = int(os.environ.get("LOGBOOK_TEST_DAMAGED_LOGS", "30"))
+# Each kind of damage is tried so often with other bytes; a variable asks for more.
+LOGS = int(os.environ.get("LOGBOOK_TEST_DAMAGED_LOGS", "10"))
 
 
 def held(given: object, *, also: tuple[int, ...] = (0,)) -> str:
@@ -28,6 +32,12 @@ def held(given: object, *, also: tuple[int, ...] = (0,)) -> str:
     if given.code == 2:
         assert given.err.startswith("logbook: ")
     return given.err
+
+
+def said_of() -> Log:
+    """Everything that the log says, without printing it."""
+    with open_log(os.environ["LOGBOOK_DB"]) as store, store.reading() as connection:
+        return read_log(connection)
 
 
 def mutated(data: bytes, chance: random.Random) -> bytes:
@@ -63,27 +73,27 @@ def log(sample_file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> P
 # Session files
 
 
-@pytest.mark.parametrize("seed", range(60))
+@pytest.mark.parametrize("seed", range(2 * LOGS))
 def test_a_session_file_with_bytes_wrong_in_it(seed: int, log: Path) -> None:
     chance = random.Random(seed)
     said = mutated(SESSION.read_bytes(), chance)
-    before = done("dump")
+    before = said_of()
     given = give("load", "-", stdin=said)
     err = held(given)
     if given.code:
-        assert done("dump") == before
+        assert said_of() == before
         assert "line " in err, err
 
 
-@pytest.mark.parametrize("seed", range(20))
+@pytest.mark.parametrize("seed", range(LOGS))
 def test_random_bytes_as_a_session_file(seed: int, log: Path, tmp_path: Path) -> None:
     chance = random.Random(seed)
     path = tmp_path / "noise.toml"
     path.write_bytes(chance.randbytes(chance.choice([1, 10, 1000, 50_000])))
-    before = done("dump")
+    before = said_of()
     assert give("load", str(path)).code == 2
     one_sentence(give("load", str(path)).err.splitlines()[0] + "\n")
-    assert done("dump") == before
+    assert said_of() == before
 
 
 WORDS = ["=", "[[song]]", "[", "]", "{", "}", '"', "''", "\n", "take", "-1", "1e9", "true", "#",
@@ -91,17 +101,17 @@ WORDS = ["=", "[[song]]", "[", "]", "{", "}", '"', "''", "\n", "take", "-1", "1e
          "[" * 900, "[[song.version]]", "name", "file", "@", "\x7f", "é"]  # fmt: skip
 
 
-@pytest.mark.parametrize("seed", range(60))
+@pytest.mark.parametrize("seed", range(2 * LOGS))
 def test_a_session_file_with_words_wrong_in_it(seed: int, log: Path) -> None:
     chance = random.Random(seed)
     pieces = SESSION.read_text(encoding="utf-8").split(" ")
     for _ in range(chance.randint(1, 3)):
         pieces[chance.randrange(len(pieces))] = chance.choice(WORDS)
-    before = done("dump")
+    before = said_of()
     given = give("load", "-", stdin=" ".join(pieces).encode())
     held(given)
     if given.code:
-        assert done("dump") == before
+        assert said_of() == before
 
 
 # Databases
@@ -179,15 +189,15 @@ def exported(log: Path, tmp_path: Path) -> Path:
     return path
 
 
-@pytest.mark.parametrize("seed", range(25))
+@pytest.mark.parametrize("seed", range(LOGS))
 def test_an_export_with_bytes_wrong_in_it(seed: int, exported: Path, tmp_path: Path) -> None:
     exported.write_bytes(mutated(exported.read_bytes(), random.Random(seed)))
     given = give("--db", str(tmp_path / "new.db"), "import-log", str(exported))
     assert given.code == 2
     one_sentence(given.err)
-    before = done("dump")
+    before = said_of()
     refused("restore", str(exported), "--yes")
-    assert done("dump") == before
+    assert said_of() == before
 
 
 @pytest.mark.parametrize("seed", range(LOGS // 2))
@@ -195,11 +205,11 @@ def test_a_copy_with_bytes_wrong_in_it(seed: int, log: Path, tmp_path: Path) -> 
     copy = tmp_path / "copy.db"
     done("backup", str(copy))
     copy.write_bytes(mutated(copy.read_bytes(), random.Random(seed)))
-    before = done("dump")
+    before = said_of()
     given = give("restore", str(copy), "--yes")
     held(given)
     if given.code:
-        assert done("dump") == before
+        assert said_of() == before
     else:
         held(give("dump"))
 

@@ -111,7 +111,7 @@ def test_another_logs_copies_are_left_alone(empty_file: Path, tmp_path: Path) ->
 
 
 @settings(
-    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=20, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
 @given(data=st.data())
 def test_a_damaged_copy_is_refused_or_sound(
@@ -222,7 +222,7 @@ def test_an_export_is_the_same_from_either_database(
 
 
 @settings(
-    max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=4, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
 @given(log=logs())
 def test_any_log_survives_the_way_out_and_back(
@@ -271,7 +271,7 @@ JUNK = st.recursive(
 
 
 @settings(
-    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=20, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
 @given(data=st.data())
 def test_an_export_with_nonsense_in_it_is_refused_plainly(

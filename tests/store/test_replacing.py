@@ -16,6 +16,7 @@ from pathlib import Path
 import pytest
 
 from logbook import records as r
+from logbook.cli.answering import write_file
 from logbook.errors import LogbookError
 from logbook.store import backup as backup_module
 from logbook.store.backup import backup, examine, put_aside
@@ -175,6 +176,27 @@ def test_copies_of_two_servers_are_told_apart() -> None:
     assert names == {"one-log", "two-log", "one-x"}
 
 
+def test_copies_are_told_apart_however_the_log_is_named(
+    store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A service file names server and database where the address does not."""
+    from sqlalchemy.engine import make_url
+
+    if store.path is not None:
+        pytest.skip("a service file is PostgreSQL's")
+    fill(store)
+    url = make_url(store.target.url)
+    (tmp_path / "services").write_text(
+        f"[studio]\nhost={url.host}\nport={url.port}\ndbname={url.database}\nuser=logbook\n"
+    )
+    monkeypatch.setenv("PGSERVICEFILE", str(tmp_path / "services"))
+    with open_log("postgresql:///?service=studio") as named:
+        made = put_aside(named, "before-restore")
+        assert url.database
+        assert url.database in made.name
+        assert kept(store) == [made]
+
+
 # A bookmark is nobody's copy.
 
 
@@ -222,6 +244,25 @@ def test_two_folders_do_not_move_each_other(
 
 
 # What is no log of ours is left as it is.
+
+
+@pytest.mark.parametrize(
+    "held",
+    [
+        "CREATE VIEW v AS SELECT 1",
+        "CREATE TABLE alembic_version (version_num TEXT)",
+        "CREATE TABLE kept_stamps (id)",
+        "PRAGMA user_version = 7",
+    ],
+)
+def test_another_programs_first_beginnings_are_left_alone(tmp_path: Path, held: str) -> None:
+    other = tmp_path / "other.db"
+    with closing(sqlite3.connect(other)) as connection:
+        connection.execute(held)
+    before = other.read_bytes()
+    with pytest.raises(LogbookError, match="not a log"):
+        open_log(str(other))
+    assert other.read_bytes() == before
 
 
 @pytest.mark.parametrize("sign", ["", "PRAGMA application_id = 1234;"])
@@ -304,18 +345,30 @@ def test_new_files_are_for_their_owner(tmp_path: Path, mask: int, mode: int) -> 
         os.umask(old)
 
 
-def test_what_killed_processes_left_is_swept_away(file_store: Store, tmp_path: Path) -> None:
+def test_what_killed_processes_left_is_swept_away(
+    file_store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     gone = subprocess.run(
         [sys.executable, "-c", "import os; print(os.getpid())"],
         capture_output=True, text=True, check=True,
     )  # fmt: skip
-    left = tmp_path / f".copy.db.{int(gone.stdout)}.part"
-    left.write_bytes(b"half")
     mine = tmp_path / f".copy.db.{os.getppid()}.part"
     mine.write_bytes(b"somebody is writing this")
-    backup(file_store, tmp_path / "copy.db")
-    assert not left.exists()
-    assert mine.exists()
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    reader = threading.Thread(target=pipe.read_bytes)
+    for write in (
+        lambda: backup(file_store, tmp_path / "copy.db"),
+        lambda: write_file(tmp_path / "sheet.txt", "Low Water"),
+        lambda: reader.start() or backup(file_store, pipe),  # type: ignore[func-returns-value]
+    ):
+        left = tmp_path / f".copy.db.{int(gone.stdout)}.part"
+        left.write_bytes(b"half")
+        write()
+        assert not left.exists()
+        assert mine.exists()
+    reader.join()
 
 
 def test_moments_are_those_of_the_clock() -> None:

@@ -31,9 +31,15 @@ def test_no_secret_is_shown(address: str, shown: str) -> None:
 @pytest.mark.parametrize(
     "address",
     ["postgresql:/ina:hush@server/log", "postgres:server", "sqlite:/log.db",
-     "host=server password=hush dbname=log", "PostgreSQL:/x"],
+     "host=server password=hush dbname=log", "PostgreSQL:/x", "postgresql//ina:hush@server/log",
+     "//ina:hush@server/log", "pgsql:/ina:hush@server/log", "mysql:/x", "ina:hush@server/log"],
 )  # fmt: skip
 def test_a_mistyped_address_is_no_path(address: str) -> None:
     with pytest.raises(LogbookError) as caught:
         read_target(address)
     assert "hush" not in str(caught.value)
+
+
+@pytest.mark.parametrize("path", ["log.db", "sqlite", "C:/logs/log.db", "a@b.db", "/x/10:30.db"])
+def test_a_path_is_a_path(path: str) -> None:
+    assert read_target(path).dialect == "sqlite"
