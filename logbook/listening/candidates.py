@@ -7,7 +7,7 @@ then at their exact lag, and a first path is traced through them at the low rate
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass
 from functools import partial
@@ -32,9 +32,16 @@ MORE_A_MINUTE = 24
 LAG_WINDOWS = 20
 
 
+def nothing_held() -> None:
+    """What there is to let go where all sound is in memory."""
+
+
 @dataclass(frozen=True, slots=True)
 class Work:
-    """All sounds at one rate: whole, and at a low rate with a flat spectrum."""
+    """All sounds at one rate: whole, and at a low rate with a flat spectrum.
+
+    let_go: gives back the memory of long sound that was read (see shelving).
+    """
 
     rate: int
     factor: int
@@ -42,6 +49,7 @@ class Work:
     takes: Sequence[Samples]
     low_bounce: Samples
     low_takes: Sequence[Samples]
+    let_go: Callable[[], None] = nothing_held
 
     @property
     def low_rate(self) -> float:
@@ -78,25 +86,42 @@ def loudness_weight(energy: Samples, quiet: float, frames: int) -> Samples:
     return np.asarray(weight / usual, dtype=np.float32)
 
 
-def believe(work: Work, pool: Executor) -> tuple[list[Believed], Samples]:
-    """The places believed, best first, and the weight of every frame."""
+def believe(
+    work: Work, places: Sequence[Sequence[int]], pool: Executor
+) -> tuple[list[Believed], Samples]:
+    """The places believed, best first, and the weight of every frame.
+
+    places: for every take the lags (low samples) at which it stands out of the whole bounce.
+    """
     energy = framed(work.low_bounce, work.low_bounce, 0, work.frame).bounce
     quiet = 1e-6 * float(np.quantile(energy, 0.95)) + 1e-12
     weight = loudness_weight(energy, quiet, round(2.0 / work.frame_seconds) | 1)
-    found: list[Believed] = []
+    homes = [TraceCandidate(take, lag) for take, lags in enumerate(places) for lag in lags]
+    found = _accept(work, homes, [], weight, quiet, pool)
     half = work.low_bounce[::2].copy()
-    halves = [take[::2] for take in work.low_takes]
     for seconds, every, least in PASSES:
         starts = _open_blocks(work, found, weight, seconds, least)[::every]
         if not starts:
             continue
         block = round(seconds * work.low_rate / 2)
-        indexes = list(pool.map(partial(searching.TakeIndex, block=block), halves))
-        look_up = partial(searching.search_block, half, indexes)
-        listed = list(pool.map(look_up, starts))
+        look_up = partial(_looked_up, work, half, starts, block)
+        by_take = list(pool.map(look_up, range(len(work.low_takes))))
+        listed = [
+            searching.worthy([place for places in by_take for place in places[n]])
+            for n in range(len(starts))
+        ]
         lags = _merged(work, starts, listed, block)
         found = _accept(work, lags, found, weight, quiet, pool)
     return found, weight
+
+
+def _looked_up(
+    work: Work, half: Samples, starts: Sequence[int], block: int, take: int
+) -> list[list[searching.FoundPlace]]:
+    """Where the blocks at `starts` may lie in one take: one index is held at a time."""
+    index = searching.TakeIndex(work.low_takes[take][::2], block)
+    work.let_go()
+    return [searching.places_in(half, take, index, start) for start in starts]
 
 
 def _open_blocks(
@@ -177,6 +202,7 @@ def _accept(
 
     def rough(candidate: TraceCandidate) -> Scores:
         frames = framed(work.low_bounce, work.low_takes[candidate.take], candidate.lag, work.frame)
+        work.let_go()
         return score(frames, quiet=quiet, best=BEST_LEFT, widths=GAIN_FRAMES)
 
     roughly = list(pool.map(rough, lags))
@@ -194,6 +220,7 @@ def _accept(
             break
         refined += 1
         one = _refined(work, lags[i], _windows(work, adds), quiet)
+        work.let_go()
         if best_run(weight * (one.scores - known)) < LEAST_EVIDENCE:
             continue
         if not any(_same(one, other) for other in out):

@@ -16,6 +16,7 @@ import numpy as np
 from logbook.listening import searching
 from logbook.listening.candidates import Work
 from logbook.listening.decoding import LEFT, RIGHT, SIDE, DecodedSound, Mix, decode
+from logbook.listening.shelving import Shelf
 from logbook.listening.signals import Samples
 
 BLOCK_SECONDS = 4.0
@@ -30,6 +31,7 @@ def other_channels(
     work: Work,
     prepare: Callable[[Sequence[DecodedSound], Executor], Work],
     pool: Executor,
+    shelf: Shelf,
 ) -> tuple[list[DecodedSound], Work] | None:
     """Bounce and takes in the channels that agree best, and their work; None for the means.
 
@@ -41,11 +43,11 @@ def other_channels(
     for_takes = [*whole, LEFT, RIGHT, SIDE] if any(take.wide for take in takes) else whole
     best, height = None, CLEARLY * _agreement(work, pool)
     for take_mix in for_takes:
-        mixed = takes if take_mix is None else _mixed(takes, take_mix, pool)
+        mixed = takes if take_mix is None else _mixed(takes, take_mix, pool, shelf)
         for bounce_mix in for_bounce:
             if take_mix is None and bounce_mix is None:
                 continue
-            one = bounce if bounce_mix is None else decode(bounce.path, bounce_mix)
+            one = bounce if bounce_mix is None else decode(bounce.path, bounce_mix, shelf)
             if not (_sounds(one) and any(_sounds(take) for take in mixed)):
                 continue
             these = [one, *mixed]
@@ -56,9 +58,11 @@ def other_channels(
     return best
 
 
-def _mixed(takes: Sequence[DecodedSound], mix: Mix, pool: Executor) -> list[DecodedSound]:
+def _mixed(
+    takes: Sequence[DecodedSound], mix: Mix, pool: Executor, shelf: Shelf
+) -> list[DecodedSound]:
     def one(take: DecodedSound) -> DecodedSound:
-        return decode(take.path, mix) if take.wide else take
+        return decode(take.path, mix, shelf) if take.wide else take
 
     return list(pool.map(one, takes))
 

@@ -19,6 +19,7 @@ import soundfile as sf
 
 from logbook.listening.extra import HOW_TO_GET, ListenExtraMissingError, ListeningError
 from logbook.listening.quiet_decoding import hushed
+from logbook.listening.shelving import Pile, Shelf
 
 Samples = npt.NDArray[np.float32]
 
@@ -85,7 +86,7 @@ def _sndfile_blocks(path: Path) -> Iterator[Block]:
             frames = min(int(file.frames), LONGEST_HINT)
             while True:
                 with hushed():
-                    block = file.read(BLOCK_FRAMES, dtype="float32", always_2d=True)
+                    block = _read(file)
                 if not len(block):
                     return
                 yield Block(block, int(file.samplerate), frames)
@@ -94,6 +95,14 @@ def _sndfile_blocks(path: Path) -> Iterator[Block]:
             f"{path.name} cannot be decoded ({_reason(error)})",
             "give an undamaged WAV, AIFF, FLAC, MP3, M4A, Ogg or Opus file",
         ) from error
+
+
+def _read(file: sf.SoundFile) -> Samples:
+    if file.subtype != "PCM_16":
+        return np.asarray(file.read(BLOCK_FRAMES, dtype="float32", always_2d=True))
+    # The same numbers, several times as fast.
+    whole = file.read(BLOCK_FRAMES, dtype="int16", always_2d=True)
+    return np.asarray(whole.astype(np.float32) * np.float32(2.0**-15))
 
 
 def _reason(error: Exception) -> str:
@@ -145,38 +154,35 @@ class Mix(NamedTuple):
 LEFT, RIGHT, SIDE = Mix(1.0, 0.0), Mix(0.0, 1.0), Mix(0.5, -0.5)
 
 
-def decode(path: Path, mix: Mix | None = None) -> DecodedSound:
+def decode(path: Path, mix: Mix | None = None, shelf: Shelf | None = None) -> DecodedSound:
     """Decode a file to one channel: the mean of its channels, or a mix of its first two.
 
     Where the channels cancel (one of them has its polarity flipped) the first is taken alone. A
-    mix of a file with one channel is that channel.
+    mix of a file with one channel is that channel. shelf: where long sound is kept.
     Raises ListeningError for a missing, damaged or empty file, or one with values in it that
     are not numbers.
     """
-    sound, cancels = _decode(path, mix)
-    return _decode(path, LEFT)[0] if cancels and mix is None else sound
+    where = shelf or Shelf()
+    sound, cancels = _decode(path, mix, where)
+    return _decode(path, LEFT, where)[0] if cancels and mix is None else sound
 
 
-def _decode(path: Path, mix: Mix | None) -> tuple[DecodedSound, bool]:
-    out = np.empty(0, dtype=np.float32)
-    filled = rate = channels = 0
+def _decode(path: Path, mix: Mix | None, shelf: Shelf) -> tuple[DecodedSound, bool]:
+    out: Pile | None = None
+    rate = channels = 0
     energy_mean = 0.0
     pair = np.zeros((2, 2))
     for block, block_rate, frames in blocks(path):
         rate, channels = block_rate, block.shape[1]
         mean = block[:, 0]
         if channels > 1:
-            pair += block[:, :2].T @ block[:, :2]
-            mean = block @ _gains(mix, channels)
+            rows = np.ascontiguousarray(block.T)
+            pair += rows[:2] @ rows[:2].T
+            mean = _gains(mix, channels) @ rows
         energy_mean += float(np.vdot(mean, mean))
-        needed = filled + mean.size
-        if needed > out.size:
-            grown = np.empty(max(needed, frames, out.size * 3 // 2), dtype=np.float32)
-            grown[:filled] = out[:filled]
-            out = grown
-        out[filled:needed] = mean
-        filled = needed
-    if not filled:
+        out = out or Pile(shelf, frames)
+        out.add(mean)
+    if out is None or not out.filled:
         raise ListeningError(f"{path.name} has no samples in it", "give a file with sound in it")
     if not np.isfinite(energy_mean):
         raise ListeningError(
@@ -184,7 +190,7 @@ def _decode(path: Path, mix: Mix | None) -> tuple[DecodedSound, bool]:
         )
     apart = float(pair[0, 0] * pair[1, 1] - pair[0, 1] ** 2)
     wide = apart > DIFFERENT * float(pair[0, 0] * pair[1, 1])
-    sound = DecodedSound(samples=out[:filled], rate=rate, channels=channels, path=path, wide=wide)
+    sound = DecodedSound(samples=out.done(), rate=rate, channels=channels, path=path, wide=wide)
     return sound, energy_mean < CANCELLING * float(pair[0, 0])
 
 

@@ -97,7 +97,7 @@ def compare(a: Path, b: Path) -> Comparison:
         sounds = list(pool.map(decode, [b, a]))
         check_sounds(sounds)
         work = prepare(sounds, pool)
-        found, weight = believe(work, pool)
+        found, weight = believe(work, (), pool)
         _, matches = trace(work, found, weight)
     lined_up = [m for m in matches if m.take != UNKNOWN]
     share = sum(_energy(work, m.first, m.last) for m in lined_up)

@@ -24,7 +24,7 @@ from scipy import fft, ndimage
 
 from logbook.listening.believing import Reading, believed, likely
 from logbook.listening.flattening import HOP_SECONDS, Floats, Sounds
-from logbook.listening.signals import Samples, cut
+from logbook.listening.signals import Samples, cut, lowered
 
 OVERLAP = 0.5  # of a frame's evidence is not in its neighbours
 CHANGE_COST = 6.0  # beside the logarithm of the number of places
@@ -43,6 +43,7 @@ SPREAD_SECONDS = 0.045
 STANDS_OUT = 14.0  # of the mean square around it, for a peak to be more than chance
 MOST_HOMES, NEARLY = 3, 0.5
 LONGEST_LOOK = 1 << 22  # samples of the bounce that homes are looked for by
+LONGEST_TRANSFORM = 1 << 20  # of both together; longer ones are looked at more coarsely
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +77,9 @@ def homes_of(bounce: Samples, take: Samples, rate: float) -> list[int]:
     correlation's surroundings is summed over `SPREAD_SECONDS`. A second and third come with it
     where they are nearly as good.
     """
+    if bounce.size + take.size > LONGEST_TRANSFORM:
+        halves = (lowered(bounce[:LONGEST_LOOK], 2), lowered(take, 2))
+        return [2 * lag for lag in homes_of(*halves, rate / 2)]
     part = bounce[:LONGEST_LOOK]
     size = int(fft.next_fast_len(part.size + take.size, real=True))
     cross = fft.rfft(take, size) * np.conj(fft.rfft(part, size))

@@ -206,7 +206,9 @@ def _weigh(
     def frames_of(job: tuple[int, tuple[int, int]]) -> TraceFrames:
         site, (first, last) = sites[job[0]], job[1]
         match = SoundMatch(first * frame, last * frame, site.take, site.lag, job[0])
-        return fitted_frames(work.bounce, work.takes[site.take], match, channel, frame)
+        frames = fitted_frames(work.bounce, work.takes[site.take], match, channel, frame)
+        work.let_go()
+        return frames
 
     results = list(pool.map(frames_of, jobs))
     energy = np.zeros(count, dtype=np.float32)

@@ -18,17 +18,14 @@ from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
-from scipy import fft
 
 from logbook.listening.candidates import GAIN_FRAMES, Work, loudness_weight
 from logbook.listening.fitting import SoundMatch, exact_lag, window_size
 from logbook.listening.retracing import join_same
-from logbook.listening.searching import peaks
-from logbook.listening.signals import Samples, cut, fractionally_later, lowered
+from logbook.listening.signals import Samples, cut, fractionally_later
+from logbook.listening.standing import Standing
 from logbook.listening.tracing import UNKNOWN, best_path, framed, score, spans
 
-LOWERED = 4  # a quarter of the low rate is enough to see that two files share a recording
-MOST_PLACES = 6  # in a take
 LOOKED_SECONDS = 3.0  # of a piece, to see whether it may be in another take
 MAY_BE = 0.15  # squared correlation there of one recording, at the worst
 NEAR_LAGS = 10  # low samples: what a coarse place may be off
@@ -66,12 +63,16 @@ class _Shared:
     apart: float
 
 
-def compare(work: Work, matches: Sequence[SoundMatch], pool: Executor) -> Compared:
-    """Which pieces other takes fit alike, and which takes are comps of others."""
+def compare(
+    work: Work, matches: Sequence[SoundMatch], places: Sequence[Sequence[int]], pool: Executor
+) -> Compared:
+    """Which pieces other takes fit alike, and which takes are comps of others.
+
+    places: for every take the lags (low samples) at which it stands out of the bounce.
+    """
     if len(work.takes) < 2:
         return Compared(list(matches), [() for _ in matches], {})
-    places = _places(work, matches, pool)
-    shared = _shared(work, matches, places)
+    shared = _shared(work, matches, _with_those_used(work, matches, places))
     comps = _comps(work, matches, shared, pool) if shared else {}
     out = list(matches)
     for comp, made in comps.items():
@@ -82,44 +83,17 @@ def compare(work: Work, matches: Sequence[SoundMatch], pool: Executor) -> Compar
     return Compared(out, rivals, told)
 
 
-def _places(work: Work, matches: Sequence[SoundMatch], pool: Executor) -> list[list[int]]:
+def _with_those_used(
+    work: Work, matches: Sequence[SoundMatch], places: Sequence[Sequence[int]]
+) -> list[list[int]]:
     """For every take the lags (low samples) at which it may hold a part of the bounce."""
-    coarse = _coarse(work.low_bounce)
-    most = max(take.size for take in work.low_takes) // LOWERED + coarse.size + LOWERED
-    size = int(fft.next_fast_len(most, real=True))
-    spectrum = np.conj(_flat(coarse, size))
-
-    def look(take: int) -> list[int]:
-        return _standing(spectrum, work.low_takes[take], size)
-
-    found = list(pool.map(look, range(len(work.low_takes))))
+    found = [list(lags) for lags in places]
     for m in matches:
         if m.take != UNKNOWN:
             lag = round(m.lag / work.factor)
             if all(abs(lag - other) > NEAR_LAGS for other in found[m.take]):
                 found[m.take].append(lag)
     return found
-
-
-def _coarse(low: Samples) -> Samples:
-    return lowered(low, LOWERED)
-
-
-def _flat(coarse: Samples, size: int) -> npt.NDArray[np.complex64]:
-    spectrum = np.asarray(fft.rfft(coarse, size), dtype=np.complex64)
-    level = np.abs(spectrum)
-    spectrum /= np.sqrt(level + 1e-3 * np.mean(level) + 1e-12)
-    return spectrum
-
-
-def _standing(spectrum: npt.NDArray[np.complex64], low_take: Samples, size: int) -> list[int]:
-    """Lags (low samples) at which a take stands out of its correlation with another sound."""
-    found = fft.irfft(_flat(_coarse(low_take), size) * spectrum, size)
-    ends = -(-low_take.size // LOWERED)
-    return [
-        LOWERED * (at if at < ends else at - size)
-        for at, _ in peaks(np.asarray(found, dtype=np.float32), MOST_PLACES)
-    ]
 
 
 def _shared(
@@ -264,10 +238,7 @@ def _made_of(
 ) -> tuple[list[_Shared], float] | None:
     """The takes one take was made of, and how much of it; None where it is no comp."""
     low = work.low_takes[take]
-    coarse = _coarse(low)
-    most = max(other.size for other in work.low_takes) // LOWERED + coarse.size + LOWERED
-    size = int(fft.next_fast_len(most, real=True))
-    spectrum = np.conj(_flat(coarse, size))
+    stands = Standing(low, work.low_takes)
     candidates = list(known)
     whole = SoundMatch(0, work.takes[take].size, take, 0, 0)
 
@@ -275,7 +246,7 @@ def _made_of(
         if other == take:
             return []
         out: list[_Shared] = []
-        for lag in _standing(spectrum, work.low_takes[other], size):
+        for lag in stands.of(other):
             if _has(candidates, take, other, lag * work.factor, NEAR_LAGS * work.factor):
                 continue
             exact = _same_there(work, whole, other, float(lag))

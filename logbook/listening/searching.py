@@ -88,13 +88,30 @@ def peaks(correlation: Samples, count: int) -> list[tuple[int, float]]:
 
 def search_block(bounce: Samples, indexes: Sequence[TakeIndex], start: int) -> list[FoundPlace]:
     """The places in all takes that stand out for the block at `start`, best first."""
-    block = bounce[start : start + indexes[0].block]
+    return worthy(
+        [
+            place
+            for take, index in enumerate(indexes)
+            for place in places_in(bounce, take, index, start)
+        ]
+    )
+
+
+def places_in(bounce: Samples, take: int, index: TakeIndex, start: int) -> list[FoundPlace]:
+    """The places in one take that stand out for the block at `start`."""
+    block = bounce[start : start + index.block]
     if not np.any(block):
         return []
-    places = [
+    return [
         FoundPlace(take, at - (index.block - 1) - start, ratio)
-        for take, index in enumerate(indexes)
         for at, ratio in peaks(index.correlate(block), PEAKS_A_TAKE)
     ]
+
+
+def worthy(found: Sequence[FoundPlace]) -> list[FoundPlace]:
+    """Those of a block's places that do not fall far behind the best, best first."""
+    if not found:
+        return []
+    places = list(found)
     places.sort(key=lambda place: -place.ratio)
     return [place for place in places if place.ratio >= WORTH * places[0].ratio]

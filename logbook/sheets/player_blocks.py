@@ -285,8 +285,9 @@ def _chords(part: PartSheet) -> list[Block]:
         return []  # a voice: its notes stand in the chart, and no string has to be fingered
     if is_single_notes(part.chords) and part.chart:
         return [Heading(3, "Tablature"), tablature(part.chart, part.chords, part.rig.strings)]
+    with_shapes = bool(part.rig.capos) and any(card.shape for card in part.chords)
     blocks: list[Block] = [
-        Heading(3, "Chords", CHORDS_ASIDE if part.rig.capos else ""),
+        Heading(3, "Chords", CHORDS_ASIDE if with_shapes else ""),
         Chords(part.chords, charted=bool(part.chart) and len(part.chords) <= MOST_ON_TOP),
     ]
     wide = [card for card in part.chords if card.stretch_mm and card.stretch_mm >= WIDE_MM]

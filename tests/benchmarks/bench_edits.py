@@ -5,9 +5,9 @@
 Comps are cut from generated takes (plucked strings, a sung line, drums, a pad) on seeds that
 nothing was tuned on. Printed: the share of sounding 10 ms frames clear of fades that are right
 (the right take, its source to 1 ms), and the share that is false; times real time as processor
-seconds. Exit 1 where a row's mean is under its target, more than three
-in a thousand of its frames are false, or where a take is missing a piece is found
-that is none.
+seconds; last how often pieces were right that were said to be so sure. Exit 1 where a row's mean
+is under its target, more than three in a thousand of its frames are false, or where a take is
+missing a piece is found that is none.
 """
 
 from __future__ import annotations
@@ -15,8 +15,10 @@ from __future__ import annotations
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from itertools import pairwise
 from pathlib import Path
+from typing import NamedTuple
 
 import numpy as np
 
@@ -66,8 +68,18 @@ ROWS: tuple[tuple[str, Plan, float, tuple[int, ...], str, float], ...] = (
 )
 
 
-def score(kind: str, seed: int, row: int, folder: Path) -> tuple[float, float, float, int]:
-    """Right, false, times real time, and pieces invented, of one case."""
+class Score(NamedTuple):
+    """Shares right and false, times real time, pieces invented, and what was said how surely."""
+
+    right: float
+    false: float
+    speed: float
+    invented: int
+    trusted: list[tuple[float, float]]
+
+
+def score(kind: str, seed: int, row: int, folder: Path) -> Score:
+    """One case."""
     _, plan_of, fade, given, _, _ = ROWS[row]
     takes = edits.takes_of(kind, seed, seconds=SECONDS)
     plan = plan_of(seed)
@@ -80,20 +92,37 @@ def score(kind: str, seed: int, row: int, folder: Path) -> tuple[float, float, f
     named = edits.named(pieces, given)
     truth = edits.given_only(plan, given)
     right, false = edits.found_of(named, truth, bounce, fade=fade)
-    return right, false, speed, len(edits.invented(named, truth))
+    trusted = edits.trusted(named, truth, bounce, fade=fade)
+    return Score(right, false, speed, len(edits.invented(named, truth)), trusted)
+
+
+def reliability(trusted: Sequence[tuple[float, float]]) -> list[str]:
+    """Pieces by how sure they were said to be, and how many of them were right."""
+    lines = [f"{'said to be sure':>20}{'pieces':>8}{'mean said':>11}{'right':>8}"]
+    said, right = np.array(trusted).T
+    for low, high in pairwise((0.0, 0.5, 0.7, 0.8, 0.9, 0.95, 0.98, 0.99, 1.01)):
+        here = (said >= low) & (said < high)
+        if np.any(here):
+            bounds = f"{low:.2f} to {min(high, 1.0):.2f}"
+            share = 100 * np.mean(right[here])
+            lines.append(
+                f"{bounds:>20}{np.sum(here):8}{100 * np.mean(said[here]):11.1f}{share:8.1f}"
+            )
+    return lines
 
 
 def main() -> int:
     seeds = [int(word) for word in sys.argv[1:]] or SEEDS
     missed: list[str] = []
+    trusted: list[tuple[float, float]] = []
     print(
         f"{'case':28}{'before':>8}{'right':>8}{'worst':>8}{'false':>8}{'x real':>8}{'invented':>9}"
     )
     with tempfile.TemporaryDirectory() as folder:
         for row, (name, _, _, given, before, target) in enumerate(ROWS):
-            found = np.array(
-                [score(kind, seed, row, Path(folder)) for kind in KINDS for seed in seeds]
-            )
+            scores = [score(kind, seed, row, Path(folder)) for kind in KINDS for seed in seeds]
+            trusted += [each for one in scores for each in one.trusted]
+            found = np.array([one[:4] for one in scores])
             right, false, speed, _ = np.mean(found, axis=0)
             invented = round(float(np.sum(found[:, 3])))
             worst = float(np.min(found[:, 0]))
@@ -108,6 +137,9 @@ def main() -> int:
                 missed.append(f"{name}: {100 * false:.2f} % false")
             if invented and len(given) < TAKES:
                 missed.append(f"{name}: {invented} pieces that are none")
+    print()
+    for line in reliability(trusted):
+        print(line)
     for line in missed:
         print(f"missed: {line}")
     return 1 if missed else 0

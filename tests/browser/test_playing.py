@@ -473,11 +473,11 @@ def test_stage_turns_pages_and_moves_keys_and_capos(page: Callable[[str], Any]) 
 
 
 def test_a_page_that_plays_is_accessible_and_strict(page: Callable[[str], Any], axe: str) -> None:
-    browser = page("comp")
     from test_pages import AXE
 
-    browser.execute_script("document.getElementById('p-more').open = true")
-    for width in (360, 1280):
+    for name, width in (("comp", 360), ("comp-live", 360), ("comp-takes", 320), ("comp", 1280)):
+        browser = page(name)
+        browser.execute_script("document.getElementById('p-more').open = true")
         wide(browser, width)
         browser.execute_script(axe)
         found = browser.execute_async_script(AXE)

@@ -6,7 +6,7 @@ Everything follows from seeds. Pieces are given in seconds; sources are whole sa
 from __future__ import annotations
 
 import random
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -153,20 +153,45 @@ def found_of(
     given is neither.
     """
     right = false = count = 0
+    for true, time in _sounding(plan, bounce, fade):
+        count += 1
+        piece = next((p for p in reversed(pieces) if p.start <= time), pieces[0])
+        same = _same(piece, true)
+        right += same
+        false += piece.take is not None and not same
+    return right / max(1, count), false / max(1, count)
+
+
+def trusted(
+    pieces: Sequence[Piece], plan: Sequence[m.TruePiece], bounce: m.Audio, *, fade: float
+) -> list[tuple[float, float]]:
+    """For every piece of a take that sounds: its confidence, and the share of it that is right."""
+    found: dict[int, list[bool]] = {}
+    for true, time in _sounding(plan, bounce, fade):
+        number = max((n for n, p in enumerate(pieces) if p.start <= time), default=0)
+        found.setdefault(number, []).append(_same(pieces[number], true))
+    return [
+        (pieces[n].confidence, sum(right) / len(right))
+        for n, right in sorted(found.items())
+        if pieces[n].take is not None
+    ]
+
+
+def _same(piece: Piece, true: m.TruePiece) -> bool:
+    return piece.take == true.take and (true.take is None or abs(lag(piece) - lag(true)) < 0.001)
+
+
+def _sounding(
+    plan: Sequence[m.TruePiece], bounce: m.Audio, fade: float
+) -> Iterator[tuple[m.TruePiece, float]]:
+    """The frames that sound clear of fades: what is true there, and when, seconds."""
     for true in plan:
         for time in np.arange(true.start + fade / 2 + 0.002, true.end - fade / 2 - 0.002, 0.01):
             middle = round(time * RATE)
             part = bounce[max(0, middle - 110) : middle + 110]
             if not part.size or np.sqrt(np.mean(part**2)) < HEARD_LEVEL:
                 continue
-            count += 1
-            piece = next((p for p in reversed(pieces) if p.start <= time), pieces[0])
-            same = piece.take == true.take and (
-                true.take is None or abs(lag(piece) - lag(true)) < 0.001
-            )
-            right += same
-            false += piece.take is not None and not same
-    return right / max(1, count), false / max(1, count)
+            yield true, float(time)
 
 
 def invented(pieces: Sequence[Piece], plan: Sequence[m.TruePiece]) -> list[Piece]:

@@ -364,6 +364,22 @@ def test_releases_set_lists_and_takes_have_pages(tmp_path: Path) -> None:
     assert "harbour stage" in fair
 
 
+def test_the_look_of_all_pages_is_in_one_file_and_a_page_is_light(tmp_path: Path) -> None:
+    written(LOG, tmp_path)
+    page = (tmp_path / "songs" / "low-tide-ledger.html").read_text(encoding="utf-8")
+    assert '<link rel="stylesheet" href="../book.css">' in page
+    assert "style-src &#39;self&#39;" in page or "style-src 'self'" in page
+    assert '<link rel="stylesheet" href="book.css">' in (tmp_path / "index.html").read_text("utf-8")
+    assert len(page.encode()) < 97_000
+    styles = tmp_path / "book.css"
+    styles.write_text("p { color: red }", encoding="utf-8")
+    with pytest.raises(LogbookError, match=r"book\.css is there and is not of a book"):
+        written(LOG, tmp_path)
+    styles.unlink()
+    written(LOG, tmp_path)
+    assert styles.exists()
+
+
 def test_anchors_are_named_after_what_stands_there(tmp_path: Path) -> None:
     song = LOG.songs[0]
     (version,) = song.versions

@@ -37,6 +37,7 @@ from logbook.sheets.svg_chart import (
     chart_pages,
 )
 from logbook.sheets.svg_marks import text_width
+from logbook.sheets.text_chart import chart_lines
 
 SVG = "{http://www.w3.org/2000/svg}"
 NAMES = ("C", "G", "Am", "F", "Dm7", "Em", "Bb", "F#m7b5")
@@ -189,6 +190,62 @@ def test_a_chart_fits_itself_to_the_page_and_then_goes_on_at_a_section() -> None
     assert found == names
     staged = pages_of(chart_of(sheet_of(long), stage=True), 640)
     assert all(float(page.get("data-size", "0")) == STAGE_SMALLEST for page in staged)
+
+
+def bars_drawn(page: ElementTree.Element) -> dict[int, tuple[float, float, float]]:
+    """Where each written bar stands: its line, where it begins and how wide it is."""
+    return {
+        int(each.get("data-bars", "").split()[0]): (
+            float(each.get("y", "0")),
+            float(each.get("x", "0")),
+            float(each.get("width", "0")),
+        )
+        for each in page.iter(f"{SVG}rect")
+        if each.get("class") == "bar"
+    }
+
+
+def test_a_pick_up_is_a_short_bar_before_bar_one_and_its_verse_is_still_folded() -> None:
+    verses = [("verse", "C G Am F C G F G"), ("verse", "C G Am F C G F C"), ("bridge", "Am F Am G")]
+    entry = ChartEntry(bar=0, beat="4", voicing="G")
+    sheet = sheet_of(verses, more=[entry], pickup_beats="1")
+    first, bridge = fold(sheet.chart)
+    assert (first.section.name, first.times, len(first.endings)) == ("verse", 2, 2)
+    assert [bar.bar for bar in first.upbeat] == [0]
+    assert bridge.upbeat == ()
+    (page,) = pages_of(chart_of(sheet))
+    drawn = bars_drawn(page)
+    assert drawn[0][0] == drawn[1][0] == drawn[4][0]
+    assert drawn[0][1] + drawn[0][2] == pytest.approx(drawn[1][1], abs=0.2)
+    assert drawn[0][2] < drawn[1][2] / 2
+    assert drawn[5][0] == drawn[8][0], "the first ending goes on in its line"
+    assert drawn[8][0] < drawn[16][0]
+    text = "\n".join(
+        "".join(said for said, _ in line) for line in chart_lines(chart_of(sheet), Look())
+    )
+    (line,) = [each for each in text.splitlines() if each.startswith("   0 ")]
+    assert line.split("│")[1:3] == [" G ", " C           "]
+    assert "pick-up" not in text
+
+
+def test_forty_bars_for_the_stage_stay_on_a_page_eight_to_a_line() -> None:
+    verse, chorus = "C G Am F C G F G", "F G C Am F G C C"
+    forty = [("intro", "C G Am F"), ("verse 1", verse), ("chorus 1", chorus)]
+    forty += [("verse 2", verse), ("bridge", "Am F Am G"), ("chorus 2", chorus)]
+    (page,) = pages_of(chart_of(sheet_of(forty), stage=True), 580)
+    assert float(page.get("data-size", "0")) >= STAGE_SMALLEST
+    drawn = bars_drawn(page)
+    assert len(drawn) == 40
+    assert max(sum(y == other for other, *_ in drawn.values()) for y, *_ in drawn.values()) == 8
+    names = [
+        (float(each.get("y", "0")), float(each.get("x", "0")), each.text or "")
+        for each in page.iter(f"{SVG}text")
+        if each.get("class") == "chord"
+    ]
+    for (y, x, said), (below, right, _) in pairwise(names):
+        assert y != below or x + text_width(said, STAGE_SMALLEST, bold=True) < right
+    (loose,) = pages_of(chart_of(sheet_of(forty[:2]), stage=True), 580)
+    assert bars_drawn(loose)[5][0] < bars_drawn(loose)[9][0], "where there is room, four"
 
 
 def test_four_bars_make_a_line_where_they_fit() -> None:
