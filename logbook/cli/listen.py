@@ -25,6 +25,10 @@ _TAKES = (
     "logbook listen takes low guitar",
     "logbook listen takes low guitar --again --bar-by-bar",
 )
+_INSIDE = (
+    "logbook listen inside loop.wav --length 16",
+    "logbook listen inside low guitar --take 3",
+)
 
 app = new_app(
     "Hear out of the audio which take every bar of a finished part comes from, whether a double is "
@@ -151,6 +155,28 @@ def takes(
 
     require()
     measure(song, part, version, again=again, bar_by_bar=bar_by_bar, as_json=as_json)
+
+
+@app.command(epilog=examples(*_INSIDE))
+def inside(
+    words: Annotated[
+        list[str],
+        typer.Argument(metavar="FILE | SONG PART", help="A file; or a song and one of its parts."),
+    ],
+    version: VersionOption = "",
+    take: listen_music.TakeOption = "",
+    length: Annotated[
+        float | None,
+        typer.Option("--length", metavar="SECONDS", help="How long the loop is, about."),
+    ] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Hear inside one file the passes of a loop recording, and what was punched in."""
+    from logbook.cli.listen_inside import tell_inside
+    from logbook.listening.extra import require
+
+    require()
+    tell_inside(words, version, take=take, length_s=length, as_json=as_json)
 
 
 app.command(epilog=listen_music.AGAINST_HELP)(listen_music.against)

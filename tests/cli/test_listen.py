@@ -254,3 +254,13 @@ def test_takes_are_measured_kept_and_shown(typed: Typed) -> None:
         assert measured["clipped_samples"] == 0
     typed("undo 2")
     assert "LUFS" not in typed("takes low guitar")
+
+
+def test_inside_one_file(typed: Typed, imported: tuple[Path, Path]) -> None:
+    said = typed("listen inside low guitar --take 2")
+    assert "No punch-in is heard" in said
+    found = typed.json(["listen", "inside", str(imported[1] / "low-tide-ledger_guitar_2.flac")])
+    assert found["punch_ins"] == []
+    assert found["lines"] == []
+    assert "there is no file" in typed("listen inside nowhere.wav", code=2)
+    assert "a loop cannot last" in typed("listen inside low guitar --length -1", code=2)
