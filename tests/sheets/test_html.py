@@ -21,6 +21,7 @@ from logbook.records import Log, Song, Version
 from logbook.sheets import pdf
 from logbook.sheets.blocks import Heading
 from logbook.sheets.catalog import draw_sheet, make_sheet
+from logbook.sheets.html import TEMPLATES
 from logbook.sheets.looks import Look, Sheet, Wanted
 from logbook.sheets.signs import with_signs
 from logbook.sheets.svg_chord import chord_svg
@@ -266,3 +267,7 @@ def test_every_heading_has_an_anchor_of_its_own(titles: list[str]) -> None:
     ids = [str(found["id"]) for _, found in reader.seen if "id" in found]
     assert len(ids) == len(set(ids)) >= len(titles)
     assert not any(each.startswith(("p-", "s-")) for each in ids)
+
+
+def test_the_player_is_a_small_script() -> None:
+    assert len((TEMPLATES / "play.js").read_bytes()) < 30_000
