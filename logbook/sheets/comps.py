@@ -29,6 +29,7 @@ from logbook.timing.bars import ranges_text
 from logbook.timing.tempo_map import TempoMap
 
 _LABELS = 11
+_FEW_TAKES = 12  # whose unused bars are told one by one
 
 
 class AskedComp(NamedTuple):
@@ -156,7 +157,7 @@ def build(subject: AskedComp, wanted: Wanted) -> Sheet:
         ("Reused", sheet.reused),
         ("Joins", sheet.joins),
         ("Too short", sheet.handles),
-        ("Unused", sheet.unused),
+        ("Unused", _alike_as_one(sheet.unused)),
         ("Gaps", sheet.gaps),
         ("Overlaps", sheet.overlaps),
         ("Free time", sheet.free_time),
@@ -238,3 +239,30 @@ def handle_said(missing: MissingHandle) -> str:
 
 def _times(count: int) -> str:
     return {1: "once", 2: "twice"}.get(count, f"{count} times")
+
+
+def _alike_as_one(unused: Sequence[str]) -> tuple[str, ...]:
+    """Many takes of which the same is unused in one line: "takes 1-58: 1-32"."""
+    if len(unused) <= _FEW_TAKES:
+        return tuple(unused)
+    held: dict[str, list[str]] = {}
+    for line in unused:
+        take, _, bars = line.partition(": ")
+        held.setdefault(bars, []).append(take.removeprefix("take "))
+    return tuple(
+        f"take{'' if len(takes) == 1 else 's'} {_runs(takes)}: {bars}"
+        for bars, takes in held.items()
+    )
+
+
+def _runs(takes: Sequence[str]) -> str:
+    """Takes in as few words as they can be named: "1-4, 6, 2 of day two"."""
+    runs: list[list[str]] = []
+    for take in takes:
+        last = runs[-1][-1] if runs else ""
+        follows = take.isdecimal() and last.isdecimal() and int(take) == int(last) + 1
+        if follows:
+            runs[-1].append(take)
+        else:
+            runs.append([take])
+    return ", ".join(run[0] if len(run) == 1 else f"{run[0]}-{run[-1]}" for run in runs)

@@ -310,7 +310,7 @@ def chart_blocks(part: PartSheet) -> list[Block]:
     if _off_the_beat(part):
         key += " @ and a count: the chord starts there."
     if part.melody:
-        key += " Below stand the notes of the melody, from the beat behind @ where that is not 1."
+        key += " Below stand the notes of the melody as they are read; @ says from which beat."
     names = [card.concert for card in part.chords]
     single = is_single_notes(part.chords)
     chart = Chart(

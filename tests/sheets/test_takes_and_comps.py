@@ -160,3 +160,11 @@ def test_a_comp_says_which_crossfades_lack_material() -> None:
     assert any(
         line.startswith("Too short") for line in lines_of("comp", AskedComp(with_files(guitar())))
     )
+
+
+def test_what_many_takes_leave_unused_is_told_together() -> None:
+    from logbook.sheets.comps import _alike_as_one
+
+    many = [f"take {n}: 1-32" for n in range(1, 59) if n != 7] + ["take 59: 1-8, 21-32"]
+    assert _alike_as_one(many) == ("takes 1-6, 8-58: 1-32", "take 59: 1-8, 21-32")
+    assert _alike_as_one(many[:4]) == tuple(many[:4])
