@@ -33,6 +33,7 @@ MOST_NEAR_S = 0.06
 LEAST_ONSETS = 6
 LEAST_SCATTER_S = 0.001
 BEND_TIMES = 2.6  # of the logarithm of the number of places it could be put
+FEW = 24  # onsets: of so few the scatter is hardly known, and a bend costs twice as much
 MOST_BENDS = 24
 HUBER = 2.5
 
@@ -172,7 +173,7 @@ def bend(placed: Placed, edges_s: Floats) -> BentLine | None:
     # Swing, and a strum that is slower on some strokes, are no lateness of the bar.
     y = y - _by_step(placed, y)
     chosen: list[int] = []
-    price = 2.0 * BEND_TIMES * np.log(max(4.0, atoms.shape[1]))
+    price = 2.0 * BEND_TIMES * np.log(max(4.0, atoms.shape[1])) * (1.0 + FEW / x.size)
     for _ in range(3):
         chosen = _chosen(atoms, y, weight, scatter, price)
         fit, _ = _solved(atoms[:, [0, 1, *chosen]], y, weight)
