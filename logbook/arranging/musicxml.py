@@ -109,12 +109,21 @@ def musicxml_tree(
         part = _sub(root, "part", id=f"P{number}")
         voice = voice_of(arranged, line, is_first=number == 1, notes=notes)
         voice = voice._replace(number=number)
-        words = _words(score) if line.plan is None or line.plan in sung else {}
+        # Frets and a melody of one player are two lines; who sings reads the melody.
+        chart_of_two = not line.tune and line._replace(tune=True) in lines
+        sings = line.plan is None or (line.plan in sung and not chart_of_two)
+        words = _words(score) if sings else {}
         _write_part(part, score, voice, words)
+        write_words(part, score, words, melody=_is_melody(line))
     if repeats:
         fold_repeats(root, arranged.form)
     ElementTree.indent(root)
     return root
+
+
+def _is_melody(line: Line) -> bool:
+    part = line.plan.part if line.plan else None
+    return line.tune or (part is not None and bool(part.melody))
 
 
 def _score(arranged: ArrangedVersion, *, notes: bool) -> Score:
@@ -193,7 +202,6 @@ def _write_part(part: Element, score: Score, voice: Voice, words: Words) -> None
         else:
             starts = {at for at, _ in words.get(bar, ())}
             _write_bar(measure, score, voice, bar, here, starts, sounds=sounds)
-        write_words(measure, score, words.get(bar, ()))
         if voice.played is not None and voice.played.tuning is None:
             beat = score.bars.meter_at(bar).felt_beat_length
             lead = score.bars.bar_length(bar) % beat if bar == 0 else Fraction(0)

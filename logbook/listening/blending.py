@@ -33,7 +33,6 @@ LONGEST_BETWEEN_SECONDS = 6.0
 SURE = 40.0  # log likelihood ratio of a fade against a cut
 FREEDOM_A_SECOND = 600.0  # independent values: a band of 2.7 kHz has nine times as many
 CLEAN_LEFT = 0.04  # more than this is left over at a cut where something was done to the takes
-CLEAN_LEFT = 0.04  # of the sound: more is left over where something was done to the takes
 WORST_LEFT, OFTEN_LEFT = 0.35, 3.0  # in the middle of a fade; and times what is left beside it
 LENGTHS = 16
 SHAPES = 2

@@ -108,6 +108,46 @@ def test_musicxml_has_them_in_the_sung_part_where_they_begin() -> None:
     assert [bar for bar, _ in found] == ["0", "3", "5", "7", "9", "13"]
 
 
+SUNG = """
+[[song]]
+title = "Quay Song"
+[[song.version]]
+name = "album"
+key = "C"
+meter = "4/4"
+tempo = 90
+form = ["verse 1-6"]
+lyrics = ["1: Salt-pan road", "2.3: go home", "4: three words here", "5: not as many"]
+[[song.version.part]]
+name = "vocal"
+melody = ["1: C4/4 D E/2~ | E/2 G4/4 A | B/1 | C4/4 D E F | G4/2 A | B/1"]
+"""
+
+
+def test_a_line_with_as_many_syllables_as_notes_has_one_to_a_note() -> None:
+    log = read_log(SUNG)
+    found = arrange(log, log.songs[0], log.songs[0].versions[0], Arrangement(name="as it was"))
+    assert_valid(musicxml_text(found))
+    (vocal,) = musicxml_tree(found).findall("part")
+    under = [
+        (note.findtext("lyric/syllabic"), note.findtext("lyric/text"))
+        for note in vocal.iter("note")
+        if note.find("lyric") is not None
+    ]
+    assert under == [
+        ("begin", "Salt"),
+        ("end", "pan"),
+        ("single", "road"),
+        ("single", "go home"),  # three notes to the next line: the third is not said
+        ("single", "three words here"),
+        ("single", "not"),
+        ("single", "as"),
+        ("single", "many"),
+    ]
+    ends = [note for note in vocal.iter("note") if note.find("lyric/end-line") is not None]
+    assert len(ends) == 4
+
+
 def test_midi_has_them_as_lyric_events_at_their_ticks() -> None:
     data = midi_bytes(arranged(), count_in_bars=0)
     file = mido.MidiFile(file=io.BytesIO(data), charset="utf-8")
