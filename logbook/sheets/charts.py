@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -146,6 +146,14 @@ def chart_sections(
     if outside:
         sections.append(_section("", "", outside, every))
     return tuple(sections)
+
+
+def chords_in(sections: Iterable[ChartSection]) -> Iterator[ChartChord]:
+    """Every chord that begins in the bars of a chart, in order."""
+    for section in sections:
+        for row in section.rows:
+            for bar in row:
+                yield from bar.chords
 
 
 def count_text(beat: Fraction) -> str:

@@ -150,7 +150,7 @@ def _played_card(record: VoicingRecord, pitched: str, transposition: int, key: s
                 remark=remark,
             )
         if transposition % 12 and reads(card.concert):
-            card = card._replace(written_name=_written_name(card.concert, transposition, key))
+            card = card._replace(written_name=written_name(card.concert, transposition, key))
     except LogbookError as error:
         problem = str(error)
     return card._replace(shape=card.written_name, problem=problem)
@@ -163,8 +163,8 @@ def _degrees(name: str, midi: list[int]) -> tuple[str | None, ...]:
     return tuple(degree_in_chord(each - root, symbol.degrees) for each in midi)
 
 
-def _written_name(name: str, transposition: int, key: str) -> str:
-    """A chord's name as a transposing player reads it."""
+def written_name(name: str, transposition: int, key: str) -> str:
+    """A chord's name as a transposing player reads it, `transposition` semitones above it."""
     old = parse_key(key) if key else None
     new = old.transpose(transposition) if old else None
     return read_symbol(name).transpose(transposition, new, old=old).symbol

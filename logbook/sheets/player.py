@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from logbook.errors import LogbookError
 from logbook.names import alike
-from logbook.records.context import is_sung, meters_of
+from logbook.records.context import is_sung, meters_of, transposition_of
 from logbook.records.log import Log
 from logbook.records.part_view import PartView
 from logbook.records.parts import ChartEntry
@@ -22,13 +22,14 @@ from logbook.records.songs import Song, Version
 from logbook.sheets.bar_facts import facts_of, with_melody, with_words
 from logbook.sheets.charts import BarFacts, ChartSection, chart_sections
 from logbook.sheets.choosing import chosen
-from logbook.sheets.chords import ChordCard, chord_card
+from logbook.sheets.chords import ChordCard, chord_card, written_name
 from logbook.sheets.edits import Edit, edit_of
 from logbook.sheets.heads import VersionHead, people_said, readable_map, version_head, written_by
 from logbook.sheets.melodies import MelodyBar, melody_said, tunes_by_bar
 from logbook.sheets.patterns import PatternCard, pattern_card
 from logbook.sheets.recalls import recall_said
 from logbook.sheets.rigs import Rig, rig_of
+from logbook.theory.symbols import reads
 from logbook.timing.tempo_map import TempoMap
 
 if TYPE_CHECKING:
@@ -196,10 +197,21 @@ def _lent(
     lender = replace(place, part=borrowed)
     rig = rig_of(lender)
     cards = tuple(chord_card(lender, each, rig.tuned, rig.capos) for each in other.voicings)
-    plain = tuple(each._replace(shape="", label=each.concert) for each in cards)
+    up = transposition_of(place.log, own)
+    plain = tuple(
+        each._replace(shape=_read_at(each.concert, up, place.version.key), label=each.concert)
+        for each in cards
+    )
     named = {card.label: new for card, new in zip(cards, plain, strict=True)}
     bars = tuple(replace(each, pattern="") for each in other.chart)
     return _chart(replace(lender, part=replace(lender.part, chart=bars)), named, tempo_map, tunes)
+
+
+def _read_at(concert: str, transposition: int, key: str) -> str:
+    """What a player of another pitch reads for a chord; "" where that is the same."""
+    if transposition % 12 == 0 or not reads(concert):
+        return ""
+    return written_name(concert, transposition, key)
 
 
 def _checks(log: Log, song: Song, version: str | None, part: str | None) -> tuple[Problem, ...]:

@@ -23,6 +23,7 @@ from logbook.sheets.blocks import (
     Patterns,
     Table,
 )
+from logbook.sheets.charts import chords_in
 from logbook.sheets.edits import EditedTake, PieceLine
 from logbook.sheets.heads import VersionHead
 from logbook.sheets.looks import Sheet, Wanted
@@ -302,10 +303,11 @@ def chart_blocks(part: PartSheet) -> list[Block]:
     if not part.chart:
         return []
     with_shapes = any(card.shape and card.shape != card.concert for card in part.chords)
+    lent = not part.chords and any(chord.shape for chord in chords_in(part.chart))
     key = CHART_KEY_SHAPES if with_shapes else CHART_KEY
     if any(each.kit for each in part.patterns):
         key = CHART_KEY_KIT
-    elif any(card.written_name for card in part.chords):
+    elif lent or any(card.written_name for card in part.chords):
         key = CHART_KEY_WRITTEN
     if _off_the_beat(part):
         key += " @ and a count: the chord starts there."
@@ -315,7 +317,7 @@ def chart_blocks(part: PartSheet) -> list[Block]:
     single = is_single_notes(part.chords)
     chart = Chart(
         part.chart,
-        with_shapes,
+        with_shapes or lent,
         len(set(names)) < len(names),
         () if single or len(part.chords) > MOST_ON_TOP else part.chords,
     )
@@ -323,14 +325,7 @@ def chart_blocks(part: PartSheet) -> list[Block]:
 
 
 def _off_the_beat(part: PartSheet) -> bool:
-    chords = (
-        chord
-        for section in part.chart
-        for row in section.rows
-        for bar in row
-        for chord in bar.chords
-    )
-    return not all(chord.beat.isdecimal() for chord in chords)
+    return not all(chord.beat.isdecimal() for chord in chords_in(part.chart))
 
 
 def _edit(part: PartSheet) -> list[Block]:

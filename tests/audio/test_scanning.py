@@ -48,18 +48,18 @@ def known(folder: Path) -> dict[str, KnownFile]:
     }
 
 
-def test_everything_is_found_in_order(folder: Path) -> None:
+def test_everything_is_found_in_order_and_what_is_packed_last(folder: Path) -> None:
     found = list(scan(folder, {}))
     assert [item.name for item in found] == [
         "gtr_1.wav",
-        "monday/gtr/gtr_2.flac",
         "monday/gtr/gtr_3.wav",
         "notes.txt",
+        "monday/gtr/gtr_2.flac",
     ]
-    assert isinstance(found[2], Fresh)
-    assert found[2].info.codec == "Opus"
-    assert isinstance(found[3], Refused)
-    assert (found[3].reason, found[3].called_audio) == (Reason.FOREIGN, False)
+    assert isinstance(found[1], Fresh)
+    assert found[1].info.codec == "Opus"
+    assert isinstance(found[2], Refused)
+    assert (found[2].reason, found[2].called_audio) == (Reason.FOREIGN, False)
 
 
 def test_a_second_scan_reads_nothing(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -89,7 +89,7 @@ def test_an_interrupted_scan_is_taken_up_again(folder: Path) -> None:
     assert isinstance(first, Fresh)
     remembered = {first.name: KnownFile(first.info.size_bytes, first.info.modified_ns)}
     kinds = [type(item) for item in scan(folder, remembered)]
-    assert kinds == [Unchanged, Fresh, Fresh, Refused]
+    assert kinds == [Unchanged, Fresh, Refused, Fresh]
 
 
 def test_bad_files_do_not_stop_the_others(folder: Path) -> None:

@@ -37,6 +37,19 @@ def test_a_horn_reads_and_sounds_and_is_silent_where_it_says() -> None:
     assert "1    E♭     C5/4 D5 E5 F5  E♭4/4 F4 G4 A♭4" in text
 
 
+def test_a_horn_reads_the_band_s_chords_at_its_own_pitch() -> None:
+    chart = page("text", "sax").partition("Chart")[2].partition("Melody")[0]
+    rows = [[each.strip() for each in line.split("│")[1:-1]] for line in chart.splitlines()]
+    sounds = next(number for number, row in enumerate(rows) if "E♭" in row)
+    assert [rows[sounds + 1][at] for at, each in enumerate(rows[sounds]) if each == "E♭"] == [
+        "C"
+    ] * 2
+    assert [rows[sounds + 1][at] for at, each in enumerate(rows[sounds]) if each == "A♭"] == [
+        "F"
+    ] * 2
+    assert "what the player reads" in chart
+
+
 def test_a_staff_is_drawn_where_it_can_be(monkeypatch: pytest.MonkeyPatch) -> None:
     pytest.importorskip("verovio")
     drawn = page("html", "sax")
