@@ -21,10 +21,8 @@ from logbook.timing.meter import COMMON_TIME, Meter, parse_meter
 from logbook.timing.stretches import MeterAt as MeterPlace
 from logbook.timing.stretches import Ramp
 from logbook.timing.stretches import TempoAt as TempoPlace
-from logbook.timing.tempo import Tempo, parse_unit
+from logbook.timing.tempo import MOST_BPM, Tempo, parse_unit
 from logbook.timing.tempo_map import TempoMap
-
-FASTEST_BPM = 100_000
 
 
 class ArrangedTime(NamedTuple):
@@ -78,7 +76,7 @@ def arrange_time(version: Version, form: ArrangedForm, arrangement: Arrangement)
 def _stated(bpm: float | None, unit: str, meter: Meter, who: str) -> Tempo | None:
     if bpm is None:
         return None
-    if not 0 < bpm <= FASTEST_BPM:
+    if not 0 < bpm <= MOST_BPM:
         raise LogbookError(
             f"{who} is given a tempo of {bpm:g}, which nobody can play",
             "write beats a minute above 0, such as 96",

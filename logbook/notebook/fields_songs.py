@@ -31,7 +31,7 @@ from logbook.theory.pitch import name_to_midi
 from logbook.timing.bars import parse_point
 from logbook.timing.map_text import read_pickup
 from logbook.timing.meter import parse_meter
-from logbook.timing.tempo import parse_unit
+from logbook.timing.tempo import MOST_BPM, parse_unit
 
 LAST_BAR = MOST_BARS
 read_bar = values.whole(0, LAST_BAR)
@@ -66,9 +66,10 @@ def read_unit(value: Value, context: Context) -> str:
 def read_bpm(value: Value, context: Context) -> float:
     """Read beats a minute, above 0."""
     bpm = values.number()(value, context)
-    if not 0 < bpm <= 100_000:
+    if not 0 < bpm <= MOST_BPM:
+        slow = f"a tempo of {bpm:g} never moves"
         raise LogbookError(
-            f"a tempo of {bpm:g} never moves" if bpm <= 0 else "nobody plays that",
+            slow if bpm <= 0 else f"nobody counts {bpm:g} beats a minute",
             "write beats a minute, such as 96",
         )
     return float(bpm)

@@ -40,6 +40,7 @@ _SHAPES = (
     ("dotted", Fraction(3, 2)),
     ("triplet", Fraction(2, 3)),
 )
+MOST_BPM = 2_000  # what is typed beyond that has a figure too many; nobody counts so fast
 _FORMS = 'write a number above 0, alone or after its beat unit: "96", "q=96", "q.=60", "3/8=60"'
 
 
@@ -97,7 +98,8 @@ def parse_tempo(text: str, meter: Meter | None = None) -> Tempo:
     """Read "96", "96 bpm", "q=96", "q.=60", "1/4=96" or "3/8=60".
 
     A bare number counts the felt beat of `meter`, or quarters without one.
-    Raises LogbookError when the number or the unit cannot be read, or is not above 0.
+    Raises LogbookError when the number or the unit cannot be read, or is not above 0, and where
+    nobody can count so fast.
     """
     unit_part, equals, bpm_part = text.rpartition("=")
     felt = meter.felt_beat_length if meter else QUARTER
@@ -106,6 +108,8 @@ def parse_tempo(text: str, meter: Meter | None = None) -> Tempo:
         bpm = Fraction(bpm_part.strip().lower().removesuffix("bpm").rstrip())
     except (ValueError, ZeroDivisionError):
         raise LogbookError(f'"{text}" is not a tempo', _FORMS) from None
+    if bpm > MOST_BPM:
+        raise LogbookError(f"nobody counts {_number(bpm)} beats a minute", _FORMS)
     return Tempo(bpm, unit)
 
 
