@@ -115,7 +115,8 @@ def test_words_are_found_wherever_they_were_written(store: Store) -> None:
         (buzz,) = search(connection, "buzz")
         assert (buzz.kind, buzz.place.part) == ("punch_in", "guitar")
         files = [hit for hit in search(connection, "guitar_1.wav") if hit.kind == "audio_file"]
-        assert files[0].place == LogPlace("Salt Road", "album", "guitar", 1)
+        where = LogPlace("Salt Road", "album", "guitar", 1, file="takes/guitar_1.wav")
+        assert files[0].place == where
         assert search(connection, "boathouse nowhere") == []
         assert search(connection, "  ") == []
         assert len(search(connection, "a", limit=2)) == 2
