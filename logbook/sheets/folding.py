@@ -2,13 +2,15 @@
 
 Sections that follow each other with the same bars are one, played x2; two that only part at their
 end are one with a first and a second ending; a run of sections that comes back later is played
-dal segno, to the end (al Fine) or with another ending (al Coda). Nothing is folded that differs
+dal segno, to the end (al Fine) or with another ending (al Coda). Where a player was told to jump,
+what comes after the jump is not written again. Nothing is folded that differs
 in a chord, a pattern, a mark or a remark; words that differ stand below each other, numbered by
 the pass they are sung in (common practice, no source).
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
@@ -18,7 +20,13 @@ from logbook.timing.bars import parse_range
 SEGNO, TO_CODA, CODA, FINE = "segno", "to Coda", "Coda", "Fine"
 AL_CODA, AL_FINE = "D.S. al Coda", "D.S. al Fine"
 _LONGEST_ENDING = 2
+_JUMPED = re.compile(r"after the D\.[SC]\.(?:[;,]\s*)?")
+_ENDING = re.compile(r"\w+ ending(?:[;,]\s*)?")
 _LEAST_SECTIONS, _LEAST_BARS = 2, 8  # a shorter run is easier read than sprung to
+
+
+_Key = tuple[object, object]
+"""What is played in a written section, and how many times, or with which second ending."""
 
 
 class Folded(NamedTuple):
@@ -50,7 +58,7 @@ class Folded(NamedTuple):
 def fold(sections: Sequence[ChartSection]) -> tuple[Folded, ...]:
     """Return the sections of a chart, each written once as far as that can be read."""
     playing = _with_patterns(sections)
-    folded: list[tuple[Folded, object]] = []
+    folded: list[tuple[Folded, _Key]] = []
     at = 0
     while at < len(sections):
         section, key = sections[at], playing[at]
@@ -64,9 +72,14 @@ def fold(sections: Sequence[ChartSection]) -> tuple[Folded, ...]:
             at += 2
             continue
         again = tuple(each.bars for each in sections[at + 1 : same])
+        if again:
+            section = _without_ending(section)
         folded.append((Folded(section, same - at, again), (key, same - at)))
         at = same
-    written = _dal_segno([each for each, _ in folded], [key for _, key in folded])
+    if any(_JUMPED.match(each.said) for each in sections):
+        written = _without_jumps(folded)
+    else:
+        written = _dal_segno([each for each, _ in folded], [key for _, key in folded])
     every = {bar.bar: bar for section in sections for bar in _bars(section)}
     return _with_upbeat([_with_all_words(each, every) for each in written])
 
@@ -153,7 +166,14 @@ def _with_patterns(sections: Sequence[ChartSection]) -> list[tuple[object, ...]]
                  marks, bar.notes, bar.tune)
             )  # fmt: skip
         keys.append(
-            (section.name, section.said, section.tacet, section.charted, section.tune, *bars)
+            (
+                section.name,
+                _ENDING.sub("", _JUMPED.sub("", section.said)),
+                section.tacet,
+                section.charted,
+                section.tune,
+                *bars,
+            )
         )
     return keys
 
@@ -178,15 +198,49 @@ def _ending(
     return 0
 
 
+def _without_ending(section: ChartSection) -> ChartSection:
+    """A section that no longer says which ending it has: it stands for all of its passes."""
+    return section._replace(said=_ENDING.sub("", section.said))
+
+
 def _with_endings(first: ChartSection, second: ChartSection, ending: int) -> Folded:
     shared, one = _bars(first)[:-ending], _bars(first)[-ending:]
     rows = tuple(tuple(shared[at : at + BARS_A_ROW]) for at in range(0, len(shared), BARS_A_ROW))
-    return Folded(
-        first._replace(rows=rows), 2, (second.bars,), (tuple(one), tuple(_bars(second)[-ending:]))
-    )
+    first = _without_ending(first)._replace(rows=rows)
+    return Folded(first, 2, (second.bars,), (tuple(one), tuple(_bars(second)[-ending:])))
 
 
-def _dal_segno(folded: list[Folded], keys: list[object]) -> tuple[Folded, ...]:
+def _without_jumps(folded: Sequence[tuple[Folded, _Key]]) -> tuple[Folded, ...]:
+    """Leave out what comes after a jump, where all of it is as it was before.
+
+    What is repeated before the jump is played once after it.
+    """
+    kept: list[tuple[Folded, _Key]] = []
+    at = 0
+    while at < len(folded):
+        end = at
+        while end < len(folded) and _JUMPED.match(folded[end][0].section.said):
+            end += 1
+        keys = [_once(key) for _, key in kept]
+        if any(_once(key) not in keys for _, key in folded[at:end]) or end == at:
+            end = max(end, at + 1)
+            kept += folded[at:end]
+        else:
+            for later, key in folded[at:end]:
+                place = keys.index(_once(key))
+                written, own = kept[place]
+                again = (*written.again, later.section.bars, *later.again)
+                kept[place] = (written._replace(again=again), own)
+        at = end
+    return tuple(each for each, _ in kept)
+
+
+def _once(key: _Key) -> _Key:
+    played, times = key
+    return (played, 1) if isinstance(times, int) else key
+
+
+def _dal_segno(folded: list[Folded], keys: list[_Key]) -> tuple[Folded, ...]:
     """Fold the longest run of sections that comes back."""
     count = len(folded)
     best = (0, 0, 0)

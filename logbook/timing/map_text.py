@@ -26,6 +26,7 @@ from logbook.timing.tempo import Tempo, parse_tempo, parse_unit, unit_text
 from logbook.timing.tempo_map import TempoMap
 
 _FREE = re.compile(r"free(?:\s+(?P<seconds>\d{1,6}(?:\.\d{1,6})?)\s*s?)?", re.I)
+_ARROW = re.compile(r"-?>|→|\bto\b", re.I)
 _METER_FORMS = 'write the bar and the meter, as in "17 6/8"'
 _TEMPO_FORMS = 'write the bar and the tempo, as in "17 q=96", or a ramp, as in "33-36 q=96>84"'
 
@@ -143,8 +144,8 @@ def _read_change(
         last = before[-1] if before else None
         tempo = (last.ramp.tempo if last.ramp else last.tempo) if last else Tempo(Fraction(60))
         return TempoAt(parse_point(place), tempo, None, Fraction(free["seconds"] or 0))
-    start_text, arrow, goal_text = text.partition(">")
-    if not arrow:
+    start_text, *goals = _ARROW.split(text, maxsplit=1)
+    if not goals:
         point = parse_point(place)
         return TempoAt(point, parse_tempo(text, _meter_at(meters, point.bar)))
     bars = parse_range(place)
@@ -155,6 +156,7 @@ def _read_change(
         start = last.ramp.tempo if last.ramp else last.tempo
     else:
         raise LogbookError("the ramp starts from no tempo", _TEMPO_FORMS)
+    (goal_text,) = goals
     goal = goal_text if "=" in goal_text else f"{unit_text(start.unit)}={goal_text.strip()}"
     return TempoAt(bars.start, start, Ramp(bars.end, parse_tempo(goal)))
 

@@ -155,6 +155,13 @@ def test_pick_ups_are_read_in_every_form() -> None:
     assert read_pickup("", six_eight) == read_pickup("0", six_eight) == 0
 
 
+@pytest.mark.parametrize(
+    "line", ["9-12 q=96>84", "9-12 96 -> 84", "9-12 q=96 to q=84", "9-12 to 84", "9-12 96 → 84"]
+)
+def test_a_glide_is_read_however_its_arrow_is_typed(line: str) -> None:
+    assert tempo_lines(read_tempo_map("4/4", ["96", line])) == ["1 q=96", "9-12 q=96>84"]
+
+
 def test_a_map_is_written_back_tersely() -> None:
     plain = read_tempo_map("6/8", "60")
     assert (meter_lines(plain), tempo_lines(plain), pickup_text(plain)) == (["6/8"], ["q.=60"], "")
