@@ -156,7 +156,7 @@ def test_an_error_still_points_into_what_was_written() -> None:
     ("Des", "Db"), ("Ges7", "Gb7"), ("Ais", "A#"), ("a", "Am"), ("h", "Bm"), ("es", "Ebm"),
     ("cis7", "C#m7"), ("fis", "F#m"), ("am7", "Am7"), ("C/H", "C/B"), ("G7/H", "G7/B"), ("F/B", "F/Bb"),
     ("Esus4", "Esus4"), ("Asus2", "Asus2"), ("C6/9", "C6/9"), ("Es/B", "Eb/Bb"), ("D/Fis", "D/F#"),
-    ("N.C.", "N.C."),
+    ("N.C.", "N.C."), ("Bb7", "Bb7"), ("B♭m7", "Bbm7"), ("Bbmaj7", "Bbmaj7"),
 ])  # fmt: skip
 def test_german_names(text: str, letters: str) -> None:
     assert read_symbol(text, "german") == read_symbol(letters)
