@@ -41,8 +41,8 @@ def listened(
     """Pieces found, what is true of the takes given, and the bounce."""
     bounce = m.blend(takes, plan, edits.RATE, fade=fade)
     paths = [m.save(takes[n], folder / f"t{n}.wav", edits.RATE) for n in given]
-    pieces = recover_comp(m.save(0.7 * bounce, folder / "b.wav", edits.RATE), paths)
-    pieces = edits.named(pieces, given)
+    found = recover_comp(m.save(0.7 * bounce, folder / "b.wav", edits.RATE), paths)
+    pieces = edits.named(found, given)
     truth = edits.given_only(plan, given)
     return pieces, truth, bounce
 

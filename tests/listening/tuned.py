@@ -84,12 +84,16 @@ def drums(seed: int, seconds: float = 16.0) -> Samples:
         turns = np.cumsum(1 + bend * np.exp(-25 * t)) / RATE
         kinds.append(
             sum(
-                np.sin(2 * np.pi * low * mode * turns) * np.exp(-(die + 3 * n) * t) / (n + 1)
-                for n, mode in enumerate(modes)
+                (
+                    np.sin(2 * np.pi * low * mode * turns) * np.exp(-(die + 3 * n) * t) / (n + 1)
+                    for n, mode in enumerate(modes)
+                ),
+                np.zeros(t.size),
             )
         )
     metal = [rng.uniform(300, 3000) for _ in range(7)]
-    kinds.append(sum(np.sin(2 * np.pi * hertz * t) * np.exp(-5 * t) for hertz in metal) / 5)
+    ringing = (np.sin(2 * np.pi * hertz * t) * np.exp(-5 * t) for hertz in metal)
+    kinds.append(sum(ringing, np.zeros(t.size)) / 5)
     kinds.append(noise.normal(size=t.size) * np.exp(-22 * t))
     kinds.append(np.diff(noise.normal(size=t.size), prepend=0.0) * np.exp(-50 * t))
     for step in range(int(4 * seconds)):
