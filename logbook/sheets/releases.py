@@ -26,7 +26,7 @@ from logbook.sheets.looks import Sheet, Wanted
 from logbook.sheets.signs import with_signs
 from logbook.timing.working_hours import length_text
 
-NOTHING, TAKEN, KEEPER, COMPED = "nothing recorded", "taken", "keeper", "comped"
+NOTHING, TAKEN, KEEPER, COMPED = "nothing recorded", "taken", "kept", "comped"
 _STATES = (COMPED, KEEPER, TAKEN, NOTHING)
 
 
