@@ -25,7 +25,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from tests.robustness.commands import ROOT, SESSION, done
+from tests.robustness.commands import ROOT, SESSION, done, give
 from tests.robustness.test_killed import copied, killed, settle, state_of, whole_time
 
 SAMPLE = ROOT / "sample_session"
@@ -127,7 +127,9 @@ def writing(target: str, writers: int, takes: int, *, restoring: Path | None = N
     if restoring is not None:
         done("backup", str(restoring), "--yes", LOGBOOK_DB=target)
         while any(each.poll() is None for each in running) and restored < 8:
-            done("restore", str(restoring), "--yes", LOGBOOK_DB=target)
+            # That it waits for the writers is said on the error output.
+            given = give("restore", str(restoring), "--yes", LOGBOOK_DB=target)
+            assert given.code == 0, given
             copies += _notes_in_copies(target, restored)
             restored += 1
             time.sleep(0.3)

@@ -46,7 +46,7 @@ machine; seconds and megabytes are those of the machine that is named with them.
 SHORT: dict[str, tuple[str, ...]] = {
     "book": ("--songs", "300"),
     "hearing": ("6",),
-    "kills": ("--takes", "20"),
+    "kills": ("--takes", "60"),
     "load": ("--songs", "160"),
     "scale": ("--songs", "1000"),
 }
