@@ -154,7 +154,8 @@ def test_a_recording_that_ends_waits_for_its_key(
         wav(folder / "REC_0002.wav", 4.1)
         for _ in range(60):
             await pilot.pause(0.2)
-            if room.view().unrated is not None:
+            # The screen is drawn anew a moment after the take is there.
+            if "REC_0002.wav" in text_of(app, "takes"):
                 break
         assert room.view().unrated == 1
         assert "REC_0002.wav" in text_of(app, "takes")
