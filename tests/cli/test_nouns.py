@@ -67,39 +67,33 @@ def _made_once(folder: Path, empty: Path, lines: Iterable[str]) -> Path:
 
 
 @pytest.fixture
-def typed(
-    fresh: Callable[[], str],
-    dialect: str,
-    song_file: Path,
-    capsys: pytest.CaptureFixture[str],
-    tmp_path: Path,
-) -> Typed:
-    """A log that holds the manual's song, with the guitar of it current."""
-    target = fresh()
-    if dialect == "sqlite":
-        shutil.copy(song_file, target)
-    else:
-        written(target, tmp_path)
-    assert run(["--db", target, *HERE]) == 0
-    return Typed(target, capsys)
+def on(
+    fresh: Callable[[], str], dialect: str, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> Callable[..., Typed]:
+    """A log of one's own like one made once, with the manual's guitar current."""
+
+    def made(once: Path, lines: Iterable[str] = ()) -> Typed:
+        target = fresh()
+        if dialect == "sqlite":
+            shutil.copy(once, target)
+        else:
+            written(target, tmp_path, lines)
+        assert run(["--db", target, *HERE]) == 0
+        return Typed(target, capsys)
+
+    return made
 
 
 @pytest.fixture
-def owning(
-    fresh: Callable[[], str],
-    dialect: str,
-    owners_file: Path,
-    capsys: pytest.CaptureFixture[str],
-    tmp_path: Path,
-) -> Typed:
+def typed(on: Callable[..., Typed], song_file: Path) -> Typed:
+    """A log that holds the manual's song, with the guitar of it current."""
+    return on(song_file)
+
+
+@pytest.fixture
+def owning(on: Callable[..., Typed], owners_file: Path) -> Typed:
     """The same log with one of everything a noun may belong to."""
-    target = fresh()
-    if dialect == "sqlite":
-        shutil.copy(owners_file, target)
-    else:
-        written(target, tmp_path, WRITTEN)
-    assert run(["--db", target, *HERE]) == 0
-    return Typed(target, capsys)
+    return on(owners_file, WRITTEN)
 
 
 # noun: what is added, how it is found, one change, what the change says
