@@ -40,12 +40,14 @@ MODULES = (
 )
 # Grips are a table of what is taught; another number in it is another grip.
 DATA = ("grips_guitar.py", "grips_retuned.py", "grips_small.py")
+ANSWERS = "tests/golden/test_answers.py"
 ELSEWHERE = {
-    "theory": ("tests/reference/test_theory_[!f]*.py", "tests/strings", "tests/checking"),
+    "theory": ("tests/reference/test_theory_[!f]*.py", "tests/strings", "tests/checking", ANSWERS),
     "strings": (
         "tests/reference/test_strings_*.py",
         "tests/arranging",
         "tests/sheets/test_voicings.py",
+        ANSWERS,
     ),
     "timing": ("tests/reference/test_timing_*.py", "tests/editing", "tests/arranging"),
     "editing": ("tests/records", "tests/checking", "tests/sheets/test_takes_and_comps.py"),
