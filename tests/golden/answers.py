@@ -25,6 +25,7 @@ from logbook.strings import (
     describe,
     find_tuning,
     find_voicings,
+    parse_tuning,
     place_frets,
     propose_fingers,
     read_capos,
@@ -46,6 +47,7 @@ from logbook.strings.picking import (
 )
 from logbook.strings.tunings import StringTuning
 from logbook.theory import (
+    judge,
     likely_keys,
     midi_to_name,
     name_chord,
@@ -80,9 +82,9 @@ def names_in_key(asked: str) -> str:
 
 
 def symbols(text: str) -> str:
-    """What a chord symbol means: its notes by their names, and it a tone and a third higher."""
+    """What a chord symbol means: its notes by their names, and it elsewhere."""
     symbol = read_symbol(text)
-    higher = " ".join(transpose_symbol(text, by) for by in (2, 3))
+    higher = " ".join(transpose_symbol(text, by) for by in (1, 2, 3, 5, 6, 8, 10))
     return f"{symbol.root} {' '.join(symbol.degrees)} / {symbol.bass or '-'}; {higher}"
 
 
@@ -172,6 +174,19 @@ def changes(asked: str) -> str:
     return "; ".join(_change(before, after) for before, after in pairwise(voicings))
 
 
+def verdicts(asked: str) -> str:
+    """What a written name is against notes: "symbol | notes in semitones above C"."""
+    symbol, steps = asked.split(" | ")
+    found = judge(symbol, [48 + int(step) for step in steps.split()])
+    return f"{found.word}: {found.sentence}"
+
+
+def strung(text: str) -> str:
+    """What a tuning that is typed out is taken for."""
+    found = parse_tuning(text)
+    return f"{found.name}: {' '.join(str(each.midi) for each in found.strings)} ({found.kind})"
+
+
 def sounds(asked: str) -> str:
     """Where strings are stopped and what they sound: "frets | tuning | capo", from the capo."""
     frets, tuning, capo = asked.split(" | ")
@@ -213,8 +228,7 @@ def kinds(name: str) -> str:
 def tempos(asked: str) -> str:
     """When bars begin: "meters | tempos | pick-up", lines apart by commas."""
     meters, changes, pickup = asked.split(" | ")
-    lines = [each.split(", ") for each in (meters, changes)]
-    found = read_tempo_map(*lines, "" if pickup == "-" else pickup)
+    found = read_tempo_map(meters.split(", "), changes.split(", "), "" if pickup == "-" else pickup)
     seconds = " ".join(f"{float(found.seconds_at(BarPoint(bar))):.6f}" for bar in range(1, 10))
     said = "; ".join((*meter_lines(found), *tempo_lines(found), pickup_text(found)))
     return f"{said}: {seconds}"
@@ -247,7 +261,7 @@ ASKED: dict[str, Callable[[str], str]] = {
     for each in (
         *(names, names_in_key, symbols, written, keys, numerals, tunings, drums, instruments),
         *(fingerings, near, fingers, capos, changes, sounds, ornaments, strokes, tunes, kinds),
-        *(tempos,),
+        *(tempos, verdicts, strung),
     )
 }
 
