@@ -61,6 +61,7 @@ from logbook.theory.tunes import length_of, read_tune, tune_text
 from logbook.theory.written import written_out
 from logbook.timing import BarPoint, parse_meter, read_tempo_map
 from logbook.timing.map_text import meter_lines, pickup_text, tempo_lines
+from tests.golden.answers_of_edits import comps, drafts, placed, shifts, snapped, views
 
 FOLDER = Path(__file__).parent / "answers"
 ARROW = " -> "
@@ -261,7 +262,7 @@ ASKED: dict[str, Callable[[str], str]] = {
     for each in (
         *(names, names_in_key, symbols, written, keys, numerals, tunings, drums, instruments),
         *(fingerings, near, fingers, capos, changes, sounds, ornaments, strokes, tunes, kinds),
-        *(tempos, verdicts, strung),
+        *(tempos, verdicts, strung, comps, drafts, placed, views, shifts, snapped),
     )
 }
 

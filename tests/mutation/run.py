@@ -49,9 +49,9 @@ ELSEWHERE = {
         "tests/sheets/test_voicings.py",
         ANSWERS,
     ),
-    "timing": ("tests/reference/test_timing_*.py", "tests/editing", "tests/arranging"),
-    "editing": ("tests/records", "tests/checking", "tests/sheets/test_takes_and_comps.py"),
-    "listening": ("tests/listening/test_snapping.py",),
+    "timing": ("tests/reference/test_timing_*.py", "tests/editing", "tests/arranging", ANSWERS),
+    "editing": ("tests/records", "tests/checking", "tests/sheets/test_takes_and_comps.py", ANSWERS),
+    "listening": ("tests/listening/test_snapping.py", ANSWERS),
     "store": ("tests/store/test_history.py", "tests/store/test_writing.py"),
     "crediting": ("tests/reference/test_crediting_*.py", "tests/checking"),
 }
