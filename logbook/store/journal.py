@@ -61,15 +61,18 @@ def shares_memory(folder: Path) -> bool:
     log in that moment fails. Where nothing may be written at all, that is SQLite's to say.
     """
     try:
-        file = tempfile.TemporaryFile(dir=folder)
+        with tempfile.TemporaryFile(dir=folder) as file:
+            file.truncate(mmap.PAGESIZE)
+            return _can_be_mapped(file.fileno())
     except OSError:
         return True
-    with file:
-        file.truncate(mmap.PAGESIZE)
-        try:
-            mmap.mmap(file.fileno(), mmap.PAGESIZE).close()
-        except OSError:
-            return False
+
+
+def _can_be_mapped(file: int) -> bool:
+    try:
+        mmap.mmap(file, mmap.PAGESIZE).close()
+    except OSError:
+        return False
     return True
 
 
