@@ -86,6 +86,11 @@ class Line(NamedTuple):
     upbeat: int = 0
     shared: int = 0
 
+    @property
+    def wide(self) -> float:
+        """How far it reaches from the left edge."""
+        return NUMBERS + sum(self.widths)
+
 
 class Group(NamedTuple):
     """A section with its lines; `goes_on` says that it began on the page before."""
@@ -237,7 +242,7 @@ def places_of(bar: ChartBar) -> tuple[tuple[Fraction, ChartChord], ...]:
 
 
 def _marks_of(bar: ChartBar) -> str:
-    return with_dashes("  ".join((*bar.marks, *bar.notes)))
+    return with_dashes(bar.said)
 
 
 def line_height(line: Line, sizes: Sizes, shows: Shown) -> float:

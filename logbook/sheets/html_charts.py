@@ -120,7 +120,7 @@ def _bar(bar: ChartBar, passes: str, *, starts_row: bool, shapes: bool) -> View:
     return {
         "number": bar.bar,
         "passes": passes,
-        "over": with_dashes("  ".join((*bar.marks, *bar.notes))),
+        "over": with_dashes(bar.said),
         "tokens": _tokens(bar, starts_row=starts_row, shapes=shapes),
         "tune": bar.tune,
         "words": [f"{each.verse}. {each.text}" if each.verse else each.text for each in bar.words],

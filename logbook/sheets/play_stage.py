@@ -71,7 +71,7 @@ def _stage_bar(bar: ChartBar, number: Callable[[str, str], int], *, starts_row: 
             tokens.append(concert)
         else:
             tokens.append([number(name, shape), at + count] if at else number(name, shape))
-    return [bar.bar, with_dashes("  ".join((*bar.marks, *bar.notes))), tokens]
+    return [bar.bar, with_dashes(bar.said), tokens]
 
 
 def _in_all_keys(name: str, key: Key | None) -> Iterable[str]:

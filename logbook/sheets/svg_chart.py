@@ -16,6 +16,7 @@ from functools import lru_cache
 
 from logbook.sheets.blocks import Chart
 from logbook.sheets.chart_layout import (
+    LEAST_TEXT,
     NUMBERS,
     Group,
     Line,
@@ -34,7 +35,7 @@ from logbook.sheets.chart_layout import (
     words_of,
 )
 from logbook.sheets.charts import BARS_A_ROW, REST, ChartBar
-from logbook.sheets.folding import CODA, SEGNO, bar_passes, fold, section_passes
+from logbook.sheets.folding import CODA, SEGNO, Folded, bar_passes, fold, section_passes
 from logbook.sheets.signs import with_dashes
 from logbook.sheets.svg_diagram import small_diagrams
 from logbook.sheets.svg_marks import (
@@ -52,6 +53,8 @@ from logbook.sheets.text_chart import section_about
 SMALLEST, LARGEST = 11.0, 15.0
 ALONE_SMALLEST, ALONE_LARGEST = 9.0, 20.0
 STAGE_SMALLEST, STAGE_LARGEST = 20.0, 26.0
+STAGE_LEAST = 12.0
+"""What names may shrink to on a player's one page for the stage before a second page is taken."""
 _NEARLY = 0.01
 
 
@@ -75,16 +78,8 @@ def chart_pages(
         return ()
     shows = shown(chart, width, big)
     top, head = _diagrams(chart, width, left_handed)
-    ways = list(_ways(chart))
-    for a_line, size in ways:
-        sizes = Sizes(size, chart.stage, tight=a_line > BARS_A_ROW)
-        least = head + sum(least_height(each, sizes, shows, a_line) for each in groups)
-        if least > height + _NEARLY and (a_line, size) != ways[-1]:
-            continue
-        laid = [lay_section(each, sizes, shows, a_line) for each in groups]
-        total = head + sum(group_height(each, sizes, shows) for each in laid)
-        if total <= height:
-            break
+    laid, sizes, total = _laid_out(chart, groups, shows, height - head)
+    total += head
     first, rest = (height, height) if total <= height else paged_to or (height, height)
     pages = paged(laid, sizes, shows, (first - head, rest))
     return tuple(
@@ -100,12 +95,65 @@ def _range(chart: Chart) -> tuple[float, float]:
     return (ALONE_LARGEST, ALONE_SMALLEST) if chart.alone else (LARGEST, SMALLEST)
 
 
+def _laid_out(
+    chart: Chart, groups: Sequence[Folded], shows: Shown, height: float
+) -> tuple[list[Group], Sizes, float]:
+    """The sections at the largest size at which they are no higher and no wider than the page.
+
+    Where they are higher at every size, they are laid for several pages.
+    """
+    _, smallest = _range(chart)
+    ways = list(_ways(chart))
+    for_several = [way for way in ways if way[1] >= smallest][-1]
+    for a_line, size in ways:
+        sizes = _sizes(chart, a_line, size)
+        least = sum(least_height(each, sizes, shows, a_line) for each in groups)
+        if least > height + _NEARLY and (a_line, size) != for_several:
+            continue  # it need not be laid to see that it is too high
+        made = _at_size(chart, groups, shows, a_line, size)
+        narrow = _widest_line(made[0]) <= shows.width
+        if narrow and made[2] <= height:
+            return made
+        if size >= smallest:
+            several = made, narrow  # a second page is better read than still smaller names
+    made, narrow = several
+    size = smallest
+    while not narrow and size > LEAST_TEXT:
+        size -= 1
+        made = _at_size(chart, groups, shows, BARS_A_ROW, size)
+        narrow = _widest_line(made[0]) <= shows.width
+    return made
+
+
+def _sizes(chart: Chart, a_line: int, size: float) -> Sizes:
+    tight = a_line > BARS_A_ROW or (chart.stage and size < STAGE_SMALLEST)
+    return Sizes(size, chart.stage, tight)
+
+
+def _at_size(
+    chart: Chart, groups: Sequence[Folded], shows: Shown, a_line: int, size: float
+) -> tuple[list[Group], Sizes, float]:
+    sizes = _sizes(chart, a_line, size)
+    laid = [lay_section(each, sizes, shows, a_line) for each in groups]
+    return laid, sizes, sum(group_height(each, sizes, shows) for each in laid)
+
+
+def _widest_line(laid: Sequence[Group]) -> float:
+    return max((line.wide for group in laid for line in group.lines), default=0.0)
+
+
 def _ways(chart: Chart) -> Iterator[tuple[int, float]]:
-    """Bars a line and height of names, the best first: on a stage eight bars to stay on a page."""
+    """Bars a line and height of names, the best first: on a stage eight bars to stay on a page.
+
+    Where that does not do, the names on a player's one page for the stage are smaller.
+    """
     largest, smallest = _range(chart)
     for a_line in (BARS_A_ROW, 2 * BARS_A_ROW) if chart.stage else (BARS_A_ROW,):
         yield from ((a_line, largest - step / 2) for step in range(int(2 * (largest - smallest))))
         yield a_line, smallest
+    if chart.stage:
+        for size in range(int(smallest) - 1, int(STAGE_LEAST) - 1, -1):
+            yield from ((BARS_A_ROW, size), (2 * BARS_A_ROW, size))
 
 
 def _diagrams(chart: Chart, width: float, left_handed: bool) -> tuple[list[str], float]:
@@ -159,10 +207,10 @@ def _section_mark(group: Group, sizes: Sizes, shows: Shown, y: float) -> Iterato
     if group.goes_on:
         name = f"{name}, continued"
     x = 0.0
-    if not group.goes_on and (SEGNO in folded.signs or CODA in folded.signs):
-        draw = segno if SEGNO in folded.signs else coda_sign
-        yield from draw(size * 0.6, foot - size * 0.35, size * 1.3)
-        x = size * 1.5
+    for sign, draw in ((SEGNO, segno), (CODA, coda_sign)):
+        if sign in folded.signs and not group.goes_on:
+            yield from draw(x + size * 0.6, foot - size * 0.35, size * 1.3)
+            x += size * 1.5
     wide = text_width(name, size, bold=True) + size * 0.8
     yield tag("rect", x=x + 0.5, y=foot - size * 1.02, width=wide, height=size * 1.35,
               stroke_width=1.2, class_="section", data_passes=section_passes(folded))  # fmt: skip
@@ -176,6 +224,8 @@ def _section_mark(group: Group, sizes: Sizes, shows: Shown, y: float) -> Iterato
     said = [f"{word} {with_dashes(section.bars)}"]
     if folded.again:
         said.append(f"again {with_dashes(', '.join(folded.again))}")
+    if folded.jumped:
+        said.append(f"after the jump {with_dashes(', '.join(folded.jumped))} with the last ending")
     said += [part for part in (section_about(section), section.said) if part]
     remark = ", ".join(said)
     while text_width(remark, sizes.small) > shows.width - x and len(remark) > 1:
