@@ -102,6 +102,17 @@ def form_of(
     return said
 
 
+def refuse_other_forms(what: str, file: Path, able: Sequence[str]) -> None:
+    """Raise LogbookError where a file's ending says another form than what is written into it.
+
+    `able` are the endings that say it, the first of them the usual one; any ending that says no
+    form is free.
+    """
+    ending = file.suffix.lower()
+    if ending in _BY_ENDING and ending not in able:
+        raise LogbookError(f"{what} cannot be written as {ending}", f"end the file in {able[0]}")
+
+
 def hand_out(
     sheet: Sheet,
     form: str,
