@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from logbook.errors import LogbookError
 from logbook.notebook.days import is_on, read_day
 from logbook.notebook.lines import facts as f
 from logbook.notebook.lines.reading import read_line
@@ -369,3 +370,11 @@ def test_names_are_known_by_any_word_of_theirs() -> None:
 )
 def test_a_session_is_on_or_over(date: str, end: str, on: bool) -> None:
     assert is_on(date, end, "2026-11-25") is on
+
+
+@pytest.mark.parametrize("line", ["t3 keeper 1-999999999", "t3 1-10000", "k 1-99999"])
+def test_a_last_bar_that_is_too_high_is_told_and_never_kept_as_a_remark_of_the_take(
+    line: str,
+) -> None:
+    with pytest.raises(LogbookError, match="there is no bar"):
+        read_line(line, HERE)
