@@ -15,6 +15,7 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from logbook.sheets.charts import BARS_A_ROW, PICKUP, ChartBar, ChartSection
+from logbook.sheets.once import once
 from logbook.timing.bars import parse_range
 
 SEGNO, TO_CODA, CODA, FINE = "segno", "to coda", "coda", "fine"
@@ -60,6 +61,7 @@ class Folded(NamedTuple):
         return max(row - len(self.section.rows) + 1, 0)
 
 
+@once(8)  # a chart is drawn for paper and for the screen
 def fold(sections: Sequence[ChartSection]) -> tuple[Folded, ...]:
     """Return the sections of a chart, each written once as far as that can be read."""
     playing = _with_patterns(sections)

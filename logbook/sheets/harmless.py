@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import fields, is_dataclass, replace
+from functools import cache
 from typing import Any, TypeVar
 
 from logbook.plaintext import clean
@@ -22,8 +23,12 @@ def harmless(value: Kept) -> Kept:
 
 def _harmless(value: Any) -> Any:
     if isinstance(value, str):
+        if value.isprintable():
+            return value
         cleaned = clean(value)
         return value if cleaned == value else cleaned
+    if value is None or isinstance(value, int | float):
+        return value
     if isinstance(value, tuple | list):
         made = [_harmless(each) for each in value]
         if all(new is old for new, old in zip(made, value, strict=True)):
@@ -33,9 +38,15 @@ def _harmless(value: Any) -> Any:
         return {_harmless(key): _harmless(each) for key, each in value.items()}
     if is_dataclass(value) and not isinstance(value, type):
         changed = {
-            field.name: new
-            for field in fields(value)
-            if field.init and (new := _harmless(old := getattr(value, field.name))) is not old
+            name: new
+            for name in _given(type(value))
+            if (new := _harmless(old := getattr(value, name))) is not old
         }
         return replace(value, **changed) if changed else value
     return value
+
+
+@cache
+def _given(kind: type[Any]) -> tuple[str, ...]:
+    """The names of what a record of this kind is made with."""
+    return tuple(field.name for field in fields(kind) if field.init)

@@ -24,7 +24,8 @@ from logbook.records import (
 )
 from logbook.sheets.blocks import Chart
 from logbook.sheets.catalog import draw_sheet, make_sheet
-from logbook.sheets.charts import ChartSection
+from logbook.sheets.chart_layout import Sizes, group_height, lay_section, least_height, shown
+from logbook.sheets.charts import BARS_A_ROW, ChartSection
 from logbook.sheets.folding import AL_CODA, AL_FINE, CODA, FINE, SEGNO, TO_CODA, bar_passes, fold
 from logbook.sheets.looks import Look, Wanted
 from logbook.sheets.player import PartSheet, player_sheet
@@ -520,3 +521,27 @@ def test_free_time_stands_over_its_bar() -> None:
     tempos = (TempoChange(bar=1, bpm=96.0), TempoChange(bar=3, bpm=96.0, free_s=4.0))
     sheet = sheet_of([("verse", "C G Am F")], tempos=tempos)
     assert marks(sheet.chart)[3] == ("free",)
+
+
+def test_a_chart_is_set_at_the_largest_size_that_fits() -> None:
+    """Sizes that are passed over unlaid would not have fitted: every one is tried here."""
+    part = sheet_of([("verse", "C G Am F " * 5), ("chorus", "Dm7 Em Bb F#m7b5 " * 3)])
+    chart = Chart(part.chart, with_shapes=False, with_labels=False)
+    groups = fold(chart.sections)
+    shows = shown(chart, 540.0, "sounds")
+
+    def high(size: float) -> float:
+        sizes = Sizes(size)
+        laid = [lay_section(each, sizes, shows) for each in groups]
+        least = sum(least_height(each, sizes, shows, BARS_A_ROW) for each in groups)
+        needs = sum(group_height(each, sizes, shows) for each in laid)
+        assert least <= needs
+        return needs
+
+    steps = [LARGEST - step / 2 for step in range(int(2 * (LARGEST - SMALLEST)) + 1)]
+    for wanted in (LARGEST, *steps[1::2], SMALLEST):
+        room = high(wanted) + 0.1
+        (drawn, *more) = chart_pages(chart, width=540.0, height=room)
+        fitting = next(size for size in steps if high(size) <= room)
+        assert not more
+        assert f'data-size="{fitting:g}"' in drawn
