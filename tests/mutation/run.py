@@ -66,11 +66,15 @@ def main() -> int:
     asked.add_argument("--seed", type=int, default=SEED)
     asked.add_argument("--count", type=int, default=COUNT)
     asked.add_argument("--jobs", type=int, default=os.cpu_count() or 1)
+    asked.add_argument("--again", type=Path, help="try those that an earlier run wrote down")
     asked.add_argument("--out", type=Path, help="write the survivors to this file")
     wanted = asked.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         trees = [_copy(Path(folder) / str(number)) for number in range(wanted.jobs)]
         drawn = random.Random(wanted.seed).sample(list(_all()), wanted.count)
+        if wanted.again:
+            lines = wanted.again.read_text(encoding="utf-8")
+            drawn = [each for each in _all() if f"{each}\n" in lines]
         passing = Passing.seen(trees[0], drawn)
         free: Queue[Path] = Queue()
         for tree in trees:
@@ -81,15 +85,13 @@ def main() -> int:
             for number, (mutant, lives) in enumerate(zip(drawn, tried, strict=True), 1):
                 if lives:
                     survivors.append(mutant)
-                print(
-                    f"{number}/{wanted.count} {'LIVES' if lives else 'found'} {mutant}", flush=True
-                )
-    found = wanted.count - len(survivors)
-    said = f"seed {wanted.seed}: {found} of {wanted.count} found ({found / wanted.count:.1%})"
+                print(f"{number}/{len(drawn)} {'LIVES' if lives else 'found'} {mutant}", flush=True)
+    found = len(drawn) - len(survivors)
+    said = f"seed {wanted.seed}: {found} of {len(drawn)} found ({found / len(drawn):.1%})"
     print(said)
     if wanted.out:
         wanted.out.write_text("\n".join([said, *map(str, survivors), ""]), encoding="utf-8")
-    return 0 if found >= 0.9 * wanted.count else 1
+    return 0 if found >= 0.9 * len(drawn) else 1
 
 
 def _all() -> Iterator[Mutant]:
