@@ -22,7 +22,7 @@ def harmless(value: Kept) -> Kept:
 
 
 def _harmless(value: Any) -> Any:
-    kind = type(value)
+    kind: Any = type(value)
     if kind is str and value.isprintable():
         return value
     names = _given(kind)
