@@ -62,6 +62,18 @@ from logbook.theory.written import written_out
 from logbook.timing import BarPoint, parse_meter, read_tempo_map
 from logbook.timing.map_text import meter_lines, pickup_text, tempo_lines
 from tests.golden.answers_of_edits import comps, drafts, placed, shifts, snapped, views
+from tests.golden.answers_of_names import (
+    barres,
+    grids,
+    meters,
+    moved,
+    pitches,
+    signs,
+    spellings,
+    swings,
+    tones,
+    ways,
+)
 
 FOLDER = Path(__file__).parent / "answers"
 ARROW = " -> "
@@ -263,6 +275,7 @@ ASKED: dict[str, Callable[[str], str]] = {
         *(names, names_in_key, symbols, written, keys, numerals, tunings, drums, instruments),
         *(fingerings, near, fingers, capos, changes, sounds, ornaments, strokes, tunes, kinds),
         *(tempos, verdicts, strung, comps, drafts, placed, views, shifts, snapped),
+        *(spellings, signs, grids, swings, meters, pitches, barres, ways, moved, tones),
     )
 }
 

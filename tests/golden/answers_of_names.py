@@ -1,0 +1,83 @@
+"""What small readers and tables answer, for `answers`: one function a file of questions."""
+
+from __future__ import annotations
+
+from logbook.strings import find_tuning, read_frets
+from logbook.strings.alternatives import chord_ways
+from logbook.strings.capo_table import has_barre
+from logbook.strings.frets import place_frets
+from logbook.strings.picking import grid_text, parse_grid, parse_swing, swing_text
+from logbook.strings.picking_cells import SIGN_NAMES, STROKE_NAMES
+from logbook.strings.ring import ordinal
+from logbook.strings.tunings import at_pitch
+from logbook.theory import parse_key, pitch_class
+from logbook.theory.degrees import degree_note, degree_semitones, guide_tones
+from logbook.theory.symbols import read_symbol
+from logbook.theory.written import in_letters, in_solfege
+from logbook.timing import parse_meter
+
+
+def spellings(asked: str) -> str:
+    """A name in letters: "text in spelling"."""
+    text, spelling = asked.split(" in ")
+    return f"{in_letters(text, spelling)} {in_solfege(text)}".strip()
+
+
+def signs(sign: str) -> str:
+    """What a stroke or a sign beside it is called."""
+    return STROKE_NAMES.get(sign) or SIGN_NAMES.get(sign, "no sign")
+
+
+def grids(text: str) -> str:
+    """A grid as it is written back."""
+    return grid_text(parse_grid(text))
+
+
+def swings(text: str) -> str:
+    """A swing as it is written back."""
+    return swing_text(parse_swing(text))
+
+
+def meters(text: str) -> str:
+    """A meter, the length of its beats and where its groups begin."""
+    found = parse_meter(text)
+    felt = f"{found.felt_beats} felt beats of {found.felt_beat_length}"
+    return f"{found}, beats of {found.beat_length}, {felt}, groups at {found.group_starts}"
+
+
+def pitches(asked: str) -> str:
+    """A tuning at another pitch: "A4 in hertz and cents off"."""
+    a4_hz, cents = map(float, asked.split())
+    found = at_pitch(find_tuning("standard"), a4_hz=a4_hz, offset_cents=cents)
+    return f"{found.a4_hz:g} {found.offset_cents:g}"
+
+
+def barres(frets: str) -> str:
+    """Whether a shape takes a barre."""
+    return str(has_barre(place_frets(read_frets(frets), find_tuning("standard"))))
+
+
+def ways(asked: str) -> str:
+    """Ways to play a chord, at most so many: "chord | most"."""
+    chord, most = asked.split(" | ")
+    found = chord_ways(chord, find_tuning("standard"), most=int(most))
+    return "; ".join(" ".join("x" if n < 0 else str(n) for n in way.notes) for way in found)
+
+
+def moved(asked: str) -> str:
+    """A chord carried from key to key: "chord | from | semitones"."""
+    chord, key, steps = asked.split(" | ")
+    home = parse_key(key)
+    new = home.transpose(int(steps))
+    return f"{read_symbol(chord).transpose(int(steps), new, old=home).symbol} in {new}"
+
+
+def tones(symbol: str) -> str:
+    """The notes of a chord with their degrees, and its guide tones."""
+    found = read_symbol(symbol)
+    notes = [
+        f"{degree_note(found.root, each)} {degree_semitones(each)} {ordinal(each)} "
+        f"{pitch_class(degree_note(found.root, each))}"
+        for each in found.degrees
+    ]
+    return f"{', '.join(notes)}; guide tones {' '.join(guide_tones(found.degrees))}"
