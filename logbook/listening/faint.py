@@ -40,7 +40,7 @@ PEAK_BEYOND = 3.5  # standard deviations: what a block must show at a lag for it
 LAGS_KEPT = 12  # of a place
 NEAR_SAMPLES = 3  # low-rate samples within which lags are one
 USUAL_Z = 2.6  # a window's mean over its deviation that a place must pass to be better than none
-ENTRY = 7.0
+ENTRY = 2.0  # less than a gap of a second costs: what is missing between two pieces is no piece
 NEW_Z, KNOWN_Z = 5.0, 3.6  # of a whole run, at a lag found here alone, and at one in use elsewhere
 # The same over the highest of the other lags: ringing strings of another performance reach 2.2,
 # what is in step 3 and more.
