@@ -44,6 +44,23 @@ NO_LONGER = {
     r"\bonly played (slower|faster)\b": "varispeed",
     r"\bthe nouns of the log\b": "entries of the log",
     r"\bsays? the form\b": "sets the format",
+    r"\bfiles? (hang|assign|unassign)\b": "attach, attach-all, detach",
+    r"\b(take|version|comp called) \{\} already(?! exists)": "already exists",
+    r"\bHow it stood\b|\bhow things stood\b|\bpreamps stood\b": "settings, were set",
+    r"\b[Nn]ot there any more\b": "no longer there",
+    r"\b[Aa]nother (file|sound) than\b": "a different one from",
+    r"\bheld? (them |it |the \w+ )?against (the chart|what)\b": "compare with",
+    r"\bsound otherwise\b": "sound different from",
+    r"\bmay as well be\b": "could equally be",
+    r"\bcopies lie\b|\belse they lie\b": "are",
+    r"\bheard elsewhere too\b": "also heard elsewhere",
+    r"\bbrings nothing new\b": "adds nothing new",
+    r"\bof one stretch one\b": "only one take of a stretch",
+    r"\bthe editor gave up\b": "ended with an error",
+    r"\b[Ww]hom the sheet\b": "who the sheet is for",
+    r"\bnothing else than\b": "only",
+    r"\bat the least, of\b": "at least 0.8 of 1",
+    r"\bto Coda\b|\bal (Coda|Fine)\b": "to coda, al coda, as it is typed",
 }
 
 

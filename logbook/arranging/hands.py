@@ -10,6 +10,7 @@ and close to the recorded one, closeness weighing half as much.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
@@ -108,6 +109,9 @@ def build_rig(tuning: StringTuning, capos: Capos, instrument: Instrument | None)
     )
 
 
+_voicing = lru_cache(maxsize=4096)(describe)
+
+
 def recorded_voicings(
     part: Part, rig: Setup, key: Key | None
 ) -> tuple[tuple[Recorded, ...], tuple[str, ...]]:
@@ -127,7 +131,7 @@ def _recorded(voicing: VoicingRecord, part: Part, rig: Setup, key: Key | None) -
     position = place_frets(line, rig.tuning, rig.capos)
     if not played_midi(position, rig.tuning):
         return Recorded(voicing.label, position, None)
-    view = describe(
+    view = _voicing(
         voicing.frets,
         rig.tuning,
         rig.capos,

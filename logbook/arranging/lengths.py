@@ -119,9 +119,14 @@ def _between(bars: TempoMap, start: int, end: int) -> Fraction:
 def _recorded_seconds(origins: tuple[int | None, ...], then: TempoMap) -> Fraction | None:
     if not origins or None in origins:
         return None
-    return sum(
-        (_between(then, bar, bar + 1) for bar in origins if bar is not None), start=Fraction(0)
-    )
+    runs: list[list[int]] = []  # bars in a row need only be timed from end to end
+    for bar in origins:
+        assert bar is not None, "none is missing"
+        if runs and runs[-1][1] == bar:
+            runs[-1][1] = bar + 1
+        else:
+            runs.append([bar, bar + 1])
+    return sum((_between(then, start, end) for start, end in runs), start=Fraction(0))
 
 
 def _record_length(recorded: Version, then: TempoMap | None) -> Fraction | None:

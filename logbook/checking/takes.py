@@ -98,7 +98,7 @@ def _two_of_one(place: PartView, kept: list[TakeSpan]) -> Iterator[Problem]:
                 "two keepers",
                 f"{place.title}: takes {first.number} and {second.number}",
                 f"both are keepers of bars {BarRange(start, end)}, and no comp says which is heard",
-                "of one stretch one take is heard",
+                "only one take of a stretch is heard",
                 f"re-rate one of them, or say it: logbook note 'comp t{second.number}'",
                 MISSING,
             )

@@ -120,7 +120,7 @@ def arrange(
         bool, typer.Option("--diff", help="Only the changes from the recording.")
     ] = False,
     ways: Annotated[
-        str, typer.Option("--ways", metavar="PART", help="Only the ways of a part to the key.")
+        str, typer.Option("--ways", metavar="PART", help="Only the ways a part can get to the key.")
     ] = "",
     keys_for: Annotated[
         str,

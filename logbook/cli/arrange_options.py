@@ -168,7 +168,7 @@ def _value(field: str, value: str, log: Log) -> str:
     if field == "way":
         found = [way for way in _WAYS if value and begins(way, value)]
         if len(found) != 1:
-            raise LogbookError(f'"{value}" is no way to a key', f"write {', '.join(_WAYS)}")
+            raise LogbookError(f'"{value}" is not a way to a key', f"write {', '.join(_WAYS)}")
         return found[0]
     if field == "tuning":
         return _tuning(value, log)

@@ -9,6 +9,7 @@ import typer
 
 from logbook.cli.apps import new_app
 from logbook.cli.asking import confirm
+from logbook.cli.forms import refuse_other_forms
 from logbook.cli.log import opened, settings, written
 from logbook.cli.options import YesOption
 from logbook.cli.printing import remark, say
@@ -65,9 +66,11 @@ def backup(
             for path in kept(store):
                 say(f"{path}  {path.stat().st_size / 1e6:.1f} MB")
             return
+        if file is not None:
+            refuse_other_forms("a backup", file, (".db",))
         if file is not None and not (store.path and file.resolve() == store.path.resolve()):
             _ask_to_replace(file, yes)
-        say(f"the copy is sound: {put_aside(store, file)}")
+        say(f"backed up to {put_aside(store, file)}; the copy has been checked")
 
 
 @restore_app.command()
@@ -92,6 +95,7 @@ def export(
 
     with opened() as store:
         if file != "-":
+            refuse_other_forms("an exported log", Path(file), (".jsonl", ".json"))
             _ask_to_replace(Path(file), yes)
             rows = export_log(store, Path(file))
             say(f"wrote {file}: {sum(rows.values())} rows")

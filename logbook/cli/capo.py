@@ -66,7 +66,8 @@ def capo(
         str, typer.Option("--tuning", "-t", metavar="NAME", help="For chords: the tuning.")
     ] = "standard",
     capo_on: Annotated[
-        str, typer.Option("--capo", "-c", metavar="FRET", help="For chords: the capo now on.")
+        str,
+        typer.Option("--capo", "-c", metavar="FRET", help="For chords: the capo on now."),
     ] = "0",
     spelling: SpellingOption = "letters",
     version: VersionOption = "",

@@ -106,7 +106,7 @@ def _comp(place: PartView, name: str, fade_ms: float | None, *, replace: bool) -
     # What was drafted before and is not heard may be drafted anew.
     if there is not None and not replace and (name or there.final):
         raise LogbookError(
-            f"{place.title} has a comp called {there.name} already",
+            f"{place.title}: a comp called {there.name} already exists",
             "give the draft another --name, or add --replace to put it there",
         )
     final = there.final if there is not None else not any(each.final for each in place.part.comps)

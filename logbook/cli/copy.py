@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from logbook.store.changing import Change
 
 app = new_app(
-    "Copy voicings, a chart, patterns, words or a version to another part, version or song. What "
-    "is there under the same name is replaced; one undo takes all of it back.",
+    "Copy voicings, a chart, patterns, words or a version to another part, version or song. "
+    "Anything of the same name there is replaced; one undo takes all of it back.",
     examples=(
         "logbook copy voicings guitar high",
         "logbook copy chart guitar high --only B",
@@ -161,7 +161,7 @@ def version(
         new_song = _song(change, to_song) if to_song else old_song
         if any(each.name == name for each in new_song.versions):
             raise LogbookError(
-                f"{new_song.title} has a version {name} already", "give it another name"
+                f"{new_song.title}: version {name} already exists", "give it another name"
             )
         put(change, copy_of_version(old, name), LogPlace(new_song.title))
     say(f"copied version {old.name} of {old_song.title} to {name} of {new_song.title}")

@@ -8,5 +8,6 @@ from logbook.cli.nouns import noun_app
 
 app = noun_app("file", default="list")
 app.command(
-    epilog=examples("logbook file hang 'drums/*_07_*' --song Varnish --part drums --take 7")
+    "attach-all",
+    epilog=examples("logbook file attach-all 'drums/*_07_*' --song Varnish --part drums --take 7"),
 )(hang)

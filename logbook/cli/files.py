@@ -34,12 +34,12 @@ app = new_app(
     examples=(
         "logbook files",
         "logbook files --relink /media/drive",
-        "logbook files assign REC0004.wav 'Low Water' guitar 2",
-        "logbook files assign rough-mix.wav 'Low Water'",
-        "logbook files hang 'drums/*_07_*' --song Varnish --part drums --take 7",
-        "logbook files hang room_07.wav --song Varnish -p drums -t 7 --also bass --also guitar",
-        "logbook files hang 'day/*' --session 'day one'",
-        "logbook files unassign REC0004.wav",
+        "logbook files attach REC0004.wav 'Low Water' guitar 2",
+        "logbook files attach rough-mix.wav 'Low Water'",
+        "logbook files attach-all 'drums/*_07_*' --song Varnish --part drums --take 7",
+        "logbook files attach-all room_07.wav --song Varnish -p drums -t 7 --also bass",
+        "logbook files attach-all 'day/*' --session 'day one'",
+        "logbook files detach REC0004.wav",
     ),
     default="list",
 )
@@ -78,7 +78,7 @@ _GROUPS = (
     ("moved", "Moved: found elsewhere; logbook files --relink FOLDER puts that in the log"),
     ("changed", "Changed: other sound at the same place; logbook import FOLDER takes it in"),
     ("not_read", "Named in the log, but not read yet; logbook import FOLDER does"),
-    ("unassigned", "Not attached; logbook files assign FILE SONG PART TAKE"),
+    ("unassigned", "Not attached; logbook files attach FILE SONG PART TAKE"),
 )
 
 
@@ -160,7 +160,7 @@ def _data(report: FilesReport) -> dict[str, Any]:
 app.command("verify", epilog=examples("logbook files verify /media/blue --on 'blue drive'"))(verify)
 
 
-@app.command()
+@app.command("attach")
 def assign(
     file: Annotated[
         str,
@@ -205,16 +205,16 @@ def assign(
         if twin:
             raise LogbookError(
                 f"{found.name} is a copy of {twin}, which is attached already",
-                "one sound is attached once; logbook files unassign takes the other down",
+                "one sound is attached once; logbook files detach detaches the other",
             )
         done = attach(change, found, place)
         if microphone:
             edit(change, found, {"microphone": microphone})
         label = change.place(found.kind, found.id)[1]
-    say(f"left as it was: {label}" if done.action == "left" else f"assigned: {label}")
+    say(f"left as it was: {label}" if done.action == "left" else f"attached: {label}")
 
 
-@app.command()
+@app.command("attach-all")
 def hang(
     patterns: Annotated[
         list[str],
@@ -328,7 +328,7 @@ def _say_hung(done: Hung, where: str, as_json: bool) -> None:
         say(f"left as it was: {name}: {why}")
 
 
-@app.command()
+@app.command("detach")
 def unassign(
     file: Annotated[
         str, typer.Argument(metavar="FILE", help="A file of the log, by its name or path.")

@@ -29,7 +29,7 @@ def copies_lines(report: CopiesReport) -> Iterator[str]:
         which = "It has" if count == 1 else f"All {count} have"
         yield from wrap(
             f"{which} only one copy, as far as the log knows; logbook files verify FOLDER notes"
-            " where else they lie.",
+            " where else they are.",
             width(),
         )
         return
@@ -46,7 +46,7 @@ def copies_lines(report: CopiesReport) -> Iterator[str]:
 
 def verify(
     folder: Annotated[
-        Path, typer.Argument(metavar="FOLDER", help="Where the copies lie: a drive or a folder.")
+        Path, typer.Argument(metavar="FOLDER", help="Where the copies are: a drive or a folder.")
     ],
     medium: Annotated[
         str, typer.Option("--on", metavar="NAME", help="What that is called, as in 'blue drive'.")
@@ -62,7 +62,7 @@ def verify(
 
     if not folder.is_dir():
         raise LogbookError(
-            f"{folder} is not a folder", "name the drive or folder the copies lie in"
+            f"{folder} is not a folder", "name the drive or folder the copies are in"
         )
     with opened() as store, progress_bar() as on_progress:
         found = verify_copies(
@@ -81,8 +81,8 @@ def verify(
         print_json(data | {"strange": found.strange, "one_copy": list(report.single)})
     else:
         for heading, several in (
-            ("Not there any more", found.lost),
-            ("Another sound than the file's", found.changed),
+            ("No longer there", found.lost),
+            ("Different sound from the file's", found.changed),
         ):
             if several:
                 say(f"{heading}:")

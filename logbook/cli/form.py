@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 app = new_app(
     "The form: its sections and bars. What is put in, taken out or moved takes chart, takes, "
-    "punch-ins, comp, notes, tempo and meter along; what cannot move is told, and one undo "
+    "punch-ins, comp, notes, tempo and meter along; what cannot move is listed, and one undo "
     "brings all of it back.",
     examples=(
         "logbook form",

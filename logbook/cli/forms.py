@@ -102,6 +102,17 @@ def form_of(
     return said
 
 
+def refuse_other_forms(what: str, file: Path, able: Sequence[str]) -> None:
+    """Raise LogbookError where a file's ending says another form than what is written into it.
+
+    `able` are the endings that say it, the first of them the usual one; any ending that says no
+    form is free.
+    """
+    ending = file.suffix.lower()
+    if ending in _BY_ENDING and ending not in able:
+        raise LogbookError(f"{what} cannot be written as {ending}", f"end the file in {able[0]}")
+
+
 def hand_out(
     sheet: Sheet,
     form: str,
@@ -162,14 +173,14 @@ def paper_of(name: str) -> str:
     """Return the paper that is meant by its beginning. Raises LogbookError for none."""
     found = [each for each in PAPERS if name and each.casefold().startswith(name.casefold())]
     if len(found) != 1:
-        raise LogbookError(f"there is no paper '{name}'", f"use {' or '.join(PAPERS)}")
+        raise LogbookError(f"'{name}' is not a paper size", f"use {' or '.join(PAPERS)}")
     return found[0]
 
 
 def _big(name: str) -> str:
     found = [each for each in ("sounds", "shapes") if name and each.startswith(name.casefold())]
     if len(found) != 1:
-        raise LogbookError(f"no names of a chart are called '{name}'", "use sounds or shapes")
+        raise LogbookError(f"--big cannot be '{name}'", "use sounds or shapes")
     return found[0]
 
 
@@ -199,7 +210,7 @@ def print_drawn(drawn: str | bytes, form: str) -> None:
     """
     if form in _NOT_FOR_THE_SCREEN and sys.stdout.isatty():
         name = {"pdf": "a PDF", "midi": "a MIDI file"}.get(form, f"a {form} file")
-        raise LogbookError(f"{name} says nothing on a terminal", "add --out FILE")
+        raise LogbookError(f"{name} cannot be shown on a terminal", "add --out FILE")
     if isinstance(drawn, bytes):
         sys.stdout.buffer.write(drawn)
     else:

@@ -52,8 +52,8 @@ history_app = new_app(
     single=True,
 )
 undo_app = new_app(
-    "Take your own last commands back, also a removal or a load. What is taken back stays in the "
-    "history, and `logbook redo` brings it back again.",
+    "Take your own last commands back, including a removal or a load. What is taken back stays in "
+    "the history, and `logbook redo` brings it back again.",
     examples=(
         "logbook undo",
         "logbook undo 3",

@@ -247,11 +247,11 @@ def _sentences(done: Imported) -> Iterator[str]:
         yield f"Names read by {read}."
     yield _summary(done)
     if done.passed_over:
-        yield f"{_files(done.passed_over)} passed over: not audio, and not called so."
+        yield f"{_files(done.passed_over)} passed over: not audio, by name or by content."
     if done.steps > 1:
         yield f"Written in {done.steps} steps; logbook undo {done.steps} takes them all back."
     if done.unassigned or done.unassigned_before:
-        yield "Attach by hand: logbook files assign FILE SONG PART TAKE."
+        yield "Attach by hand: logbook files attach FILE SONG PART TAKE."
 
 
 def _summary(done: Imported) -> str:
@@ -316,12 +316,12 @@ _WHAT = {
     "moved": "moved",
     "retagged": "the same sound, rewritten (tags or date)",
     "copy": "a copy",
-    "assigned": "known from before, assigned now",
+    "assigned": "known from before, attached now",
 }
 
 
 def _place(outcome: FileOutcome) -> str:
-    """Return where a file hangs: "Low Water, EP, guitar, take 2 (day one)"."""
+    """Return where a file attach-alls: "Low Water, EP, guitar, take 2 (day one)"."""
     names = [outcome.song, outcome.version, outcome.part]
     place = ", ".join(name for name in names if name)
     if outcome.take is not None:

@@ -133,7 +133,9 @@ def _edit(store: Store, folder: Path, proposal: Proposal) -> None:
             f"the editor {editor} cannot be started ({error})", f"the proposal is in {name}"
         ) from error
     if done.returncode:
-        raise LogbookError("the editor gave up; nothing was attached", f"the proposal is in {name}")
+        raise LogbookError(
+            "the editor ended with an error; nothing was attached", f"the proposal is in {name}"
+        )
     try:
         _hang(store, folder, read_groups(Path(name).read_text(encoding="utf-8")))
     except LogbookError:

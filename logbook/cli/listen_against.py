@@ -35,7 +35,7 @@ def tell_against(names: tuple[str, str, str], *, take: str, as_json: bool) -> No
     if kept and not found:
         say("What was kept of it before is taken out of the log.")
     elif kept:
-        say("Kept in the log; `logbook check` tells it until the chart or the file changes.")
+        say("Kept in the log; `logbook check` reports it until the chart or the file changes.")
 
 
 def _keep(recording: Recording, found: tuple[HeardChord, ...]) -> bool:
@@ -79,10 +79,10 @@ def _print(
             f"logged: as with {whole.heard}, where the log says {whole.logged} "
             f"({whole.sure:.0%} sure)."
         )
-        say("Bars are held against the chart once that is right.")
+        say("Bars are compared with the chart once that is right.")
         return
     if not found:
-        say(f"Nothing contradicts it, in {against.listened} chords.")
+        say(f"No contradictions, in {against.listened} chords.")
         return
     rows = []
     for each, record in zip(against.bars, found, strict=True):
@@ -97,7 +97,7 @@ def _print(
             )
         )
     print_table(("bar", "logged", "heard", "sure", "notes heard"), rows)
-    say(f"{len(found)} of {against.listened} chords sound otherwise than logged.")
+    say(f"{len(found)} of {against.listened} chords sound different from what is logged.")
 
 
 def _data(

@@ -154,7 +154,7 @@ def _print(
     _listed("Rough comp", _comps_said(pieces, [f"take {file.take}" for file in files]))
     sure = [piece.confidence for piece in pieces if piece.take is not None]
     if sure:
-        _listed("Confidence", [f"{min(sure):.2f} at the least, of 1"])
+        _listed("Confidence", [f"at least {min(sure):.2f} of 1"])
     say()
     if logged is None:
         say(f"No comp called {name} is logged yet." if heard.pieces else "Nothing to log.")

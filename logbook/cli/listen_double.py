@@ -113,7 +113,7 @@ def _keep(a: Path, b: Path, found: Comparison) -> str:
             mine, theirs = records[one.id].heard_doubles, records[other.id].heard_doubles
             old = next((each for each in mine if each.other == heard.other), None)
             if old is not None and _same(old, heard):
-                return "Kept already; `logbook check` holds it against what the log says."
+                return "Kept already; `logbook check` compares it with what the log says."
             rest = tuple(each for each in mine if each.other != heard.other)
             edit(
                 change, FoundRow("audio_file", one.id, one.path), {"heard_doubles": (*rest, heard)}
@@ -121,7 +121,7 @@ def _keep(a: Path, b: Path, found: Comparison) -> str:
             back = tuple(each for each in theirs if each.other != one.digest)
             if one.id != other.id and back != theirs:
                 edit(change, FoundRow("audio_file", other.id, other.path), {"heard_doubles": back})
-    return "Kept in the log; `logbook check` holds it against what the log says."
+    return "Kept in the log; `logbook check` compares it with what the log says."
 
 
 def _row(path: Path, lines: Sequence[FileLine]) -> FileLine | None:

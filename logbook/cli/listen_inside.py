@@ -124,7 +124,7 @@ def _of_part(
 
 def _tell_passes(path: Path, passes: HeardPasses | None) -> None:
     if passes is None:
-        say(f"{path.name}: nothing in it comes again as passes of a loop do.")
+        say(f"{path.name}: nothing in it repeats the way passes of a loop do.")
         return
     say(f"{path.name}: {len(passes.passes)} passes of a loop of {passes.length_s:.2f} s.")
     print_table(

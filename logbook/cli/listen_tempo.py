@@ -60,13 +60,13 @@ def tell_tempo(
     count = len(heard.beats.times)
     say(f"{file.name}: {count} beats heard, bar 1 begins at {heard.bar_one_s:.2f} s.")
     if said is None:
-        sure = "" if heard.beats.certainty > 0.8 else "; which beat is the first is hardly heard"
+        sure = "" if heard.beats.certainty > 0.8 else "; it is hard to hear which beat is the first"
         say(f"Taken as {heard.meter} (--meter says otherwise){sure}.")
     if laid.steady:
         say(f"Steady at {lines[0].split()[-1]}.")
         if about_bpm is None and (other := half_and_double(heard.beats.bpm)):
             said_too = " or ".join(f"{bpm:.0f} in {word}" for bpm, word in other)
-            say(f"It may as well be {said_too}: --about says which is meant.")
+            say(f"It could equally be {said_too}: --about says which is meant.")
     else:
         say(f"Played free, between {heard.slowest_bpm:.0f} and {heard.fastest_bpm:.0f}:")
     say()

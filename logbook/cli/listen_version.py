@@ -38,7 +38,7 @@ def tell_version(
     spans = [span for span in chart_spans(place) if span.frets is not None]
     if tempo_map is None or not spans:
         what = "tempo" if tempo_map is None else "chart"
-        raise LogbookError(f"{place.title} has no {what} to hold the recording against", "log it")
+        raise LogbookError(f"{place.title} has no {what} to compare the recording with", "log it")
     with waiting("listening"):
         found = compare_version(
             decode(recording), spans, tempo_map, strings_of(place), tempo_map.meter_at(1)
@@ -114,7 +114,7 @@ def _print(
     if asked is not None:
         key, bpm = asked
         wanted = " at ".join(each for each in (key, bpm) if each)
-        say(f"The arrangement asks for {wanted or 'nothing else than the recording'}.")
+        say(f"The arrangement asks for {wanted or 'only the recording'}.")
     if found.fit < 0.4:
         say("It hardly fits the chart: this may be another song, or its beats were not found.")
     rows = [

@@ -333,7 +333,7 @@ def _fault(error: Exception) -> int:
     from logbook.store.targets import without_addresses
 
     became = (
-        "what was asked for is written all the same"
+        "what was asked for was written all the same"
         if settings.written
         else ("nothing was changed")
     )
@@ -346,7 +346,7 @@ def _fault(error: Exception) -> int:
 
 def _written_before() -> tuple[str, ...]:
     """What to add to an error that came after the log was changed."""
-    return ("what was asked for is written in the log all the same",) if settings.written else ()
+    return ("what was asked for was written in the log all the same",) if settings.written else ()
 
 
 def _stopped() -> int:

@@ -64,7 +64,7 @@ def _run(editor: str, path: Path, start: str) -> None:
         raise
     if done.returncode != 0:
         kept = f"what you wrote is kept in {path}" if _is_changed(path, start) else ""
-        raise LogbookError("the editor gave up; nothing was changed", kept)
+        raise LogbookError("the editor ended with an error; nothing was changed", kept)
 
 
 def _is_changed(path: Path, start: str) -> bool:

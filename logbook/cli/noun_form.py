@@ -31,7 +31,7 @@ def put_chart_line(
     chart, replaced = with_line(owner.siblings, line, context)
     new = [each for each in chart if each not in owner.siblings]
     if not new and chart == owner.siblings:
-        raise LogbookError(f"{quoted(line)} brings nothing new", "it is in the log already")
+        raise LogbookError(f"{quoted(line)} adds nothing new", "it is in the log already")
     state_list(change, owner, chart)
     if as_json:
         print_json([change_data(NOUNS["chart-entry"], owner, "added", each) for each in new])

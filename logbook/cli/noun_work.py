@@ -158,7 +158,7 @@ def _new_lines(owner: Owner, line: str, context: Context) -> list[Record]:
         else:
             new.append(each)
     if not new:
-        raise LogbookError(f"{quoted(line)} brings nothing new", "it is in the log already")
+        raise LogbookError(f"{quoted(line)} adds nothing new", "it is in the log already")
     return new
 
 

@@ -20,8 +20,8 @@ app = noun_app("photograph")
 
 _SAID = {
     "taken in": "Taken in",
-    "changed": "Another file than the one that was kept; --changed takes it as it is now",
-    "lost": "Not there any more",
+    "changed": "A different file from the one that was kept; --changed takes it as it is now",
+    "lost": "No longer there",
 }
 
 

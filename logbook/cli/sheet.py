@@ -55,7 +55,7 @@ def sheet(
     version: VersionOption = "",
     part: PartOption = "",
     kind: Annotated[
-        str, typer.Option("--for", metavar="|".join(SHEETS), help="Whom the sheet is for.")
+        str, typer.Option("--for", metavar="|".join(SHEETS), help="Who the sheet is for.")
     ] = "player",
     form: Annotated[str, form_option(*FORMS)] = "",
     as_json: JsonOption = False,
@@ -70,7 +70,9 @@ def sheet(
     audio: AudioOption = False,
     arrangement: Annotated[
         str,
-        typer.Option("--arrangement", metavar="NAME", help="Which kept one the live sheet is of."),
+        typer.Option(
+            "--arrangement", metavar="NAME", help="Which kept arrangement the live sheet is for."
+        ),
     ] = "",
 ) -> None:
     """Print what a player, a student, a band or a label needs of a song."""

@@ -148,7 +148,7 @@ def _lines(done: Sequence[Tagged], *, whole: bool) -> Iterator[str]:
         if each.failed:
             yield from _wrapped(f"  not tagged: {each.failed}", "    ")
         elif not each.changes:
-            yield "  has it all already"
+            yield "  already up to date"
         elif whole:
             for change in each.changes:
                 old, new = "; ".join(change.old) or "nothing", "; ".join(change.new)

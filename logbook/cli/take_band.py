@@ -63,7 +63,7 @@ def log_band(
             taken = {each.number for each in part.takes if each.session == take.session}
             if number in taken:
                 raise LogbookError(
-                    f"{part.name} has a take {number} already",
+                    f"take {number} of {part.name} already exists",
                     "leave --number out for the next one",
                 )
         take = read_fields(NOUNS["take"], table, context)

@@ -48,7 +48,7 @@ class Reuse(NamedTuple):
 
     @property
     def is_repeated(self) -> bool:
-        """Whether the same source bars are heard elsewhere too."""
+        """Whether the same source bars are also heard elsewhere."""
         return bool(self.also_at)
 
 

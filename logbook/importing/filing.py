@@ -231,7 +231,7 @@ class Filer:
         self.hung[id(entry)] = take
 
     def _hangs(self, entry: FileEntry) -> bool:
-        """Whether a file hangs on anything, be it since this very batch."""
+        """Whether a file attach-alls on anything, be it since this very batch."""
         return entry.hangs or id(entry) in self.hung
 
     def _outcome(

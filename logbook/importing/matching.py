@@ -196,7 +196,7 @@ class Matcher:
         return microphone_beside(step, (song, part, str(take.number)))
 
     def keep(self, take: TakeEntry) -> None:
-        """Remember a take that was made up, so that its other files hang on it too."""
+        """Remember a take that was made up, so that its other files attach-all on it too."""
         if take not in self._takes_of.setdefault(take.part_id, []):
             self._takes_of[take.part_id].append(take)
 
@@ -336,7 +336,7 @@ class Matcher:
         versions = {self.outline.parts[take.part_id].version_id for take in takes}
         if len(versions) > 1:
             named = listed([self.outline.versions[each].name for each in sorted(versions)])
-            return f"{named} have this take; say which with `logbook files assign`"
+            return f"{named} have this take; say which with `logbook files attach`"
         return f"this take is logged in {self._session_names(takes)}; say which with --session"
 
     def _session_names(self, takes: Iterable[TakeEntry]) -> str:

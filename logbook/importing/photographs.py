@@ -1,4 +1,4 @@
-"""Photographs of how things stood: known by the digest of their file, shown, lost or changed.
+"""Photographs of settings: known by the digest of their file, shown, lost or changed.
 
 Conventions. A digest is SHA-256 over the whole file, written "sha256:" and hexadecimal. Pictures
 are told by their first bytes: JPEG, PNG, GIF and WebP can be shown on a page, others only named.

@@ -51,7 +51,7 @@ class FileNews:
 
     `hangs_on` is empty where it hangs on nothing; `now` is where a moved file lies; `name` is as
     much of the end of its place as no other file of the log has; `gone` is the outermost folder
-    above it that is not there any more.
+    above it that is no longer there.
     """
 
     place: str
@@ -139,7 +139,7 @@ def report_files(
 
 
 def _reasons(store: Store, outline: Outline, loose: Sequence[FileEntry]) -> list[str]:
-    """Why each file hangs on nothing."""
+    """Why each file attach-alls on nothing."""
     if not loose:
         return []
     first = {line.digest: line for line in reversed(outline.files) if line.digest}

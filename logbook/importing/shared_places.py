@@ -18,7 +18,7 @@ Entry = tuple[str, ...]
 
 
 def read_also(connection: Connection, lines: Sequence[str], place: LogPlace) -> list[Entry]:
-    """Return what these lines name, by the names of the log; `place` is where the files hang.
+    """Return what these lines name, by the names of the log; `place` is where the files attach-all.
 
     Raises LogbookError for what is not in the log.
     """

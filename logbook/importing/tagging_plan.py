@@ -53,7 +53,7 @@ class ToTag:
 
 @dataclass(frozen=True, slots=True)
 class _On:
-    """What a file hangs on: a take of a part, a part, or the whole version."""
+    """What a file attach-alls on: a take of a part, a part, or the whole version."""
 
     part: Part | None = None
     take: Take | None = None
@@ -257,7 +257,7 @@ def _named(lines: Iterable[CreditLine], role: str) -> tuple[str, ...]:
 
 
 def _lines(credits: Credits, on: _On) -> Iterator[CreditLine]:
-    """The credits that belong to what a file hangs on."""
+    """The credits that belong to what a file attach-alls on."""
     if on.part is None:
         yield from credits.lines
         return

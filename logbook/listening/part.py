@@ -75,7 +75,7 @@ def bounce_file(place: PartView) -> AudioFile:
     if not files:
         raise LogbookError(
             f"no finished file of {place.title} is in the log",
-            "name it with --bounce FILE, or attach it to the part with `logbook files assign`",
+            "name it with --bounce FILE, or attach it to the part with `logbook files attach`",
         )
     there = [file for file in files if place_of_file(file).is_file()]
     if not there:

@@ -143,7 +143,7 @@ def _singer(answer: SingersAnswer) -> Sheet:
         if not answer.recorded.fits:
             blocks.append(
                 Paragraph(
-                    f"The record's own key does not fit: {answer.recorded.name} would be "
+                    f"The recording's own key does not fit: {answer.recorded.name} would be "
                     f"{answer.recorded.outside}."
                 )
             )

@@ -101,7 +101,8 @@ def _write_styles(folder: Path) -> None:
         raise LogbookError(f"{file} cannot be read ({error.strerror})", "move it away") from error
     if file.is_symlink() or (there and not there.startswith(f"/* {BOOK} */")):
         raise LogbookError(
-            f"{file} is there and is not of a book", "choose an empty folder, or move the file away"
+            f"{file} already exists and is not part of a book",
+            "choose an empty folder, or move the file away",
         )
     if there != text:
         _write(file, text)
@@ -203,7 +204,7 @@ def _check_own(folder: Path, path: str, there: set[str], known: dict[str, str]) 
     """Refuse to write over what no book has written."""
     if path in there and path not in known and not _is_ours(folder / path):
         raise LogbookError(
-            f"{folder / path} is there and is not a page of a book",
+            f"{folder / path} already exists and is not a page of a book",
             "choose an empty folder, or move the file away",
         )
 

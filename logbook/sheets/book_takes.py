@@ -50,7 +50,7 @@ def takes_pages(log: Log, song: Song, named: Named, plays: str = "") -> Iterator
         photo for version in song.versions for part in version.parts for photo in part.photographs
     )
     if pictures:
-        blocks.append(Heading(2, "How it stood"))
+        blocks.append(Heading(2, "Settings"))
     path = takes_path(named.pages["song"][song.title])
     page = ThingPage(path, clean(song.title), TAKES, (), tuple(links), plays=plays)
     yield page._replace(blocks=tuple(blocks), photographs=pictures)

@@ -14,6 +14,7 @@ from logbook.errors import LogbookError
 from logbook.plaintext import clean
 from logbook.sheets.harmless import harmless
 from logbook.sheets.looks import Look, Sheet, Wanted
+from logbook.sheets.once import once
 
 # Sheets of a song: made from a log.
 SHEETS = {
@@ -63,14 +64,18 @@ OTHER_FORMS = {
 }
 
 
+_harmless_log = once(1)(harmless)
+
+
 def make_sheet(kind: str, subject: Any, wanted: Wanted | None = None) -> Sheet:
     """Work a sheet out of its subject; for the sheets of a song that is a log.
 
     Raises LogbookError for a kind, song, version or part there is not.
     """
     module = import_module(_listed(kind, SHEETS | ANSWERS, "sheet"))
+    safe = _harmless_log(subject) if kind in SHEETS else harmless(subject)
     # The subject is made harmless, so what is sought in it must be as well.
-    sheet: Sheet = module.build(harmless(subject), Wanted(*map(clean, wanted or Wanted(""))))
+    sheet: Sheet = module.build(safe, Wanted(*map(clean, wanted or Wanted(""))))
     return sheet
 
 

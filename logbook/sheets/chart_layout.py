@@ -86,6 +86,11 @@ class Line(NamedTuple):
     upbeat: int = 0
     shared: int = 0
 
+    @property
+    def wide(self) -> float:
+        """How far it reaches from the left edge."""
+        return NUMBERS + sum(self.widths)
+
 
 class Group(NamedTuple):
     """A section with its lines; `goes_on` says that it began on the page before."""
@@ -95,11 +100,11 @@ class Group(NamedTuple):
     goes_on: bool = False
 
 
-class Shown(NamedTuple):
-    """What of a chart is drawn, and how wide."""
+class Naming(NamedTuple):
+    """Which names of a chord are drawn, and which of them `big`."""
 
-    chart: Chart
-    width: float
+    with_shapes: bool
+    with_labels: bool
     big: str
 
     def names(self, chord: ChartChord) -> tuple[str, str]:
@@ -107,8 +112,8 @@ class Shown(NamedTuple):
         if chord.concert == REST:
             return "", ""
         concert = with_signs(chord.concert)
-        below = with_signs(chord.shape) or "?" if self.chart.with_shapes else ""
-        if self.chart.with_labels:
+        below = with_signs(chord.shape) or "?" if self.with_shapes else ""
+        if self.with_labels:
             below = f"{below} {chord.own_label}".strip()
         if self.big == "shapes" and below:
             return below, concert
@@ -117,7 +122,19 @@ class Shown(NamedTuple):
     @property
     def two_lines(self) -> bool:
         """Whether names stand below the bars as well."""
-        return self.chart.with_shapes or self.chart.with_labels
+        return self.with_shapes or self.with_labels
+
+
+class Shown(NamedTuple):
+    """What of a chart is drawn, and how wide."""
+
+    naming: Naming
+    width: float
+
+
+def shown(chart: Chart, width: float, big: str) -> Shown:
+    """Return what of a chart is drawn; `big` says which names are the larger ones."""
+    return Shown(Naming(chart.with_shapes, chart.with_labels, big), width)
 
 
 def lay_section(folded: Folded, sizes: Sizes, shows: Shown, a_line: int = BARS_A_ROW) -> Group:
@@ -194,17 +211,23 @@ def _widths(needed: Sequence[float], a_line: int, room: float) -> tuple[float, .
 
 def _needed(bar: ChartBar, sizes: Sizes, shows: Shown, least: float | None = None) -> float:
     """How wide a bar must be for its names not to touch, each where its beat is."""
-    placed = [(where, _width(chord, sizes, shows)) for where, chord in places_of(bar)]
+    height, under = sizes.chord, sizes.under
     least = sizes.narrowest if least is None else least
-    for at, (where, wide) in enumerate(placed):
-        end = placed[at + 1][0] if at + 1 < len(placed) else Fraction(1)
-        least = max(least, (wide + sizes.chord * 0.35) / float(end - where))
-    return least + sizes.chord * 0.4
+    for large, small, share in _named_shares(bar, shows.naming):
+        wide = max(text_width(large, height, bold=True), text_width(small, under))
+        least = max(least, (wide + height * 0.35) / share)
+    return least + height * 0.4
 
 
-def _width(chord: ChartChord, sizes: Sizes, shows: Shown) -> float:
-    large, small = shows.names(chord)
-    return max(text_width(large, sizes.chord, bold=True), text_width(small, sizes.under))
+@lru_cache(maxsize=4096)  # a bar is tried at many sizes
+def _named_shares(bar: ChartBar, naming: Naming) -> tuple[tuple[str, str, float], ...]:
+    """The larger and the smaller name of each chord of a bar, and its share of the bar."""
+    placed = places_of(bar)
+    ends = (*(where for where, _ in placed[1:]), Fraction(1))
+    return tuple(
+        (*naming.names(chord), float(end - where))
+        for (where, chord), end in zip(placed, ends, strict=False)
+    )
 
 
 @lru_cache(maxsize=2048)
@@ -219,16 +242,27 @@ def places_of(bar: ChartBar) -> tuple[tuple[Fraction, ChartChord], ...]:
 
 
 def _marks_of(bar: ChartBar) -> str:
-    return with_dashes("  ".join((*bar.marks, *bar.notes)))
+    return with_dashes(bar.said)
 
 
 def line_height(line: Line, sizes: Sizes, shows: Shown) -> float:
     """How high a line is with what stands over and under it."""
     marked = any(_marks_of(bar) for bar in line.bars) or line.ending
     over = sizes.small * 1.5 * (_mark_rows(line, sizes, shows) if marked else 0)
-    below = sizes.under * 1.2 if shows.two_lines else 0.0
+    below = sizes.under * 1.2 if shows.naming.two_lines else 0.0
     words = words_height(line, sizes, shows)
     return over + sizes.over - sizes.chord * 0.05 + below + words + sizes.gap
+
+
+def least_height(folded: Folded, sizes: Sizes, shows: Shown, a_line: int) -> float:
+    """How high a section is at least, at so many bars a line: with no mark and no word."""
+    high = head_height(sizes)
+    if not folded.section.has_bars:
+        return high
+    bars = sum(map(len, folded.section.rows))
+    endings = sum(-(-len(ending) // a_line) for ending in folded.endings)
+    lines = -(-bars // a_line) + max(endings - 1, 0)  # a first ending may share a line
+    return high + lines * line_height(Line((), ()), sizes, shows)
 
 
 def words_of(line: Line, sizes: Sizes, shows: Shown) -> list[tuple[float, str, int]]:
@@ -236,6 +270,8 @@ def words_of(line: Line, sizes: Sizes, shows: Shown) -> list[tuple[float, str, i
 
     The notes of a melody stand above the words, each bar's within the bar.
     """
+    if not any(bar.words or bar.tune for bar in line.bars):
+        return []
     tune = list(
         tune_places(
             line.bars,

@@ -71,6 +71,11 @@ class ChartBar(NamedTuple):
     words: tuple[Sung, ...] = ()
     tune: str = ""
 
+    @property
+    def said(self) -> str:
+        """What stands over the bar, in one line: its marks, then how it is played."""
+        return "; ".join((*((" ".join(self.marks),) if self.marks else ()), *self.notes))
+
 
 class BarFacts(NamedTuple):
     """What is known of a bar besides its chords: its written beats, and what stands at it."""

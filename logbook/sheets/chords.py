@@ -232,6 +232,10 @@ def _card(
     )
 
 
+_voicing = lru_cache(maxsize=4096)(describe)
+"""The same shape under other words and labels is the same voicing."""
+
+
 def _described(
     record: VoicingRecord,
     counted: str,
@@ -247,7 +251,7 @@ def _described(
     key, after = around
 
     def described(name: str, fingers: str) -> SoundingVoicing:
-        return describe(
+        return _voicing(
             record.frets,
             tuning,
             capos,

@@ -2,10 +2,10 @@
 
 Sections that follow each other with the same bars are one, played x2; two that only part at their
 end are one with a first and a second ending; a run of sections that comes back later is played
-dal segno, to the end (al Fine) or with another ending (al Coda). Where a player was told to jump,
-what comes after the jump is not written again. Nothing is folded that differs
-in a chord, a pattern, a mark or a remark; words that differ stand below each other, numbered by
-the pass they are sung in (common practice, no source).
+dal segno, to the end (al fine) or with another ending (al coda). Where a player was told to jump,
+what comes after the jump is not written again. What goes round within a section has repeat signs.
+Nothing is folded that differs in a chord, a pattern, a mark or a remark; words that differ stand
+below each other, numbered by the pass they are sung in (common practice, no source).
 """
 
 from __future__ import annotations
@@ -15,10 +15,14 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from logbook.sheets.charts import BARS_A_ROW, PICKUP, ChartBar, ChartSection
+from logbook.sheets.once import once
 from logbook.timing.bars import parse_range
 
-SEGNO, TO_CODA, CODA, FINE = "segno", "to Coda", "Coda", "Fine"
-AL_CODA, AL_FINE = "D.S. al Coda", "D.S. al Fine"
+SEGNO, TO_CODA, CODA, FINE = "segno", "to coda", "coda", "fine"
+AL_CODA, AL_FINE = "D.S. al coda", "D.S. al fine"
+_SIGNS = frozenset(
+    {SEGNO, TO_CODA, CODA, FINE, AL_CODA, AL_FINE, "D.S.", "D.C.", "D.C. al coda", "D.C. al fine"}
+)
 _LONGEST_ENDING = 2
 _JUMPED = re.compile(r"after the D\.[SC]\.(?:[;,]\s*)?")
 _ENDING = re.compile(r"\w+ ending(?:[;,]\s*)?")
@@ -33,8 +37,9 @@ class Folded(NamedTuple):
     """A section as it is written: `times` over, and which later bars are the same (`again`).
 
     The bars all passes share stand in the section's rows, those in which they part in `endings`.
-    `signs` are what stands at it: "segno" and "Coda" at its beginning, the others at its end.
-    `upbeat` is the pick-up before its first bar, which is in no pass.
+    `jumped` are passes after a jump, which take the last ending. `signs` are what stands at it:
+    "segno" and "coda" at its beginning, the others at its end. `upbeat` is the pick-up before its
+    first bar, which is in no pass.
     """
 
     section: ChartSection
@@ -43,6 +48,7 @@ class Folded(NamedTuple):
     endings: tuple[tuple[ChartBar, ...], ...] = ()
     signs: tuple[str, ...] = ()
     upbeat: tuple[ChartBar, ...] = ()
+    jumped: tuple[str, ...] = ()
 
     @property
     def rows(self) -> tuple[tuple[ChartBar, ...], ...]:
@@ -55,6 +61,7 @@ class Folded(NamedTuple):
         return max(row - len(self.section.rows) + 1, 0)
 
 
+@once(8)  # a chart is drawn for paper and for the screen
 def fold(sections: Sequence[ChartSection]) -> tuple[Folded, ...]:
     """Return the sections of a chart, each written once as far as that can be read."""
     playing = _with_patterns(sections)
@@ -81,6 +88,10 @@ def fold(sections: Sequence[ChartSection]) -> tuple[Folded, ...]:
     else:
         written = _dal_segno([each for each, _ in folded], [key for _, key in folded])
     every = {bar.bar: bar for section in sections for bar in _bars(section)}
+    keys = {section.bars: key for section, key in zip(sections, playing, strict=True)}
+    written = tuple(
+        _with_said_signs(_going_round(each, keys[each.section.bars])) for each in written
+    )
     return _with_upbeat([_with_all_words(each, every) for each in written])
 
 
@@ -105,10 +116,11 @@ def _with_all_words(folded: Folded, every: Mapping[int, ChartBar]) -> Folded:
 
     They are numbered by the pass, except where all passes have the same.
     """
-    if not folded.again:
+    later = (*folded.again, *folded.jumped)
+    if not later:
         return folded
     first = parse_range(folded.section.bars).start.bar
-    steps = [0, *(parse_range(bars).start.bar - first for bars in folded.again)]
+    steps = [0, *(parse_range(bars).start.bar - first for bars in later)]
     passes = [
         {
             bar.bar: tuple(
@@ -132,23 +144,68 @@ def _with_all_words(folded: Folded, every: Mapping[int, ChartBar]) -> Folded:
     return folded._replace(section=folded.section._replace(rows=rows))
 
 
+def _going_round(folded: Folded, played: tuple[object, ...]) -> Folded:
+    """Write what goes round within a section once, where the section itself is written once.
+
+    `played` is its key, which ends with what is played in each bar.
+    """
+    bars = _bars(folded.section)
+    plain = folded.times == 1 and not (folded.again or folded.jumped or folded.endings)
+    if not plain or folded.signs or not folded.section.has_bars:
+        return folded
+    each = played[-len(bars) :]
+    for length in range(BARS_A_ROW, len(bars) // 2 + 1):
+        times, over = divmod(len(bars), length)
+        if not over and each == each[:length] * times:
+            break
+    else:
+        return folded
+    first = bars[0].bar
+    spans = [f"{start}-{start + length - 1}" for start in range(first, first + len(bars), length)]
+    rows = tuple(
+        tuple(bars[at : min(at + BARS_A_ROW, length)]) for at in range(0, length, BARS_A_ROW)
+    )
+    section = folded.section._replace(bars=spans[0], rows=rows)
+    return folded._replace(section=section, times=times, again=tuple(spans[1:]))
+
+
+def _with_said_signs(folded: Folded) -> Folded:
+    """Set the signs of a road map that was said as signs; what comes after a jump has none."""
+    said, signs = [], list(folded.signs)
+    after = _JUMPED.match(folded.section.said)
+    for words in folded.section.said.split("; "):
+        sign = words.removeprefix("then ")
+        if sign not in _SIGNS:
+            said.append(words)
+        elif not after:
+            signs.append(sign)
+    section = folded.section._replace(said="; ".join(said))
+    return folded._replace(section=section, signs=tuple(dict.fromkeys(signs)))
+
+
 def section_passes(folded: Folded) -> str:
     """The bars of every pass through a written section: "1-8 17-24"."""
-    return " ".join((folded.section.bars, *folded.again))
+    return " ".join((folded.section.bars, *folded.again, *folded.jumped))
 
 
 def bar_passes(folded: Folded, bar: ChartBar) -> str:
     """The numbers a written bar has as it is played: "1 9 17" for one that is folded."""
     if bar in folded.upbeat:
         return str(bar.bar)
-    starts = [int(bars.partition("-")[0]) for bars in (folded.section.bars, *folded.again)]
+    starts = [_start(bars) for bars in (folded.section.bars, *folded.again)]
+    jumped = [_start(bars) for bars in folded.jumped]
     endings = folded.endings
     own = next((at for at, ending in enumerate(endings) if bar in ending), None)
     if own is None:
-        return " ".join(str(start + bar.bar - starts[0]) for start in starts)
-    # The first ending belongs to every other pass, the second to those between.
+        return " ".join(str(start + bar.bar - starts[0]) for start in (*starts, *jumped))
+    # The first ending belongs to every other pass, the second to those between and after a jump.
     first = starts[own] if own < len(starts) else bar.bar
-    return " ".join(str(start + bar.bar - first) for start in starts[own :: len(endings)])
+    passes = starts[own :: len(endings)] + (jumped if own == len(endings) - 1 else [])
+    return " ".join(str(start + bar.bar - first) for start in passes)
+
+
+def _start(bars: str) -> int:
+    return int(bars.partition("-")[0])
 
 
 def _with_patterns(sections: Sequence[ChartSection]) -> list[tuple[object, ...]]:
@@ -221,18 +278,31 @@ def _without_jumps(folded: Sequence[tuple[Folded, _Key]]) -> tuple[Folded, ...]:
         end = at
         while end < len(folded) and _JUMPED.match(folded[end][0].section.said):
             end += 1
-        keys = [_once(key) for _, key in kept]
-        if any(_once(key) not in keys for _, key in folded[at:end]) or end == at:
+        places = [_place(key, kept) for _, key in folded[at:end]]
+        if None in places or end == at:
             end = max(end, at + 1)
             kept += folded[at:end]
         else:
-            for later, key in folded[at:end]:
-                place = keys.index(_once(key))
+            for place, (later, _) in zip(places, folded[at:end], strict=True):
+                assert place is not None
                 written, own = kept[place]
-                again = (*written.again, later.section.bars, *later.again)
-                kept[place] = (written._replace(again=again), own)
+                more = (later.section.bars, *later.again)
+                if written.endings and not later.endings:
+                    written = written._replace(jumped=(*written.jumped, *more))
+                else:
+                    written = written._replace(again=(*written.again, *more))
+                kept[place] = (written, own)
         at = end
     return tuple(each for each, _ in kept)
+
+
+def _place(key: _Key, kept: Sequence[tuple[Folded, _Key]]) -> int | None:
+    """Which section written so far is played again: as it was, or with its last ending."""
+    keys = [_once(own) for _, own in kept]
+    if _once(key) in keys:
+        return keys.index(_once(key))
+    played = [own[1] if written.endings else None for written, own in kept]
+    return played.index(key[0]) if key[1] == 1 and key[0] in played else None
 
 
 def _once(key: _Key) -> _Key:

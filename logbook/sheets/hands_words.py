@@ -13,6 +13,7 @@ from typing import NamedTuple
 from logbook.editing.words import listed
 from logbook.sheets.chord_words import FINGERS
 from logbook.sheets.chords import ChordCard, RingLine
+from logbook.sheets.once import once
 from logbook.strings.frets import CAPO, Stopped
 from logbook.strings.moves import moves_between
 from logbook.strings.ornaments import Ornament, read_ornaments
@@ -252,6 +253,7 @@ def _ornament_way(ornament: Ornament, card: ChordCard, voicing: SoundingVoicing)
 # From one chord to the next
 
 
+@once(512)  # the same two cards, in each section they stand in
 def move_said(before: ChordCard, after: ChordCard) -> str:
     """Say how the hand gets from one chord to the next: what stays, what moves, what lifts."""
     was, now = before.drawn, after.drawn

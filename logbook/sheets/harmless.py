@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import fields, is_dataclass, replace
+from functools import cache
 from typing import Any, TypeVar
 
 from logbook.plaintext import clean
@@ -21,6 +22,20 @@ def harmless(value: Kept) -> Kept:
 
 
 def _harmless(value: Any) -> Any:
+    kind: Any = type(value)
+    if kind is str and value.isprintable():
+        return value
+    names = _given(kind)
+    if names is not None:
+        changed = {}
+        for name in names:
+            old = getattr(value, name)
+            # Nearly all that a record holds is plain text and numbers: a log has millions of them.
+            if type(old) in _PLAIN or (type(old) is str and old.isprintable()):
+                continue
+            if (new := _harmless(old)) is not old:
+                changed[name] = new
+        return replace(value, **changed) if changed else value
     if isinstance(value, str):
         cleaned = clean(value)
         return value if cleaned == value else cleaned
@@ -31,11 +46,15 @@ def _harmless(value: Any) -> Any:
         return value._make(made) if hasattr(value, "_make") else type(value)(made)
     if isinstance(value, dict):
         return {_harmless(key): _harmless(each) for key, each in value.items()}
-    if is_dataclass(value) and not isinstance(value, type):
-        changed = {
-            field.name: new
-            for field in fields(value)
-            if field.init and (new := _harmless(old := getattr(value, field.name))) is not old
-        }
-        return replace(value, **changed) if changed else value
     return value
+
+
+_PLAIN = frozenset({int, float, bool, type(None)})
+
+
+@cache
+def _given(kind: type[Any]) -> tuple[str, ...] | None:
+    """The names of what a record of this kind is made with; None for what is no record."""
+    if not is_dataclass(kind):
+        return None
+    return tuple(field.name for field in fields(kind) if field.init)

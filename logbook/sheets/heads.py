@@ -13,6 +13,7 @@ from logbook.records.log import Log
 from logbook.records.people import Role, Share
 from logbook.records.places import Session
 from logbook.records.songs import FormSection, Song, Version
+from logbook.sheets.once import once
 from logbook.theory.keys import parse_key
 from logbook.timing.bars import BarPoint
 from logbook.timing.map_text import pickup_text
@@ -93,6 +94,7 @@ def version_head(log: Log, song: Song, version: Version, tempo_map: TempoMap | N
     )
 
 
+@once(32)
 def readable_map(version: Version) -> tuple[TempoMap | None, str]:
     """The version's bars, and its tempos where any are said; what cannot be read as a sentence."""
     try:

@@ -136,7 +136,15 @@ def environment() -> Environment:
     """What templates are read with: every text is escaped, and a name not given is a mistake."""
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
-    made = Environment(
+    class OfViews(Environment):
+        """Views are dictionaries, so `view.name` is looked up as what it nearly always is."""
+
+        def getattr(self, obj: Any, attribute: str) -> Any:
+            if type(obj) is dict and attribute in obj:
+                return obj[attribute]
+            return super().getattr(obj, attribute)
+
+    made = OfViews(
         loader=FileSystemLoader(TEMPLATES),
         autoescape=True,
         trim_blocks=True,

@@ -16,6 +16,7 @@ from logbook.sheets.svg_chord import LEFT, RIGHT, STRING_GAP, chord_svg, picture
 from logbook.sheets.text_chords import card_remarks
 from logbook.strings.capo import whole_capo
 from logbook.strings.ornaments import read_ornaments
+from logbook.strings.voicing import SoundingVoicing
 
 View = dict[str, Any]
 
@@ -27,13 +28,7 @@ def card_view(card: ChordCard, look: Look) -> View:
     drawn = None
     if card.drawn is not None:
         drawn = Markup(
-            chord_svg(
-                card.drawn,
-                label=diagram_said(card),
-                ornaments=read_ornaments(", ".join(card.ornaments)),
-                counted=card.counted,
-                left_handed=look.left_handed,
-            )
+            _diagram(card.drawn, diagram_said(card), card.ornaments, card.counted, look.left_handed)
         )
     return {
         "label": card.label,
@@ -45,6 +40,23 @@ def card_view(card: ChordCard, look: Look) -> View:
         "plain": "" if drawn else _plain(card),
         "remarks": card_remarks(card),
     }
+
+
+@lru_cache(maxsize=2048)  # a chord is drawn on several sheets
+def _diagram(
+    voicing: SoundingVoicing,
+    label: str,
+    ornaments: tuple[str, ...],
+    counted: str,
+    left_handed: bool,
+) -> str:
+    return chord_svg(
+        voicing,
+        label=label,
+        ornaments=read_ornaments(", ".join(ornaments)),
+        counted=counted,
+        left_handed=left_handed,
+    )
 
 
 def _plain(card: ChordCard) -> str:

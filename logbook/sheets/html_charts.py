@@ -120,7 +120,7 @@ def _bar(bar: ChartBar, passes: str, *, starts_row: bool, shapes: bool) -> View:
     return {
         "number": bar.bar,
         "passes": passes,
-        "over": with_dashes("  ".join((*bar.marks, *bar.notes))),
+        "over": with_dashes(bar.said),
         "tokens": _tokens(bar, starts_row=starts_row, shapes=shapes),
         "tune": bar.tune,
         "words": [f"{each.verse}. {each.text}" if each.verse else each.text for each in bar.words],
@@ -154,7 +154,7 @@ def _strip_key(strip: Strip, *, with_sound: bool) -> str:
         said.append("under a stretch: the bars it comes from, where those are others")
     key = f"{'; '.join(said)}."
     if strip.spare:
-        key += f" Good too, and not used: {_takes(strip.spare)}."
+        key += f" Also good, not used: {_takes(strip.spare)}."
     if strip.left_out:
         word = "take" if strip.left_out == 1 else "takes"
         key += f" {strip.left_out} more {word} not shown: neither used nor complete."

@@ -198,7 +198,7 @@ def _step(
         ornaments=ornaments_said(card),
         pattern=_pattern(place, card, stands),
         moves=moves_from(card, cards, order),
-        other_ways=_other_ways(card),
+        other_ways=_other_ways(voicing) if voicing else (),
     )
 
 
@@ -241,9 +241,8 @@ def _pattern(place: PartView, card: ChordCard, stands: Sequence[Played]) -> Patt
 
 
 @lru_cache(maxsize=4096)
-def _other_ways(card: ChordCard) -> tuple[WayLine, ...]:
-    voicing = card.drawn
-    if voicing is None or len({note % 12 for note in voicing.midi}) < 2:
+def _other_ways(voicing: SoundingVoicing) -> tuple[WayLine, ...]:
+    if len({note % 12 for note in voicing.midi}) < 2:
         return ()
     try:
         ways = other_ways(voicing, limits=_near(voicing), most=OTHER_WAYS)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from logbook.arranging.difference import Difference
 from logbook.records.log import Log
 from logbook.sheets.blocks import (
@@ -27,6 +29,7 @@ from logbook.sheets.signs import tempo_in_print
 from logbook.sheets.tabs import is_single_notes
 from logbook.strings.stretch import STRAIN_CAUTION, WIDE_MM
 
+_VOICING = "voicing "
 _CHART_KEY_WRITTEN = (
     "Upper line: what sounds. Lower line: the chart as it is {written}. · the chord before goes "
     "on, ╱ one beat."
@@ -68,7 +71,7 @@ def _plan(plan: LivePlan) -> list[Block]:
     for part in plan.parts:
         blocks += _part(part, plan)
     if not plan.parts:
-        blocks += [Facts(_top(plan), large=True), *_road(plan), *_changes(plan, "")]
+        blocks += [Facts(_top(plan), large=True), *_road(plan), *_changes(plan, "", drawn=False)]
     return blocks
 
 
@@ -113,7 +116,8 @@ def _part(part: LivePart, plan: LivePlan) -> list[Block]:
         blocks.append(Items(tuple(f"cannot be read: {line}" for line in part.unreadable), WRONG))
     if any(card.stretch_mm and card.stretch_mm >= WIDE_MM for card in part.chords):
         blocks.append(Paragraph(STRAIN_CAUTION))
-    return [*blocks, *_changes(plan, part.name)]
+    drawn = bool(part.chords) and not is_single_notes(part.chords)
+    return [*blocks, *_changes(plan, part.name, drawn=drawn)]
 
 
 def _road(plan: LivePlan) -> list[Block]:
@@ -125,15 +129,15 @@ def _road(plan: LivePlan) -> list[Block]:
     return blocks
 
 
-def _changes(plan: LivePlan, part: str) -> list[Block]:
-    """What changed from the recording, of the song and of this part."""
+def _changes(plan: LivePlan, part: str, *, drawn: bool) -> list[Block]:
+    """What changed from the recording, of the song and of this part; `drawn` if it has shapes."""
     names = {each.name for each in plan.parts} | {*plan.left_out}
     found = [
         each
         for each in plan.differences
         if not (":" in each.about and each.about.partition(":")[0] in names - {part})
     ]
-    rows = [(each.about.removeprefix(f"{part}: "), _now(each)) for each in found]
+    rows = _in_short(part, found) if drawn else [_row(part, each) for each in found]
     if plan.left_out:
         rows.append(("not played", ", ".join(plan.left_out)))
     rows += (("remark", each) for each in plan.remarks)
@@ -141,6 +145,25 @@ def _changes(plan: LivePlan, part: str) -> list[Block]:
         as_recorded = plan.arrangement == AS_RECORDED
         return [] if as_recorded else [Paragraph("Unchanged from the recording.")]
     return [Heading(3, "Changes from the recording"), Facts(tuple(rows))]
+
+
+def _row(part: str, change: Difference) -> tuple[str, str]:
+    return change.about.removeprefix(f"{part}: "), _now(change)
+
+
+def _in_short(part: str, found: Sequence[Difference]) -> list[tuple[str, str]]:
+    """The changes of a part whose shapes stand above: of its voicings only which are new."""
+    rows: list[tuple[str, str]] = []
+    hands: dict[str, list[str]] = {}
+    for change in found:
+        label, said = change.about.removeprefix(f"{part}: "), change.now or ""
+        if label.startswith(_VOICING) and ": " in said:
+            names = f"{label.removeprefix(_VOICING)} → {said.rpartition(': ')[0]}"
+            hands.setdefault(said.rpartition(", ")[2], []).append(names)
+        else:
+            rows.append((label, _now(change)))
+    said_of = (f"{', '.join(names)}: {state}" for state, names in hands.items())
+    return [*rows, *([("voicings", "; ".join(said_of))] if hands else [])]
 
 
 def _now(change: Difference) -> str:

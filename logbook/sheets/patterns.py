@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -79,6 +80,12 @@ def pattern_card(
 
     With a chord under it, every stroke says which strings it meets.
     """
+    return _card(record, _meters_tried(record, chart, meters), under)
+
+
+@lru_cache(maxsize=4096)  # a pattern stands under many chords, and on several sheets
+def _card(record: PatternRecord, meters: tuple[Meter, ...], under: Under | None) -> PatternCard:
+    """The card of a pattern in the first of these meters in which it can be read."""
     bare = PatternCard(
         label=record.label,
         grid=record.grid,
@@ -88,7 +95,7 @@ def pattern_card(
         said=record.notes,
     )
     problem = ""
-    for meter in _meters_tried(record, chart, meters):
+    for meter in meters:
         try:
             if is_kit(record.line):
                 return _kit_card(bare, read_kit(record.line, record.grid, meter, record.feel))

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, Any
 
 from logbook.arranging.charts import move_name
-from logbook.sheets.charts import ChartBar
+from logbook.sheets.charts import PICKUP, ChartBar, ChartSection
 from logbook.sheets.signs import with_dashes, with_signs
 from logbook.sheets.text_chart import HELD, SILENT, SLASH, bar_tokens
 from logbook.strings.capo import whole_capo
@@ -41,13 +41,12 @@ def stage_of(sheet: PartSheet | LivePart, key: Key | None) -> dict[str, Any]:
         {
             "name": each.name or "outside the form",
             "said": each.said,
-            "bars": [
-                _stage_bar(bar, number, starts_row=bar is row[0])
+            "rows": [
+                [_stage_bar(bar, number, starts_row=bar is row[0]) for bar in row]
                 for row in each.rows
-                for bar in row
             ],
         }
-        for each in sheet.chart
+        for each in _with_upbeat(sheet.chart)
     ]
     drawn = next((card.drawn for card in sheet.chords if card.drawn is not None), None)
     whole = (whole_capo(drawn.tuning, drawn.capos) or 0) if drawn and drawn.capos else 0
@@ -57,9 +56,19 @@ def stage_of(sheet: PartSheet | LivePart, key: Key | None) -> dict[str, Any]:
         "names": spelled,
         "shapes": shapes,
         "capo": whole,
-        "capoSaid": sheet.rig.capo if partly else "",
+        "capoSaid": with_dashes(sheet.rig.capo) if partly else "",
         "strings": bool(sheet.rig.strings),
     }
+
+
+def _with_upbeat(chart: tuple[ChartSection, ...]) -> tuple[ChartSection, ...]:
+    """Set a pick-up before bar 1, in the row of the section that begins there."""
+    if len(chart) < 2 or chart[0].name != PICKUP or not chart[1].rows:
+        return chart
+    pickup, first, *rest = chart
+    row, *more = first.rows
+    upbeat = (bar for each in pickup.rows for bar in each)
+    return (first._replace(rows=((*upbeat, *row), *more)), *rest)
 
 
 def _stage_bar(bar: ChartBar, number: Callable[[str, str], int], *, starts_row: bool) -> list[Any]:
@@ -71,7 +80,7 @@ def _stage_bar(bar: ChartBar, number: Callable[[str, str], int], *, starts_row: 
             tokens.append(concert)
         else:
             tokens.append([number(name, shape), at + count] if at else number(name, shape))
-    return [bar.bar, with_dashes("  ".join((*bar.marks, *bar.notes))), tokens]
+    return [bar.bar, with_dashes(bar.said), tokens]
 
 
 def _in_all_keys(name: str, key: Key | None) -> Iterable[str]:

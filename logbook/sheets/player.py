@@ -16,7 +16,7 @@ from logbook.names import alike
 from logbook.records.context import is_sung, meters_of, transposition_of
 from logbook.records.log import Log
 from logbook.records.part_view import PartView
-from logbook.records.parts import ChartEntry
+from logbook.records.parts import ChartEntry, Part
 from logbook.records.silence import silent_bars
 from logbook.records.songs import Song, Version
 from logbook.sheets.bar_facts import facts_of, with_melody, with_words
@@ -26,6 +26,7 @@ from logbook.sheets.chords import ChordCard, chord_card, written_name
 from logbook.sheets.edits import Edit, edit_of
 from logbook.sheets.heads import VersionHead, people_said, readable_map, version_head, written_by
 from logbook.sheets.melodies import MelodyBar, melody_said, tunes_by_bar
+from logbook.sheets.once import once
 from logbook.sheets.patterns import PatternCard, pattern_card
 from logbook.sheets.recalls import recall_said
 from logbook.sheets.rigs import Rig, rig_of
@@ -116,7 +117,15 @@ def _version_sheet(log: Log, song: Song, version: Version, part: str | None) -> 
 
 def part_sheet(place: PartView, tempo_map: TempoMap | None) -> PartSheet:
     """Return the sheet of one part where it stands; `tempo_map` None where it cannot be read."""
-    part = place.part
+    return _part_sheet(place.log, place.song, place.version, place.part, tempo_map)
+
+
+@once(32)
+def _part_sheet(
+    log: Log, song: Song, version: Version, part: Part, tempo_map: TempoMap | None
+) -> PartSheet:
+    """The player's sheet, the lesson and the live one of a part begin with the same."""
+    place = PartView(log, song, version, part)
     rig = rig_of(place)
     chords = tuple(chord_card(place, each, rig.tuned, rig.capos) for each in part.voicings)
     unreadable = list(rig.unreadable)

@@ -22,8 +22,8 @@ from logbook.sheets.harmless import harmless
 from logbook.sheets.looks import Sheet, Wanted
 
 _STATES = {
-    "lost": "is not there any more",
-    "changed": "is another file than the one that was kept",
+    "lost": "is no longer there",
+    "changed": "is a different file from the one that was kept",
     "new": "has not been looked at yet: logbook photograph read",
 }
 

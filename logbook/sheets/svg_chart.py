@@ -12,9 +12,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from functools import lru_cache
 
 from logbook.sheets.blocks import Chart
 from logbook.sheets.chart_layout import (
+    LEAST_TEXT,
     NUMBERS,
     Group,
     Line,
@@ -23,23 +25,37 @@ from logbook.sheets.chart_layout import (
     group_height,
     head_height,
     lay_section,
+    least_height,
     line_height,
     mark_places,
     paged,
     places_of,
+    shown,
     words_height,
     words_of,
 )
 from logbook.sheets.charts import BARS_A_ROW, REST, ChartBar
-from logbook.sheets.folding import CODA, SEGNO, bar_passes, fold, section_passes
+from logbook.sheets.folding import CODA, SEGNO, Folded, bar_passes, fold, section_passes
 from logbook.sheets.signs import with_dashes
 from logbook.sheets.svg_diagram import small_diagrams
-from logbook.sheets.svg_marks import SOLID, coda_sign, picture, segno, tag, text, text_width
+from logbook.sheets.svg_marks import (
+    SOLID,
+    coda_sign,
+    number_text,
+    picture,
+    segno,
+    tag,
+    text,
+    text_width,
+)
 from logbook.sheets.text_chart import section_about
 
 SMALLEST, LARGEST = 11.0, 15.0
 ALONE_SMALLEST, ALONE_LARGEST = 9.0, 20.0
 STAGE_SMALLEST, STAGE_LARGEST = 20.0, 26.0
+STAGE_LEAST = 12.0
+"""What names may shrink to on a player's one page for the stage before a second page is taken."""
+_NEARLY = 0.01
 
 
 def chart_pages(
@@ -60,14 +76,10 @@ def chart_pages(
     groups = list(fold(chart.sections))
     if not groups:
         return ()
-    shows = Shown(chart, width, big)
+    shows = shown(chart, width, big)
     top, head = _diagrams(chart, width, left_handed)
-    for a_line, size in _ways(chart):
-        sizes = Sizes(size, chart.stage, tight=a_line > BARS_A_ROW)
-        laid = [lay_section(each, sizes, shows, a_line) for each in groups]
-        total = head + sum(group_height(each, sizes, shows) for each in laid)
-        if total <= height:
-            break
+    laid, sizes, total = _laid_out(chart, groups, shows, height - head)
+    total += head
     first, rest = (height, height) if total <= height else paged_to or (height, height)
     pages = paged(laid, sizes, shows, (first - head, rest))
     return tuple(
@@ -83,12 +95,65 @@ def _range(chart: Chart) -> tuple[float, float]:
     return (ALONE_LARGEST, ALONE_SMALLEST) if chart.alone else (LARGEST, SMALLEST)
 
 
+def _laid_out(
+    chart: Chart, groups: Sequence[Folded], shows: Shown, height: float
+) -> tuple[list[Group], Sizes, float]:
+    """The sections at the largest size at which they are no higher and no wider than the page.
+
+    Where they are higher at every size, they are laid for several pages.
+    """
+    _, smallest = _range(chart)
+    ways = list(_ways(chart))
+    for_several = [way for way in ways if way[1] >= smallest][-1]
+    for a_line, size in ways:
+        sizes = _sizes(chart, a_line, size)
+        least = sum(least_height(each, sizes, shows, a_line) for each in groups)
+        if least > height + _NEARLY and (a_line, size) != for_several:
+            continue  # it need not be laid to see that it is too high
+        made = _at_size(chart, groups, shows, a_line, size)
+        narrow = _widest_line(made[0]) <= shows.width
+        if narrow and made[2] <= height:
+            return made
+        if size >= smallest:
+            several = made, narrow  # a second page is better read than still smaller names
+    made, narrow = several
+    size = smallest
+    while not narrow and size > LEAST_TEXT:
+        size -= 1
+        made = _at_size(chart, groups, shows, BARS_A_ROW, size)
+        narrow = _widest_line(made[0]) <= shows.width
+    return made
+
+
+def _sizes(chart: Chart, a_line: int, size: float) -> Sizes:
+    tight = a_line > BARS_A_ROW or (chart.stage and size < STAGE_SMALLEST)
+    return Sizes(size, chart.stage, tight)
+
+
+def _at_size(
+    chart: Chart, groups: Sequence[Folded], shows: Shown, a_line: int, size: float
+) -> tuple[list[Group], Sizes, float]:
+    sizes = _sizes(chart, a_line, size)
+    laid = [lay_section(each, sizes, shows, a_line) for each in groups]
+    return laid, sizes, sum(group_height(each, sizes, shows) for each in laid)
+
+
+def _widest_line(laid: Sequence[Group]) -> float:
+    return max((line.wide for group in laid for line in group.lines), default=0.0)
+
+
 def _ways(chart: Chart) -> Iterator[tuple[int, float]]:
-    """Bars a line and height of names, the best first: on a stage eight bars to stay on a page."""
+    """Bars a line and height of names, the best first: on a stage eight bars to stay on a page.
+
+    Where that does not do, the names on a player's one page for the stage are smaller.
+    """
     largest, smallest = _range(chart)
     for a_line in (BARS_A_ROW, 2 * BARS_A_ROW) if chart.stage else (BARS_A_ROW,):
         yield from ((a_line, largest - step / 2) for step in range(int(2 * (largest - smallest))))
         yield a_line, smallest
+    if chart.stage:
+        for size in range(int(smallest) - 1, int(STAGE_LEAST) - 1, -1):
+            yield from ((BARS_A_ROW, size), (2 * BARS_A_ROW, size))
 
 
 def _diagrams(chart: Chart, width: float, left_handed: bool) -> tuple[list[str], float]:
@@ -126,7 +191,7 @@ def _said(group: Group, shows: Shown) -> str:
                 "rest"
                 if chord.concert == REST
                 else f"sounds {chord.concert}"
-                + (f", shape {chord.shape}" if shows.chart.with_shapes and chord.shape else "")
+                + (f", shape {chord.shape}" if shows.naming.with_shapes and chord.shape else "")
                 for chord in chords
             ]
             sung = "".join(f", sung: {each.text}" for each in bar.words)
@@ -142,10 +207,10 @@ def _section_mark(group: Group, sizes: Sizes, shows: Shown, y: float) -> Iterato
     if group.goes_on:
         name = f"{name}, continued"
     x = 0.0
-    if not group.goes_on and (SEGNO in folded.signs or CODA in folded.signs):
-        draw = segno if SEGNO in folded.signs else coda_sign
-        yield from draw(size * 0.6, foot - size * 0.35, size * 1.3)
-        x = size * 1.5
+    for sign, draw in ((SEGNO, segno), (CODA, coda_sign)):
+        if sign in folded.signs and not group.goes_on:
+            yield from draw(x + size * 0.6, foot - size * 0.35, size * 1.3)
+            x += size * 1.5
     wide = text_width(name, size, bold=True) + size * 0.8
     yield tag("rect", x=x + 0.5, y=foot - size * 1.02, width=wide, height=size * 1.35,
               stroke_width=1.2, class_="section", data_passes=section_passes(folded))  # fmt: skip
@@ -159,6 +224,8 @@ def _section_mark(group: Group, sizes: Sizes, shows: Shown, y: float) -> Iterato
     said = [f"{word} {with_dashes(section.bars)}"]
     if folded.again:
         said.append(f"again {with_dashes(', '.join(folded.again))}")
+    if folded.jumped:
+        said.append(f"after the jump {with_dashes(', '.join(folded.jumped))} with the last ending")
     said += [part for part in (section_about(section), section.said) if part]
     remark = ", ".join(said)
     while text_width(remark, sizes.small) > shows.width - x and len(remark) > 1:
@@ -170,7 +237,7 @@ def _line(
     group: Group, line: Line, number: int, sizes: Sizes, shows: Shown, foot: float
 ) -> Iterator[str]:
     folded = group.folded
-    below = sizes.under * 1.2 if shows.two_lines else 0.0
+    below = sizes.under * 1.2 if shows.naming.two_lines else 0.0
     words = words_height(line, sizes, shows)
     base = foot - sizes.gap - below - words  # the foot of the slashes
     top = base - sizes.band  # of the bar lines
@@ -194,9 +261,12 @@ def _line(
     x = NUMBERS
     for place, (bar, wide) in enumerate(zip(line.bars, line.widths, strict=True)):
         # What is lit and clicked where a page plays; on paper nothing is seen of it.
-        yield tag("rect", class_="bar", x=x, y=over - sizes.small * 0.2, width=wide,
-                  height=base + below - over + sizes.small * 0.4, stroke="none",
-                  data_bars=bar_passes(folded, bar))  # fmt: skip
+        yield (
+            f'<rect class="bar" x="{number_text(x)}" y="{number_text(over - sizes.small * 0.2)}"'
+            f' width="{number_text(wide)}"'
+            f' height="{number_text(base + below - over + sizes.small * 0.4)}" stroke="none"'
+            f' data-bars="{bar_passes(folded, bar)}"/>'
+        )
         repeat = repeats and first and place == line.upbeat
         dots = sizes.chord * 0.4 if repeat else 0.0
         yield from _bar(bar, x + dots, wide - dots, base, sizes, shows, opens=place == 0)
@@ -217,7 +287,7 @@ def _barline(
     x: float, top: float, base: float, *, repeat: int = 0, double: bool = False
 ) -> Iterator[str]:
     """A bar line; repeat 1 opens a repeat, -1 closes one."""
-    yield tag("path", class_="barline", d=f"M{x:g} {top:g}V{base:g}", stroke_width=1.2)
+    yield f'<path class="barline" d="M{x:g} {top:g}V{base:g}" stroke-width="1.2"/>'
     if repeat:
         yield tag("rect", class_="repeat", x=x - 4 if repeat < 0 else x - 1.5, y=top, width=3,
                   height=base - top, fill=SOLID, stroke="none")  # fmt: skip
@@ -240,12 +310,12 @@ def _bar(
     about = {"data_bar": bar.bar}
     for where, chord in chords:
         at = left + float(where) * inner
-        large, small = shows.names(chord)
+        large, small = shows.naming.names(chord)
         if large:
             said = f"({large})" if chord is bar.held else large
             yield text(at, base - sizes.names, said, size=sizes.chord, font_weight="bold",
                        class_="chord", **about)  # fmt: skip
-        if small and shows.two_lines:
+        if small and shows.naming.two_lines:
             yield text(at, base + sizes.under * 1.05, small, size=sizes.under,
                        class_="under", **about)  # fmt: skip
     silent = not bar.chords and (bar.held is None or bar.held.concert == REST)
@@ -256,7 +326,6 @@ def _beats(
     bar: ChartBar, left: float, inner: float, base: float, sizes: Sizes, *, silent: bool
 ) -> Iterator[str]:
     """A heavy slash for each beat that is played; a rest for those that are not."""
-    beats = bar.beats - bar.first_beat + 1
     high = sizes.chord * 0.62
     low = base - sizes.chord * 0.16
     if silent:
@@ -264,17 +333,28 @@ def _beats(
         yield tag("rect", class_="rest", x=left + inner / 2 - 6, y=y, width=12, height=4,
                   fill=SOLID, stroke="none", data_bar=bar.bar)  # fmt: skip
         return
-    starts = [(where, chord.concert != REST) for where, chord in places_of(bar)]
-    playing = bar.held is not None and bar.held.concert != REST
-    step = bar.pulse if beats % bar.pulse == 0 else 1
-    for beat in range(0, beats, step):
-        place = Fraction(beat, beats)
-        on = next((sounds for where, sounds in reversed(starts) if where <= place), playing)
-        x = left + float(place) * inner
+    slash = (
+        f' {low:g}l{high * 0.62:g} {-high:g}" stroke-width="{number_text(sizes.chord * 0.2)}"'
+        f' stroke-linecap="butt" data-bar="{bar.bar}"/>'
+    )
+    for place, on in _beats_of(bar):
+        x = left + place * inner
         if on:
-            yield tag("path", class_="slash", d=f"M{x:g} {low:g}l{high * 0.62:g} {-high:g}",
-                      stroke_width=sizes.chord * 0.2, stroke_linecap="butt",
-                      data_bar=bar.bar)  # fmt: skip
+            yield f'<path class="slash" d="M{x:g}{slash}'
         else:
             yield tag("rect", class_="rest", x=x, y=low - high * 0.5, width=7, height=3,
                       fill=SOLID, stroke="none", data_bar=bar.bar)  # fmt: skip
+
+
+@lru_cache(maxsize=2048)
+def _beats_of(bar: ChartBar) -> tuple[tuple[float, bool], ...]:
+    """Where in a bar, from 0 to 1, each of its beats is, and whether it is played."""
+    beats = bar.beats - bar.first_beat + 1
+    starts = [(where, chord.concert != REST) for where, chord in reversed(places_of(bar))]
+    playing = bar.held is not None and bar.held.concert != REST
+    step = bar.pulse if beats % bar.pulse == 0 else 1
+    places = (Fraction(beat, beats) for beat in range(0, beats, step))
+    return tuple(
+        (float(place), next((sounds for where, sounds in starts if where <= place), playing))
+        for place in places
+    )

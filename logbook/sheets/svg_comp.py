@@ -134,7 +134,7 @@ def _said(cell: BarMapCell, labels: dict[TakeId, str]) -> str:
     also = (
         ("partly empty", cell.is_partly_empty),
         ("claimed by both", cell.is_overlap),
-        ("heard elsewhere too", cell.is_repeated),
+        ("also heard elsewhere", cell.is_repeated),
         ("from other bars", cell.is_moved),
         ("punched in", cell.is_punched),
     )

@@ -7,6 +7,7 @@ fret number stands at the first row drawn, as counted from the nut.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 from logbook.sheets.chords import ChordCard
@@ -55,6 +56,17 @@ def small_diagrams(
     cards: Sequence[ChordCard], width: float, *, stage: bool, left_handed: bool
 ) -> tuple[list[str], float]:
     """Return the diagrams side by side, in as many rows as they need, and their height."""
+    pieces, height = _row_of_diagrams(tuple(cards), width, stage, left_handed)
+    return list(pieces), height
+
+
+@lru_cache(maxsize=256)  # the same stand over a chart for the player and one for the student
+def _row_of_diagrams(
+    cards: tuple[ChordCard, ...],
+    width: float,
+    stage: bool,
+    left_handed: bool,
+) -> tuple[tuple[str, ...], float]:
     size = STAGE if stage else HOME
     pieces: list[str] = []
     x = y = tallest = 0.0
@@ -71,7 +83,7 @@ def small_diagrams(
         high = _height(card.drawn, size, shaped)
         pieces += _diagram(card, names, x, y, size, left_handed, shaped)
         x, tallest = x + wide, max(tallest, high)
-    return pieces, y + tallest + size.finger
+    return tuple(pieces), y + tallest + size.finger
 
 
 def _over(size: Measures, shaped: bool) -> float:

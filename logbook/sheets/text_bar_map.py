@@ -1,7 +1,7 @@
 """The bar map as text.
 
 It reads without colour: a bar is its take's number, with "+" after it where the same bars of the
-take are heard elsewhere too, "<" where they come from other bars, "^" where they were punched in.
+take are also heard elsewhere, "<" where they come from other bars, "^" where they were punched in.
 "2/5" is a bar cut from take 2 to take 5, "2&5" a bar both claim, "--" one no piece covers. Where
 two takes share a number, letters tell them apart; a finished file is told by its word ("mix"). A
 key below explains the marks that occur.
@@ -19,7 +19,7 @@ _BARS_A_ROW = 8
 _BARS_A_GROUP = 4
 _NAME_WIDTH = 12
 _MARKS = (
-    ("is_repeated", "+", "the same bars of the take are heard elsewhere too"),
+    ("is_repeated", "+", "the same bars of the take are also heard elsewhere"),
     ("is_moved", "<", "comes from other bars of the take"),
     ("is_punched", "^", "punched in"),
 )

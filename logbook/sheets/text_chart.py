@@ -174,6 +174,8 @@ def fold_said(folded: Folded) -> str:
     if folded.again:
         word = "bars" if any("-" in bars for bars in folded.again) or folded.again[1:] else "bar"
         said += f", again {word} {with_dashes(', '.join(folded.again))}"
+    if folded.jumped:
+        said += f", after the jump {with_dashes(', '.join(folded.jumped))} with the last ending"
     return said + "".join(f", {sign}" for sign in folded.signs)
 
 
@@ -198,14 +200,19 @@ def section_about(section: ChartSection) -> str:
 
 def _over(bars: Sequence[ChartBar], columns: Sequence[Column], look: Look) -> list[Line]:
     """What stands over the bars of a row, each where its bar begins: meter, tempo, remarks."""
-    lines: list[Line] = []
+    rows: list[str] = []
     for (left, _), bar in zip(columns, bars, strict=True):
-        text = "  ".join((*bar.marks, *bar.notes))
+        text = bar.said
         if not text:
             continue
         indent = max(min(left, look.width - cell_len(text)), 0)
-        lines += [plain(" " * indent + row, FAINT) for row in wrapped(text, look.width - indent)]
-    return lines
+        first, *more = wrapped(text, look.width - indent)
+        # One line holds what stands over several bars, as long as nothing touches.
+        if not rows or more or indent < left or cell_len(rows[-1]) + 2 > indent:
+            rows.append("")
+        rows[-1] = padded(rows[-1], indent) + first
+        rows += [" " * indent + row for row in more]
+    return [plain(row, FAINT) for row in rows]
 
 
 def _tune(bars: Sequence[ChartBar], columns: Sequence[Column], stroke: str) -> list[Line]:

@@ -12,7 +12,7 @@ from logbook.sheets.chord_words import under_name
 from logbook.sheets.chords import ChordCard, RingLine
 from logbook.sheets.lines import FAINT, NAME, TIED, Line, cut, padded, plain, widest, wrapped
 from logbook.sheets.looks import Look
-from logbook.sheets.signs import in_print, with_signs
+from logbook.sheets.signs import in_print, with_dashes, with_signs
 from logbook.strings.capo import whole_capo
 from logbook.strings.diagram import ASCII, LEGEND, LEGEND_CAPO, LINES, draw, side_by_side
 from logbook.strings.frets import CAPO
@@ -77,6 +77,8 @@ def card_lines(card: ChordCard, look: Look, *, bare: bool = False) -> tuple[str,
             signs=ASCII if look.ascii else LINES,
         )
         rows += _turned(diagram, len(voicing.strings)) if look.left_handed else diagram
+        if not look.ascii:
+            rows = [with_dashes(row) if row.lstrip().startswith("capo") else row for row in rows]
         rows += _frets(card)
         rows += [_columns(each, _column(card)) for each in (card.notes, card.degrees)]
     elif card.notes:

@@ -13,7 +13,9 @@ WAL mode is taken out of it, and goes back into it where it can.
 from __future__ import annotations
 
 import contextlib
+import mmap
 import sqlite3
+import tempfile
 import time
 from collections.abc import Callable
 from contextlib import closing
@@ -52,8 +54,33 @@ def _remember(engine: Engine, told: int) -> None:
         raw.execute(f"PRAGMA user_version = {told:d}")
 
 
+def shares_memory(folder: Path) -> bool:
+    """Try whether processes can share memory by a file of this folder.
+
+    SQLite finds out only after it has written that the log is in WAL mode, and whoever opens the
+    log in that moment fails. Where nothing may be written at all, that is SQLite's to say.
+    """
+    try:
+        with tempfile.TemporaryFile(dir=folder) as file:
+            file.truncate(mmap.PAGESIZE)
+            return _can_be_mapped(file.fileno())
+    except OSError:
+        return True
+
+
+def _can_be_mapped(file: int) -> bool:
+    try:
+        mmap.mmap(file, mmap.PAGESIZE).close()
+    except OSError:
+        return False
+    return True
+
+
 def use_wal(engine: Engine, attempts: int = 200) -> bool:
     """Set an SQLite file to WAL mode, which it then stays in, and say whether that went."""
+    path = Path(str(engine.url.database))
+    if not shares_memory(path.parent):
+        return False
     # Several first commands may come at once; SQLite does not wait for this switch by itself.
     for attempt in range(attempts):
         with engine.connect() as connection:
@@ -61,14 +88,18 @@ def use_wal(engine: Engine, attempts: int = 200) -> bool:
             assert raw is not None
             try:
                 mode = raw.execute("PRAGMA journal_mode = WAL").fetchone()[0]
+                # Some folders let the switch pass, and fail at the first page read after it.
+                raw.execute("PRAGMA schema_version").fetchone()
             except sqlite3.OperationalError as error:
                 if any(sign in str(error) for sign in _NO_SHARED_MEMORY):
-                    return False
+                    break
                 if "locked" not in str(error) or (attempt == attempts - 1 and attempts > 1):
                     raise
             else:
                 return bool(mode == "wal")
         time.sleep(0.05 if attempts > 1 else 0)
+    engine.dispose()
+    leave_wal(path)
     return False
 
 
@@ -91,6 +122,9 @@ def leave_wal(path: Path) -> bool:
         with closing(sqlite3.connect(path)) as log:
             # By itself alone it needs no shared memory.
             log.execute("PRAGMA locking_mode = EXCLUSIVE")
-            return bool(log.execute("PRAGMA journal_mode = DELETE").fetchone()[0] == "delete")
+            left = bool(log.execute("PRAGMA journal_mode = DELETE").fetchone()[0] == "delete")
+        with contextlib.suppress(OSError):
+            path.with_name(f"{path.name}-shm").unlink()
+        return left
     except (OSError, sqlite3.Error):
         return False

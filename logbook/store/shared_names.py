@@ -74,7 +74,7 @@ def _value(change: Change, table: str, column: str, row_id: Any) -> Any:
 
 
 def _own(change: Change, row: AudioFileRow) -> tuple[str, str]:
-    """The song and version that a file hangs in, empty where it hangs on nothing."""
+    """The song and version that a file attach-alls in, empty where it hangs on nothing."""
     part_id = row.part_id or _value(change, "take", "part_id", row.take_id)
     version_id = row.version_id or _value(change, "part", "version_id", part_id)
     song_id = _value(change, "version", "song_id", version_id)

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from logbook.strings.capo import Capos
 from logbook.strings.finder import Fingering, Limits, find_same_notes, find_voicings
+from logbook.strings.frets import Position
 from logbook.strings.tunings import StringTuning
 from logbook.strings.voicing import SoundingVoicing
 
@@ -26,19 +28,38 @@ def other_ways(
     limits = limits or Limits()
     if limits.scale_mm is None:
         limits = limits._replace(scale_mm=voicing.scale_mm)
+    recorded = tuple(-1 if view.midi is None else view.midi for view in voicing.strings)
     if same_notes:
         found = find_same_notes(
             voicing.midi, voicing.tuning, voicing.capos, near=voicing.position, limits=limits
         )
-    elif voicing.concert[0].named or voicing.chord == voicing.name:
+    elif not (voicing.concert[0].named or voicing.chord == voicing.name):
+        return ()
+    elif most is not None:
+        return _closest(
+            voicing.chord, voicing.tuning, voicing.capos, voicing.position, recorded, limits, most
+        )
+    else:
         found = find_voicings(
             voicing.chord, voicing.tuning, voicing.capos, near=voicing.position, limits=limits
         )
-    else:
-        return ()
-    recorded = tuple(-1 if view.midi is None else view.midi for view in voicing.strings)
     if most is None:
         return tuple(way for way in found if way.notes != recorded)
+    return _fullest(found, [recorded], most)
+
+
+@lru_cache(maxsize=4096)  # the same shapes stand in many songs
+def _closest(
+    chord: str,
+    tuning: StringTuning,
+    capos: Capos,
+    near: Position,
+    recorded: tuple[int, ...],
+    limits: Limits,
+    most: int,
+) -> tuple[Fingering, ...]:
+    """The closest voicings of a chord to one on the neck, whose notes are `recorded`."""
+    found = find_voicings(chord, tuning, capos, near=near, limits=limits)
     return _fullest(found, [recorded], most)
 
 

@@ -10,6 +10,7 @@ As text: `2`, `2 on strings 1-5`, `2 @ 3-5`, `2 + 4 @ 3,4,5`; `0` or `none` for 
 """
 
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
@@ -133,6 +134,7 @@ def check_capos(capos: Capos, tuning: StringTuning, *, clear_frets: int | None =
     return capos
 
 
+@lru_cache(maxsize=4096)
 def string_stops(tuning: StringTuning, capos: Capos) -> tuple[int, ...]:
     """Return the fret from the nut at which each open string is stopped, low to high.
 
@@ -147,6 +149,7 @@ def string_stops(tuning: StringTuning, capos: Capos) -> tuple[int, ...]:
     return tuple(stops)
 
 
+@lru_cache(maxsize=4096)
 def whole_capo(tuning: StringTuning, capos: Capos) -> int | None:
     """Return the fret at which every full-length string is stopped alike, None where they differ.
 

@@ -347,7 +347,9 @@ def _guess(strings: tuple[OpenString, ...]) -> str:
     if low < 34 and count <= 6 and max(string.midi for string in strings) < 52:
         return "bass"
     if count == 4:
-        return "ukulele" if low >= 55 else "tenor guitar"
+        steps = {after.midi - before.midi for before, after in pairwise(strings)}
+        small = "mandolin" if steps == {7} else "ukulele"
+        return small if low >= 55 else "tenor guitar"
     if count == 7:
         return "seven-string"
     return "eight-string" if count == 8 else "guitar"

@@ -56,6 +56,9 @@ class TempoMap:
     pickup: Fraction = Fraction(0)
     _runs: tuple[_BarRun, ...] = field(init=False, repr=False, compare=False)
     _stretches: tuple[_Stretch, ...] = field(init=False, repr=False, compare=False)
+    _starts: dict[int, Fraction] = field(
+        init=False, repr=False, compare=False, default_factory=dict
+    )
 
     def __post_init__(self) -> None:
         if self.tempos and self.tempos[0].start > BarPoint(1):
@@ -82,8 +85,11 @@ class TempoMap:
             raise LogbookError(f"there is no bar {bar}", f"the first bar is {self.first_bar}")
         if bar == 0:
             return Fraction(0)
-        run = self._run_of(bar)
-        return run.start + (bar - run.bar) * run.bar_length
+        start = self._starts.get(bar)
+        if start is None:
+            run = self._run_of(bar)
+            start = self._starts[bar] = run.start + (bar - run.bar) * run.bar_length
+        return start
 
     def bar_length(self, bar: int) -> Fraction:
         """Length of a bar in whole notes; bar 0 is as long as the pick-up."""

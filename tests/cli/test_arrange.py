@@ -160,7 +160,7 @@ def test_json(cli: Run) -> None:
         (["--capo", "4"], "write it as in --capo guitar=4"),
         (["--section", "bridge"], "the form has intro, verse, chorus, outro"),
         (["--leave-out", "drums"], 'no part is called "drums"'),
-        (["--way", "guitar=magic"], '"magic" is no way to a key'),
+        (["--way", "guitar=magic"], '"magic" is not a way to a key'),
         (["--written-for", "guitar=Q"], 'written for in "Q"'),
         (["--instrument", "guitar=lute"], 'no instrument is called "lute"'),
         (["--name", "barn"], 'no arrangement is called "barn"'),

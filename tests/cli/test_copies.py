@@ -39,8 +39,8 @@ def test_copies_are_found_by_their_sound_and_told_when_they_go(
     (drive / "another name.ogg").unlink()
     shutil.copy(drive / "varnish_guitar_1.flac", drive / "low-tide-ledger_guitar_2.flac")
     again = said("files", "verify", str(drive), code=1)
-    assert f"Not there any more: {drive}/another name.ogg" in again
-    assert f"Another sound than the file's: {drive}/low-tide-ledger_guitar_2.flac" in again
+    assert f"No longer there: {drive}/another name.ogg" in again
+    assert f"Different sound from the file's: {drive}/low-tide-ledger_guitar_2.flac" in again
     data = json.loads(said("files", "--json"))
     names = {each.rpartition("/")[2] for each in data["one_copy"]}
     assert {"varnish_bass_1.ogg", "low-tide-ledger_guitar_2.flac"} <= names

@@ -107,19 +107,19 @@ def test_assigning_by_hand(folder: Path, capsys: Capture) -> None:
     run(["import", str(folder)])
     capsys.readouterr()
     assert names(listed(capsys)[1]["unassigned"]) == ["one.wav", "three.wav", "two.wav"]
-    assert run(["files", "assign", "one.wav", "varn", "bass", "1", "--microphone", "room"]) == 0
+    assert run(["files", "attach", "one.wav", "varn", "bass", "1", "--microphone", "room"]) == 0
     assert "take 1, bass, EP, Varnish" in capsys.readouterr().out
-    assert run(["files", "assign", "two", "varn", "bass"]) == 0
-    assert run(["files", "assign", str(folder / "three.wav"), "varn"]) == 0
+    assert run(["files", "attach", "two", "varn", "bass"]) == 0
+    assert run(["files", "attach", str(folder / "three.wav"), "varn"]) == 0
     capsys.readouterr()
     assert listed(capsys)[1]["unassigned"] == []
-    assert run(["files", "assign", "three.wav", "varn"]) == 0
+    assert run(["files", "attach", "three.wav", "varn"]) == 0
     assert "left as it was" in capsys.readouterr().out
 
 
 def test_assigning_a_file_that_the_log_does_not_know_yet(capsys: Capture, tmp_path: Path) -> None:
     path = wav(tmp_path / "rough mix.wav", rate_hz=22050)
-    assert run(["files", "assign", str(path), "varn"]) == 0
+    assert run(["files", "attach", str(path), "varn"]) == 0
     capsys.readouterr()
     assert listed(capsys)[1]["unassigned"] == []
 
@@ -137,18 +137,18 @@ def test_many_are_hung_at_once(folder: Path, capsys: Capture) -> None:
     said = capsys.readouterr().out
     assert "a photograph/x_07_KickIn.wav" in said
     assert "drums/x_07_KickIn.wav" in said
-    hang = ["file", "hang", "drums/*_07_*", "--song", "varn", "--part", "bass", "--take", "7"]
+    hang = ["file", "attach-all", "drums/*_07_*", "--song", "varn", "--part", "bass", "--take", "7"]
     assert run([*hang, "--session", "day one"]) == 0
     said = capsys.readouterr().out
     assert "3 files attached to take 7, bass, EP, Varnish" in said.replace("take 7 of", "take 7,")
     assert "Kick Out" in said
     assert "left as it was: drums/x_07_A copy.wav: a copy of drums/x_07_OHL.wav" in said
-    assert run(["files", "assign", "x_07_A copy.wav", "varn", "bass", "7"]) == 2
+    assert run(["files", "attach", "x_07_A copy.wav", "varn", "bass", "7"]) == 2
     assert "one sound is attached once" in capsys.readouterr().err
     assert run(["undo"]) == 0
     capsys.readouterr()
     assert len(listed(capsys)[1]["unassigned"]) == 5
-    assert run(["files", "hang", "nothing/*", "--song", "varn"]) == 2
+    assert run(["files", "attach-all", "nothing/*", "--song", "varn"]) == 2
     assert "no file of the log fits" in capsys.readouterr().err
 
 
@@ -187,7 +187,7 @@ def test_what_cannot_be_assigned_is_one_sentence(
     words: list[str], says: str, folder: Path, capsys: Capture
 ) -> None:
     assert folder.is_dir()
-    assert run(["files", "assign", *words]) == 2
+    assert run(["files", "attach", *words]) == 2
     caught = capsys.readouterr()
     assert says in caught.err
     assert len(caught.err.strip().splitlines()) == 1

@@ -67,7 +67,7 @@ def test_a_form_said_again_carries_the_chart(typed: Typed) -> None:
 def test_a_section_said_again_replaces_its_line(typed: Typed) -> None:
     assert typed("chart add 'B: Em | F | G | Am'").startswith("replaced by B: Em | F | G | Am")
     assert [each["voicing"] for each in typed.json("chart list")][4:8] == ["Em", "F", "G", "Am"]
-    assert "brings nothing new" in typed("chart add 'B: Em | F | G | Am'", 2)
+    assert "adds nothing new" in typed("chart add 'B: Em | F | G | Am'", 2)
 
 
 def test_a_second_comp_is_not_final_unasked(typed: Typed) -> None:

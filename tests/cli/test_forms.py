@@ -201,6 +201,17 @@ def test_a_session_file_is_no_page(tmp_path: Path, capsys: Capture) -> None:
             assert not out.exists()
 
 
+@pytest.mark.parametrize(("command", "usual"), [("export", ".jsonl"), ("backup", ".db")])
+def test_a_whole_log_is_no_page(
+    command: str, usual: str, log: None, tmp_path: Path, capsys: Capture
+) -> None:
+    file = tmp_path / "log.pdf"
+    assert run([command, str(file)]) == 2
+    assert f"cannot be written as .pdf; end the file in {usual}" in capsys.readouterr().err
+    assert not file.exists()
+    assert run([command, str(tmp_path / "log.kept")]) == 0  # an ending that says no form
+
+
 def test_every_command_that_writes_a_file_is_tried_here() -> None:
     shown = {"comp": "comp show", "setlist": "setlist sheet"}
     tried = {shown.get(words[0], words[0]) for words in WRITING.values()}

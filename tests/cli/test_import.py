@@ -119,7 +119,7 @@ def test_what_cannot_be_told_is_listed_with_the_patterns_tried(
     assert "no part 'oud' in the log" in out
     assert "Patterns tried" in out
     assert "{part}_{take}" in out
-    assert "logbook files assign" in out
+    assert "logbook files attach" in out
 
 
 def test_a_pattern_and_a_song_of_the_command(capsys: Capture, folder: Path) -> None:

@@ -224,7 +224,7 @@ def test_a_copy_logged_as_a_double_contradicts(
     assert "the same recording, delayed" in said
     assert "20.0 ms after" in said
     assert "copied.flac is not in the log" in said
-    typed(["files", "assign", str(copy), "varnish", "high guitar", "2"])
+    typed(["files", "attach", str(copy), "varnish", "high guitar", "2"])
     assert "Kept in the log" in typed(["listen", "double", str(original), str(copy)])
     (problem,) = [each for each in typed_check(typed, "varnish") if each["rule"] == "heard doubles"]
     assert problem["kind"] == "contradicts"

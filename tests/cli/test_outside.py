@@ -111,13 +111,13 @@ def test_which_comp_is_final_is_listed_and_changed_by_a_command(typed: Typed) ->
 
 def test_a_file_is_taken_down_by_hand_and_hung_again(typed: Typed, tmp_path: Path) -> None:
     wav(tmp_path / "odd.wav", seconds=1)
-    typed(["files", "assign", str(tmp_path / "odd.wav"), "low", "guitar", "2"])
-    assert "detached: file odd.wav of take 2" in typed("files unassign odd.wav")
+    typed(["files", "attach", str(tmp_path / "odd.wav"), "low", "guitar", "2"])
+    assert "detached: file odd.wav of take 2" in typed("files detach odd.wav")
     assert len(json.loads(typed("files --json"))["unassigned"]) == 1
-    assert "it was attached to nothing" in typed("files unassign odd.wav")
+    assert "it was attached to nothing" in typed("files detach odd.wav")
     typed("undo")
     assert json.loads(typed("files --json"))["unassigned"] == []
-    assert "no file" in typed("files unassign never.wav", 2)
+    assert "no file" in typed("files detach never.wav", 2)
 
 
 def test_a_second_import_still_says_what_is_not_assigned(typed: Typed, tmp_path: Path) -> None:

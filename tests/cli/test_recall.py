@@ -68,13 +68,13 @@ def test_a_photograph_that_is_lost_or_another_one_is_told_and_not_shown(
     photo = tmp_path / "photos" / "combo.png"
     typed("photograph read")
     photo.write_bytes(PICTURE + b"!")
-    assert "is another file than the one that was kept" in " ".join(typed("recall low").split())
+    assert "is a different file from the one that was kept" in " ".join(typed("recall low").split())
     assert "base64" not in typed("recall low --as html")
-    assert "Another file" in typed("photograph read", 1)
+    assert "A different file" in typed("photograph read", 1)
     assert "Taken in" in typed("photograph read --changed")
     photo.unlink()
-    assert "combo.png is not there any more" in typed("recall low")
-    assert typed("photograph read", 1).startswith("Not there any more")
+    assert "combo.png is no longer there" in typed("recall low")
+    assert typed("photograph read", 1).startswith("No longer there")
     typed(["photograph", "add", str(photo), "--session", "day one"])
     assert typed.json("recall --session day")[0]["photographs"][0]["digest"] == ""
 

@@ -67,11 +67,11 @@ def test_one_file_is_of_several_parts_and_of_a_session(typed: Typed, home: Path)
     for part in ("drums", "bass"):
         typed(f"take add --song Kiln --part {part} --session 'day one'")
     typed(["import", str(home)])
-    hang = ["file", "hang", "overheads*", "--song", "Kiln", "--part", "drums", "--take", "1"]
+    hang = ["file", "attach-all", "overheads*", "--song", "Kiln", "--part", "drums", "--take", "1"]
     typed([*hang, "--session", "day one", "--also", "bass"])
     assert "take 1 is also on overheads 1.wav" in typed("takes Kiln bass")
-    typed(["file", "hang", "overheads*", "--song", "Kiln", "--also", "session day two"])
-    typed(["file", "hang", "room*", "--session", "day one"])
+    typed(["file", "attach-all", "overheads*", "--song", "Kiln", "--also", "session day two"])
+    typed(["file", "attach-all", "room*", "--session", "day one"])
     assert typed("dump").count("also = ") == 2
     typed("part edit bass --song Kiln --name 'electric bass'")
     assert 'also = ["electric bass", "session day two"]' in typed("dump")

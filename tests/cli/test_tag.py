@@ -143,7 +143,7 @@ def test_in_place_the_log_knows_the_new_file(folder: Path, capsys: Capture) -> N
     assert run(["check", "low"]) == 0
     capsys.readouterr()
     assert run(["tag", "low", "--in-place"]) == 0
-    assert capsys.readouterr().out.count("has it all already") == 5
+    assert capsys.readouterr().out.count("already up to date") == 5
 
 
 def digest(path: Path) -> str | None:
@@ -154,7 +154,7 @@ def test_a_mix_gets_everybody_and_a_player_of_another_part_is_not_on_a_take(
     folder: Path, sample: str, tmp_path: Path
 ) -> None:
     shutil.copy(folder / "varnish_guitar_1.flac", folder / "rough.flac")
-    assert run(["files", "assign", str(folder / "rough.flac"), "varn"]) == 0
+    assert run(["files", "attach", str(folder / "rough.flac"), "varn"]) == 0
     out = tmp_path / "out"
     assert run(["tag", "varn", "--out", str(out)]) == 0
     mix = mutagen.File(out / "rough.flac").tags

@@ -81,8 +81,8 @@ def test_a_draft_never_takes_the_place_of_a_comp_unasked(typed: Typed) -> None:
     typed("vote add 'Tobin: verse 2 take 3 good'")
     assert "replaced voted" in typed("comp draft --accept")
     typed("comp edit voted --final")
-    assert "has a comp called voted already" in typed("comp draft --accept", 2)
-    assert "has a comp called comp already" in typed("comp draft --accept --name comp", 2)
+    assert "a comp called voted already exists" in typed("comp draft --accept", 2)
+    assert "a comp called comp already exists" in typed("comp draft --accept --name comp", 2)
     assert "replaced comp" in typed("comp draft --accept --name comp --replace")
     assert [(each["name"], each["final"]) for each in typed.json("comp list")] == [
         ("comp", False), ("voted", True),

@@ -100,7 +100,7 @@ def log_of(store: Store) -> Log:
 
 
 def hung(store: Store) -> dict[str, str]:
-    """Where each file hangs, as "Salt Road/guitar/2 day one"; files of nothing are "-"."""
+    """Where each file attach-alls, as "Salt Road/guitar/2 day one"; files of nothing are "-"."""
     log = log_of(store)
     found = {file.path: "-" for file in log.files}
     for song in log.songs:

@@ -126,7 +126,7 @@ def test_an_editor_settles_it(
     said = typed(["import", str(folder), "--edit"])
     assert "attached to" in said
     monkeypatch.setenv("EDITOR", "false")
-    assert "gave up" in typed(["import", str(folder), "--edit"], 2)
+    assert "ended with an error" in typed(["import", str(folder), "--edit"], 2)
 
 
 def test_json_still_is_one_document(typed: Typed, folder: Path) -> None:

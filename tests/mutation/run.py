@@ -30,6 +30,7 @@ ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
 from tests.mutation.mutants import Mutant, mutants  # noqa: E402
+from tests.mutation.trial import fails  # noqa: E402
 
 SEED = 20261128
 COUNT = 300
@@ -39,23 +40,24 @@ MODULES = (
 )
 # Grips are a table of what is taught; another number in it is another grip.
 DATA = ("grips_guitar.py", "grips_retuned.py", "grips_small.py")
+ANSWERS = "tests/golden/test_answers.py"
 ELSEWHERE = {
-    "theory": ("tests/reference/test_theory_[!f]*.py", "tests/strings", "tests/checking"),
+    "theory": ("tests/reference/test_theory_[!f]*.py", "tests/strings", "tests/checking", ANSWERS),
     "strings": (
         "tests/reference/test_strings_*.py",
         "tests/arranging",
         "tests/sheets/test_voicings.py",
+        ANSWERS,
     ),
-    "timing": ("tests/reference/test_timing_*.py", "tests/editing", "tests/arranging"),
-    "editing": ("tests/records", "tests/checking", "tests/sheets/test_takes_and_comps.py"),
-    "listening": ("tests/listening/test_snapping.py",),
+    "timing": ("tests/reference/test_timing_*.py", "tests/editing", "tests/arranging", ANSWERS),
+    "editing": ("tests/records", "tests/checking", "tests/sheets/test_takes_and_comps.py", ANSWERS),
+    "listening": ("tests/listening/test_snapping.py", ANSWERS),
     "store": ("tests/store/test_history.py", "tests/store/test_writing.py"),
     "crediting": ("tests/reference/test_crediting_*.py", "tests/checking"),
 }
 LONGEST_SECONDS = 900
 FIRST = 40  # of the tests that pass through a line, this many are tried before all others
-PYTEST = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "-p", "no:xdist"]
-PYTEST.append("--hypothesis-profile=notice")
+OPTIONS = ["-q", "-p", "no:cacheprovider", "-p", "no:xdist", "--hypothesis-profile=notice"]
 
 
 def main() -> int:
@@ -64,11 +66,15 @@ def main() -> int:
     asked.add_argument("--seed", type=int, default=SEED)
     asked.add_argument("--count", type=int, default=COUNT)
     asked.add_argument("--jobs", type=int, default=os.cpu_count() or 1)
+    asked.add_argument("--again", type=Path, help="try those that an earlier run wrote down")
     asked.add_argument("--out", type=Path, help="write the survivors to this file")
     wanted = asked.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         trees = [_copy(Path(folder) / str(number)) for number in range(wanted.jobs)]
         drawn = random.Random(wanted.seed).sample(list(_all()), wanted.count)
+        if wanted.again:
+            lines = wanted.again.read_text(encoding="utf-8")
+            drawn = [each for each in _all() if f"{each}\n" in lines]
         passing = Passing.seen(trees[0], drawn)
         free: Queue[Path] = Queue()
         for tree in trees:
@@ -79,15 +85,13 @@ def main() -> int:
             for number, (mutant, lives) in enumerate(zip(drawn, tried, strict=True), 1):
                 if lives:
                     survivors.append(mutant)
-                print(
-                    f"{number}/{wanted.count} {'LIVES' if lives else 'found'} {mutant}", flush=True
-                )
-    found = wanted.count - len(survivors)
-    said = f"seed {wanted.seed}: {found} of {wanted.count} found ({found / wanted.count:.1%})"
+                print(f"{number}/{len(drawn)} {'LIVES' if lives else 'found'} {mutant}", flush=True)
+    found = len(drawn) - len(survivors)
+    said = f"seed {wanted.seed}: {found} of {len(drawn)} found ({found / len(drawn):.1%})"
     print(said)
     if wanted.out:
         wanted.out.write_text("\n".join([said, *map(str, survivors), ""]), encoding="utf-8")
-    return 0 if found >= 0.9 * wanted.count else 1
+    return 0 if found >= 0.9 * len(drawn) else 1
 
 
 def _all() -> Iterator[Mutant]:
@@ -126,7 +130,15 @@ class Passing:
         asked = sorted({str(p.relative_to(tree)) for each in patterns for p in tree.glob(each)})
         out = tree / "passing.json"
         watched = {"WATCHED": " ".join(modules), "WATCHED_TO": str(out)}
-        command = [*PYTEST, "-p", "tests.mutation.watching", *asked]
+        command = [
+            sys.executable,
+            "-m",
+            "pytest",
+            *OPTIONS,
+            "-p",
+            "tests.mutation.watching",
+            *asked,
+        ]
         subprocess.run(command, cwd=tree, env={**_environment(tree), **watched}, check=True)
         seconds, found = json.loads(out.read_text(encoding="utf-8"))
         lines = {name: {int(n): tests for n, tests in at.items()} for name, at in found.items()}
@@ -150,27 +162,12 @@ def _survives(mutant: Mutant, free: Queue[Path], passing: Passing) -> bool:
     try:
         path.write_text(mutant.applied(source), encoding="utf-8")
         tests = passing.through(mutant)
-        return not any(_fails(some, tree) for some in (tests[:FIRST], tests[FIRST:]) if some)
+        batches = (tests[:FIRST], tests[FIRST:])
+        return not any(fails(tree, OPTIONS, some, LONGEST_SECONDS) for some in batches)
     finally:
         path.write_text(source, encoding="utf-8")
         os.utime(path, ns=(kept.st_atime_ns, kept.st_mtime_ns))
         free.put(tree)
-
-
-def _fails(nodes: list[str], tree: Path) -> bool:
-    asked = tree / "asked.txt"
-    asked.write_text("\n".join(nodes), encoding="utf-8")
-    try:
-        ended = subprocess.run(
-            [*PYTEST, "-x", f"@{asked}"],
-            cwd=tree,
-            env=_environment(tree),
-            capture_output=True,
-            timeout=LONGEST_SECONDS,
-        )
-    except subprocess.TimeoutExpired:
-        return True
-    return ended.returncode not in (0, 5)
 
 
 if __name__ == "__main__":

@@ -49,7 +49,7 @@ def test_the_map_is_drawn_without_colour() -> None:
         "a very long~    9 | 2+<  2+<^ 2+<  2+<  | 12   12   12   12",
         "               17 | 12/- 12   12   12",
         "(outside)      21 | 12&2",
-        "  + the same bars of the take are heard elsewhere too",
+        "  + the same bars of the take are also heard elsewhere",
         "  < comes from other bars of the take",
         "  ^ punched in",
         "  - nothing",

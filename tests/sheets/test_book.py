@@ -137,7 +137,7 @@ def test_what_the_book_did_not_write_stays(tmp_path: Path) -> None:
 
 def test_a_folder_with_an_index_of_its_own_is_refused(tmp_path: Path) -> None:
     (tmp_path / "index.html").write_text("<p>my site</p>")
-    with pytest.raises(LogbookError, match=r"index\.html is there and is not a page of a book"):
+    with pytest.raises(LogbookError, match=r"index\.html already exists and is not a page"):
         written(LOG, tmp_path)
     assert sorted(path.name for path in tmp_path.iterdir()) == ["index.html"]
 
@@ -373,7 +373,7 @@ def test_the_look_of_all_pages_is_in_one_file_and_a_page_is_light(tmp_path: Path
     assert len(page.encode()) < 97_000
     styles = tmp_path / "book.css"
     styles.write_text("p { color: red }", encoding="utf-8")
-    with pytest.raises(LogbookError, match=r"book\.css is there and is not of a book"):
+    with pytest.raises(LogbookError, match=r"book\.css already exists and is not part of a book"):
         written(LOG, tmp_path)
     styles.unlink()
     written(LOG, tmp_path)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from fractions import Fraction
 from itertools import pairwise
@@ -23,8 +24,9 @@ from logbook.records import (
 )
 from logbook.sheets.blocks import Chart
 from logbook.sheets.catalog import draw_sheet, make_sheet
-from logbook.sheets.charts import ChartSection
-from logbook.sheets.folding import AL_CODA, AL_FINE, CODA, FINE, SEGNO, TO_CODA, fold
+from logbook.sheets.chart_layout import Sizes, group_height, lay_section, least_height, shown
+from logbook.sheets.charts import BARS_A_ROW, ChartSection
+from logbook.sheets.folding import AL_CODA, AL_FINE, CODA, FINE, SEGNO, TO_CODA, bar_passes, fold
 from logbook.sheets.looks import Look, Wanted
 from logbook.sheets.player import PartSheet, player_sheet
 from logbook.sheets.signs import with_dashes, with_signs
@@ -119,7 +121,7 @@ def test_meter_and_tempo_changes_and_remarks_stand_at_their_bars() -> None:
         11: ("♩.=84 from beat 3",),
     }
     (page,) = pages_of(chart_of(sheet))
-    assert {"4/4  ♩=96", "6/8", "palm muted (to bar 4)"} <= set(texts(page, "mark"))
+    assert {"4/4 ♩=96", "6/8", "palm muted (to bar 4)"} <= set(texts(page, "mark"))
     log_text = " ".join(texts(page))
     assert "rit. to 60 by bar 10" in log_text
 
@@ -249,7 +251,7 @@ def test_forty_bars_for_the_stage_stay_on_a_page_eight_to_a_line() -> None:
 
 
 def test_four_bars_make_a_line_where_they_fit() -> None:
-    narrow = sheet_of([("verse", "C G Am F " * 2)])
+    narrow = sheet_of([("verse", "C G Am F F C G Am")])
     (page,) = pages_of(chart_of(narrow))
     assert texts(page, "faint number") == ["1", "5"]
     beats = [
@@ -457,13 +459,40 @@ def test_bold_letters_are_held_to_be_as_wide_as_in_a_wide_font() -> None:
     # The advance widths of DejaVu Sans Bold, in ems (read from the font's own hmtx table).
     widths = {
         "hold back with the singer (to bar 40)": 20.76,
-        "to Coda, D.S. al Coda": 11.89,
+        "to coda, D.S. al coda": 11.61,
         "let the two top strings ring through the change (to bar 6)": 32.48,
         "G♭maj7♯11": 5.92,
         "Dadd9": 3.63,
     }
     for said, ems in widths.items():
         assert ems <= text_width(said, 1, bold=True) < ems * 1.2
+
+
+def test_what_goes_round_within_a_section_is_written_once() -> None:
+    (verse, chorus) = fold(sheet_of([("verse", "C G Am F " * 3), ("chorus", "C G Am F G")]).chart)
+    assert (verse.section.bars, verse.times, verse.again) == ("1-4", 3, ("5-8", "9-12"))
+    assert [bar_passes(verse, bar) for bar in verse.rows[0]][1] == "2 6 10"
+    assert chorus.times == 1
+    differs = sheet_of(
+        [("verse", "C G Am F " * 2)],
+        tempos=(TempoChange(bar=1, bpm=96), TempoChange(bar=5, bpm=90)),
+    )
+    assert fold(differs.chart)[0].times == 1
+
+
+def test_a_crowded_chart_for_the_stage_stays_on_one_page_and_within_it() -> None:
+    beats = [
+        ChartEntry(bar=bar, beat=str(beat), voicing="F#m7b5" if (bar + beat) % 3 else "Bb")
+        for bar in range(1, 41)
+        for beat in (1, 3)
+    ]
+    sheet = sheet_of([("verse", ". " * 20), ("bridge", ". " * 20)], more=beats)
+    stage = chart_of(sheet)._replace(stage=True, cards=())
+    (page,) = chart_pages(stage, width=521, height=560)
+    sizes = [float(size) for size in re.findall(r'font-size="([0-9.]+)"', page)]
+    assert min(sizes) >= 8
+    assert float(re.findall(r'data-size="([0-9.]+)"', page)[0]) >= 12
+    assert len(chart_pages(stage, width=521, height=150)) > 1  # there the names are large again
 
 
 def test_a_crowded_line_breaks_without_breaking_the_others() -> None:
@@ -492,3 +521,27 @@ def test_free_time_stands_over_its_bar() -> None:
     tempos = (TempoChange(bar=1, bpm=96.0), TempoChange(bar=3, bpm=96.0, free_s=4.0))
     sheet = sheet_of([("verse", "C G Am F")], tempos=tempos)
     assert marks(sheet.chart)[3] == ("free",)
+
+
+def test_a_chart_is_set_at_the_largest_size_that_fits() -> None:
+    """Sizes that are passed over unlaid would not have fitted: every one is tried here."""
+    part = sheet_of([("verse", "C G Am F " * 5), ("chorus", "Dm7 Em Bb F#m7b5 " * 3)])
+    chart = Chart(part.chart, with_shapes=False, with_labels=False)
+    groups = fold(chart.sections)
+    shows = shown(chart, 540.0, "sounds")
+
+    def high(size: float) -> float:
+        sizes = Sizes(size)
+        laid = [lay_section(each, sizes, shows) for each in groups]
+        least = sum(least_height(each, sizes, shows, BARS_A_ROW) for each in groups)
+        needs = sum(group_height(each, sizes, shows) for each in laid)
+        assert least <= needs
+        return needs
+
+    steps = [LARGEST - step / 2 for step in range(int(2 * (LARGEST - SMALLEST)) + 1)]
+    for wanted in (LARGEST, *steps[1::2], SMALLEST):
+        room = high(wanted) + 0.1
+        (drawn, *more) = chart_pages(chart, width=540.0, height=room)
+        fitting = next(size for size in steps if high(size) <= room)
+        assert not more
+        assert f'data-size="{fitting:g}"' in drawn

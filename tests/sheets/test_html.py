@@ -232,7 +232,7 @@ def test_takes_differ_by_hatching_and_by_label() -> None:
     assert [(e.get("data-bar"), e.get("data-takes")) for e in cells] == [
         ("7", "4"), ("8", "4"), ("9", "4"), ("10", "4"),
     ]  # fmt: skip
-    assert "bar 9 take 4 heard elsewhere too from other bars" in str(chorus.get("aria-label"))
+    assert "bar 9 take 4 also heard elsewhere from other bars" in str(chorus.get("aria-label"))
     colours = {e.get("fill") for e in chorus.iter()} | {e.get("stroke") for e in chorus.iter()}
     assert colours <= {None, "none", "currentColor", "#fff"}
 

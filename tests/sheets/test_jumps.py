@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from logbook.notebook.read import read_log
 from logbook.sheets.catalog import draw_sheet, make_sheet
+from logbook.sheets.folding import bar_passes, fold
+from logbook.sheets.live import live_sheet
 from logbook.sheets.looks import Look, Wanted
 
 SONG = """
@@ -38,7 +40,7 @@ def test_what_comes_after_the_jump_is_written_once() -> None:
     chart = live(SONG)
     assert chart.count("verse, bars") == chart.count("chorus, bars") == 1
     assert "verse, bars 3–6, again bars 13–16" in chart
-    assert "then D.S. al coda" in chart
+    assert "bridge, bars 11–12, D.S. al coda" in chart
     assert "coda, bars 21–22" in chart
     assert "after the D.S." not in chart
 
@@ -56,10 +58,25 @@ def test_endings_that_were_said_are_written_as_endings() -> None:
     )
     chart = live(longer.replace("verse, segno", "verse x2, segno, endings 5 / 6"))
     assert "verse, bars 3–7 x2" in chart
-    assert "first ending" not in chart.partition("after the D.S.")[0]
-    # After the jump the last ending is played.
-    assert "after the D.S., second ending; segno" in chart
+    # After the jump the last ending is played, and nothing is drawn again.
+    assert "again bars 8–12, after the jump 19–23 with the last ending, segno" in " ".join(
+        chart.split()
+    )
+    assert chart.count("verse, bars") == chart.count("chorus, bars") == 1
+    assert "first ending" not in chart
     alike = longer.replace("| D | C | G", "| D | C | C").replace(
         "verse, segno", "verse x2, segno, endings 5 / 6"
     )
     assert "verse, bars 3–7 x2, again bars 8–12, 19–23" in live(alike)
+
+
+def test_a_bar_after_the_jump_is_the_bar_that_is_written() -> None:
+    form = SONG.replace("verse 4 bars", "verse 6 bars").replace(
+        "G | C | G | D", "G | C | G | D | C | G"
+    )
+    log = read_log(form.replace("verse, segno", "verse x2, segno, endings 5 / 6"))
+    _, verse, *_ = fold(live_sheet(log, "Tern Island").plans[0].parts[0].chart)
+    assert [bar_passes(verse, bar) for bar in verse.rows[0]] == ["3 8 19", "4 9 20", "5 10 21",
+                                                                 "6 11 22"]  # fmt: skip
+    (first,), (last,) = verse.endings
+    assert (bar_passes(verse, first), bar_passes(verse, last)) == ("7", "12 23")

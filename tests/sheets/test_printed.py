@@ -145,13 +145,13 @@ def test_what_nobody_charted_is_not_jumped_to() -> None:
 def test_signs_that_few_fonts_have_are_drawn() -> None:
     form = '", "'.join(["verse 8 bars", "chorus 8 bars"] * 2 + ["tag 2 bars"])
     log = song(
-        'chart = ["verse: E | A | E | A | E | A | E | A", '
-        '"chorus: A | E | A | E | A | E | A | E", "tag: E | A"]\n'
+        'chart = ["verse: E | A | E | A | E | A | E | E", '
+        '"chorus: A | E | A | E | A | E | A | A", "tag: E | A"]\n'
         '[song.version.part.voicings]\nE = "0 2 2 1 0 0"\nA = "x 0 2 2 2 0"',
         form=form,
     )
     picture = drawn(log, "svg")
-    assert "D.S. al Coda" in picture
+    assert "D.S. al coda" in picture
     assert 'class="segno"' in picture
     assert 'class="coda"' in picture
     assert not re.search("[\U0001d10b\U0001d10c]", picture)

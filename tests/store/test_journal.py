@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import mmap
 import os
 import sqlite3
 from pathlib import Path
@@ -10,7 +12,7 @@ from typing import Any
 import pytest
 
 from logbook import records as r
-from logbook.store import restoring
+from logbook.store import journal, restoring
 from logbook.store.backup import backup
 from logbook.store.journal import ONE_MACHINE
 from logbook.store.lifecycle import open_log, restore_log
@@ -116,3 +118,22 @@ def test_a_damaged_log_behind_a_link_is_replaced_behind_it_without_hard_links(
     assert link.is_symlink()
     assert os.path.realpath(link) == str(real)
     assert names(link) == ["Ada"]
+
+
+def test_a_folder_whose_files_cannot_be_mapped_never_holds_a_log_in_wal_mode(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "log.db"
+
+    def refused(*_: object) -> None:
+        raise OSError(errno.ENODEV, "No such device")
+
+    with monkeypatch.context() as patched:
+        patched.setattr(mmap, "mmap", refused)
+        patched.setattr(journal, "leave_wal", lambda _: pytest.fail("others would have seen it"))
+        assert write(path, "Ada") == [ONE_MACHINE]
+        assert write(path, "Ned") == []
+    assert write(path, "Ina") == []
+    with open_log(str(path)) as store:
+        assert mode(store) == "wal"
+    assert names(path) == ["Ada", "Ned", "Ina"]

@@ -21,7 +21,7 @@ from logbook.timing.bars import BarPoint, BarRange, bars, parse_point, parse_ran
 NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 _RANGE = re.compile(
     r"[0-9]{1,4}(?:\.[0-9]{1,3}(?:\+[0-9]+/[0-9]+)?)?"
-    r"(?:-[0-9]{1,4}(?:\.[0-9]{1,3}(?:\+[0-9]+/[0-9]+)?)?)?"
+    r"(?:-[0-9]+(?:\.[0-9]{1,3}(?:\+[0-9]+/[0-9]+)?)?)?"  # a last bar too high is told, not kept
 )
 _POINT = re.compile(r"[0-9]{1,4}\.[0-9]{1,3}(?:\+[0-9]+/[0-9]+)?")
 _BAR_WORD = re.compile(r"bars?\s*(?=[0-9])", re.I)

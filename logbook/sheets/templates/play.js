@@ -503,10 +503,10 @@
     if (!staged) { return; }
     const lines = [];
     stage.sections.forEach((section) => {
-      for (let first = 0; first < section.bars.length; first += 4) {
-        const line = create("div"), row = create("ol", "", { class: "s-row" });
+      section.rows.forEach((bars, first) => {
+        const line = create("div"), row = create("ol", "", { class: bars[0][0] < 1 ? "s-row up" : "s-row" });
         if (!first) { line.append(create("h3", section.said ? `${section.name}: ${section.said}` : section.name)); }
-        section.bars.slice(first, first + 4).forEach(([bar, over, tokens]) => {
+        bars.forEach(([bar, over, tokens]) => {
           const item = create("li", "", { "data-bars": bar });
           item.append(create("small", `${bar} ${over}`));
           tokens.forEach((token) => item.append(create("span", typeof token === "string" ? token : nameOf(stage, token))));
@@ -514,7 +514,7 @@
         });
         line.append(row);
         lines.push(line);
-      }
+      });
     });
     $("s-pages").replaceChildren(...lines);
     shown = "";

@@ -369,3 +369,12 @@ def test_names_are_known_by_any_word_of_theirs() -> None:
 )
 def test_a_session_is_on_or_over(date: str, end: str, on: bool) -> None:
     assert is_on(date, end, "2026-11-25") is on
+
+
+@pytest.mark.parametrize("line", ["t3 keeper 1-999999999", "t3 1-10000", "k 1-99999"])
+def test_a_last_bar_that_is_too_high_is_told_and_never_kept_as_a_remark_of_the_take(
+    line: str,
+) -> None:
+    understood = read_line(line, HERE)
+    assert understood.fact is None
+    assert understood.why.startswith("there is no bar")
