@@ -73,7 +73,7 @@ def alike(a: Floats, b: Floats, offset: float) -> float:
         return 0.0
     one, other = (_levelled(each[:count]) for each in (x, y))
     both = float(np.sum(one * one)) * float(np.sum(other * other))
-    return float(np.sum(one * other)) / (np.sqrt(both) + 1e-12)
+    return float(np.sum(one * other) / (np.sqrt(both) + 1e-12))
 
 
 def _levelled(frames: Floats) -> Floats:
