@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 from typing import Any
 
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
@@ -97,6 +98,7 @@ def _list_text(value: Any) -> str:
 _BELOW = (dict, Tables, Flow)
 
 
+@lru_cache(maxsize=4096)
 def key_text(key: str) -> str:
     """A key, in quotes where it needs them."""
     return key if _BARE.fullmatch(key) else string_text(key)

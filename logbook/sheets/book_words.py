@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import fields, is_dataclass
 from typing import Any
 
@@ -20,24 +19,29 @@ SEARCHED = frozenset(_FIELDS.split())
 
 def words_in(record: object) -> str:
     """Return the words of a record and of all that it holds, each text once."""
-    return clean(" ".join(dict.fromkeys(_texts(record))))
+    found: dict[str, None] = {}
+    _collect(record, found)
+    return clean(" ".join(found))
 
 
-def _texts(record: object) -> Iterator[str]:
+def _collect(record: object, found: dict[str, None]) -> None:
+    """Put the texts of a record and of all that it holds behind those found."""
     for name, searched in _fields_of(record):
         value = getattr(record, name)
+        if value is None or value == ():
+            continue
         if isinstance(value, str):
             if searched and value:
-                yield value
+                found[value] = None
         elif isinstance(value, tuple):
             for each in value:
                 if isinstance(each, str):
                     if searched and each:
-                        yield each
+                        found[each] = None
                 elif is_dataclass(each):
-                    yield from _texts(each)
+                    _collect(each, found)
         elif is_dataclass(value):
-            yield from _texts(value)
+            _collect(value, found)
 
 
 _KNOWN: dict[str, tuple[tuple[str, bool], ...]] = {}

@@ -22,13 +22,23 @@ def harmless(value: Kept) -> Kept:
 
 
 def _harmless(value: Any) -> Any:
+    kind: Any = type(value)
+    if kind is str and value.isprintable():
+        return value
+    names = _given(kind)
+    if names is not None:
+        changed = {}
+        for name in names:
+            old = getattr(value, name)
+            # Nearly all that a record holds is plain text and numbers: a log has millions of them.
+            if type(old) in _PLAIN or (type(old) is str and old.isprintable()):
+                continue
+            if (new := _harmless(old)) is not old:
+                changed[name] = new
+        return replace(value, **changed) if changed else value
     if isinstance(value, str):
-        if value.isprintable():
-            return value
         cleaned = clean(value)
         return value if cleaned == value else cleaned
-    if value is None or isinstance(value, int | float):
-        return value
     if isinstance(value, tuple | list):
         made = [_harmless(each) for each in value]
         if all(new is old for new, old in zip(made, value, strict=True)):
@@ -36,17 +46,15 @@ def _harmless(value: Any) -> Any:
         return value._make(made) if hasattr(value, "_make") else type(value)(made)
     if isinstance(value, dict):
         return {_harmless(key): _harmless(each) for key, each in value.items()}
-    if is_dataclass(value) and not isinstance(value, type):
-        changed = {
-            name: new
-            for name in _given(type(value))
-            if (new := _harmless(old := getattr(value, name))) is not old
-        }
-        return replace(value, **changed) if changed else value
     return value
 
 
+_PLAIN = frozenset({int, float, bool, type(None)})
+
+
 @cache
-def _given(kind: type[Any]) -> tuple[str, ...]:
-    """The names of what a record of this kind is made with."""
+def _given(kind: type[Any]) -> tuple[str, ...] | None:
+    """The names of what a record of this kind is made with; None for what is no record."""
+    if not is_dataclass(kind):
+        return None
     return tuple(field.name for field in fields(kind) if field.init)

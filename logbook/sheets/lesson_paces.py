@@ -7,6 +7,7 @@ source).
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import lru_cache
 from typing import NamedTuple
 
 from logbook.records.songs import Version
@@ -45,6 +46,7 @@ def paces_of(tempo_map: TempoMap, version: Version) -> tuple[Pace, ...]:
     return tuple(paces)
 
 
+@lru_cache(maxsize=1024)
 def on_the_scale(bpm: Fraction) -> Fraction:
     """Return the nearest tempo that a metronome has; slower ones are whole numbers."""
     if bpm < MARKS[0] - 1 or bpm > MARKS[-1]:
