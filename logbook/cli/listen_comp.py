@@ -189,7 +189,7 @@ def _print_seconds(pieces: Pieces, names: Sequence[str]) -> None:
                 f"{piece.start:.3f} s",
                 f"{piece.end:.3f} s",
                 "" if piece.take is None else f"{max(piece.source, 0.0):.3f} s",
-                "" if piece.take is None or piece.by_notes else f"{piece.gain_db:+.1f} dB",
+                "" if _no_gain(piece) else f"{piece.gain_db:+.1f} dB",
                 f"{piece.confidence:.2f}",
                 "unknown: in no take that was given"
                 if piece.take is None
@@ -202,6 +202,11 @@ def _print_seconds(pieces: Pieces, names: Sequence[str]) -> None:
         say(line)
 
 
+def _no_gain(piece: Piece) -> bool:
+    """Whether nothing can be said of its level."""
+    return piece.take is None or piece.by_notes or piece.faint
+
+
 def _done(piece: Piece, names: Sequence[str] = ()) -> str:
     """What was done to a piece: ", stretched 1.0 %, tuned 15 cents up, by its notes"."""
     from logbook.listening.snapping import also_said
@@ -211,6 +216,8 @@ def _done(piece: Piece, names: Sequence[str] = ()) -> str:
         said += f", crossfaded over {piece.fade:.2f} s"
     if piece.also:
         said += f", {also_said(dict.fromkeys(names[one.take] for one in piece.also))}"
+    if piece.faint:
+        said += ", faint"
     if not piece.by_notes:
         return said
     longer = 100 * (piece.stretch - 1.0)
@@ -262,6 +269,7 @@ def _pieces_data(pieces: Pieces, names: Sequence[str]) -> dict[str, Any]:
             "stretch": piece.stretch,
             "cents": piece.cents,
             "by_notes": piece.by_notes,
+            "faint": piece.faint,
             "fade": piece.fade,
             "also": [{"take": names[one.take], "source": one.source} for one in piece.also],
         }

@@ -25,6 +25,7 @@ from logbook.listening.signals import Samples
 from logbook.listening.tuning import read_tuning
 
 LEAST_SECONDS = 1.5  # of what is unknown
+GOES_ON_SECONDS = 0.001
 SCRAP_SECONDS, SAME_PLACE_SECONDS = 0.03, 0.004
 MOMENT_SECONDS = 0.7  # known for no longer, between what is not, is scraps of a processed piece
 MOST_STRETCH, STRETCH_STEP = 0.03, 0.0025
@@ -46,7 +47,7 @@ class Noted:
     """Seconds `start` to `end` of the bounce come from `take`, beginning there at `source`.
 
     stretch: bounce time over take time. cents: how sharp the bounce is of the take. agreed: part
-    of the notes that lie as a copy's do.
+    of the notes that lie as a copy's do; faint: it keeps in step with its take (see faint) instead.
     """
 
     start: float
@@ -56,6 +57,8 @@ class Noted:
     stretch: float
     cents: float
     agreed: float
+    faint: bool = False
+    inverted: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +77,7 @@ def by_notes(
     pool: Executor,
 ) -> list[Noted]:
     """What can be said of the unknown stretches of a bounce (seconds), in order."""
-    wanted = [(start, end) for start, end in _joined(unknown) if end - start >= LEAST_SECONDS]
+    wanted = [(start, end) for start, end in joined(unknown) if end - start >= LEAST_SECONDS]
     if not wanted:
         return []
     curve = onset_curve(bounce, rate)
@@ -108,7 +111,7 @@ def by_notes(
 
 def _goes_on(one: Noted, pieces: Sequence[Piece], speed: float) -> bool:
     """Whether it is a known piece going on at its place: then something else sounds over it."""
-    if one.stretch != 1.0:
+    if one.stretch != 1.0 or one.faint:
         return False
     offset = one.source - one.start
     return any(
@@ -156,7 +159,9 @@ def with_noted(pieces: Sequence[Piece], noted: Sequence[Noted], speed: float) ->
                     confidence=round(one.agreed, 3),
                     stretch=one.stretch * speed,
                     cents=one.cents,
-                    by_notes=True,
+                    by_notes=not one.faint,
+                    faint=one.faint,
+                    inverted=one.inverted,
                 )
             )
         out = sorted(kept, key=lambda piece: piece.start)
@@ -167,7 +172,42 @@ def with_noted(pieces: Sequence[Piece], noted: Sequence[Noted], speed: float) ->
     ]
 
 
-def _joined(unknown: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+def going_on(pieces: Sequence[Piece]) -> list[Piece]:
+    """The pieces, faint ones made one with neighbours that are the same take going on."""
+    out: list[Piece] = []
+    bridged = False  # whether the last one has something faint in it
+    for piece in pieces:
+        old = out[-1] if out else None
+        if (
+            old is None
+            or old.take is None
+            or old.take != piece.take
+            or not (bridged or piece.faint)
+            or old.by_notes
+            or piece.by_notes
+            or old.stretch != piece.stretch
+            or abs(old.offset - piece.offset) > GOES_ON_SECONDS
+        ):
+            out.append(piece)
+            bridged = piece.faint
+            continue
+        bridged = True
+        longer = max(old, piece, key=lambda each: (not each.faint, each.length))
+        sure = (old.length * old.confidence + piece.length * piece.confidence) / (
+            old.length + piece.length
+        )
+        out[-1] = replace(
+            longer,
+            start=old.start,
+            end=piece.end,
+            source=max(0.0, longer.source - (longer.start - old.start) / longer.stretch),
+            confidence=round(sure, 3),
+            fade=old.fade,
+        )
+    return out
+
+
+def joined(unknown: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
     """Unknown stretches made one over what is known only for a moment between them."""
     out: list[tuple[float, float]] = []
     for start, end in unknown:

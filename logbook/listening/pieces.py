@@ -32,6 +32,8 @@ class Piece:
     1.0 where both run at one speed; `source` is exact where the piece begins. by_notes: the sound
     was processed too far to be subtracted, and its notes alone say where it comes from, good to a
     few milliseconds; cents is then how sharp it is of the take, and its gain is not known (0.0).
+    faint: it keeps in step with the take, but little of the sound is the take's (other instruments
+    on top, an amplifier, a hall); its gain is not known (0.0).
     fade: seconds of a long crossfade from the piece before, whose middle is `start`; 0.0 at a cut.
     also: other takes that fit it alike, because they hold the same recording.
     """
@@ -46,6 +48,7 @@ class Piece:
     stretch: float = 1.0
     cents: float = 0.0
     by_notes: bool = False
+    faint: bool = False
     fade: float = 0.0
     also: tuple[AlsoIn, ...] = ()
 

@@ -19,6 +19,7 @@ WINDOW_SECONDS = 0.37  # long enough to part semitones from about 100 Hz up
 AUDIO_RATE = 11_025
 LOWEST_HZ, HIGHEST_HZ = 60.0, 2000.0
 CANDIDATES, NEAR_SECONDS = 24, 0.15  # alignments tried, and how far strokes may lie from them
+QUIET = 0.1  # of the usual frame: quieter ones count for less
 LEAST_OVERLAP = 0.4  # of what the best overlap would be, by loudness
 
 
@@ -58,6 +59,27 @@ def agreement(a: Floats, b: Floats) -> tuple[Floats, Floats]:
     order = np.argsort(shifts, kind="stable")
     ordered = np.asarray(shifts[order] * HOP_SECONDS, dtype=np.float64)
     return ordered, np.asarray(found[order], dtype=np.float64)
+
+
+def alike(a: Floats, b: Floats, offset: float) -> float:
+    """How far frames agree, quiet ones as much as loud, with A `offset` seconds later: -1 to 1.
+
+    A bass under a guitar agrees with it in the loud first of the bar and not in what follows.
+    """
+    shift = round(offset / HOP_SECONDS)
+    x, y = a[max(0, -shift) :], b[max(0, shift) :]
+    count = min(len(x), len(y))
+    if count == 0:
+        return 0.0
+    one, other = (_levelled(each[:count]) for each in (x, y))
+    both = float(np.sum(one * one)) * float(np.sum(other * other))
+    return float(np.sum(one * other) / (np.sqrt(both) + 1e-12))
+
+
+def _levelled(frames: Floats) -> Floats:
+    """Frames of one length, but for what is hardly there."""
+    length = np.linalg.norm(frames, axis=1, keepdims=True)
+    return np.asarray(frames / (length + QUIET * float(np.median(length)) + 1e-12))
 
 
 def _correlated(a: Floats, b: Floats, size: int) -> Floats:

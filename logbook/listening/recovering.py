@@ -28,8 +28,9 @@ from logbook.listening.candidates import UNKNOWN_SCORE, Believed, Work, believe
 from logbook.listening.channels import other_channels
 from logbook.listening.decoding import DecodedSound, decode
 from logbook.listening.extra import ListeningError
+from logbook.listening.faint import faintly
 from logbook.listening.fitting import Channel, SoundMatch
-from logbook.listening.noted import by_notes, with_noted
+from logbook.listening.noted import Noted, by_notes, going_on, joined, with_noted
 from logbook.listening.pieces import AlsoIn, Piece, Pieces
 from logbook.listening.retracing import LEAST_RUN_SECONDS, trace_again
 from logbook.listening.rivals import Compared, Rival, compare
@@ -65,6 +66,7 @@ LITTLE_UNKNOWN, LITTLE_LEFT = 0.1, 0.1  # of the bounce: more asks for another w
 # Read from generated comps with a take left out (seeds 905 to 907): 124 unknown stretches.
 UNKNOWN_SECONDS, UNKNOWN_SURE = (0.1, 0.2, 0.3, 0.8, 1.5), (0.1, 0.4, 0.9, 0.92, 0.98)
 SILENT = 1e-4  # peak, full scale 1.0
+AROUND_FAINT_SECONDS = 1.0  # of what is known, that unknown moments are judged with
 OFFSET_SHARE = 0.02  # of the level: a smaller constant offset does no harm
 WORKERS = 2
 
@@ -125,9 +127,57 @@ def _told(heard: Heard, pool: Executor) -> tuple[float, list[Piece], dict[int, t
         for piece in pieces
         if piece.take is None
     ]
+    pieces = with_noted(pieces, _faint(heard, compared, unknown, pool), heard.speed)
+    pieces = going_on(pieces)
+    unknown = [
+        (piece.start / heard.speed, piece.end / heard.speed)
+        for piece in pieces
+        if piece.take is None
+    ]
     noted = by_notes(work.bounce, work.takes, work.rate, unknown, pool)
     work.let_go()
     return heard.at, with_noted(pieces, noted, heard.speed), compared.comps
+
+
+def _faint(
+    heard: Heard, compared: Compared, unknown: Sequence[tuple[float, float]], pool: Executor
+) -> list[Noted]:
+    """What is in step with a take in the unknown stretches (seconds at the takes' speed).
+
+    In a bounce that fits its takes well, where something sounds over a piece is left unknown.
+    """
+    work = heard.work
+    known = [(m.take, m.lag) for m in compared.matches if m.take != UNKNOWN]
+    clean = heard.typical <= LITTLE_LEFT
+    around = 0.0 if clean else AROUND_FAINT_SECONDS
+    length = work.bounce.size / work.rate
+    wider = [(max(0.0, a - around), min(length, b + around)) for a, b in unknown]
+    found = faintly(work, joined(wider), known, pool)
+    work.let_go()
+    lags = {(take, round(lag / work.rate, 2)) for take, lag in known}
+    out = []
+    for one in found:
+        offset = one.source - one.start
+        if clean and (one.take, round(offset, 2)) in lags:
+            continue
+        # What is known besides stands; moments of it among the unknown do not.
+        for start, end in joined(unknown):
+            first, last = max(start, one.start), min(end, one.end)
+            if last > first:
+                out.append(
+                    Noted(
+                        first,
+                        last,
+                        one.take,
+                        first + offset,
+                        1.0,
+                        0.0,
+                        one.believed,
+                        faint=True,
+                        inverted=one.inverted,
+                    )
+                )
+    return out
 
 
 def _at_its_speed(heard: Heard, pool: Executor) -> Heard:

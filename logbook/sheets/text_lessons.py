@@ -85,7 +85,7 @@ def road_lines(block: RoadMap, look: Look) -> list[Line]:
     for stop, name in zip(block.stops, names, strict=True):
         where = ", ".join(filter(None, (stop.bars, stop.starts_at and f"at {stop.starts_at}")))
         head = f"[ {padded(name, wide)} ]"
-        said = "  ".join(filter(None, (stop.how, where)))
+        said = "; ".join(filter(None, (where, stop.how)))
         room = look.width - cell_len(head) - 1
         for number, row in enumerate(wrapped(said, room) or [""]):
             begin = head if number == 0 else " " * cell_len(head)

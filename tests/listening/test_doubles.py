@@ -144,6 +144,18 @@ def test_silence(plucked: Takes, tmp_path: Path) -> None:
         compare_doubles(plucked.paths[0], silent)
 
 
+@pytest.mark.parametrize("seed", [97711, 97713])
+def test_a_bass_line_is_no_double_of_the_guitar_over_it(tmp_path: Path, seed: int) -> None:
+    """Strokes fall together and roots are shared: the notes between them are not."""
+    paths = []
+    for own, style in ((seed, "pick"), (seed + 1, "line")):
+        sound = m.pluck(m.perform(own, bars=6, style=style), seconds=13.0, seed=own)
+        paths.append(m.save(sound, tmp_path / f"{style}.wav", 22_050))
+    found = compare_doubles(*paths)
+    assert found.kind is DoubleKind.UNRELATED
+    assert found.timing is None
+
+
 SAMPLE = Path(__file__).parents[2] / "sample_session"
 
 

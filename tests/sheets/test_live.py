@@ -14,6 +14,7 @@ from logbook.sheets.blocks import Facts, RoadMap
 from logbook.sheets.catalog import draw_sheet, make_sheet
 from logbook.sheets.live import AS_RECORDED, LivePlan, live_sheet
 from logbook.sheets.looks import Look, Wanted
+from logbook.sheets.play_stage import stage_of
 
 SAMPLE = Path(__file__).parents[2] / "sample_session" / "session.toml"
 LOG = read_log(SAMPLE.read_text(encoding="utf-8"))
@@ -188,3 +189,10 @@ def test_an_arrangement_that_cannot_be_says_why() -> None:
             "Low Tide Ledger",
             Arrangement(name="a", sections=(ArrangedSection(name="bridge"),)),
         )
+
+
+def test_a_pick_up_stands_before_bar_one_on_the_stage_page() -> None:
+    found = plan("Lantern on the Slip").parts[0]
+    verse, refrain = stage_of(found, None)["sections"]
+    assert [[bar[0] for bar in row] for row in verse["rows"]] == [[0, 1, 2, 3, 4]]
+    assert [[bar[0] for bar in row] for row in refrain["rows"]] == [[5, 6, 7, 8]]
