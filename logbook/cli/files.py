@@ -161,6 +161,7 @@ app.command("verify", epilog=examples("logbook files verify /media/blue --on 'bl
 
 
 @app.command("attach")
+@app.command("assign", hidden=True)
 def assign(
     file: Annotated[
         str,
@@ -215,6 +216,7 @@ def assign(
 
 
 @app.command("attach-all")
+@app.command("hang", hidden=True)
 def hang(
     patterns: Annotated[
         list[str],
@@ -329,6 +331,7 @@ def _say_hung(done: Hung, where: str, as_json: bool) -> None:
 
 
 @app.command("detach")
+@app.command("unassign", hidden=True)
 def unassign(
     file: Annotated[
         str, typer.Argument(metavar="FILE", help="A file of the log, by its name or path.")

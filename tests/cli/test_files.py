@@ -137,7 +137,7 @@ def test_many_are_hung_at_once(folder: Path, capsys: Capture) -> None:
     said = capsys.readouterr().out
     assert "a photograph/x_07_KickIn.wav" in said
     assert "drums/x_07_KickIn.wav" in said
-    hang = ["file", "attach-all", "drums/*_07_*", "--song", "varn", "--part", "bass", "--take", "7"]
+    hang = ["file", "hang", "drums/*_07_*", "--song", "varn", "--part", "bass", "--take", "7"]
     assert run([*hang, "--session", "day one"]) == 0
     said = capsys.readouterr().out
     assert "3 files attached to take 7, bass, EP, Varnish" in said.replace("take 7 of", "take 7,")
@@ -197,3 +197,15 @@ def test_a_folder_to_search_that_is_not_there(folder: Path, capsys: Capture) -> 
     (folder / "varnish_bass_1.ogg").unlink()
     assert run(["files", "--relink", str(folder / "none")]) == 2
     assert len(capsys.readouterr().err.strip().splitlines()) == 1
+
+
+@pytest.mark.parametrize("names", [("attach", "detach"), ("assign", "unassign")])
+def test_the_earlier_names_of_the_commands_do_the_same(
+    names: tuple[str, str], folder: Path, capsys: Capture
+) -> None:
+    put, take_off = names
+    wav(folder / "REC0009.wav", seconds=0.3)
+    assert run(["import", str(folder)]) == 0
+    assert run(["files", put, "REC0009.wav", "varn", "guitar", "1"]) == 0
+    assert run(["files", take_off, "REC0009.wav"]) == 0
+    assert "detached: " in capsys.readouterr().out
