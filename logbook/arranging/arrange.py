@@ -157,7 +157,7 @@ def moved_key(version: Version, wanted: str) -> tuple[Key | None, Key | None]:
     new = parse_key(wanted)
     if old is None:
         raise LogbookError(
-            f"the way to {new.name} is unknown: the key of the version is not said",
+            f"the way to {new.name} is unknown: the version has no key",
             f"set the key of {version.name} first",
         )
     if old.mode != new.mode:

@@ -88,7 +88,7 @@ class Moves(NamedTuple):
             return 0
         if key is None:
             raise LogbookError(
-                f"the way to {self.key} is unknown: the key of the version is not said",
+                f"the way to {self.key} is unknown: the version has no key",
                 "set it first, or write how far the section moves, as in up 2",
             )
         return (parse_key(self.key).pitch_class - key.pitch_class + 6) % 12 - 6

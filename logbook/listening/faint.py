@@ -69,7 +69,10 @@ class Faint:
 
     @property
     def believed(self) -> float:
-        """How often one that stands out so far is right, 0 to 1: read from generated comps."""
+        """How sure to be of one that stands out so far, 0 to 1.
+
+        Set by hand below how often such pieces of generated comps are right.
+        """
         return float(np.interp(self.sure, SURE_Z, SURE_RIGHT))
 
 

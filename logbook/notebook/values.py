@@ -232,8 +232,9 @@ def known(noun: str) -> Reader:
         body = text(value, context)
         if not body.strip():
             return ""
+        key = "title" if noun == "song" else "name"
         remedy = (
-            f'add it first: [[{noun}]] with name = "{body[:40]}", or logbook {noun} add'
+            f'add it first: [[{noun}]] with {key} = "{body[:40]}", or logbook {noun} add'
             f" {quoted(body)}"
         )
         return pick(body, context.known.names(noun), noun, remedy)

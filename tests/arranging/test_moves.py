@@ -179,7 +179,7 @@ def test_the_last_chorus_goes_up_a_tone_under_the_same_capo() -> None:
 
 def test_a_key_by_its_name_is_the_shorter_way() -> None:
     assert read_moves("in C").shift(parse_key("D")) == -2
-    with pytest.raises(LogbookError, match="the key of the version is not said"):
+    with pytest.raises(LogbookError, match="the version has no key"):
         read_moves("in C").shift(None)
 
 
