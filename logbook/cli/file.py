@@ -11,4 +11,6 @@ app.command(
     "attach-all",
     epilog=examples("logbook file attach-all 'drums/*_07_*' --song Varnish --part drums --take 7"),
 )(hang)
-app.command("hang", hidden=True, epilog=examples("logbook file hang 'drums/*' -p drums -t 7"))(hang)
+app.command(
+    "hang", hidden=True, epilog=examples("logbook file attach-all 'drums/*' -p drums -t 7")
+)(hang)
