@@ -35,6 +35,7 @@ QUICK = [
     "arranging",
     "notebook/test_chart_lines.py",
     "notebook/test_locate.py",
+    "golden/test_answers.py",
     "test_names.py",
     "test_plaintext.py",
 ]
