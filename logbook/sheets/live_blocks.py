@@ -91,7 +91,7 @@ def _part(part: LivePart, plan: LivePlan) -> list[Block]:
     rig = part.rig
     who = ", ".join(filter(None, (part.player, part.instrument)))
     own = [
-        ("capo", part.capo_now.removeprefix("capo ")),
+        ("capo", part.capo_now),
         ("tuning", part.tuning_now if rig.strings else ""),
     ]
     if rig.shape_key and rig.shape_key != rig.concert_key:
