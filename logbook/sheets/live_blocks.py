@@ -90,10 +90,7 @@ def _part(part: LivePart, plan: LivePlan) -> list[Block]:
     """One player's page."""
     rig = part.rig
     who = ", ".join(filter(None, (part.player, part.instrument)))
-    own = [
-        ("capo", part.capo_now),
-        ("tuning", part.tuning_now if rig.strings else ""),
-    ]
+    own = [("capo", part.capo_now), ("tuning", part.tuning_now if rig.strings else "")]
     if rig.shape_key and rig.shape_key != rig.concert_key:
         own.append(("shapes in", rig.shape_key))
     top = (*_top(plan), *(row for row in own if row[1]))
