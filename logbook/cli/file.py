@@ -1,4 +1,4 @@
-"""`logbook file`: audio files as the log has them, and many hung at once."""
+"""`logbook file`: audio files as the log has them, and many attached at once."""
 
 from __future__ import annotations
 

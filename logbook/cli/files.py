@@ -1,4 +1,4 @@
-"""`logbook files`: the log's audio files against the disk, hung and taken down by hand.
+"""`logbook files`: the log's audio files against the disk, attached and detached by hand.
 
 Exit code 1 where a file is missing, moved or changed.
 """
@@ -187,7 +187,7 @@ def assign(
         str, typer.Option("--microphone", metavar="TEXT", help="Which line of the take it is.")
     ] = "",
 ) -> None:
-    """Hang a file by hand on a take, on a part as its finished file, or on a version as a mix."""
+    """Attach a file by hand to a take, to a part as its finished file, or to a version as a mix."""
     from logbook.importing.hanging import twin_that_hangs
     from logbook.store.editing import edit
     from logbook.store.finding import LogPlace
@@ -251,7 +251,7 @@ def hang(
     ] = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Hang many files at once; each one's microphone is read from its name.
+    """Attach many files at once; each one's microphone is read from its name.
 
     With a session alone they are of the whole session. Files that are attached already stay
     there, and are said to be of what --also names too.
@@ -337,7 +337,7 @@ def unassign(
         str, typer.Argument(metavar="FILE", help="A file of the log, by its name or path.")
     ],
 ) -> None:
-    """Take a file down from its take, part or version; the log still knows the file."""
+    """Detach a file from its take, part or version; the log still knows the file."""
     from logbook.store.finding import NOWHERE
     from logbook.store.writing import attach
 

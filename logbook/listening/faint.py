@@ -19,24 +19,20 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
-import numpy.typing as npt
 from scipy import ndimage
 
 from logbook.listening.candidates import Work
+from logbook.listening.faint_places import homes_of, parts_of
 from logbook.listening.fitting import exact_lag
 from logbook.listening.flattening import HOP_SECONDS, Sounds
-from logbook.listening.homing import Home, correlations, playing_home
-from logbook.listening.searching import TakeIndex
+from logbook.listening.homing import Home, correlations
+from logbook.listening.likeliest import likeliest_states
 from logbook.listening.signals import Samples
 
 LEAST_SECONDS = 1.5  # of what is unknown
 WINDOW_SECONDS = 1.2
-BLOCK_SECONDS, MOST_BLOCKS = 4.0, 24
-MOST_PLACES, MOST_HOMES = 3, 30  # of a take, and of all together
 REACH_SECONDS = 0.025  # either side of where a take stands
-PART_SECONDS = 30.0  # held in memory at once
 EVERY_LAG = 12  # of those kept to say what is usual
-PEAK_BEYOND = 3.5  # standard deviations: what a block must show at a lag for it to count
 LAGS_KEPT = 12  # of a place
 NEAR_SAMPLES = 3  # low-rate samples within which lags are one
 USUAL_Z = 2.6  # a window's mean over its deviation that a place must pass to be better than none
@@ -48,7 +44,6 @@ HIGHEST, NEW_LONE, KNOWN_LONE = 0.98, 2.7, 2.0
 HELD_SHARE = 0.6  # of a run's half seconds that must bear it out
 LEAST_RUN_SECONDS = 0.7
 SURE_Z, SURE_RIGHT = (3.6, 5.0, 7.0), (0.7, 0.85, 0.95)
-SHORTEST = 70  # frames
 SAME_SOURCE_SECONDS = 0.002
 
 
@@ -102,8 +97,8 @@ def faintly(
         return []
     sounds = Sounds(work.low_bounce, work.low_takes, work.low_rate, 0.0)
     sounds.reach = round(REACH_SECONDS * work.low_rate)
-    frames = _parts(sounds, wanted, work.rate / (sounds.hop * work.factor))
-    homes = _homes(work, sounds, frames, known, pool)
+    frames = parts_of(sounds, wanted, work.rate / (sounds.hop * work.factor))
+    homes = homes_of(work, sounds, frames, known, pool)
     if not homes:
         return []
     out: list[Faint] = []
@@ -119,90 +114,6 @@ def faintly(
     for table, found in zip(tables, runs, strict=True):
         out += _said(work, sounds, table, found)
     return _joined(out)
-
-
-def _parts(
-    sounds: Sounds, wanted: Sequence[tuple[float, float]], rate: float
-) -> list[tuple[int, int]]:
-    """The stretches (seconds) as ranges of frames (`rate` a second), none too long."""
-    out: list[tuple[int, int]] = []
-    most = round(PART_SECONDS * rate)
-    for start, end in wanted:
-        first, last = max(0, round(start * rate)), min(sounds.frames, round(end * rate))
-        count = max(1, -(-(last - first) // most))
-        edges = [first + (last - first) * n // count for n in range(count + 1)]
-        out += [(a, b) for a, b in pairwise(edges) if b - a > SHORTEST]
-    return out
-
-
-def _homes(
-    work: Work,
-    sounds: Sounds,
-    frames: Sequence[tuple[int, int]],
-    known: Sequence[tuple[int, int]],
-    pool: Executor,
-) -> list[Home]:
-    """Where each take may stand: known lags, where strokes lie, and what blocks say together."""
-    starts = _blocks(sounds, frames)
-
-    def look(take: int) -> list[Home]:
-        lags = [round(lag / work.factor) for number, lag in known if number == take]
-        lags += _stands(sounds, take, starts)
-        if not lags:
-            lags = [playing_home(work.low_bounce, work.low_takes[take], work.low_rate)]
-        work.let_go()
-        kept: list[int] = []
-        for lag in lags:
-            if all(abs(lag - other) > sounds.reach // 2 for other in kept):
-                kept.append(lag)
-        return [Home(take, lag) for lag in kept[:MOST_PLACES]]
-
-    homes = list(pool.map(look, range(len(work.low_takes))))
-    # The likeliest of every take before the second of any.
-    ranked = [each[n] for n in range(MOST_PLACES) for each in homes if n < len(each)]
-    return ranked[:MOST_HOMES]
-
-
-def _blocks(sounds: Sounds, frames: Sequence[tuple[int, int]]) -> list[int]:
-    """Starts (frames) of blocks inside the ranges, at most so many, spread evenly."""
-    block = round(BLOCK_SECONDS / HOP_SECONDS)
-    starts = [
-        at
-        for first, last in frames
-        for at in range(first, max(first + 1, last - block // 2), block)
-    ]
-    every = -(-len(starts) // MOST_BLOCKS)
-    return starts[:: max(1, every)]
-
-
-def _stands(sounds: Sounds, take: int, starts: Sequence[int]) -> list[int]:
-    """The lags (low-rate samples) at which most blocks together stand out of a take."""
-    block = round(BLOCK_SECONDS * sounds.rate / 2)
-    flat = sounds.of_take(take, 0, sounds.takes[take].size)[::2]
-    index = TakeIndex(flat, block)
-    total: dict[int, float] = {}
-    for start in starts:
-        first = start * sounds.hop
-        part = sounds.of_bounce(first, 2 * block)[::2]
-        found = index.correlate(np.ascontiguousarray(part))
-        level = float(np.sqrt(np.mean(np.minimum(found * found, 9 * np.median(found * found)))))
-        if level == 0.0:
-            continue
-        for _ in range(6):
-            at = int(np.argmax(np.abs(found)))
-            high = abs(float(found[at])) / level
-            if high < PEAK_BEYOND:
-                break
-            lag = 2 * (at - (block - 1)) - first
-            total[lag] = total.get(lag, 0.0) + (high - PEAK_BEYOND) ** 2
-            found[max(0, at - 6) : at + 7] = 0.0
-    out: list[tuple[float, int]] = []
-    near = round(0.03 * sounds.rate)
-    for lag in sorted(total, key=lambda each: -total[each]):
-        if all(abs(lag - other) > near for _, other in out):
-            out.append((sum(v for k, v in total.items() if abs(k - lag) <= 4), lag))
-    out.sort(reverse=True)
-    return [lag for worth, lag in out[:MOST_PLACES] if worth > 0.3 * out[0][0]]
 
 
 @dataclass(slots=True)
@@ -255,7 +166,8 @@ class _Table:
         """The likeliest runs, those believed. used: evidence of places, from the round before."""
         width = round(WINDOW_SECONDS / HOP_SECONDS)
         gain = (self.z**2 - USUAL_Z**2) / (2 * width)
-        path = _path(np.column_stack([gain, np.zeros(len(gain))]), ENTRY)
+        price = np.append(np.full(len(self.states), ENTRY), 0.0)
+        path = likeliest_states(np.column_stack([gain, np.zeros(len(gain))]), price)
         edges = np.flatnonzero(np.diff(path)) + 1
         bounds = [0, *edges.tolist(), path.size]
         out: list[_Run] = []
@@ -327,26 +239,6 @@ def _near(used: dict[tuple[int, int], float], place: tuple[int, int]) -> float:
         for (other, at), worth in used.items()
         if other == take and abs(at - lag) <= NEAR_SAMPLES
     )
-
-
-def _path(gain: Samples, entry: float) -> npt.NDArray[np.int32]:
-    """States (the last: nothing) of the greatest sum; entering one but the last has its price."""
-    count, states = gain.shape
-    price = np.full(states, entry)
-    price[-1] = 0.0
-    total = gain[0] - price
-    came = np.empty((count, states), dtype=np.int32)
-    stay = np.arange(states, dtype=np.int32)
-    for n in range(1, count):
-        best = int(np.argmax(total))
-        jump = total[best] - price
-        came[n] = np.where(jump > total, best, stay)
-        total = np.maximum(total, jump) + gain[n]
-    path = np.empty(count, dtype=np.int32)
-    path[-1] = int(np.argmax(total))
-    for n in range(count - 1, 0, -1):
-        path[n - 1] = came[n, path[n]]
-    return path
 
 
 def _said(

@@ -24,6 +24,7 @@ from scipy import fft, ndimage
 
 from logbook.listening.believing import Reading, believed, likely
 from logbook.listening.flattening import HOP_SECONDS, Floats, Sounds
+from logbook.listening.likeliest import likeliest_states
 from logbook.listening.signals import Samples, cut, lowered
 
 OVERLAP = 0.5  # of a frame's evidence is not in its neighbours
@@ -315,7 +316,8 @@ def _readings(table: _Table, homes: Sequence[Home], prior: Prior, usual: float) 
     unknown = np.asarray(bar, dtype=np.float32)
     prices = [prior.price(*state) for state in states]
     entry = np.array([*prices, UNKNOWN_PRICE], dtype=np.float32)
-    path = _best_path(np.column_stack([table.columns, unknown]), entry, _beside(states))
+    scores = np.column_stack([table.columns, unknown])
+    path = likeliest_states(scores, entry, _beside(states), STEP_COST)
     out: list[Reading] = []
     homes_on = np.array([*(home for home, _ in states), -1])[path]
     lags_on = np.array([*(lag for _, lag in states), -9])[path]
@@ -372,30 +374,3 @@ def _beside(states: Sequence[tuple[int, int]]) -> npt.NDArray[np.int32]:
     ]
     rows.append((len(states), len(states)))
     return np.array(rows, dtype=np.int32)
-
-
-def _best_path(
-    scores: Floats, entry: Floats, beside: npt.NDArray[np.int32]
-) -> npt.NDArray[np.int32]:
-    """States of the greatest sum: going on is free, a step costs little, a change its price."""
-    count, states = scores.shape
-    total = scores[0] - entry
-    came = np.empty((count, states), dtype=np.int32)
-    same = np.arange(states, dtype=np.int32)
-    for n in range(1, count):
-        start = int(np.argmax(total))
-        value, origin = total, same
-        for side in (0, 1):
-            stepped = total[beside[:, side]] - STEP_COST
-            better = stepped > value
-            value = np.where(better, stepped, value)
-            origin = np.where(better, beside[:, side], origin)
-        jump = total[start] - entry
-        better = jump > value
-        came[n] = np.where(better, start, origin)
-        total = np.where(better, jump, value) + scores[n]
-    path = np.empty(count, dtype=np.int32)
-    path[-1] = int(np.argmax(total))
-    for n in range(count - 1, 0, -1):
-        path[n - 1] = came[n, path[n]]
-    return path
