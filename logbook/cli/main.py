@@ -290,7 +290,7 @@ def _run(arguments: Sequence[str]) -> int:
         return 141 if gone else int(error.code or 0)
     except BrokenPipeError:
         # Whoever read our output has had enough; nothing is left to be told.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _print_nowhere()
         return 141
     except UnicodeEncodeError:
         return fail(
@@ -305,11 +305,21 @@ def _run(arguments: Sequence[str]) -> int:
         return fail("a number in what was given is too large; write a smaller one")
     except OSError as error:
         about = error.filename or "what was to be printed"
+        try:
+            sys.stdout.flush()
+        except OSError:
+            # Python would try it again on its way out, and complain in words of its own.
+            _print_nowhere()
         return fail(f"the computer says of {about}: {error.strerror or error}", *_written_before())
     except RecursionError:
         return fail("what was given is nested too deeply to be read")
     except Exception as error:
         return _fault(error)
+
+
+def _print_nowhere() -> None:
+    """Let what is still to be printed go nowhere, since its place takes nothing more."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _let_print() -> None:

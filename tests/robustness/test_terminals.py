@@ -60,6 +60,14 @@ def test_output_that_cannot_be_written(command: str) -> None:
     assert "space" in one_sentence(ended.stderr)
 
 
+@pytest.mark.parametrize("command", ["takes low", "dump", "history"])
+def test_output_that_is_written_only_at_the_end(command: str) -> None:
+    # An empty setting is none: then Python keeps what is printed until there is enough of it.
+    ended = shell(f"logbook {command} > /dev/full", PYTHONUNBUFFERED="")
+    assert ended.returncode == 2
+    assert "space" in one_sentence(ended.stderr)
+
+
 def test_everything_closed() -> None:
     ended = shell(
         "logbook take keeper --song low --version EP --at guitar --session 'day one' >&- "
