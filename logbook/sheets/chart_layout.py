@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from logbook.sheets.blocks import Chart
 from logbook.sheets.charts import BARS_A_ROW, REST, ChartBar, ChartChord
-from logbook.sheets.folding import Folded
+from logbook.sheets.folded import Folded
 from logbook.sheets.signs import with_dashes, with_signs
 from logbook.sheets.svg_marks import text_width
 from logbook.sheets.svg_words import tune_places, word_places, word_rows

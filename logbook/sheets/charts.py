@@ -57,7 +57,7 @@ class ChartBar(NamedTuple):
     `pulse` is how many written beats make one that is felt (3 in 6/8). `marks` are the changes of
     meter and tempo that stand at it, `notes` the remarks on how it is played, `words` the lines of
     the lyrics that begin in it; `tune` the notes of the part's melody there, as the player reads
-    them.
+    them. `meter` and `tempo` are in force where it begins, whether they are marked there or not.
     """
 
     bar: int
@@ -71,6 +71,8 @@ class ChartBar(NamedTuple):
     notes: tuple[str, ...] = ()
     words: tuple[Sung, ...] = ()
     tune: str = ""
+    meter: str = ""
+    tempo: str = ""
 
     @property
     def said(self) -> str:
@@ -87,6 +89,8 @@ class BarFacts(NamedTuple):
     notes: tuple[str, ...] = ()
     words: tuple[Sung, ...] = ()
     tune: str = ""
+    meter: str = ""
+    tempo: str = ""
 
 
 _NOTHING = BarFacts()
@@ -239,6 +243,8 @@ def _bars(
             notes=known.notes,
             words=known.words,
             tune=known.tune,
+            meter=known.meter,
+            tempo=known.tempo,
         )
         held = chords[-1] if chords else held
     return found

@@ -21,7 +21,8 @@ from logbook.sheets.blocks import (
     RoadMap,
 )
 from logbook.sheets.charts import ChartBar
-from logbook.sheets.folding import bar_passes, fold, section_passes
+from logbook.sheets.folded import bar_passes, section_passes
+from logbook.sheets.folding import fold
 from logbook.sheets.html_cards import View
 from logbook.sheets.looks import Look
 from logbook.sheets.outlines import outlines_of

@@ -35,7 +35,8 @@ from logbook.sheets.chart_layout import (
     words_of,
 )
 from logbook.sheets.charts import BARS_A_ROW, REST, ChartBar
-from logbook.sheets.folding import CODA, SEGNO, Folded, bar_passes, fold, section_passes
+from logbook.sheets.folded import CODA, SEGNO, Folded, bar_passes, section_passes
+from logbook.sheets.folding import fold
 from logbook.sheets.signs import with_dashes
 from logbook.sheets.svg_diagram import small_diagrams
 from logbook.sheets.svg_marks import (
