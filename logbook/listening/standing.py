@@ -17,6 +17,7 @@ from logbook.listening.signals import Samples, Spectrum, cut, lowered
 
 LOWERED = 4
 MOST_PLACES = 6  # in a take
+STEP = 1 << 15  # samples
 NEAR = 3  # low samples that a coarse place may be off, when its peak is read between its samples
 
 
@@ -67,4 +68,10 @@ def standing(bounce: Samples, takes: Sequence[Samples], pool: Executor) -> list[
 def _nearest(bounce: Samples, take: Samples, lag: int) -> int:
     """The lag next to a coarse one at which the two agree best."""
     lags = range(lag - NEAR, lag + NEAR + 1)
-    return max(lags, key=lambda each: abs(float(np.vdot(bounce, cut(take, each, bounce.size)))))
+    sums = np.zeros(len(lags))
+    # Step by step, so that what is read once serves all lags.
+    for first in range(0, bounce.size, STEP):
+        part = bounce[first : first + STEP]
+        reach = cut(take, first + lags[0], part.size + len(lags) - 1)
+        sums += [float(np.vdot(part, reach[n : n + part.size])) for n in range(len(lags))]
+    return lags[int(np.argmax(np.abs(sums)))]
