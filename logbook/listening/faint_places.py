@@ -46,14 +46,17 @@ def homes_of(
 ) -> list[Home]:
     """Where each take may stand: known lags, where strokes lie, and what blocks say together.
 
-    The blocks of long takes are not looked up where the bounce as a whole says where they stand.
+    The blocks of long takes are not looked up: the bounce as a whole says where they stand.
     """
     starts = _blocks(sounds, frames)
 
     def look(take: int) -> list[Home]:
         lags = [round(lag / work.factor) for number, lag in known if number == take]
-        if work.low_takes[take].size > LONG_SECONDS * work.low_rate and (lags or places[take]):
-            lags += places[take][:MOST_PLACES]
+        if work.low_takes[take].size > LONG_SECONDS * work.low_rate:
+            lags += [
+                playing_home(work.low_bounce, work.low_takes[take], work.low_rate),
+                *places[take],
+            ]
         else:
             lags += _stands(sounds, take, starts)
         if not lags:

@@ -25,7 +25,7 @@ from logbook.listening.pitches import aligned, pitch_frames
 from logbook.listening.signals import Samples
 from logbook.listening.tuning import read_tuning
 
-AROUND_SECONDS = 20.0  # of it, in files much longer
+AROUND_SECONDS = 8.0  # of it, in files much longer
 MOST_STRETCH, STRETCH_STEP = 0.03, 0.0025
 # Scales of a copy's steps (Laplace), of a performance's (logarithmic normal, and normal), and how
 # often a note of a copy is misheard: read from the performances and copies of copies.

@@ -130,7 +130,7 @@ def _told(heard: Heard, pool: Executor) -> tuple[float, list[Piece], dict[int, t
         for piece in pieces
         if piece.take is None
     ]
-    noted = by_notes(work, unknown, homes(work, compared.matches, heard.places), pool)
+    noted = by_notes(work, unknown, homes(work, compared.matches), pool)
     work.let_go()
     return heard.at, with_noted(pieces, noted, heard.speed), compared.comps
 
@@ -198,12 +198,12 @@ class Heard:
 
 def listen(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> Heard:
     """The five steps, on sounds that were made ready."""
-    places = standing(work.low_bounce, work.low_takes, pool)
+    places = standing(work.low_bounce, work.low_takes, work.low_rate, pool)
     work.let_go()
     found, weight = believe(work, places, pool)
     found, matches = trace(work, found, weight)
     traced = trace_again(work, matches, pool)
-    settled = settle(work, traced, pool)
+    settled = settle(work, traced, [one.candidate for one in found], pool)
     typical, channel = traced.typical, traced.channel
     return Heard(sounds, work, settled, typical, sounds[0].samples, channel, places, work)
 

@@ -72,18 +72,16 @@ def remaining(
     return out
 
 
-def homes(work: Work, matches: Sequence[SoundMatch], places: Sequence[Sequence[int]]) -> list[int]:
+def homes(work: Work, matches: Sequence[SoundMatch]) -> list[int]:
     """For every take the lag (low samples) at which it is likeliest to stand."""
     out = []
-    for take, stands in enumerate(places):
+    for take in range(len(work.takes)):
         used = Counter[int]()
         for m in matches:
             if m.take == take:
                 used[round(m.lag / work.factor)] += m.last - m.first
         if used:
             out.append(used.most_common(1)[0][0])
-        elif stands:
-            out.append(stands[0])
         else:
             out.append(playing_home(work.low_bounce, work.low_takes[take], work.low_rate))
             work.let_go()

@@ -102,14 +102,13 @@ def _shared(
     """Which takes hold the same recording, as far as it is in the bounce."""
     out: list[_Shared] = []
     least = LEAST_SECONDS * work.rate
-    tried: set[tuple[int, int, int]] = set()
     for m in sorted(matches, key=lambda m: m.first - m.last):
         if m.take == UNKNOWN or m.last - m.first < least:
             continue
         for other, lags in enumerate(places):
             for lag in lags:
                 apart = lag - m.lag / work.factor
-                if other == m.take or (m.take, other, round(apart)) in tried:
+                if other == m.take:
                     continue
                 if _has(out, m.take, other, apart * work.factor, NEAR_LAGS * work.factor):
                     continue
