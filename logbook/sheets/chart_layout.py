@@ -10,11 +10,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from functools import lru_cache
+from itertools import accumulate
 from typing import NamedTuple
 
+from logbook.sheets.beat_places import Needs, least_wide, place_in
 from logbook.sheets.blocks import Chart
 from logbook.sheets.charts import BARS_A_ROW, REST, ChartBar, ChartChord
 from logbook.sheets.folded import Folded
+from logbook.sheets.line_breaks import fewest_lines, halved
 from logbook.sheets.signs import with_dashes, with_signs
 from logbook.sheets.svg_marks import text_width
 from logbook.sheets.svg_words import tune_places, word_places, word_rows
@@ -24,6 +27,7 @@ _Bars = tuple[ChartBar, ...]
 LEAST_TEXT = 8.0
 NUMBERS = 20.0
 _SHAPE = 0.72  # of a chord name's height
+_SLASH = 0.5  # of a chord name's height, from one slash to the next
 
 
 class Sizes(NamedTuple):
@@ -76,7 +80,7 @@ class Line(NamedTuple):
     """A line of bars and how wide each is; `ending` is the number of the ending, 0 for none.
 
     `upbeat` is how many of its bars come before the section's first, `shared` how many before the
-    ending.
+    ending, `second` how many before a second ending in the same line, 0 for none.
     """
 
     bars: tuple[ChartBar, ...]
@@ -85,6 +89,16 @@ class Line(NamedTuple):
     closes: bool = False
     upbeat: int = 0
     shared: int = 0
+    second: int = 0
+
+    @property
+    def brackets(self) -> tuple[tuple[int, int, int], ...]:
+        """The endings in it: the number of each, its first bar's place and the one after it."""
+        if not self.ending:
+            return ()
+        if not self.second:
+            return ((self.ending, self.shared, len(self.bars)),)
+        return ((1, self.shared, self.second), (2, self.second, len(self.bars)))
 
     @property
     def wide(self) -> float:
@@ -149,27 +163,36 @@ def lay_section(folded: Folded, sizes: Sizes, shows: Shown, a_line: int = BARS_A
     room = shows.width - NUMBERS - 1 - _upbeat_width(folded.upbeat, sizes, shows)
     needed = {bar.bar: _needed(bar, sizes, shows) for bar in every}
 
-    def broken(some: _Bars, count: int) -> Iterator[tuple[_Bars, int]]:
-        for at in range(0, len(some), count):
-            here = some[at : at + count]
-            if count == 1 or sum(needed[bar.bar] for bar in here) <= room:
-                yield here, count
-            else:
-                yield from broken(here, count // 2)
+    def lines_of(some: _Bars) -> list[tuple[_Bars, int]]:
+        needs = [needed[bar.bar] for bar in some]
+        counts = halved(needs, a_line, room)
+        if sizes.tight and len(counts) > len(fewest := fewest_lines(needs, a_line, room)):
+            counts = fewest
+        ends = [0, *accumulate(count for count, _ in counts)]
+        return [
+            (some[start:end], wide)
+            for start, end, (_, wide) in zip(ends, ends[1:], counts, strict=False)
+        ]
 
     lines = [
         Line(here, _widths([needed[bar.bar] for bar in here], count, room), number)
         for number, some in enumerate((tuple(bars), *folded.endings))
-        for here, count in broken(some, a_line)
+        for here, count in lines_of(some)
     ]
-    for at in range(1, len(lines)):
-        before, ending = lines[at - 1 : at + 1]
-        joined = (*before.bars, *ending.bars)
-        needs = [needed[bar.bar] for bar in joined]
-        if ending.ending == 1 and len(joined) <= a_line and sum(needs) <= room:
-            widths = _widths(needs, a_line, room)
-            lines[at - 1 : at + 1] = [Line(joined, widths, 1, shared=len(before.bars))]
-            break
+    for number in (1, 2):
+        for at in range(1, len(lines)):
+            before, ending = lines[at - 1 : at + 1]
+            joined = (*before.bars, *ending.bars)
+            needs = [needed[bar.bar] for bar in joined]
+            fits = len(joined) <= a_line and sum(needs) <= room
+            if ending.ending == number and before.ending == number - 1 and fits:
+                widths, shared = _widths(needs, a_line, room), len(before.bars)
+                lines[at - 1 : at + 1] = [
+                    Line(joined, widths, 1, shared=shared)
+                    if number == 1
+                    else before._replace(bars=joined, widths=widths, second=shared)
+                ]
+                break
     if folded.upbeat:
         lines[0] = _after_upbeat(folded.upbeat, lines[0], sizes, shows)
     if lines:
@@ -194,6 +217,7 @@ def _after_upbeat(upbeat: _Bars, line: Line, sizes: Sizes, shows: Shown) -> Line
         widths=widths,
         upbeat=len(upbeat),
         shared=line.shared + len(upbeat) if line.shared else 0,
+        second=line.second + len(upbeat) if line.second else 0,
     )
 
 
@@ -211,23 +235,38 @@ def _widths(needed: Sequence[float], a_line: int, room: float) -> tuple[float, .
 
 def _needed(bar: ChartBar, sizes: Sizes, shows: Shown, least: float | None = None) -> float:
     """How wide a bar must be for its names not to touch, each where its beat is."""
-    height, under = sizes.chord, sizes.under
     least = sizes.narrowest if least is None else least
-    for large, small, share in _named_shares(bar, shows.naming):
-        wide = max(text_width(large, height, bold=True), text_width(small, under))
-        least = max(least, (wide + height * 0.35) / share)
-    return least + height * 0.4
+    needs = needs_of(bar, sizes, shows.naming)
+    if sizes.tight:
+        return max(least, least_wide(needs)) + sizes.chord * 0.4
+    ends = (*(start for start, _ in needs[1:]), Fraction(1))
+    for (start, wide), end in zip(needs, ends, strict=False):
+        least = max(least, wide / float(end - start))
+    return least + sizes.chord * 0.4
 
 
-@lru_cache(maxsize=4096)  # a bar is tried at many sizes
-def _named_shares(bar: ChartBar, naming: Naming) -> tuple[tuple[str, str, float], ...]:
-    """The larger and the smaller name of each chord of a bar, and its share of the bar."""
+@lru_cache(maxsize=4096)  # a bar is tried at many sizes, and drawn at one
+def needs_of(bar: ChartBar, sizes: Sizes, naming: Naming) -> Needs:
+    """Return how wide each stretch of a bar is at least, for its name and its slashes."""
+    height, under = sizes.chord, sizes.under
     placed = places_of(bar)
+    needs = []
+    if placed and placed[0][0] > 0:
+        needs.append((Fraction(0), _slashes(bar, Fraction(0), placed[0][0]) * height * _SLASH))
     ends = (*(where for where, _ in placed[1:]), Fraction(1))
-    return tuple(
-        (*naming.names(chord), float(end - where))
-        for (where, chord), end in zip(placed, ends, strict=False)
-    )
+    for (where, chord), end in zip(placed, ends, strict=False):
+        large, small = naming.names(chord)
+        wide = max(text_width(large, height, bold=True), text_width(small, under)) + height * 0.35
+        slashes = _slashes(bar, where, end) * height * _SLASH if sizes.tight else 0.0
+        needs.append((where, max(wide, slashes)))
+    return tuple(needs)
+
+
+def _slashes(bar: ChartBar, start: Fraction, end: Fraction) -> int:
+    """How many beats begin in a stretch of a bar."""
+    beats = bar.beats - bar.first_beat + 1
+    step = bar.pulse if beats % bar.pulse == 0 else 1
+    return sum(start <= Fraction(beat, beats) < end for beat in range(0, beats, step))
 
 
 @lru_cache(maxsize=2048)
@@ -248,10 +287,15 @@ def _marks_of(bar: ChartBar) -> str:
 def line_height(line: Line, sizes: Sizes, shows: Shown) -> float:
     """How high a line is with what stands over and under it."""
     marked = any(_marks_of(bar) for bar in line.bars) or line.ending
-    over = sizes.small * 1.5 * (_mark_rows(line, sizes, shows) if marked else 0)
+    over = sizes.small * 1.5 * (_mark_rows(line, sizes, shows) if marked else 0) + lift(line, sizes)
     below = sizes.under * 1.2 if shows.naming.two_lines else 0.0
     words = words_height(line, sizes, shows)
     return over + sizes.over - sizes.chord * 0.05 + below + words + sizes.gap
+
+
+def lift(line: Line, sizes: Sizes) -> float:
+    """How much higher the marks stand where the bracket of an ending is between them and names."""
+    return sizes.small * 0.4 if sizes.tight and line.ending else 0.0
 
 
 def least_height(folded: Folded, sizes: Sizes, shows: Shown, a_line: int) -> float:
@@ -261,7 +305,7 @@ def least_height(folded: Folded, sizes: Sizes, shows: Shown, a_line: int) -> flo
         return high
     bars = sum(map(len, folded.section.rows))
     endings = sum(-(-len(ending) // a_line) for ending in folded.endings)
-    lines = -(-bars // a_line) + max(endings - 1, 0)  # a first ending may share a line
+    lines = -(-bars // a_line) + max(endings - 2, 0)  # two endings may share a line with more
     return high + lines * line_height(Line((), ()), sizes, shows)
 
 
@@ -287,6 +331,7 @@ def words_of(line: Line, sizes: Sizes, shows: Shown) -> list[tuple[float, str, i
         left=NUMBERS,
         right=shows.width,
         wide=lambda said: text_width(said, sizes.under),
+        into=lambda bar, where, room: place_in(where, needs_of(bar, sizes, shows.naming), room),
     )
     return [*tune, *((x, said, rows + row) for x, said, row in placed)]
 
@@ -308,8 +353,9 @@ def mark_places(line: Line, sizes: Sizes, shows: Shown) -> Iterator[tuple[float,
     for number, bar in enumerate(line.bars):
         here, start = start, start + line.widths[number]
         said = _marks_of(bar)
-        if line.ending and number == line.shared:
-            said = f"{line.ending}.  {said}".rstrip()
+        for ending, first, _ in line.brackets:
+            if number == first:
+                said = f"{ending}.  {said}".rstrip()
         if not said:
             continue
         long = text_width(said, sizes.small, bold=True) + 2

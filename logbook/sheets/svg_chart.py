@@ -14,6 +14,7 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from functools import lru_cache
 
+from logbook.sheets.beat_places import place_in
 from logbook.sheets.blocks import Chart
 from logbook.sheets.chart_layout import (
     LEAST_TEXT,
@@ -26,8 +27,10 @@ from logbook.sheets.chart_layout import (
     head_height,
     lay_section,
     least_height,
+    lift,
     line_height,
     mark_places,
+    needs_of,
     paged,
     places_of,
     shown,
@@ -54,7 +57,7 @@ from logbook.sheets.text_chart import section_about
 SMALLEST, LARGEST = 11.0, 15.0
 ALONE_SMALLEST, ALONE_LARGEST = 9.0, 20.0
 STAGE_SMALLEST, STAGE_LARGEST = 20.0, 26.0
-STAGE_LEAST = 12.0
+STAGE_LEAST = 10.0
 """What names may shrink to on a player's one page for the stage before a second page is taken."""
 _NEARLY = 0.01
 
@@ -242,16 +245,16 @@ def _line(
     words = words_height(line, sizes, shows)
     base = foot - sizes.gap - below - words  # the foot of the slashes
     top = base - sizes.band  # of the bar lines
-    over = base - sizes.over
+    over = base - sizes.over - lift(line, sizes)
     for x, said, row in mark_places(line, sizes, shows):
         y = over - sizes.small * 1.5 * row
         yield text(x + 2, y, said, size=sizes.small, class_="mark", font_weight="bold")
     for x, said, row in words_of(line, sizes, shows):
         y = base + below + sizes.under * 1.25 * (row + 1)
         yield text(x, y, said, size=sizes.under, class_="words")
-    if line.ending:
-        start = NUMBERS + sum(line.widths[: line.shared])
-        end = NUMBERS + sum(line.widths)
+    for _, first_bar, after in line.brackets:
+        start = NUMBERS + sum(line.widths[:first_bar])
+        end = NUMBERS + sum(line.widths[:after]) - (3 if after < len(line.bars) else 0)
         up = over + sizes.small * 0.45
         yield tag("path", class_="ending", stroke_width=1,
                   d=f"M{start:g} {up + 6:g}V{up:g}H{end:g}")  # fmt: skip
@@ -271,9 +274,11 @@ def _line(
         repeat = repeats and first and place == line.upbeat
         dots = sizes.chord * 0.4 if repeat else 0.0
         yield from _bar(bar, x + dots, wide - dots, base, sizes, shows, opens=place == 0)
-        yield from _barline(x, top, base, repeat=int(repeat))
+        back = bool(line.second) and place == line.second
+        yield from _barline(x, top, base, repeat=-1 if back else int(repeat))
         x += wide
-    closes = repeats and (line.ending == 1 or (last and not line.ending))
+    first_ending = line.ending == 1 and not line.second
+    closes = repeats and (first_ending or (last and not line.ending))
     yield from _barline(x, top, base, repeat=-1 if closes else 0, double=last)
     if last:
         signs = [sign for sign in folded.signs if sign not in (SEGNO, CODA)]
@@ -308,9 +313,10 @@ def _bar(
     chords = places_of(bar)
     if opens and not chords and bar.held is not None:
         chords = ((Fraction(0), bar.held),)  # a line begins with what goes on
+    needs = needs_of(bar, sizes, shows.naming)
     about = {"data_bar": bar.bar}
     for where, chord in chords:
-        at = left + float(where) * inner
+        at = left + place_in(where, needs, inner)
         large, small = shows.naming.names(chord)
         if large:
             said = f"({large})" if chord is bar.held else large
@@ -320,16 +326,22 @@ def _bar(
             yield text(at, base + sizes.under * 1.05, small, size=sizes.under,
                        class_="under", **about)  # fmt: skip
     silent = not bar.chords and (bar.held is None or bar.held.concert == REST)
-    yield from _beats(bar, left, inner, base, sizes, silent=silent)
+    places = [] if silent else [(place_in(at, needs, inner), on) for at, on in _beats_of(bar)]
+    yield from _beats(bar, left, inner, base, sizes, places)
 
 
 def _beats(
-    bar: ChartBar, left: float, inner: float, base: float, sizes: Sizes, *, silent: bool
+    bar: ChartBar,
+    left: float,
+    inner: float,
+    base: float,
+    sizes: Sizes,
+    places: Sequence[tuple[float, bool]],
 ) -> Iterator[str]:
-    """A heavy slash for each beat that is played; a rest for those that are not."""
+    """A heavy slash for each beat that is played; a rest for those that are not, or for all."""
     high = sizes.chord * 0.62
     low = base - sizes.chord * 0.16
-    if silent:
+    if not places:
         y = base - sizes.chord * 0.62
         yield tag("rect", class_="rest", x=left + inner / 2 - 6, y=y, width=12, height=4,
                   fill=SOLID, stroke="none", data_bar=bar.bar)  # fmt: skip
@@ -338,8 +350,8 @@ def _beats(
         f' {low:g}l{high * 0.62:g} {-high:g}" stroke-width="{number_text(sizes.chord * 0.2)}"'
         f' stroke-linecap="butt" data-bar="{bar.bar}"/>'
     )
-    for place, on in _beats_of(bar):
-        x = left + place * inner
+    for place, on in places:
+        x = left + place
         if on:
             yield f'<path class="slash" d="M{x:g}{slash}'
         else:
@@ -348,7 +360,7 @@ def _beats(
 
 
 @lru_cache(maxsize=2048)
-def _beats_of(bar: ChartBar) -> tuple[tuple[float, bool], ...]:
+def _beats_of(bar: ChartBar) -> tuple[tuple[Fraction, bool], ...]:
     """Where in a bar, from 0 to 1, each of its beats is, and whether it is played."""
     beats = bar.beats - bar.first_beat + 1
     starts = [(where, chord.concert != REST) for where, chord in reversed(places_of(bar))]
@@ -356,6 +368,6 @@ def _beats_of(bar: ChartBar) -> tuple[tuple[float, bool], ...]:
     step = bar.pulse if beats % bar.pulse == 0 else 1
     places = (Fraction(beat, beats) for beat in range(0, beats, step))
     return tuple(
-        (float(place), next((sounds for where, sounds in starts if where <= place), playing))
+        (place, next((sounds for where, sounds in starts if where <= place), playing))
         for place in places
     )
