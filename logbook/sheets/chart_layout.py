@@ -229,6 +229,8 @@ def _widths(needed: Sequence[float], a_line: int, room: float) -> tuple[float, .
     alike = room / a_line
     if max(needed) <= alike:
         return (alike,) * len(needed)
+    if sum(at_least := [max(each, alike) for each in needed]) <= room:
+        return tuple(at_least)
     rest = max(room - sum(needed), 0.0) if len(needed) == a_line else 0.0
     return tuple(each + rest / len(needed) for each in needed)
 

@@ -58,7 +58,8 @@ def small_print(blocks: Sequence[Block], width: float) -> float:
         elif isinstance(block, Items):
             high += _ROW * sum(1.2 * rows(each) for each in block.items)
         elif isinstance(block, Facts) and not block.large:
-            high += _ROW * rows("".join(f"{label} {text}      " for label, text in block.rows))
+            said = "".join(f"{label} {text}      " for label, text in block.rows)
+            high += _ROW * rows(said, width * 0.92)
         elif isinstance(block, Patterns):
             high += 3.6 * _ROW * math.ceil(len(block.cards) / 2) + _ROW
         elif isinstance(block, RoadMap):

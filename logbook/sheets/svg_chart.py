@@ -138,6 +138,9 @@ def _at_size(
     chart: Chart, groups: Sequence[Folded], shows: Shown, a_line: int, size: float
 ) -> tuple[list[Group], Sizes, float]:
     sizes = _sizes(chart, a_line, size)
+    # Where no section is as long as a line, its bars take the room that is there.
+    longest = max(sum(map(len, each.section.rows + each.endings)) for each in groups)
+    a_line = max(min(a_line, longest), BARS_A_ROW)
     laid = [lay_section(each, sizes, shows, a_line) for each in groups]
     return laid, sizes, sum(group_height(each, sizes, shows) for each in laid)
 
