@@ -52,14 +52,19 @@ def with_words(
     words: dict[int, list[Sung]] = {}
     for line in in_order(lyrics):
         words.setdefault(line.bar, []).append(Sung(line.beat, line.text))
-    return {
-        bar: facts.get(bar, BarFacts())._replace(words=tuple(words.get(bar, ()))) for bar in bars
-    }
+    nothing = BarFacts()
+    found = {bar: facts.get(bar, nothing) for bar in bars}
+    for bar in found.keys() & words.keys():
+        found[bar] = found[bar]._replace(words=tuple(words[bar]))
+    return found
 
 
 def with_melody(facts: Mapping[int, BarFacts], tunes: Mapping[int, str]) -> dict[int, BarFacts]:
     """Return what stands at bars with the notes of the part's melody in them."""
-    return {bar: known._replace(tune=tunes.get(bar, "")) for bar, known in facts.items()}
+    return {
+        bar: known._replace(tune=tunes[bar]) if bar in tunes else known
+        for bar, known in facts.items()
+    }
 
 
 def _beats(bar: int, tempo_map: TempoMap) -> range:

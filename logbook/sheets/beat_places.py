@@ -7,12 +7,9 @@ common practice, no source). Sizes are in points.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from fractions import Fraction
-from functools import lru_cache
-from itertools import pairwise
+from collections.abc import Callable, Sequence
 
-Needs = tuple[tuple[Fraction, float], ...]
+Needs = tuple[tuple[float, float], ...]
 """Where in a bar, from 0 to 1, each stretch begins, the first at 0, and how wide it is at least."""
 
 
@@ -21,26 +18,29 @@ def least_wide(needs: Needs) -> float:
     return sum(wide for _, wide in needs)
 
 
-def place_in(where: Fraction, needs: Needs, room: float) -> float:
-    """Return how far into a bar of this room a place stands that is `where` from 0 to 1."""
-    if not needs:
-        return float(where) * room
-    starts = (*(start for start, _ in needs), Fraction(1))
-    widths = _widths(needs, room)
-    x = 0.0
-    for (start, end), wide in zip(pairwise(starts), widths, strict=True):
-        if where < end:
-            return x + wide * float((where - start) / (end - start))
-        x += wide
-    return x
-
-
-@lru_cache(maxsize=4096)
-def _widths(needs: Needs, room: float) -> Sequence[float]:
-    """How wide each stretch is: as long as it lasts, but none less than it needs."""
-    starts = (*(start for start, _ in needs), Fraction(1))
-    lasting = [float(end - start) for start, end in pairwise(starts)]
+def spread(needs: Needs, room: float) -> Callable[[float], float]:
+    """Return how far into a bar of this room a place stands that is from 0 to 1 of it."""
+    starts = [start for start, _ in needs]
+    ends = [*starts[1:], 1.0]
+    lasting = [end - start for start, end in zip(starts, ends, strict=False)]
     least = [wide for _, wide in needs]
+    if all(wide <= lasts * room for wide, lasts in zip(least, lasting, strict=True)):
+        return lambda where: where * room
+    widths = _widths(lasting, least, room)
+
+    def place(where: float) -> float:
+        x = 0.0
+        for start, end, lasts, wide in zip(starts, ends, lasting, widths, strict=False):
+            if where < end:
+                return x + wide * (where - start) / lasts
+            x += wide
+        return x
+
+    return place
+
+
+def _widths(lasting: Sequence[float], least: Sequence[float], room: float) -> list[float]:
+    """How wide each stretch is: as long as it lasts, but none less than it needs."""
     if sum(least) >= room:
         return [wide * room / sum(least) for wide in least]
     held: set[int] = set()
@@ -51,6 +51,5 @@ def _widths(needs: Needs, room: float) -> Sequence[float]:
             at for at, lasts in enumerate(lasting) if at not in held and lasts * a_bar < least[at]
         }
         if not short:
-            break
+            return [least[at] if at in held else lasts * a_bar for at, lasts in enumerate(lasting)]
         held |= short
-    return [least[at] if at in held else lasts * a_bar for at, lasts in enumerate(lasting)]

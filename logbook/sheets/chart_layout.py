@@ -13,7 +13,7 @@ from functools import lru_cache
 from itertools import accumulate
 from typing import NamedTuple
 
-from logbook.sheets.beat_places import Needs, least_wide, place_in
+from logbook.sheets.beat_places import Needs, least_wide, spread
 from logbook.sheets.blocks import Chart
 from logbook.sheets.charts import BARS_A_ROW, REST, ChartBar, ChartChord
 from logbook.sheets.folded import Folded
@@ -161,7 +161,8 @@ def lay_section(folded: Folded, sizes: Sizes, shows: Shown, a_line: int = BARS_A
     bars = [bar for row in folded.section.rows for bar in row]
     every = [*bars, *(bar for ending in folded.endings for bar in ending)]
     room = shows.width - NUMBERS - 1 - _upbeat_width(folded.upbeat, sizes, shows)
-    needed = {bar.bar: _needed(bar, sizes, shows) for bar in every}
+    narrowest = sizes.narrowest
+    needed = {bar.bar: _needed(bar, sizes, shows, narrowest) for bar in every}
 
     def lines_of(some: _Bars) -> list[tuple[_Bars, int]]:
         needs = [needed[bar.bar] for bar in some]
@@ -203,7 +204,7 @@ def lay_section(folded: Folded, sizes: Sizes, shows: Shown, a_line: int = BARS_A
 def _upbeat_width(upbeat: _Bars, sizes: Sizes, shows: Shown) -> float:
     """How wide a pick-up is: as its names and beats need, but no more."""
     return sum(
-        max(_needed(bar, sizes, shows, least=0.0), sizes.chord * (bar.beats - bar.first_beat + 1.4))
+        max(_needed(bar, sizes, shows, 0.0), sizes.chord * (bar.beats - bar.first_beat + 1.4))
         for bar in upbeat
     )
 
@@ -235,40 +236,50 @@ def _widths(needed: Sequence[float], a_line: int, room: float) -> tuple[float, .
     return tuple(each + rest / len(needed) for each in needed)
 
 
-def _needed(bar: ChartBar, sizes: Sizes, shows: Shown, least: float | None = None) -> float:
-    """How wide a bar must be for its names not to touch, each where its beat is."""
-    least = sizes.narrowest if least is None else least
+def _needed(bar: ChartBar, sizes: Sizes, shows: Shown, least: float) -> float:
+    """How wide a bar must be, `least` or so that its names do not touch, each where its beat is."""
     needs = needs_of(bar, sizes, shows.naming)
     if sizes.tight:
         return max(least, least_wide(needs)) + sizes.chord * 0.4
-    ends = (*(start for start, _ in needs[1:]), Fraction(1))
-    for (start, wide), end in zip(needs, ends, strict=False):
-        least = max(least, wide / float(end - start))
+    end = 1.0
+    for start, wide in reversed(needs):
+        least = max(least, wide / (end - start))
+        end = start
     return least + sizes.chord * 0.4
 
 
-@lru_cache(maxsize=4096)  # a bar is tried at many sizes, and drawn at one
 def needs_of(bar: ChartBar, sizes: Sizes, naming: Naming) -> Needs:
     """Return how wide each stretch of a bar is at least, for its name and its slashes."""
     height, under = sizes.chord, sizes.under
-    placed = places_of(bar)
+    a_slash = height * _SLASH if sizes.tight else 0.0
     needs = []
-    if placed and placed[0][0] > 0:
-        needs.append((Fraction(0), _slashes(bar, Fraction(0), placed[0][0]) * height * _SLASH))
-    ends = (*(where for where, _ in placed[1:]), Fraction(1))
-    for (where, chord), end in zip(placed, ends, strict=False):
-        large, small = naming.names(chord)
-        wide = max(text_width(large, height, bold=True), text_width(small, under)) + height * 0.35
-        slashes = _slashes(bar, where, end) * height * _SLASH if sizes.tight else 0.0
-        needs.append((where, max(wide, slashes)))
+    for start, large, small, slashes in _stretches(bar, naming):
+        wide = 0.0
+        if large or small:
+            wide = max(text_width(large, height, bold=True), text_width(small, under))
+            wide += height * 0.35
+        needs.append((start, max(wide, slashes * a_slash)))
     return tuple(needs)
 
 
-def _slashes(bar: ChartBar, start: Fraction, end: Fraction) -> int:
-    """How many beats begin in a stretch of a bar."""
+@lru_cache(maxsize=4096)  # a bar is tried at many sizes
+def _stretches(bar: ChartBar, naming: Naming) -> tuple[tuple[float, str, str, int], ...]:
+    """Where each chord of a bar begins, from 0 to 1, its larger and smaller name, its slashes."""
     beats = bar.beats - bar.first_beat + 1
     step = bar.pulse if beats % bar.pulse == 0 else 1
-    return sum(start <= Fraction(beat, beats) < end for beat in range(0, beats, step))
+    placed = [(where, *naming.names(chord)) for where, chord in places_of(bar)]
+    if placed and placed[0][0] > 0:
+        placed.insert(0, (Fraction(0), "", ""))
+    ends = (*(where for where, *_ in placed[1:]), Fraction(1))
+    return tuple(
+        (
+            float(where),
+            large,
+            small,
+            sum(where <= Fraction(beat, beats) < end for beat in range(0, beats, step)),
+        )
+        for (where, large, small), end in zip(placed, ends, strict=False)
+    )
 
 
 @lru_cache(maxsize=2048)
@@ -288,7 +299,7 @@ def _marks_of(bar: ChartBar) -> str:
 
 def line_height(line: Line, sizes: Sizes, shows: Shown) -> float:
     """How high a line is with what stands over and under it."""
-    marked = any(_marks_of(bar) for bar in line.bars) or line.ending
+    marked = line.ending or any((bar.marks or bar.notes) and bar.said for bar in line.bars)
     over = sizes.small * 1.5 * (_mark_rows(line, sizes, shows) if marked else 0) + lift(line, sizes)
     below = sizes.under * 1.2 if shows.naming.two_lines else 0.0
     words = words_height(line, sizes, shows)
@@ -308,7 +319,13 @@ def least_height(folded: Folded, sizes: Sizes, shows: Shown, a_line: int) -> flo
     bars = sum(map(len, folded.section.rows))
     endings = sum(-(-len(ending) // a_line) for ending in folded.endings)
     lines = -(-bars // a_line) + max(endings - 2, 0)  # two endings may share a line with more
-    return high + lines * line_height(Line((), ()), sizes, shows)
+    return high + lines * _plain_height(sizes, shows)
+
+
+@lru_cache(maxsize=256)
+def _plain_height(sizes: Sizes, shows: Shown) -> float:
+    """How high a line is with no mark and no word."""
+    return line_height(Line((), ()), sizes, shows)
 
 
 def words_of(line: Line, sizes: Sizes, shows: Shown) -> list[tuple[float, str, int]]:
@@ -316,7 +333,7 @@ def words_of(line: Line, sizes: Sizes, shows: Shown) -> list[tuple[float, str, i
 
     The notes of a melody stand above the words, each bar's within the bar.
     """
-    if not any(bar.words or bar.tune for bar in line.bars):
+    if not _has_words(line):
         return []
     tune = list(
         tune_places(
@@ -333,13 +350,19 @@ def words_of(line: Line, sizes: Sizes, shows: Shown) -> list[tuple[float, str, i
         left=NUMBERS,
         right=shows.width,
         wide=lambda said: text_width(said, sizes.under),
-        into=lambda bar, where, room: place_in(where, needs_of(bar, sizes, shows.naming), room),
+        into=lambda bar, room: spread(needs_of(bar, sizes, shows.naming), room),
     )
     return [*tune, *((x, said, rows + row) for x, said, row in placed)]
 
 
+def _has_words(line: Line) -> bool:
+    return any(bar.words or bar.tune for bar in line.bars)
+
+
 def words_height(line: Line, sizes: Sizes, shows: Shown) -> float:
     """How much room the words under a line take."""
+    if not _has_words(line):
+        return 0.0
     rows = word_rows(words_of(line, sizes, shows))
     return sizes.under * 1.25 * rows + (sizes.under * 0.2 if rows else 0.0)
 

@@ -48,7 +48,7 @@ def section_passes(folded: Folded) -> str:
 
 def bar_passes(folded: Folded, bar: ChartBar) -> str:
     """The numbers a written bar has as it is played: "1 9 17" for one that is folded."""
-    if bar in folded.upbeat:
+    if not (folded.again or folded.jumped or folded.endings) or bar in folded.upbeat:
         return str(bar.bar)
     starts = [_start(bars) for bars in (folded.section.bars, *folded.again)]
     jumped = [_start(bars) for bars in folded.jumped]

@@ -14,7 +14,7 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from functools import lru_cache
 
-from logbook.sheets.beat_places import place_in
+from logbook.sheets.beat_places import spread
 from logbook.sheets.blocks import Chart
 from logbook.sheets.chart_layout import (
     LEAST_TEXT,
@@ -45,6 +45,7 @@ from logbook.sheets.svg_diagram import small_diagrams
 from logbook.sheets.svg_marks import (
     SOLID,
     coda_sign,
+    escaped,
     number_text,
     picture,
     segno,
@@ -316,20 +317,25 @@ def _bar(
     chords = places_of(bar)
     if opens and not chords and bar.held is not None:
         chords = ((Fraction(0), bar.held),)  # a line begins with what goes on
-    needs = needs_of(bar, sizes, shows.naming)
-    about = {"data_bar": bar.bar}
+    place = spread(needs_of(bar, sizes, shows.naming), inner)
     for where, chord in chords:
-        at = left + place_in(where, needs, inner)
+        at = left + place(float(where))
         large, small = shows.naming.names(chord)
         if large:
             said = f"({large})" if chord is bar.held else large
-            yield text(at, base - sizes.names, said, size=sizes.chord, font_weight="bold",
-                       class_="chord", **about)  # fmt: skip
+            yield (
+                f'<text x="{number_text(at)}" y="{number_text(base - sizes.names)}"'
+                f' font-size="{number_text(sizes.chord)}" font-weight="bold" class="chord"'
+                f' data-bar="{bar.bar}">{escaped(said)}</text>'
+            )
         if small and shows.naming.two_lines:
-            yield text(at, base + sizes.under * 1.05, small, size=sizes.under,
-                       class_="under", **about)  # fmt: skip
+            yield (
+                f'<text x="{number_text(at)}" y="{number_text(base + sizes.under * 1.05)}"'
+                f' font-size="{number_text(sizes.under)}" class="under"'
+                f' data-bar="{bar.bar}">{escaped(small)}</text>'
+            )
     silent = not bar.chords and (bar.held is None or bar.held.concert == REST)
-    places = [] if silent else [(place_in(at, needs, inner), on) for at, on in _beats_of(bar)]
+    places = [] if silent else [(place(at), on) for at, on in _beats_of(bar)]
     yield from _beats(bar, left, inner, base, sizes, places)
 
 
@@ -363,7 +369,7 @@ def _beats(
 
 
 @lru_cache(maxsize=2048)
-def _beats_of(bar: ChartBar) -> tuple[tuple[Fraction, bool], ...]:
+def _beats_of(bar: ChartBar) -> tuple[tuple[float, bool], ...]:
     """Where in a bar, from 0 to 1, each of its beats is, and whether it is played."""
     beats = bar.beats - bar.first_beat + 1
     starts = [(where, chord.concert != REST) for where, chord in reversed(places_of(bar))]
@@ -371,6 +377,6 @@ def _beats_of(bar: ChartBar) -> tuple[tuple[Fraction, bool], ...]:
     step = bar.pulse if beats % bar.pulse == 0 else 1
     places = (Fraction(beat, beats) for beat in range(0, beats, step))
     return tuple(
-        (place, next((sounds for where, sounds in starts if where <= place), playing))
+        (float(place), next((sounds for where, sounds in starts if where <= place), playing))
         for place in places
     )

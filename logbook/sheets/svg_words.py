@@ -7,7 +7,6 @@ would touch the one before it goes a row lower, and a verse stands below the oth
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from fractions import Fraction
 
 from logbook.sheets.charts import ChartBar
 from logbook.sheets.text_chart import word_place
@@ -20,7 +19,7 @@ def word_places(
     left: float,
     right: float,
     wide: Callable[[str], float],
-    into: Callable[[ChartBar, Fraction, float], float],
+    into: Callable[[ChartBar, float], Callable[[float], float]],
 ) -> Iterator[tuple[float, str, int]]:
     """Return x, text and row (0 the highest) of the words that begin in a line of bars.
 
@@ -35,7 +34,7 @@ def word_places(
             here, start = start, start + width
             for sung in (each for each in bar.words if each.verse == verse):
                 said, number = number + sung.text, ""
-                x = here + 2 + into(bar, word_place(bar, sung), width)
+                x = here + 2 + into(bar, width)(float(word_place(bar, sung)))
                 x = max(min(x, right - wide(said)), left)
                 if begun and x < end:
                     row += 1

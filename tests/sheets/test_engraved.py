@@ -23,7 +23,7 @@ from logbook.records import (
     Version,
     Voicing,
 )
-from logbook.sheets.beat_places import least_wide, place_in
+from logbook.sheets.beat_places import least_wide, spread
 from logbook.sheets.blocks import Chart
 from logbook.sheets.catalog import draw_sheet, make_sheet
 from logbook.sheets.chart_layout import (
@@ -383,7 +383,7 @@ def test_a_crowded_bar_gives_each_name_what_it_needs() -> None:
         bar = verse.section.rows[0][0]
         needs = needs_of(bar, sizes, shows.naming)
         for room in (least_wide(needs), 1.3 * least_wide(needs), 5 * least_wide(needs)):
-            at = [place_in(Fraction(beat, 5), needs, room) for beat in range(6)]
+            at = [spread(needs, room)(beat / 5) for beat in range(6)]
             assert at[0] == 0
             assert at[5] == pytest.approx(room)
             assert at == sorted(at)
