@@ -30,10 +30,10 @@ from logbook.listening.decoding import DecodedSound, decode
 from logbook.listening.extra import ListeningError
 from logbook.listening.faint import faintly
 from logbook.listening.fitting import Channel, SoundMatch
-from logbook.listening.noted import Noted, by_notes, going_on, joined, with_noted
+from logbook.listening.noted import NotedStretch, by_notes, going_on, joined, with_noted
 from logbook.listening.pieces import AlsoIn, Piece, Pieces
 from logbook.listening.retracing import LEAST_RUN_SECONDS, trace_again
-from logbook.listening.rivals import Compared, Rival, compare
+from logbook.listening.rivals import Rival, Rivalry, compare
 from logbook.listening.sectioning import sections, sewn
 from logbook.listening.settling import settle
 from logbook.listening.shelving import Shelf, shelf_for
@@ -49,7 +49,7 @@ from logbook.listening.speeds import at_speed, drift_of, rough_speed
 from logbook.listening.standing import standing
 from logbook.listening.tracing import (
     UNKNOWN,
-    Span,
+    FrameSpan,
     best_path,
     entry_costs,
     framed,
@@ -90,7 +90,7 @@ def recover(bounce: Path, takes: Sequence[Path]) -> Pieces:
     return Pieces(sewn([(at, pieces) for at, pieces, _ in told]), comps)
 
 
-def _heard(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> list[Heard]:
+def _heard(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> list[Recovery]:
     """A bounce heard section by section."""
     bounce, *takes = sounds
     spans_s = sections(bounce.seconds)
@@ -110,11 +110,11 @@ def _heard(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> list[H
     return out
 
 
-def _unexplained(heard: Sequence[Heard]) -> float:
+def _unexplained(heard: Sequence[Recovery]) -> float:
     return sum(each.unexplained * each.work.bounce.size for each in heard)
 
 
-def _told(heard: Heard, pool: Executor) -> tuple[float, list[Piece], dict[int, tuple[int, ...]]]:
+def _told(heard: Recovery, pool: Executor) -> tuple[float, list[Piece], dict[int, tuple[int, ...]]]:
     """Where a section begins (seconds), its pieces, and the takes that are comps."""
     length = heard.sounds[0].seconds
     heard = _at_its_speed(heard, pool)
@@ -140,8 +140,8 @@ def _told(heard: Heard, pool: Executor) -> tuple[float, list[Piece], dict[int, t
 
 
 def _faint(
-    heard: Heard, compared: Compared, unknown: Sequence[tuple[float, float]], pool: Executor
-) -> list[Noted]:
+    heard: Recovery, compared: Rivalry, unknown: Sequence[tuple[float, float]], pool: Executor
+) -> list[NotedStretch]:
     """What is in step with a take in the unknown stretches (seconds at the takes' speed).
 
     In a bounce that fits its takes well, where something sounds over a piece is left unknown.
@@ -165,7 +165,7 @@ def _faint(
             first, last = max(start, one.start), min(end, one.end)
             if last > first:
                 out.append(
-                    Noted(
+                    NotedStretch(
                         first,
                         last,
                         one.take,
@@ -180,7 +180,7 @@ def _faint(
     return out
 
 
-def _at_its_speed(heard: Heard, pool: Executor) -> Heard:
+def _at_its_speed(heard: Recovery, pool: Executor) -> Recovery:
     """The same, heard at the takes' own speed where the bounce runs at another."""
     rough = rough_speed(heard.work, pool) if heard.unexplained > MUCH_UNKNOWN else None
     if rough is not None:
@@ -197,7 +197,7 @@ def _at_its_speed(heard: Heard, pool: Executor) -> Heard:
     return heard
 
 
-def _slower(heard: Heard, speed: float, pool: Executor) -> Heard:
+def _slower(heard: Recovery, speed: float, pool: Executor) -> Recovery:
     bounce, *takes = heard.sounds
     work = heard.work
     bounce = replace(bounce, samples=at_speed(heard.original, speed))
@@ -209,7 +209,7 @@ def _slower(heard: Heard, speed: float, pool: Executor) -> Heard:
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class Recovery:
     """What was heard in one way of listening.
 
     unexplained: part of the bounce's samples for which no take fits. typical: part of the sound
@@ -241,7 +241,7 @@ class Heard:
         return self.unexplained > LITTLE_UNKNOWN or self.typical > LITTLE_LEFT
 
 
-def listen(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> Heard:
+def listen(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> Recovery:
     """The five steps, on sounds that were made ready."""
     places = standing(work.low_bounce, work.low_takes, pool)
     work.let_go()
@@ -250,7 +250,7 @@ def listen(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> Heard:
     traced = trace_again(work, matches, pool)
     settled = settle(work, traced, pool)
     typical, channel = traced.typical, traced.channel
-    return Heard(sounds, work, settled, typical, sounds[0].samples, channel, places, work)
+    return Recovery(sounds, work, settled, typical, sounds[0].samples, channel, places, work)
 
 
 def check_sounds(sounds: Sequence[DecodedSound]) -> None:
@@ -354,7 +354,7 @@ def trace(
 
 
 def _as_matches(
-    traced: Sequence[Span], found: Sequence[Believed], frame: int, total: int
+    traced: Sequence[FrameSpan], found: Sequence[Believed], frame: int, total: int
 ) -> list[SoundMatch]:
     out: list[SoundMatch] = []
     for span in traced:
@@ -369,7 +369,7 @@ def _as_matches(
     return out
 
 
-def _pieces(heard: Heard, compared: Compared, length: float) -> list[Piece]:
+def _pieces(heard: Recovery, compared: Rivalry, length: float) -> list[Piece]:
     """What was heard in seconds of the bounce, which lasts `length`."""
     out: list[Piece] = []
     work, matches = heard.work, compared.matches
@@ -407,7 +407,7 @@ def sure_of_nothing(seconds: float) -> float:
     return round(float(np.interp(seconds, UNKNOWN_SECONDS, UNKNOWN_SURE)), 3)
 
 
-def _also(heard: Heard, rival: Rival, start: float) -> AlsoIn:
+def _also(heard: Recovery, rival: Rival, start: float) -> AlsoIn:
     """A rival of a piece that begins at `start` seconds of the bounce at the takes' speed."""
     lag = _seconds_of(rival.lag, heard.work, heard.sounds[1 + rival.take])
     return AlsoIn(rival.take, start + lag)

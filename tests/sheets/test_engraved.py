@@ -24,7 +24,7 @@ from logbook.records import (
 )
 from logbook.sheets.blocks import Chart
 from logbook.sheets.catalog import draw_sheet, make_sheet
-from logbook.sheets.chart_layout import Sizes, group_height, lay_section, least_height, shown
+from logbook.sheets.chart_layout import TextSizes, group_height, lay_section, least_height, shown
 from logbook.sheets.charts import BARS_A_ROW, ChartSection
 from logbook.sheets.folding import AL_CODA, AL_FINE, CODA, FINE, SEGNO, TO_CODA, bar_passes, fold
 from logbook.sheets.looks import Look, Wanted
@@ -531,7 +531,7 @@ def test_a_chart_is_set_at_the_largest_size_that_fits() -> None:
     shows = shown(chart, 540.0, "sounds")
 
     def high(size: float) -> float:
-        sizes = Sizes(size)
+        sizes = TextSizes(size)
         laid = [lay_section(each, sizes, shows) for each in groups]
         least = sum(least_height(each, sizes, shows, BARS_A_ROW) for each in groups)
         needs = sum(group_height(each, sizes, shows) for each in laid)
