@@ -17,6 +17,8 @@ from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
     from logbook.records.log import Log
+    from logbook.sheets.book_files import WrittenBook
+    from logbook.sheets.looks import Look
     from logbook.sheets.play_data import Plays
 
 app = new_app(
@@ -42,23 +44,12 @@ def book(
     ] = False,
 ) -> None:
     """Write the whole log as pages to browse."""
-    from logbook.sheets.book import INDEX, plan_book
-    from logbook.sheets.book_files import write_book
+    from logbook.sheets.book import INDEX
     from logbook.sheets.looks import Look
-    from logbook.store.reading import read_log
 
     if folder.exists() and not folder.is_dir():
         raise LogbookError(f"{folder} is not a folder", "name one, or one that is still to be made")
-    with opened() as store, store.reading() as connection:
-        log = read_log(connection)
-    plays = _sounds(log, folder) if audio else None
-    with ExitStack() as open_bars:
-
-        def shown(total: int) -> Callable[[int], None]:
-            return open_bars.enter_context(progress(total, "writing pages"))
-
-        look = Look(left_handed=left_handed, sounds=audio)
-        done = write_book(plan_book(log, plays), folder, look, shown)
+    done = _written(folder, Look(left_handed=left_handed, sounds=audio))
     index = folder / INDEX
     gone = f", {done.removed} removed" if done.removed else ""
     say(f"{index}: {done.written} pages written, {done.unchanged} unchanged{gone}")
@@ -69,6 +60,36 @@ def book(
 
         if not webbrowser.open(index.resolve().as_uri()):
             raise LogbookError(f"nothing on this computer opens {index}", "open the file by hand")
+
+
+def _written(folder: Path, look: Look) -> WrittenBook:
+    """Write the book: songs are read while others are drawn already, where nobody waits for that.
+
+    Its recordings are of all songs, and made first.
+    """
+    from logbook.sheets.book import Book, plan_book
+    from logbook.sheets.book_files import write_book
+    from logbook.store.journal import hold_up_writers
+    from logbook.store.reading import each_record, read_log, read_titles, read_without_songs
+
+    with ExitStack() as open_bars, opened() as store:
+
+        def shown(total: int) -> Callable[[int], None]:
+            return open_bars.enter_context(progress(total, "writing pages"))
+
+        with store.reading() as connection:
+            if not look.sounds and not hold_up_writers(connection):
+                titles = [song.title for song in read_titles(connection)]
+                songs = each_record(connection, "song", at_once=_AT_ONCE)
+                book = Book(read_without_songs(connection), titles, songs, {})
+                return write_book(book, folder, look, shown)
+            log = read_log(connection)
+        plays = _sounds(log, folder) if look.sounds else None
+        return write_book(plan_book(log, plays), folder, look, shown)
+
+
+_AT_ONCE = 50
+"""So many songs are read together."""
 
 
 def _sounds(log: Log, folder: Path) -> dict[str, Plays]:

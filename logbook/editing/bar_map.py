@@ -90,7 +90,8 @@ def _spans(survey: CompSurvey, takes: Sequence[TakeSpan], tempo_map: TempoMap) -
 def _cell(bar: int, spans: _Spans, tempo_map: TempoMap) -> BarMapCell:
     span = (tempo_map.bar_start(bar), tempo_map.bar_start(bar + 1))
     heard = [(take, at) for take, at in spans.pieces if common(at, span)]
-    empty = without([span], [at for _, at in heard])
+    whole = any(at[0] <= span[0] and span[1] <= at[1] for _, at in heard)
+    empty = [] if whole else without([span], [at for _, at in heard])
     return BarMapCell(
         bar=bar,
         takes=tuple(dict.fromkeys(take for take, _ in heard)),

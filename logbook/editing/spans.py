@@ -39,7 +39,8 @@ def without(spans: Iterable[Span], removed: Iterable[Span]) -> list[Span]:
 
 def common(first: Span, second: Span) -> Span | None:
     """The span two spans share, or None."""
-    start, end = max(first[0], second[0]), min(first[1], second[1])
+    start = first[0] if first[0] >= second[0] else second[0]
+    end = first[1] if first[1] <= second[1] else second[1]
     return (start, end) if start < end else None
 
 

@@ -198,7 +198,6 @@ def survey_comp(
         gaps=cover.gaps,
         overlaps=cover.overlaps,
         outside_form=cover.outside_form,
-        uses=_uses(runs, sources),
         reuses=_reuses(runs, sources),
         shares=_shares(placed, tempo_map),
         unused=_unused(placed, takes, sources),
@@ -215,6 +214,7 @@ def survey_comp(
         ),
         length_samples=samples,
         is_one_pass=len(runs) == 1 and not _is_moved(runs[0], runs[0].source, sources),
+        find_uses=lambda: _uses(runs, sources),
     )
 
 

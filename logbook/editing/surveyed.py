@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cached_property
 from typing import NamedTuple
 
 from logbook.editing.comp import EditPiece
@@ -110,11 +112,12 @@ class PieceFault(NamedTuple):
     seconds_longer: Fraction = Fraction(0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class CompSurvey:
     """Everything computed about a comp; see the module for what each thing means.
 
     `pieces` are in the order of the finished part. `length_samples` is None without a rate.
+    `find_uses` works `uses` out, which few ask for.
     """
 
     pieces: tuple[EditPiece, ...]
@@ -122,7 +125,6 @@ class CompSurvey:
     gaps: tuple[BarRange, ...]
     overlaps: tuple[Overlap, ...]
     outside_form: tuple[BarRange, ...]
-    uses: tuple[SourceUse, ...]
     reuses: tuple[Reuse, ...]
     shares: tuple[TakeShare, ...]
     unused: tuple[Unused, ...]
@@ -133,6 +135,12 @@ class CompSurvey:
     length_seconds: Fraction
     length_samples: int | None
     is_one_pass: bool
+    find_uses: Callable[[], tuple[SourceUse, ...]] = field(repr=False, compare=False)
+
+    @cached_property
+    def uses(self) -> tuple[SourceUse, ...]:
+        """Every source bar that is heard, how often, and where."""
+        return self.find_uses()
 
     @property
     def is_untouched(self) -> bool:

@@ -25,7 +25,7 @@ from logbook.listening.candidates import Work
 from logbook.listening.faint_places import homes_of, parts_of
 from logbook.listening.fitting import exact_lag
 from logbook.listening.flattening import HOP_SECONDS, Sounds
-from logbook.listening.homing import Home, correlations
+from logbook.listening.homing import Frames, Home
 from logbook.listening.likeliest import likeliest_states
 from logbook.listening.signals import Samples
 
@@ -141,9 +141,10 @@ class _FaintTable:
         """The table of a range."""
         weight = sounds.weight[first:last][:, None]
         width = round(WINDOW_SECONDS / HOP_SECONDS)
+        frames = Frames(sounds, first, last)
 
         def some(home: Home) -> tuple[Samples, list[int], Samples, Samples]:
-            raw = correlations(sounds, home, first, last) * weight
+            raw = frames.correlations(home) * weight
             held = _held(raw, width)
             lags = _best_lags(np.abs(held), _usual(_mean(raw[:, ::3], width)))
             return raw[:, ::EVERY_LAG].copy(), lags, raw[:, lags], held[:, lags]

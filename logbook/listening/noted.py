@@ -60,6 +60,11 @@ class NotedStretch:
     faint: bool = False
     inverted: bool = False
 
+    def between(self, start: float, end: float) -> NotedStretch:
+        """The part of it from `start` to `end`."""
+        source = self.source + (start - self.start) / self.stretch
+        return replace(self, start=start, end=end, source=source)
+
 
 @dataclass(frozen=True, slots=True)
 class _Paired:

@@ -14,7 +14,6 @@ same bars leaves most of the bounce over, the right take leaves little.
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass, replace
@@ -28,15 +27,16 @@ from logbook.listening.candidates import UNKNOWN_SCORE, Believed, Work, believe
 from logbook.listening.channels import other_channels
 from logbook.listening.decoding import DecodedSound, decode
 from logbook.listening.extra import ListeningError
-from logbook.listening.faint import faintly
 from logbook.listening.fitting import Channel, SoundMatch
-from logbook.listening.noted import NotedStretch, by_notes, going_on, joined, with_noted
+from logbook.listening.noted import by_notes, going_on, with_noted
 from logbook.listening.pieces import AlsoIn, Piece, Pieces
+from logbook.listening.preparing import BAND, check_sounds, prepare, without_offset
+from logbook.listening.remaining import remaining
 from logbook.listening.retracing import LEAST_RUN_SECONDS, trace_again
 from logbook.listening.rivals import Rival, Rivalry, compare
 from logbook.listening.sectioning import sections, sewn
 from logbook.listening.settling import settle
-from logbook.listening.shelving import Shelf, shelf_for
+from logbook.listening.shelving import shelf_for
 from logbook.listening.signals import (
     Samples,
     cut,
@@ -57,17 +57,10 @@ from logbook.listening.tracing import (
     weighed,
 )
 
-HIGHEST_RATE = 50_000
-LOW_RATE = 11_025
-BAND = 0.5  # of the low rate's Nyquist frequency
-LEAST_SECONDS = 1.0
 MUCH_UNKNOWN, FINER = 0.5, 2
 LITTLE_UNKNOWN, LITTLE_LEFT = 0.1, 0.1  # of the bounce: more asks for another way of listening
 # Read from generated comps with a take left out (seeds 905 to 907): 124 unknown stretches.
 UNKNOWN_SECONDS, UNKNOWN_SURE = (0.1, 0.2, 0.3, 0.8, 1.5), (0.1, 0.4, 0.9, 0.92, 0.98)
-SILENT = 1e-4  # peak, full scale 1.0
-AROUND_FAINT_SECONDS = 1.0  # of what is known, that unknown moments are judged with
-OFFSET_SHARE = 0.02  # of the level: a smaller constant offset does no harm
 WORKERS = 2
 
 
@@ -127,7 +120,9 @@ def _told(heard: Recovery, pool: Executor) -> tuple[float, list[Piece], dict[int
         for piece in pieces
         if piece.take is None
     ]
-    pieces = with_noted(pieces, _faint(heard, compared, unknown, pool), heard.speed)
+    clean = heard.typical <= LITTLE_LEFT
+    left = remaining(work, compared.matches, heard.places, unknown, clean=clean, pool=pool)
+    pieces = with_noted(pieces, left, heard.speed)
     pieces = going_on(pieces)
     unknown = [
         (piece.start / heard.speed, piece.end / heard.speed)
@@ -137,47 +132,6 @@ def _told(heard: Recovery, pool: Executor) -> tuple[float, list[Piece], dict[int
     noted = by_notes(work.bounce, work.takes, work.rate, unknown, pool)
     work.let_go()
     return heard.at, with_noted(pieces, noted, heard.speed), compared.comps
-
-
-def _faint(
-    heard: Recovery, compared: Rivalry, unknown: Sequence[tuple[float, float]], pool: Executor
-) -> list[NotedStretch]:
-    """What is in step with a take in the unknown stretches (seconds at the takes' speed).
-
-    In a bounce that fits its takes well, where something sounds over a piece is left unknown.
-    """
-    work = heard.work
-    known = [(m.take, m.lag) for m in compared.matches if m.take != UNKNOWN]
-    clean = heard.typical <= LITTLE_LEFT
-    around = 0.0 if clean else AROUND_FAINT_SECONDS
-    length = work.bounce.size / work.rate
-    wider = [(max(0.0, a - around), min(length, b + around)) for a, b in unknown]
-    found = faintly(work, joined(wider), known, pool)
-    work.let_go()
-    lags = {(take, round(lag / work.rate, 2)) for take, lag in known}
-    out = []
-    for one in found:
-        offset = one.source - one.start
-        if clean and (one.take, round(offset, 2)) in lags:
-            continue
-        # What is known besides stands; moments of it among the unknown do not.
-        for start, end in joined(unknown):
-            first, last = max(start, one.start), min(end, one.end)
-            if last > first:
-                out.append(
-                    NotedStretch(
-                        first,
-                        last,
-                        one.take,
-                        first + offset,
-                        1.0,
-                        0.0,
-                        one.believed,
-                        faint=True,
-                        inverted=one.inverted,
-                    )
-                )
-    return out
 
 
 def _at_its_speed(heard: Recovery, pool: Executor) -> Recovery:
@@ -201,7 +155,7 @@ def _slower(heard: Recovery, speed: float, pool: Executor) -> Recovery:
     bounce, *takes = heard.sounds
     work = heard.work
     bounce = replace(bounce, samples=at_speed(heard.original, speed))
-    full = resampled(_without_offset(bounce.samples), bounce.rate, work.rate)
+    full = resampled(without_offset(bounce.samples), bounce.rate, work.rate)
     low = lowered(full, work.factor)
     flat = whitened(low, smoothed_power(low), upper=BAND)
     again = listen([bounce, *takes], replace(work, bounce=full, low_bounce=flat), pool)
@@ -251,79 +205,6 @@ def listen(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> Recove
     settled = settle(work, traced, pool)
     typical, channel = traced.typical, traced.channel
     return Recovery(sounds, work, settled, typical, sounds[0].samples, channel, places, work)
-
-
-def check_sounds(sounds: Sequence[DecodedSound]) -> None:
-    """Raise ListeningError for a bounce (the first) or takes that cannot be listened to."""
-    bounce, *takes = sounds
-    if bounce.seconds < LEAST_SECONDS:
-        raise ListeningError(
-            f"{bounce.path.name} is only {bounce.seconds:.2f} s long",
-            "give a bounce of at least a bar",
-        )
-    for sound, what in ((bounce, "bounce"), *((take, "take") for take in takes)):
-        if sound.rate < 4000:
-            raise ListeningError(
-                f"{sound.path.name} has a sample rate of {sound.rate} Hz",
-                f"give a {what} of 8000 Hz or more",
-            )
-    if _silent(bounce):
-        raise ListeningError(f"{bounce.path.name} is silent", "give a bounce with sound in it")
-    if all(_silent(take) for take in takes):
-        raise ListeningError("all the takes are silent", "give takes with sound in them")
-
-
-def _silent(sound: DecodedSound) -> bool:
-    samples = sound.samples
-    return max(float(np.max(samples)), -float(np.min(samples))) < SILENT
-
-
-def prepare(sounds: Sequence[DecodedSound], pool: Executor, shelf: Shelf | None = None) -> Work:
-    """Bring all sounds to one rate, the takes' (halved above 50 kHz), and to a low one.
-
-    shelf: where long sound is kept.
-    """
-    where = shelf or Shelf()
-    rate = Counter(sound.rate for sound in sounds[1:]).most_common(1)[0][0]
-    while rate > HIGHEST_RATE:
-        rate //= 2
-    factor = max(1, round(rate / LOW_RATE))
-
-    def low(sound: DecodedSound) -> tuple[Samples, Samples]:
-        full = resampled(_without_offset(sound.samples), sound.rate, rate)
-        if full is not sound.samples:
-            full = where.keep(full)
-        low = where.keep(lowered(full, factor))
-        where.let_go()
-        return full, low
-
-    full, lows = zip(*pool.map(low, sounds), strict=True)
-    powers = list(pool.map(smoothed_power, lows))
-    # One filter for all takes: what is alike in them must stay so.
-    shared = np.sum(np.stack([p / (np.sum(p) + 1e-20) for p in powers[1:]]), axis=0)
-
-    def flat(low: Samples, power: Samples) -> Samples:
-        out = where.keep(whitened(low, power, upper=BAND))
-        where.let_go()
-        return out
-
-    white = list(pool.map(flat, lows, [powers[0], *[shared] * len(powers[1:])]))
-    return Work(
-        rate=rate,
-        factor=factor,
-        bounce=full[0],
-        takes=full[1:],
-        low_bounce=white[0],
-        low_takes=white[1:],
-        let_go=where.let_go,
-    )
-
-
-def _without_offset(samples: Samples) -> Samples:
-    """The samples about zero: a converter's constant offset is no sound."""
-    offset = float(np.mean(samples, dtype=np.float64))
-    level = float(np.sqrt(np.vdot(samples, samples) / samples.size))
-    return samples - np.float32(offset) if abs(offset) > OFFSET_SHARE * level else samples
 
 
 def trace(

@@ -19,6 +19,7 @@ from logbook.timing.stretches import TempoAt
 from logbook.timing.tempo import Tempo, unit_name
 from logbook.timing.tempo_map import TempoMap
 
+FREE = "free"
 _SIGNS = {Fraction(1, 4): "♩", Fraction(1, 8): "♪", Fraction(3, 8): "♩.", Fraction(3, 16): "♪."}
 
 
@@ -38,6 +39,8 @@ def facts_of(
             3 if meter.is_compound else 1,
             tuple(marks.get(bar, ())),
             tuple(notes.get(bar, ())),
+            meter=str(meter),
+            tempo=_in_force(bar, tempo_map) if timed else "",
         )
     return found
 
@@ -49,14 +52,19 @@ def with_words(
     words: dict[int, list[Sung]] = {}
     for line in in_order(lyrics):
         words.setdefault(line.bar, []).append(Sung(line.beat, line.text))
-    return {
-        bar: facts.get(bar, BarFacts())._replace(words=tuple(words.get(bar, ()))) for bar in bars
-    }
+    nothing = BarFacts()
+    found = {bar: facts.get(bar, nothing) for bar in bars}
+    for bar in found.keys() & words.keys():
+        found[bar] = found[bar]._replace(words=tuple(words[bar]))
+    return found
 
 
 def with_melody(facts: Mapping[int, BarFacts], tunes: Mapping[int, str]) -> dict[int, BarFacts]:
     """Return what stands at bars with the notes of the part's melody in them."""
-    return {bar: known._replace(tune=tunes.get(bar, "")) for bar, known in facts.items()}
+    return {
+        bar: known._replace(tune=tunes[bar]) if bar in tunes else known
+        for bar, known in facts.items()
+    }
 
 
 def _beats(bar: int, tempo_map: TempoMap) -> range:
@@ -81,21 +89,38 @@ def _marks(tempo_map: TempoMap, first: int, *, timed: bool) -> dict[int, list[st
     return marks
 
 
+def _in_force(bar: int, tempo_map: TempoMap) -> str:
+    """The tempo where a bar begins; on the way to another how far that is, in bars."""
+    here = BarPoint(bar)
+    change = next((each for each in reversed(tempo_map.tempos) if each.start <= here), None)
+    change = change or tempo_map.tempos[0]  # it begins within the pick-up
+    if change.free is not None:
+        return FREE
+    if change.ramp is None or change.start > here:
+        return tempo_sign(change.tempo)
+    if change.ramp.end <= here:
+        return tempo_sign(change.ramp.tempo)
+    start, end = change.start, change.ramp.end
+    went = f"{start.bar - bar}.{start.beat} to {end.bar - bar}.{end.beat}"
+    return f"{tempo_sign(change.tempo)}>{tempo_sign(change.ramp.tempo)}, {went}"
+
+
 def tempo_mark(change: TempoAt) -> str:
     """Return a change of tempo as it stands over its bar."""
     at = "" if change.start.beat == 1 else f" from beat {count_text(change.start.beat)}"
     if change.free is not None:
-        return f"free{at}"
-    said = _tempo(change.tempo) + at
+        return f"{FREE}{at}"
+    said = tempo_sign(change.tempo) + at
     if change.ramp is None:
         return said
     goal = change.ramp.tempo
     slower = goal.wholes_a_second < change.tempo.wholes_a_second
-    figure = _figure(goal) if goal.unit == change.tempo.unit else _tempo(goal)
+    figure = _figure(goal) if goal.unit == change.tempo.unit else tempo_sign(goal)
     return f"{said}, {'rit.' if slower else 'accel.'} to {figure} by bar {change.ramp.end}"
 
 
-def _tempo(tempo: Tempo) -> str:
+def tempo_sign(tempo: Tempo) -> str:
+    """Return a tempo as it stands over a bar: ♩=96, "half = 60"."""
     sign = _SIGNS.get(tempo.unit)
     return f"{sign}={_figure(tempo)}" if sign else f"{unit_name(tempo.unit)} = {_figure(tempo)}"
 

@@ -1,26 +1,27 @@
 """The book: the whole log as pages that link to each other, as plain data.
 
 `plan_book` says which pages there are and what each depends on (its key); whoever writes the
-book makes only those pages whose key is new. A song has a page for each of its sheets and one
-for its takes; releases, set lists, sessions, instruments and people have one each; the index names
-them all, with words to search by.
+book makes only those pages whose key is new, the first while others are still planned. A song has
+a page for each of its sheets and one for its takes; releases, set lists, sessions, instruments and
+people have one each; the index names them all, with words to search by.
 
 Addresses are as in `book_names`; every page of a kind stands in that kind's folder.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import cached_property
 from hashlib import sha256
 from typing import TYPE_CHECKING, NamedTuple
 
 from logbook.plaintext import clean
-from logbook.records.log import Log
+from logbook.records.log import Log, Project
 from logbook.records.songs import Song
 from logbook.sheets.book_links import Link, Named, ThingPage
 from logbook.sheets.book_names import addresses
-from logbook.sheets.book_takes import TAKES, takes_path
+from logbook.sheets.book_takes import takes_page, takes_path
 from logbook.sheets.book_things import things_of
 from logbook.sheets.book_words import words_in
 from logbook.sheets.signs import with_signs
@@ -51,7 +52,8 @@ class SongPages(NamedTuple):
     """What a song's pages are made from: a slice of the log, and the links they carry.
 
     `key` is the digest of all that; `paths` the page of each sheet; `plays` what pages that play
-    have to know, None without recordings.
+    have to know, None without recordings. `takes` is the page of its takes but for what stands
+    in it, None without takes.
     """
 
     title: str
@@ -60,37 +62,85 @@ class SongPages(NamedTuple):
     related: tuple[Link, ...]
     key: str
     plays: Plays | None = None
+    takes: ThingPage | None = None
 
 
 IN_THE_BOOK = ("player", "lesson", "live", "credits")
 """The sheets of a song that have pages; its chart stands on the player's."""
 
 
-class Book(NamedTuple):
-    """Every page of the book, and the index."""
+class Book:
+    """Every page of the book, and the index.
 
-    songs: tuple[SongPages, ...]
-    things: tuple[ThingPage, ...]
-    entries: tuple[IndexEntry, ...]
+    Songs are planned one after another as they are asked for, and may be read as late as that;
+    `things` and `entries` are what follows from all of them.
+    """
+
+    def __init__(
+        self, rest: Log, titles: Iterable[str], songs: Iterable[Song], plays: Mapping[str, Plays]
+    ) -> None:
+        """`rest` is the log without its songs, `titles` what those are called."""
+        self._rest = rest
+        self._named = _named(rest, titles)
+        self._coming = iter(songs)
+        self._plays = plays
+        self._read: list[Song] = []
+        self._releases: dict[str, list[Project]] = {}
+        for project in rest.projects:
+            for title in dict.fromkeys(track.song for track in project.tracks):
+                self._releases.setdefault(title, []).append(project)
+        self._entries: list[IndexEntry] = []
+
+    @property
+    def count(self) -> int:
+        """How many songs and other things there are, and the index."""
+        return 1 + sum(map(len, self._named.pages.values()))
+
+    @property
+    def paths(self) -> Iterator[str]:
+        """Where pages stand of which that is known beforehand: all but those of takes."""
+        for kind, pages in self._named.pages.items():
+            for path in pages.values():
+                yield from (each for _, each in _sheet_paths(path)) if kind == "song" else (path,)
+        yield INDEX
+
+    def songs(self) -> Iterator[SongPages]:
+        """Plan the pages of the songs that were not asked for before."""
+        for song in self._coming:
+            self._read.append(song)
+            sliced = _slice(self._rest, song, self._releases.get(song.title, ()))
+            pages = _song_pages(sliced, song, self._named, self._plays.get(song.title))
+            self._entries.append(_song_entry(pages))
+            yield pages
+
+    @cached_property
+    def things(self) -> tuple[ThingPage, ...]:
+        """The pages of all that is not a song."""
+        for _ in self.songs():
+            pass
+        return tuple(things_of(replace(self._rest, songs=tuple(self._read)), self._named))
+
+    @cached_property
+    def entries(self) -> tuple[IndexEntry, ...]:
+        """The lines of the index."""
+        things = self.things
+        return (*self._entries, *map(_thing_entry, things))
 
 
 def plan_book(log: Log, plays: Mapping[str, Plays] | None = None) -> Book:
     """Return what the book of a log is made of; `plays` has what songs that play have to know."""
-    named = _named(log)
-    known = plays or {}
-    songs = tuple(_song_pages(log, song, named, known.get(song.title)) for song in log.songs)
-    things = tuple(things_of(log, named, known))
-    return Book(songs, things, tuple(_entries(songs, things)))
+    titles = [song.title for song in log.songs]
+    return Book(replace(log, songs=()), titles, log.songs, plays or {})
 
 
-def _named(log: Log) -> Named:
+def _named(log: Log, titles: Iterable[str]) -> Named:
     def pages(kind: str, names: Iterable[str], ending: str = ".html") -> Mapping[str, str]:
         folder = FOLDERS[kind]
         return {name: f"{folder}/{at}{ending}" for name, at in addresses(names).items()}
 
     return Named(
         {
-            "song": pages("song", (song.title for song in log.songs)),
+            "song": pages("song", titles),
             "release": pages("release", (each.title for each in log.projects)),
             "set list": pages("set list", (each.name for each in log.setlists)),
             "session": pages("session", (each.name for each in log.sessions)),
@@ -103,17 +153,21 @@ def _named(log: Log) -> Named:
 # Songs
 
 
-def _song_pages(log: Log, song: Song, named: Named, plays: Plays | None = None) -> SongPages:
-    sliced = _slice(log, song)
-    path = named.pages["song"][song.title]
+def _song_pages(sliced: Log, song: Song, named: Named, plays: Plays | None) -> SongPages:
+    paths = _sheet_paths(named.pages["song"][song.title])
+    related = tuple(_related(sliced, song, named))
+    takes = takes_page(song, named, plays.recorded if plays else "")
+    key = digest_of(sliced, paths, related, takes, *filter(None, (plays,)))
+    return SongPages(song.title, sliced, paths, related, key, plays, takes)
+
+
+def _sheet_paths(path: str) -> tuple[tuple[str, str], ...]:
+    """The sheets of a song, each with where its page stands."""
     stem = path.removesuffix(".html")
     # Two underscores cannot come about in an address, so no other song's page is met.
-    paths = tuple(
+    return tuple(
         (kind, path if kind == "player" else f"{stem}__{kind}.html") for kind in IN_THE_BOOK
     )
-    related = tuple(_related(sliced, song, named))
-    key = digest_of(sliced, paths, related, *filter(None, (plays,)))
-    return SongPages(song.title, sliced, paths, related, key, plays)
 
 
 def digest_of(*values: object) -> str:
@@ -121,8 +175,8 @@ def digest_of(*values: object) -> str:
     return sha256(repr(values).encode("utf-8", "surrogatepass")).hexdigest()
 
 
-def _slice(log: Log, song: Song) -> Log:
-    """The part of a log that a song's sheets say something of."""
+def _slice(log: Log, song: Song, projects: Sequence[Project]) -> Log:
+    """The part of a log that a song's sheets say something of; `projects` are what it is on."""
     people, instruments, sessions, tunings = _names_in(song)
     kept_sessions = tuple(each for each in log.sessions if each.name in sessions)
     people |= {role.person for session in kept_sessions for role in session.people}
@@ -135,9 +189,7 @@ def _slice(log: Log, song: Song) -> Log:
         instruments=kept_instruments,
         sessions=kept_sessions,
         songs=(song,),
-        projects=tuple(
-            each for each in log.projects if any(t.song == song.title for t in each.tracks)
-        ),
+        projects=tuple(projects),
         setlists=(),
         files=(),
     )
@@ -189,16 +241,10 @@ def _there(link: Link | None) -> tuple[Link, ...]:
 # The index
 
 
-def _entries(songs: Iterable[SongPages], things: Iterable[ThingPage]) -> Iterator[IndexEntry]:
-    for pages in songs:
-        yield _song_entry(pages)
-    for thing in things:
-        facts = [text for _, text in thing.facts]
-        if thing.kind == TAKES:
-            continue  # the song's own line finds them
-        words = " ".join([thing.title, *facts, thing.words])
-        aside = next((text for label, text in thing.facts if label in ("kind", "date")), "")
-        yield IndexEntry(Link(thing.path, thing.title, aside), thing.kind, words)
+def _thing_entry(thing: ThingPage) -> IndexEntry:
+    words = " ".join([thing.title, *(text for _, text in thing.facts), thing.words])
+    aside = next((text for label, text in thing.facts if label in ("kind", "date")), "")
+    return IndexEntry(Link(thing.path, thing.title, aside), thing.kind, words)
 
 
 def _song_entry(pages: SongPages) -> IndexEntry:

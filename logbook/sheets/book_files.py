@@ -13,7 +13,7 @@ import json
 import os
 from collections.abc import Callable, Iterator, Sequence
 from functools import lru_cache, partial
-from itertools import count
+from itertools import chain, count, islice
 from pathlib import Path, PurePosixPath
 from typing import NamedTuple
 
@@ -28,6 +28,7 @@ from logbook.sheets.book_pages import (
     styles_text,
     thing_page_text,
 )
+from logbook.sheets.book_takes import with_takes
 from logbook.sheets.looks import Look
 
 LIST = ".logbook-book.json"
@@ -50,44 +51,116 @@ class WrittenBook(NamedTuple):
     kept: tuple[str, ...]
 
 
-class _Task(NamedTuple):
-    """Something to be made: its pages, their key, and how they are made."""
+class _Page(NamedTuple):
+    """A page that was made, with its key."""
 
-    paths: tuple[str, ...]
+    path: str
     key: str
-    song: SongPages | None = None
-    make: Callable[[], str] | None = None
+    text: str
 
 
 def write_book(
     book: Book, folder: Path, look: Look, progress: Callable[[int], Progress]
 ) -> WrittenBook:
-    """Write a book; `progress` is told how many pages are to be made, and gives a counter.
+    """Write a book; `progress` is told how much there is to be looked at, and gives a counter.
 
     Raises LogbookError where the folder holds pages that are not the book's own.
     """
     known = _known(folder)
-    tasks = _tasks(book, look)
     there = set(_files_there(folder))
-    to_do = [
-        task
-        for task in tasks
-        if any(known.get(path) != task.key or path not in there for path in task.paths)
-    ]
-    for task in to_do:
-        for path in task.paths:
-            _check_own(folder, path, there, known)
+    for path in book.paths:
+        _check_own(folder, path, there, known)
     _write_styles(folder)
-    done = progress(sum(len(task.paths) for task in to_do))
-    for path, text in _made(to_do, look):
-        _write(folder / path, text)
-        done(1)
-    now = {path: task.key for task in tasks for path in task.paths}
-    removed, kept = _remove(folder, [path for path in known if path not in now])
-    if to_do or known != now:
-        _write(folder / LIST, json.dumps({"pages": now}, indent=0, sort_keys=True) + "\n")
-    written = sum(len(task.paths) for task in to_do)
-    return WrittenBook(written, len(now) - written, removed, kept)
+    made = _Making(book, folder, look, known, there)
+    made.done = progress(book.count)
+    for page in made.pages():
+        if known.get(page.path) != page.key or page.path not in there:
+            _write(folder / page.path, page.text)
+            made.written += 1
+    removed, kept = _remove(folder, [path for path in known if path not in made.now])
+    if made.written or known != made.now:
+        _write(folder / LIST, json.dumps({"pages": made.now}, indent=0, sort_keys=True) + "\n")
+    return WrittenBook(made.written, len(made.now) - made.written, removed, kept)
+
+
+class _Making:
+    """Makes the pages whose keys are new; `now` are the keys of all pages there are."""
+
+    def __init__(
+        self, book: Book, folder: Path, look: Look, known: dict[str, str], there: set[str]
+    ) -> None:
+        self._book = book
+        self._folder = folder
+        self._look = look
+        self._known = known
+        self._there = there
+        self._program = digest_of(_program(), look)
+        self.now: dict[str, str] = {}
+        self.written = 0
+        self.done: Progress = lambda count: None
+
+    def pages(self) -> Iterator[_Page]:
+        """Make the pages of songs, those of many on all processors, then all others."""
+        yield from self._pages_of_songs()
+        book = self._book
+        for thing in book.things:
+            key = digest_of(self._program, thing)
+            yield from self._other(thing.path, key, partial(thing_page_text, thing))
+        key = digest_of(self._program, book.entries)
+        yield from self._other(INDEX, key, partial(index_text, book))
+
+    def _other(self, path: str, key: str, make: Callable[[], str]) -> Iterator[_Page]:
+        self.now[path] = key
+        if self._is_new(path, key):
+            yield _Page(path, key, make())
+        self.done(1)
+
+    def _is_new(self, path: str, key: str) -> bool:
+        return self._known.get(path) != key or path not in self._there
+
+    def _pages_of_songs(self) -> Iterator[_Page]:
+        songs = self._songs_to_do()
+        first = list(islice(songs, _WORTH_HELPERS))
+        count = helpers() if len(first) == _WORTH_HELPERS else 0
+        every = chain(first, songs)
+        if count > 1:
+            batch = partial(_batch, look=self._look, program=self._program)
+            batches = iter(lambda: list(islice(every, _AT_ONCE)), [])
+            for drawn in shared_out(batch, batches, count):
+                for pages in drawn:
+                    yield from self._taken_in(pages)
+        else:
+            for song in every:
+                yield from self._taken_in(_drawn(song, self._look, self._program))
+
+    def _taken_in(self, pages: list[_Page]) -> Iterator[_Page]:
+        """The pages of one song, whose keys are those of now."""
+        for page in pages:
+            self.now[page.path] = page.key
+            yield page
+        self.done(1)
+
+    def _songs_to_do(self) -> Iterator[_Song]:
+        """Plan song after song; those come out of which a page is to be made."""
+        for song in self._book.songs():
+            key = digest_of(self._program, song.key)
+            sheets = [path for _, path in song.paths]
+            paths = sheets
+            if song.takes is not None:
+                paths = [*sheets, song.takes.path]
+                _check_own(self._folder, song.takes.path, self._there, self._known)
+            if any(self._is_new(path, key) for path in sheets) or not self._there.issuperset(paths):
+                yield _Song(song, key)
+            else:
+                self.now.update((path, self._known.get(path, "")) for path in paths)
+                self.done(1)
+
+
+class _Song(NamedTuple):
+    """A song of which pages are to be made, and the key of its sheets."""
+
+    pages: SongPages
+    key: str
 
 
 def _write_styles(folder: Path) -> None:
@@ -108,21 +181,6 @@ def _write_styles(folder: Path) -> None:
         _write(file, text)
 
 
-def _tasks(book: Book, look: Look) -> list[_Task]:
-    """Everything the book is made of; a key holds whatever a page depends on."""
-    program = digest_of(_program(), look)
-    tasks = [
-        _Task(tuple(path for _, path in song.paths), digest_of(program, song.key), song)
-        for song in book.songs
-    ]
-    tasks += [
-        _Task((thing.path,), digest_of(program, thing), None, partial(thing_page_text, thing))
-        for thing in book.things
-    ]
-    tasks.append(_Task((INDEX,), digest_of(program, book.entries), None, partial(index_text, book)))
-    return tasks
-
-
 @lru_cache(maxsize=1)
 def _program() -> tuple[tuple[str, int, int], ...]:
     """What the program is: its files with size and time, for another one draws other pages."""
@@ -136,32 +194,23 @@ def _program() -> tuple[tuple[str, int, int], ...]:
     return tuple(sorted(found))
 
 
-# Making pages
+def _drawn(song: _Song, look: Look, program: str) -> list[_Page]:
+    """Draw the pages of a song; that of its takes has a key of its own."""
+    made = [_Page(path, song.key, text) for path, text in song_page_texts(song.pages, look)]
+    if song.pages.takes is not None:
+        (own,) = song.pages.log.songs
+        takes = with_takes(song.pages.takes, own)
+        made.append(_Page(takes.path, digest_of(program, takes), thing_page_text(takes)))
+    return made
 
 
-def _made(tasks: Sequence[_Task], look: Look) -> Iterator[tuple[str, str]]:
-    """Make pages, those of many songs on all processors."""
-    songs = [task.song for task in tasks if task.song is not None]
-    for task in tasks:
-        if task.make is not None:
-            yield task.paths[0], task.make()
-    count = helpers()
-    if len(songs) < _WORTH_HELPERS or count < 2:
-        for song in songs:
-            yield from song_page_texts(song, look)
-        return
-    batches = [songs[at : at + _AT_ONCE] for at in range(0, len(songs), _AT_ONCE)]
-    for pages in shared_out(partial(_batch, look=look), batches, count):
-        yield from pages
-
-
-def _batch(songs: Sequence[SongPages], look: Look) -> list[tuple[str, str]]:
-    """Make the pages of some songs, in a process that does nothing else.
+def _batch(songs: Sequence[_Song], look: Look, program: str) -> list[list[_Page]]:
+    """Draw the pages of some songs, in a process that does nothing else.
 
     Garbage in cycles is looked for only now and then: done as usual it costs a sixth of the time.
     """
     gc.disable()
-    pages = [page for song in songs for page in song_page_texts(song, look)]
+    pages = [_drawn(song, look, program) for song in songs]
     if next(_BATCHES) % _SWEPT_EVERY == 0:
         gc.collect()
     return pages

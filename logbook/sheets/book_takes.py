@@ -7,10 +7,9 @@ from collections.abc import Iterator, Sequence
 
 from logbook.plaintext import clean
 from logbook.records.arrangements import SetList
-from logbook.records.log import Log, Project
-from logbook.records.part_view import PartView
-from logbook.records.parts import Take
-from logbook.records.songs import Song
+from logbook.records.log import Project
+from logbook.records.parts import Part, Take
+from logbook.records.songs import Song, Version
 from logbook.sheets.blocks import Block, Heading, Table
 from logbook.sheets.book_links import Link, Named, ThingPage
 from logbook.sheets.book_words import words_in
@@ -25,17 +24,12 @@ def takes_path(song_path: str) -> str:
     return f"{song_path.removesuffix('.html')}__{TAKES}.html"
 
 
-def takes_pages(log: Log, song: Song, named: Named, plays: str = "") -> Iterator[ThingPage]:
-    """Yield the page of a song's takes, where it has any: every take of every part in a row."""
-    parts = [
-        PartView(log, song, version, part)
-        for version in song.versions
-        for part in version.parts
-        if part.takes
-    ]
-    if not parts:
-        return
-    sessions = dict.fromkeys(take.session for place in parts for take in place.part.takes)
+def takes_page(song: Song, named: Named, plays: str = "") -> ThingPage | None:
+    """Return the page of a song's takes without what stands in it, None for a song without."""
+    takes = [take for version in song.versions for part in version.parts for take in part.takes]
+    if not takes:
+        return None
+    sessions = dict.fromkeys(take.session for take in takes)
     links: list[tuple[str, tuple[Link, ...]]] = []
     for heading, found in (
         ("Song", [named.link("song", song.title)]),
@@ -44,21 +38,25 @@ def takes_pages(log: Log, song: Song, named: Named, plays: str = "") -> Iterator
         there = tuple(link for link in found if link is not None)
         if there:
             links.append((heading, there))
+    path = takes_path(named.pages["song"][song.title])
+    return ThingPage(path, clean(song.title), TAKES, (), tuple(links), plays=plays)
+
+
+def with_takes(page: ThingPage, song: Song) -> ThingPage:
+    """Return the page with every take of every part in a row."""
+    parts = [(version, part) for version in song.versions for part in version.parts if part.takes]
     several = len(song.versions) > 1
-    blocks = [block for place in parts for block in _takes_of(place, several=several)]
+    blocks = [block for each in parts for block in _takes_of(*each, several=several)]
     pictures = tuple(
         photo for version in song.versions for part in version.parts for photo in part.photographs
     )
     if pictures:
         blocks.append(Heading(2, "Settings"))
-    path = takes_path(named.pages["song"][song.title])
-    page = ThingPage(path, clean(song.title), TAKES, (), tuple(links), plays=plays)
-    yield page._replace(blocks=tuple(blocks), photographs=pictures)
+    return page._replace(blocks=tuple(blocks), photographs=pictures)
 
 
-def _takes_of(place: PartView, *, several: bool) -> tuple[Block, ...]:
+def _takes_of(version: Version, part: Part, *, several: bool) -> tuple[Block, ...]:
     """A part's takes in a table without the columns that nothing stands in."""
-    part = place.part
     rows = [
         (
             str(take.number),
@@ -76,8 +74,8 @@ def _takes_of(place: PartView, *, several: bool) -> tuple[Block, ...]:
     kept = [at for at in range(len(_TAKES_HEAD)) if at == 0 or any(row[at] for row in rows)]
     heading = Heading(
         2,
-        clean(f"{place.version.name}, {part.name}" if several else part.name),
-        of_version=clean(place.version.name),
+        clean(f"{version.name}, {part.name}" if several else part.name),
+        of_version=clean(version.name),
         about=clean(part.name),
     )
     table = Table(

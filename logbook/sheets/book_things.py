@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING
+from collections.abc import Iterator
 
 from logbook.crediting.identified import person_identifiers
 from logbook.crediting.people import credited_name
@@ -14,7 +13,7 @@ from logbook.records.people import Person
 from logbook.records.places import Instrument, Session
 from logbook.sheets.blocks import Block, Facts
 from logbook.sheets.book_links import Link, Named, ThingPage
-from logbook.sheets.book_takes import release_page, setlist_page, takes_pages
+from logbook.sheets.book_takes import release_page, setlist_page
 from logbook.sheets.book_words import words_in
 from logbook.sheets.catalog import make_sheet
 from logbook.sheets.day_sheets import AskedHours
@@ -22,21 +21,13 @@ from logbook.sheets.heads import people_said
 from logbook.sheets.recalls import AskedRecall, Recalled
 from logbook.sheets.releases import AskedRelease
 
-if TYPE_CHECKING:
-    from logbook.sheets.play_data import Plays
-
 Uses = dict[tuple[str, str], dict[tuple[str, str], list[str]]]
 """For each thing (kind and name) the songs it leads to, with what it did there."""
 
 
-def things_of(
-    log: Log, named: Named, plays: Mapping[str, Plays] | None = None
-) -> Iterator[ThingPage]:
-    """Yield the page of every release, set list, session, instrument and person, and of takes."""
+def things_of(log: Log, named: Named) -> Iterator[ThingPage]:
+    """Yield the page of every release, set list, session, instrument and person."""
     uses = _uses(log)
-    for song in log.songs:
-        known = (plays or {}).get(song.title)
-        yield from takes_pages(log, song, named, known.recorded if known else "")
     for project in log.projects:
         yield release_page(project, named)._replace(blocks=_release(log, project))
     for setlist in log.setlists:

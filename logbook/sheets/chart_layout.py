@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from logbook.sheets.blocks import Chart
 from logbook.sheets.charts import BARS_A_ROW, REST, ChartBar, ChartChord
-from logbook.sheets.folding import Folded
+from logbook.sheets.folded import Folded
 from logbook.sheets.signs import with_dashes, with_signs
 from logbook.sheets.svg_marks import text_width
 from logbook.sheets.svg_words import tune_places, word_places, word_rows
@@ -149,7 +149,8 @@ def lay_section(
     bars = [bar for row in folded.section.rows for bar in row]
     every = [*bars, *(bar for ending in folded.endings for bar in ending)]
     room = shows.width - NUMBERS - 1 - _upbeat_width(folded.upbeat, sizes, shows)
-    needed = {bar.bar: _needed(bar, sizes, shows) for bar in every}
+    narrowest = sizes.narrowest
+    needed = {bar.bar: _needed(bar, sizes, shows, narrowest) for bar in every}
 
     def broken(some: _Bars, count: int) -> Iterator[tuple[_Bars, int]]:
         for at in range(0, len(some), count):
@@ -182,7 +183,7 @@ def lay_section(
 def _upbeat_width(upbeat: _Bars, sizes: TextSizes, shows: Shown) -> float:
     """How wide a pick-up is: as its names and beats need, but no more."""
     return sum(
-        max(_needed(bar, sizes, shows, least=0.0), sizes.chord * (bar.beats - bar.first_beat + 1.4))
+        max(_needed(bar, sizes, shows, 0.0), sizes.chord * (bar.beats - bar.first_beat + 1.4))
         for bar in upbeat
     )
 
@@ -211,10 +212,9 @@ def _widths(needed: Sequence[float], a_line: int, room: float) -> tuple[float, .
     return tuple(each + rest / len(needed) for each in needed)
 
 
-def _needed(bar: ChartBar, sizes: TextSizes, shows: Shown, least: float | None = None) -> float:
-    """How wide a bar must be for its names not to touch, each where its beat is."""
+def _needed(bar: ChartBar, sizes: TextSizes, shows: Shown, least: float) -> float:
+    """How wide a bar must be, `least` or so that its names do not touch, each where its beat is."""
     height, under = sizes.chord, sizes.under
-    least = sizes.narrowest if least is None else least
     for large, small, share in _named_shares(bar, shows.naming):
         wide = max(text_width(large, height, bold=True), text_width(small, under))
         least = max(least, (wide + height * 0.35) / share)
@@ -249,7 +249,7 @@ def _marks_of(bar: ChartBar) -> str:
 
 def line_height(line: LaidLine, sizes: TextSizes, shows: Shown) -> float:
     """How high a line is with what stands over and under it."""
-    marked = any(_marks_of(bar) for bar in line.bars) or line.ending
+    marked = line.ending or any((bar.marks or bar.notes) and bar.said for bar in line.bars)
     over = sizes.small * 1.5 * (_mark_rows(line, sizes, shows) if marked else 0)
     below = sizes.under * 1.2 if shows.naming.two_lines else 0.0
     words = words_height(line, sizes, shows)
@@ -264,7 +264,13 @@ def least_height(folded: Folded, sizes: TextSizes, shows: Shown, a_line: int) ->
     bars = sum(map(len, folded.section.rows))
     endings = sum(-(-len(ending) // a_line) for ending in folded.endings)
     lines = -(-bars // a_line) + max(endings - 1, 0)  # a first ending may share a line
-    return high + lines * line_height(LaidLine((), ()), sizes, shows)
+    return high + lines * _plain_height(sizes, shows)
+
+
+@lru_cache(maxsize=256)
+def _plain_height(sizes: TextSizes, shows: Shown) -> float:
+    """How high a line is with no mark and no word."""
+    return line_height(LaidLine((), ()), sizes, shows)
 
 
 def words_of(line: LaidLine, sizes: TextSizes, shows: Shown) -> list[tuple[float, str, int]]:
@@ -272,7 +278,7 @@ def words_of(line: LaidLine, sizes: TextSizes, shows: Shown) -> list[tuple[float
 
     The notes of a melody stand above the words, each bar's within the bar.
     """
-    if not any(bar.words or bar.tune for bar in line.bars):
+    if not _has_words(line):
         return []
     tune = list(
         tune_places(
@@ -293,8 +299,14 @@ def words_of(line: LaidLine, sizes: TextSizes, shows: Shown) -> list[tuple[float
     return [*tune, *((x, said, rows + row) for x, said, row in placed)]
 
 
+def _has_words(line: LaidLine) -> bool:
+    return any(bar.words or bar.tune for bar in line.bars)
+
+
 def words_height(line: LaidLine, sizes: TextSizes, shows: Shown) -> float:
     """How much room the words under a line take."""
+    if not _has_words(line):
+        return 0.0
     rows = word_rows(words_of(line, sizes, shows))
     return sizes.under * 1.25 * rows + (sizes.under * 0.2 if rows else 0.0)
 

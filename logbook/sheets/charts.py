@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
+from functools import lru_cache
 from typing import NamedTuple
 
 from logbook.errors import LogbookError
@@ -56,7 +57,7 @@ class ChartBar(NamedTuple):
     `pulse` is how many written beats make one that is felt (3 in 6/8). `marks` are the changes of
     meter and tempo that stand at it, `notes` the remarks on how it is played, `words` the lines of
     the lyrics that begin in it; `tune` the notes of the part's melody there, as the player reads
-    them.
+    them. `meter` and `tempo` are in force where it begins, whether they are marked there or not.
     """
 
     bar: int
@@ -70,6 +71,8 @@ class ChartBar(NamedTuple):
     notes: tuple[str, ...] = ()
     words: tuple[Sung, ...] = ()
     tune: str = ""
+    meter: str = ""
+    tempo: str = ""
 
     @property
     def said(self) -> str:
@@ -86,6 +89,8 @@ class BarFacts(NamedTuple):
     notes: tuple[str, ...] = ()
     words: tuple[Sung, ...] = ()
     tune: str = ""
+    meter: str = ""
+    tempo: str = ""
 
 
 _NOTHING = BarFacts()
@@ -161,6 +166,7 @@ def chords_in(sections: Iterable[ChartSection]) -> Iterator[ChartChord]:
                 yield from bar.chords
 
 
+@lru_cache(maxsize=1024)
 def count_text(beat: Fraction) -> str:
     """Say a beat as it is counted: 1, 2&, 3e; other places as 2+1/3."""
     whole, part = divmod(beat, 1)
@@ -214,8 +220,12 @@ def _bars(
         beats = known.beats
         # Plain bar 0 means where the pick-up begins, which is on one of the later beats.
         earliest = beats[0] if number < 1 else 1
-        entries = [(max(beat, Fraction(earliest)), each) for beat, each in starting.get(number, ())]
-        entries.sort(key=lambda each: each[0])
+        entries = [
+            (beat if beat >= earliest else Fraction(earliest), each)
+            for beat, each in starting.get(number, ())
+        ]
+        if len(entries) > 1:
+            entries.sort(key=lambda each: each[0])
         chords = tuple(_chord(beat, entry, cards) for beat, entry in entries)
         taken_up = [entry.pattern for _, entry in entries if entry.pattern][-1:]
         changed = taken_up[0] if taken_up and taken_up[0] != pattern else ""
@@ -233,6 +243,8 @@ def _bars(
             notes=known.notes,
             words=known.words,
             tune=known.tune,
+            meter=known.meter,
+            tempo=known.tempo,
         )
         held = chords[-1] if chords else held
     return found
@@ -244,11 +256,16 @@ def _inside(section: FormSection) -> range:
 
 def _beat(entry: ChartEntry) -> Fraction:
     try:
-        return Fraction(entry.beat)
+        return _fraction(entry.beat)
     except (ValueError, ZeroDivisionError):
         raise LogbookError(
             f"'{entry.beat}' in bar {entry.bar} of the chart is not a beat", "write 1, 3 or 5/2"
         ) from None
+
+
+@lru_cache(maxsize=1024)
+def _fraction(text: str) -> Fraction:
+    return Fraction(text)
 
 
 def _chord(beat: Fraction, entry: ChartEntry, cards: Mapping[str, ChordCard]) -> ChartChord:

@@ -4,78 +4,55 @@ Sections that follow each other with the same bars are one, played x2; two that 
 end are one with a first and a second ending; a run of sections that comes back later is played
 dal segno, to the end (al fine) or with another ending (al coda). Where a player was told to jump,
 what comes after the jump is not written again. What goes round within a section has repeat signs.
-Nothing is folded that differs in a chord, a pattern, a mark or a remark; words that differ stand
-below each other, numbered by the pass they are sung in (common practice, no source).
+Nothing is folded that differs in a chord, a pattern, a meter or a remark; words that differ stand
+below each other, numbered by the pass they are sung in (common practice, no source). A mark that a
+later pass needs stands at the written bar, and a tempo that a jump changes at the jump.
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple
 
 from logbook.sheets.charts import BARS_A_ROW, PICKUP, ChartBar, ChartSection
+from logbook.sheets.folded import AL_CODA, AL_FINE, CODA, FINE, SEGNO, TO_CODA, Folded
+from logbook.sheets.folding_alike import (
+    ENDING,
+    JUMPED,
+    Played,
+    comes_back,
+    played_in,
+)
+from logbook.sheets.folding_marks import patterns_on, with_all_marks
 from logbook.sheets.once import once
 from logbook.timing.bars import parse_range
 
-SEGNO, TO_CODA, CODA, FINE = "segno", "to coda", "coda", "fine"
-AL_CODA, AL_FINE = "D.S. al coda", "D.S. al fine"
 _SIGNS = frozenset(
     {SEGNO, TO_CODA, CODA, FINE, AL_CODA, AL_FINE, "D.S.", "D.C.", "D.C. al coda", "D.C. al fine"}
 )
 _LONGEST_ENDING = 2
-_JUMPED = re.compile(r"after the D\.[SC]\.(?:[;,]\s*)?")
-_ENDING = re.compile(r"\w+ ending(?:[;,]\s*)?")
 _LEAST_SECTIONS, _LEAST_BARS = 2, 8  # a shorter run is easier read than sprung to
 
 
-_Key = tuple[object, object]
+_Key = tuple[Played, int | Played]
 """What is played in a written section, and how many times, or with which second ending."""
-
-
-class Folded(NamedTuple):
-    """A section as it is written: `times` over, and which later bars are the same (`again`).
-
-    The bars all passes share stand in the section's rows, those in which they part in `endings`.
-    `jumped` are passes after a jump, which take the last ending. `signs` are what stands at it:
-    "segno" and "coda" at its beginning, the others at its end. `upbeat` is the pick-up before its
-    first bar, which is in no pass.
-    """
-
-    section: ChartSection
-    times: int = 1
-    again: tuple[str, ...] = ()
-    endings: tuple[tuple[ChartBar, ...], ...] = ()
-    signs: tuple[str, ...] = ()
-    upbeat: tuple[ChartBar, ...] = ()
-    jumped: tuple[str, ...] = ()
-
-    @property
-    def rows(self) -> tuple[tuple[ChartBar, ...], ...]:
-        """Its rows of bars, the pick-up at the head of the first; then a row for each ending."""
-        first, *more = self.section.rows
-        return ((*self.upbeat, *first), *more, *self.endings)
-
-    def ending_of(self, row: int) -> int:
-        """The number of the ending that a row belongs to, 0 for none."""
-        return max(row - len(self.section.rows) + 1, 0)
 
 
 @once(8)  # a chart is drawn for paper and for the screen
 def fold(sections: Sequence[ChartSection]) -> tuple[Folded, ...]:
     """Return the sections of a chart, each written once as far as that can be read."""
-    playing = _with_patterns(sections)
+    playing = played_in(sections)
     folded: list[tuple[Folded, _Key]] = []
     at = 0
     while at < len(sections):
         section, key = sections[at], playing[at]
         same = at + 1
         while same < len(sections) and playing[same] == key and section.name:
+            key = key.or_marked(playing[same])
             same += 1
         ending = _ending(sections, playing, at) if same == at + 1 else 0
         if ending:
             folded.append((_with_endings(sections[at], sections[at + 1], ending),
-                           (key, playing[at + 1])))  # fmt: skip
+                           (key.or_marked(playing[at + 1]), playing[at + 1])))  # fmt: skip
             at += 2
             continue
         again = tuple(each.bars for each in sections[at + 1 : same])
@@ -83,7 +60,7 @@ def fold(sections: Sequence[ChartSection]) -> tuple[Folded, ...]:
             section = _without_ending(section)
         folded.append((Folded(section, same - at, again), (key, same - at)))
         at = same
-    if any(_JUMPED.match(each.said) for each in sections):
+    if any(JUMPED.match(each.said) for each in sections):
         written = _without_jumps(folded)
     else:
         written = _dal_segno([each for each, _ in folded], [key for _, key in folded])
@@ -92,7 +69,8 @@ def fold(sections: Sequence[ChartSection]) -> tuple[Folded, ...]:
     written = tuple(
         _with_said_signs(_going_round(each, keys[each.section.bars])) for each in written
     )
-    return _with_upbeat([_with_all_words(each, every) for each in written])
+    worded = [_with_all_words(each, every) for each in written]
+    return _with_upbeat(with_all_marks(worded, every, patterns_on(sections)))
 
 
 def _with_upbeat(folded: list[Folded]) -> tuple[Folded, ...]:
@@ -144,16 +122,13 @@ def _with_all_words(folded: Folded, every: Mapping[int, ChartBar]) -> Folded:
     return folded._replace(section=folded.section._replace(rows=rows))
 
 
-def _going_round(folded: Folded, played: tuple[object, ...]) -> Folded:
-    """Write what goes round within a section once, where the section itself is written once.
-
-    `played` is its key, which ends with what is played in each bar.
-    """
+def _going_round(folded: Folded, played: Played) -> Folded:
+    """Write what goes round within a section once, where the section itself is written once."""
     bars = _bars(folded.section)
     plain = folded.times == 1 and not (folded.again or folded.jumped or folded.endings)
     if not plain or folded.signs or not folded.section.has_bars:
         return folded
-    each = played[-len(bars) :]
+    each = played.timed_bars
     for length in range(BARS_A_ROW, len(bars) // 2 + 1):
         times, over = divmod(len(bars), length)
         if not over and each == each[:length] * times:
@@ -172,7 +147,7 @@ def _going_round(folded: Folded, played: tuple[object, ...]) -> Folded:
 def _with_said_signs(folded: Folded) -> Folded:
     """Set the signs of a road map that was said as signs; what comes after a jump has none."""
     said, signs = [], list(folded.signs)
-    after = _JUMPED.match(folded.section.said)
+    after = JUMPED.match(folded.section.said)
     for words in folded.section.said.split("; "):
         sign = words.removeprefix("then ")
         if sign not in _SIGNS:
@@ -180,84 +155,41 @@ def _with_said_signs(folded: Folded) -> Folded:
         elif not after:
             signs.append(sign)
     section = folded.section._replace(said="; ".join(said))
-    return folded._replace(section=section, signs=tuple(dict.fromkeys(signs)))
+    signs = [_told(sign, folded.back_at) for sign in dict.fromkeys(signs)]
+    return folded._replace(section=section, signs=tuple(signs))
 
 
-def section_passes(folded: Folded) -> str:
-    """The bars of every pass through a written section: "1-8 17-24"."""
-    return " ".join((folded.section.bars, *folded.again, *folded.jumped))
+def _told(sign: str, tempo: str) -> str:
+    """A jump with the tempo it goes back at, where that is not the one that is written there."""
+    return f"{sign} at {tempo}" if tempo and _jumps(sign) else sign
 
 
-def bar_passes(folded: Folded, bar: ChartBar) -> str:
-    """The numbers a written bar has as it is played: "1 9 17" for one that is folded."""
-    if bar in folded.upbeat:
-        return str(bar.bar)
-    starts = [_start(bars) for bars in (folded.section.bars, *folded.again)]
-    jumped = [_start(bars) for bars in folded.jumped]
-    endings = folded.endings
-    own = next((at for at, ending in enumerate(endings) if bar in ending), None)
-    if own is None:
-        return " ".join(str(start + bar.bar - starts[0]) for start in (*starts, *jumped))
-    # The first ending belongs to every other pass, the second to those between and after a jump.
-    first = starts[own] if own < len(starts) else bar.bar
-    passes = starts[own :: len(endings)] + (jumped if own == len(endings) - 1 else [])
-    return " ".join(str(start + bar.bar - first) for start in passes)
-
-
-def _start(bars: str) -> int:
-    return int(bars.partition("-")[0])
-
-
-def _with_patterns(sections: Sequence[ChartSection]) -> list[tuple[object, ...]]:
-    """What is played in each section, with the pattern that is on in every bar."""
-    pattern = ""
-    keys = []
-    opening = True  # the first meter and tempo hold for what comes again as well
-    for section in sections:
-        bars: list[object] = []
-        for bar in _bars(section):
-            pattern = bar.pattern or pattern
-            marks, opening = (() if opening else bar.marks), opening and bar.bar < 1
-            bars.append(
-                (bar.first_beat, bar.beats, bar.held and bar.held[2:], bar.chords, pattern,
-                 marks, bar.notes, bar.tune)
-            )  # fmt: skip
-        keys.append(
-            (
-                section.name,
-                _ENDING.sub("", _JUMPED.sub("", section.said)),
-                section.tacet,
-                section.charted,
-                section.tune,
-                *bars,
-            )
-        )
-    return keys
+def _jumps(sign: str) -> bool:
+    return sign.startswith(("D.S.", "D.C."))
 
 
 def _bars(section: ChartSection) -> list[ChartBar]:
     return [bar for row in section.rows for bar in row]
 
 
-def _ending(
-    sections: Sequence[ChartSection], playing: Sequence[tuple[object, ...]], at: int
-) -> int:
+def _ending(sections: Sequence[ChartSection], playing: Sequence[Played], at: int) -> int:
     """In how many last bars a section and the one after it part; 0 where they are no pair."""
     if at + 1 >= len(sections) or not sections[at].name:
         return 0
     first, second = playing[at], playing[at + 1]
-    count = len(_bars(sections[at]))
-    if len(first) != len(second) or count < 2 * _LONGEST_ENDING:
+    one, other = first.timed_bars, second.timed_bars
+    alike = first.head == second.head and len(one) == len(other)
+    if not alike or len(one) < 2 * _LONGEST_ENDING:
         return 0
     for bars in range(1, _LONGEST_ENDING + 1):
-        if first[:-bars] == second[:-bars]:
+        if one[:-bars] == other[:-bars]:
             return bars
     return 0
 
 
 def _without_ending(section: ChartSection) -> ChartSection:
     """A section that no longer says which ending it has: it stands for all of its passes."""
-    return section._replace(said=_ENDING.sub("", section.said))
+    return section._replace(said=ENDING.sub("", section.said))
 
 
 def _with_endings(first: ChartSection, second: ChartSection, ending: int) -> Folded:
@@ -276,38 +208,77 @@ def _without_jumps(folded: Sequence[tuple[Folded, _Key]]) -> tuple[Folded, ...]:
     at = 0
     while at < len(folded):
         end = at
-        while end < len(folded) and _JUMPED.match(folded[end][0].section.said):
+        while end < len(folded) and JUMPED.match(folded[end][0].section.said):
             end += 1
-        places = [_place(key, kept) for _, key in folded[at:end]]
+        told = bool(kept) and _tells_a_jump(kept[-1][0])
+        places = [
+            _place(key, kept, told=told, jumped=not number)
+            for number, (_, key) in enumerate(folded[at:end])
+        ]
         if None in places or end == at:
             end = max(end, at + 1)
             kept += folded[at:end]
         else:
-            for place, (later, _) in zip(places, folded[at:end], strict=True):
+            jumping = len(kept) - 1
+            for place, later in zip(places, folded[at:end], strict=True):
                 assert place is not None
-                written, own = kept[place]
-                more = (later.section.bars, *later.again)
-                if written.endings and not later.endings:
-                    written = written._replace(jumped=(*written.jumped, *more))
-                else:
-                    written = written._replace(again=(*written.again, *more))
-                kept[place] = (written, own)
+                kept[place] = _played_again(kept[place], later[0])
+            if places[0] is not None and told:
+                back = _back_at(kept[places[0]], folded[at])
+                before, key = kept[jumping]
+                kept[jumping] = (_jumping(before, folded[at][0], back), key)
         at = end
     return tuple(each for each, _ in kept)
 
 
-def _place(key: _Key, kept: Sequence[tuple[Folded, _Key]]) -> int | None:
+def _played_again(kept: tuple[Folded, _Key], later: Folded) -> tuple[Folded, _Key]:
+    """A written section with the bars it is played in after a jump."""
+    written, key = kept
+    more = (later.section.bars, *later.again)
+    if written.endings and not later.endings:
+        return written._replace(jumped=(*written.jumped, *more)), key
+    return written._replace(again=(*written.again, *more)), key
+
+
+def _tells_a_jump(folded: Folded) -> bool:
+    """Whether a jump is printed at the end of a section, which none is within what is jumped to."""
+    words = (each.removeprefix("then ") for each in folded.section.said.split("; "))
+    said = any(each in _SIGNS and _jumps(each) for each in words)
+    return said and not JUMPED.match(folded.section.said)
+
+
+def _back_at(written: tuple[Folded, _Key], again: tuple[Folded, _Key]) -> str:
+    """The tempo of what is jumped to, where it is not the written one."""
+    tempos = again[1][0].tempos[:1]
+    return "" if tempos == written[1][0].tempos[:1] else "".join(tempos)
+
+
+def _place(
+    key: _Key, kept: Sequence[tuple[Folded, _Key]], *, told: bool, jumped: bool
+) -> int | None:
     """Which section written so far is played again: as it was, or with its last ending."""
-    keys = [_once(own) for _, own in kept]
-    if _once(key) in keys:
-        return keys.index(_once(key))
-    played = [own[1] if written.endings else None for written, own in kept]
-    return played.index(key[0]) if key[1] == 1 and key[0] in played else None
+    for place, (_, own) in enumerate(kept):
+        if _comes_back(own, key, told=told, jumped=jumped):
+            return place
+    if isinstance(key[1], Played) or key[1] > 1:
+        return None
+    for place, (written, (_, last)) in enumerate(kept):
+        if (
+            written.endings
+            and isinstance(last, Played)
+            and comes_back(last, key[0], told=told, jumped=jumped)
+        ):
+            return place
+    return None
 
 
-def _once(key: _Key) -> _Key:
-    played, times = key
-    return (played, 1) if isinstance(times, int) else key
+def _comes_back(own: _Key, key: _Key, *, told: bool, jumped: bool) -> bool:
+    """Whether all passes of a section come back, a repeat once."""
+    if not comes_back(own[0], key[0], told=told, jumped=jumped):
+        return False
+    if isinstance(own[1], Played) and isinstance(key[1], Played):
+        return comes_back(own[1], key[1], told=told)
+    return not isinstance(own[1], Played) and not isinstance(key[1], Played)
 
 
 def _dal_segno(folded: list[Folded], keys: list[_Key]) -> tuple[Folded, ...]:
@@ -320,7 +291,10 @@ def _dal_segno(folded: list[Folded], keys: list[_Key]) -> tuple[Folded, ...]:
             while (
                 first + length < again
                 and again + length < count
-                and keys[first + length] == keys[again + length]
+                and _as_often(keys[first + length], keys[again + length])
+                and _comes_back(
+                    keys[first + length], keys[again + length], told=True, jumped=not length
+                )
                 and folded[first + length].section.charted
             ):
                 length += 1
@@ -339,10 +313,20 @@ def _dal_segno(folded: list[Folded], keys: list[_Key]) -> tuple[Folded, ...]:
     kept[first] = _signed(kept[first], SEGNO)
     last = first + length - 1
     kept[last] = _signed(kept[last], TO_CODA if tail else FINE)
-    kept[-1] = _signed(kept[-1], AL_CODA if tail else AL_FINE)
+    back = _back_at((kept[first], keys[first]), (folded[again], keys[again]))
+    kept[-1] = _jumping(_signed(kept[-1], AL_CODA if tail else AL_FINE), folded[again], back)
     if tail:
         tail[0] = _signed(tail[0], CODA)
     return (*kept, *tail)
+
+
+def _jumping(folded: Folded, to: Folded, back_at: str) -> Folded:
+    return folded._replace(back_from=_bars(to.section)[0].bar, back_at=back_at)
+
+
+def _as_often(one: _Key, other: _Key) -> bool:
+    """Whether a section is played as many times, or has a second ending, both times."""
+    return one[1] == other[1] or (isinstance(one[1], Played) and isinstance(other[1], Played))
 
 
 def _signed(folded: Folded, sign: str) -> Folded:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections import deque
 from collections.abc import Sequence
+from typing import NamedTuple
 
 from markupsafe import Markup
 
@@ -19,7 +21,8 @@ from logbook.sheets.blocks import (
     RoadMap,
 )
 from logbook.sheets.charts import ChartBar
-from logbook.sheets.folding import bar_passes, fold, section_passes
+from logbook.sheets.folded import bar_passes, section_passes
+from logbook.sheets.folding import fold
 from logbook.sheets.html_cards import View
 from logbook.sheets.looks import Look
 from logbook.sheets.outlines import outlines_of
@@ -69,7 +72,29 @@ def small_print(blocks: Sequence[Block], width: float) -> float:
 
 
 def chart_view(block: Chart, look: Look) -> View:
-    """The chart twice: engraved for paper, and in rows that fit any screen."""
+    """The chart twice: engraved for paper, and in rows that fit any screen.
+
+    The player's sheet and the lesson of a part show the same one; nobody changes a view.
+    """
+    for drawn in tuple(_drawn):
+        if drawn.block.sections is block.sections and (drawn.block, drawn.look) == (block, look):
+            return drawn.view
+    view = _chart_view(block, look)
+    _drawn.appendleft(_Drawn(block, look, view))
+    return view
+
+
+class _Drawn(NamedTuple):
+    block: Chart
+    look: Look
+    view: View
+
+
+_drawn: deque[_Drawn] = deque(maxlen=32)
+"""The charts drawn last, the newest first."""
+
+
+def _chart_view(block: Chart, look: Look) -> View:
     across, down = look.page
     shapes = block.with_shapes and look.big == "shapes"
     head = _STAGE_TOP if block.stage else _ALONE_HEAD if block.alone else _HEAD

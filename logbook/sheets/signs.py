@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 _FLAT = re.compile(r"(?<=[A-G])b+|b(?=\d)")
 _BETWEEN = re.compile(r"(?<=\d)-(?=\d)")
@@ -55,6 +56,7 @@ def _one_tempo(text: str) -> str:
     return f"bars {with_dashes(place)} {said}" if "-" in place else f"from bar {place} {said}"
 
 
+@lru_cache(maxsize=4096)  # what stands in tables comes often
 def in_print(text: str) -> str:
     """Return running text in which names of chords and notes, degrees and ranges are printed so.
 

@@ -35,12 +35,14 @@ from logbook.sheets.chart_layout import (
     words_of,
 )
 from logbook.sheets.charts import BARS_A_ROW, REST, ChartBar
-from logbook.sheets.folding import CODA, SEGNO, Folded, bar_passes, fold, section_passes
+from logbook.sheets.folded import CODA, SEGNO, Folded, bar_passes, section_passes
+from logbook.sheets.folding import fold
 from logbook.sheets.signs import with_dashes
 from logbook.sheets.svg_diagram import small_diagrams
 from logbook.sheets.svg_marks import (
     SOLID,
     coda_sign,
+    escaped,
     number_text,
     picture,
     segno,
@@ -316,17 +318,22 @@ def _bar(
     chords = places_of(bar)
     if opens and not chords and bar.held is not None:
         chords = ((Fraction(0), bar.held),)  # a line begins with what goes on
-    about = {"data_bar": bar.bar}
     for where, chord in chords:
         at = left + float(where) * inner
         large, small = shows.naming.names(chord)
         if large:
             said = f"({large})" if chord is bar.held else large
-            yield text(at, base - sizes.names, said, size=sizes.chord, font_weight="bold",
-                       class_="chord", **about)  # fmt: skip
+            yield (
+                f'<text x="{number_text(at)}" y="{number_text(base - sizes.names)}"'
+                f' font-size="{number_text(sizes.chord)}" font-weight="bold" class="chord"'
+                f' data-bar="{bar.bar}">{escaped(said)}</text>'
+            )
         if small and shows.naming.two_lines:
-            yield text(at, base + sizes.under * 1.05, small, size=sizes.under,
-                       class_="under", **about)  # fmt: skip
+            yield (
+                f'<text x="{number_text(at)}" y="{number_text(base + sizes.under * 1.05)}"'
+                f' font-size="{number_text(sizes.under)}" class="under"'
+                f' data-bar="{bar.bar}">{escaped(small)}</text>'
+            )
     silent = not bar.chords and (bar.held is None or bar.held.concert == REST)
     yield from _beats(bar, left, inner, base, sizes, silent=silent)
 

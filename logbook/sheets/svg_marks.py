@@ -59,6 +59,12 @@ def tag(name: str, **values: object) -> str:
     return f"<{name}{attributes(values)}/>"
 
 
+@lru_cache(maxsize=4096)
+def escaped(said: str) -> str:
+    """Return a short text that comes often, as a name of a chord, as it stands in a picture."""
+    return escape(said)
+
+
 def text(x: float, y: float, said: str, *, size: float | None = None, **values: object) -> str:
     """Return text that stands in the middle over x, its foot at y; 12 units high unless said."""
     given = {"x": x, "y": y, "font_size": size, **values}

@@ -9,9 +9,11 @@ where that is short enough to be read.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
+from typing import NamedTuple
 
 from logbook.sheets.svg_marks import SOLID, picture, tag, text
-from logbook.strings.capo import covers, whole_capo
+from logbook.strings.capo import Capos, covers, whole_capo
 from logbook.strings.frets import Stopped
 from logbook.strings.stretch import fingered_frets
 from logbook.strings.voicing import SoundingVoicing
@@ -22,25 +24,23 @@ _DOT = 7.2
 _LEAST_FRETS, _MOST_FRETS = 4, 7
 
 
-class _Neck:
+class _Neck(NamedTuple):
     """The stretch of neck that is drawn, and where strings and frets lie on it."""
 
-    def __init__(self, voicings: Sequence[SoundingVoicing], left_handed: bool) -> None:
-        some = voicings[0]
-        self.strings = len(some.position)
-        self.top = whole_capo(some.tuning, some.capos) or 0
-        self.capos = some.capos
-        frets = [fret for each in voicings for fret in fingered_frets(each.position)]
-        high = max(frets, default=self.top)
-        near = high <= self.top + 6
-        self.first = self.top + 1 if near else min(frets)
-        self.last = max(high, self.first + _LEAST_FRETS - 1)
-        self.left_handed = left_handed
-        self.fret = min(_FRET, _FRET * _MOST_FRETS / self.span)
+    strings: int
+    top: int
+    capos: Capos
+    first: int
+    last: int
+    left_handed: bool
 
     @property
     def span(self) -> int:
         return self.last - self.first + 1
+
+    @property
+    def fret(self) -> float:
+        return min(_FRET, _FRET * _MOST_FRETS / self.span)
 
     @property
     def width(self) -> float:
@@ -79,9 +79,24 @@ def move_svg(
     left_handed: bool = False,
 ) -> str:
     """Return one move; `section` is every voicing of its section, by which the stretch is set."""
-    neck = _Neck(section, left_handed)
+    neck = _neck_of(section, left_handed)
     if neck.span > _MOST_FRETS:
-        neck = _Neck((before, after), left_handed)
+        neck = _neck_of((before, after), left_handed)
+    return _drawn(before, after, neck, label)
+
+
+def _neck_of(voicings: Sequence[SoundingVoicing], left_handed: bool) -> _Neck:
+    some = voicings[0]
+    top = whole_capo(some.tuning, some.capos) or 0
+    frets = [fret for each in voicings for fret in fingered_frets(each.position)]
+    high = max(frets, default=top)
+    first = top + 1 if high <= top + 6 else min(frets)
+    last = max(high, first + _LEAST_FRETS - 1)
+    return _Neck(len(some.position), top, some.capos, first, last, left_handed)
+
+
+@lru_cache(maxsize=1024)  # the same move comes in several songs
+def _drawn(before: SoundingVoicing, after: SoundingVoicing, neck: _Neck, label: str) -> str:
     was, now = _held(before), _held(after)
     body = [*_frets(neck), *_strings(neck), *_stops(neck)]
     body += [_ring(neck, place, now.get(place), finger) for place, finger in was.items()]

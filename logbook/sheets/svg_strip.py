@@ -152,8 +152,8 @@ def _bar_numbers(strip: Strip, scale: Scale, y: float) -> Iterator[str]:
         x = scale.x(at)
         number = strip.first + at
         named = (number - 1) % every == 0 and at < strip.length
-        yield tag("path", class_="tick", stroke_width=0.6,
-                  d=f"M{x:g} {y + _NUMBERS - 1:g}v{-4 if named else -2:g}")  # fmt: skip
+        long = -4 if named else -2
+        yield (f'<path class="tick" stroke-width="0.6" d="M{x:g} {y + _NUMBERS - 1:g}v{long}"/>')
         if named:
             yield text(x + 1, y + _NUMBERS - 5, str(number), size=_SIZE, text_anchor="start",
                        class_="faint")  # fmt: skip

@@ -8,7 +8,8 @@ from typing import NamedTuple
 
 from logbook.sheets.blocks import Chart
 from logbook.sheets.charts import BARS_A_ROW, REST, ChartBar, ChartChord, ChartSection, Sung
-from logbook.sheets.folding import Folded, fold
+from logbook.sheets.folded import Folded
+from logbook.sheets.folding import fold
 from logbook.sheets.lines import (
     FAINT,
     NAME,

@@ -21,7 +21,7 @@ from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
-from sqlalchemy import Engine
+from sqlalchemy import Connection, Engine
 
 ONE_MACHINE = (
     "The log lies in a folder without shared memory (a network share, perhaps): it is safe for"
@@ -74,6 +74,13 @@ def _can_be_mapped(file: int) -> bool:
     except OSError:
         return False
     return True
+
+
+def hold_up_writers(connection: Connection) -> bool:
+    """Whether nobody can write while somebody reads: a file of SQLite's that is not in WAL mode."""
+    if connection.dialect.name != "sqlite":
+        return False
+    return connection.exec_driver_sql("PRAGMA journal_mode").scalar() != "wal"
 
 
 def use_wal(engine: Engine, attempts: int = 200) -> bool:

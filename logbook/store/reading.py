@@ -177,13 +177,15 @@ def file_ids(connection: Connection, folder: str, paths: Sequence[str]) -> list[
     return sorted(int(row[0]) for row in found)
 
 
-def each_record(connection: Connection, kind: str, *, shallow: bool = False) -> Iterator[Any]:
-    """Every record of a kind in the order they came, a few hundred in memory at a time."""
+def each_record(
+    connection: Connection, kind: str, *, shallow: bool = False, at_once: int = _AT_ONCE
+) -> Iterator[Any]:
+    """Every record of a kind in the order they came, so many in memory at a time."""
     last = 0
     while True:
         found = connection.exec_driver_sql(
             f'SELECT MAX(id) FROM (SELECT id FROM "{kind}" WHERE id > {last:d}'
-            f" ORDER BY id LIMIT {_AT_ONCE:d}) AS next"
+            f" ORDER BY id LIMIT {at_once:d}) AS next"
         ).scalar()
         if found is None:
             return

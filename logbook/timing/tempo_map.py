@@ -132,9 +132,7 @@ class TempoMap:
             meter = self.meter_at(1)
             inside = wholes + meter.bar_length - self.pickup
             return BarPoint(0, 1 + inside / meter.beat_length)
-        runs = self._runs
-        at = bisect_right(runs, wholes, key=_start_of) - 1 if len(runs) > 1 else 0
-        run = runs[at]
+        run = self._run_at(wholes)
         bars, inside = divmod(wholes - run.start, run.bar_length)
         return BarPoint(run.bar + bars, 1 + inside / run.beat_length if inside else _ONE)
 
@@ -262,6 +260,11 @@ class TempoMap:
             return runs[0]
         return runs[max(bisect_right(runs, bar, key=_bar_of) - 1, 0)]
 
+    def _run_at(self, wholes: Fraction) -> _BarRun:
+        """The bars of one meter at a musical time after the pick-up."""
+        runs = self._runs
+        return runs[bisect_right(runs, wholes, key=_start_of) - 1 if len(runs) > 1 else 0]
+
     def _stretch_at(self, wholes: Fraction) -> _Stretch:
         stretches = self._stretches
         if len(stretches) == 1:
@@ -269,6 +272,9 @@ class TempoMap:
         return stretches[max(bisect_right(stretches, wholes, key=_start_of) - 1, 0)]
 
     def _bar_count(self, wholes: Fraction) -> Fraction:
+        if wholes >= self.pickup:
+            run = self._run_at(wholes)
+            return run.bar + (wholes - run.start) / run.bar_length
         point = self.point_at(wholes)
         return point.bar + (point.beat - 1) / self.meter_at(point.bar).beats
 

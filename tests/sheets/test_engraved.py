@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 from xml.etree import ElementTree
@@ -26,7 +27,8 @@ from logbook.sheets.blocks import Chart
 from logbook.sheets.catalog import draw_sheet, make_sheet
 from logbook.sheets.chart_layout import TextSizes, group_height, lay_section, least_height, shown
 from logbook.sheets.charts import BARS_A_ROW, ChartSection
-from logbook.sheets.folding import AL_CODA, AL_FINE, CODA, FINE, SEGNO, TO_CODA, bar_passes, fold
+from logbook.sheets.folded import AL_CODA, AL_FINE, CODA, FINE, SEGNO, TO_CODA, bar_passes
+from logbook.sheets.folding import fold
 from logbook.sheets.looks import Look, Wanted
 from logbook.sheets.player import PartSheet, player_sheet
 from logbook.sheets.signs import with_dashes, with_signs
@@ -352,6 +354,41 @@ def test_a_run_that_comes_back_is_played_dal_segno() -> None:
     ends = folded(VERSE, CHORUS, ("bridge", "Am F"), VERSE, CHORUS)
     assert [signs for *_, signs in ends] == [(SEGNO,), (FINE,), (AL_FINE,)]
     assert folded(VERSE, ("bridge", "Am F"), VERSE)[2][0] == "verse"  # one section alone is not
+
+
+@pytest.mark.parametrize(
+    ("tempos", "said"),
+    [
+        # At the jump; what comes after it says the tempo that is on by then.
+        (((1, 90), (13, 100)), {"chorus": "", "bridge": "", "tag": "♩=100"}),
+        (((1, 90), (3, 92), (13, 100)), {"verse": "♩=92 (♩=100 after the D.S.)", "tag": "♩=100"}),
+        (((1, 90), (7, 92), (13, 100), (17, 92)), {"verse": "", "chorus": "♩=92"}),
+        (((1, 90), (7, 80), (11, 90)), {"verse": "", "chorus": "♩=80 (♩=90 after the D.S.)"}),
+        (((1, 90), (11, 60), (13, 90)), {"verse": "♩=90", "bridge": "♩=60", "tag": "♩=90"}),
+    ],
+)
+def test_a_tempo_that_a_jump_changes_is_said(
+    tempos: Sequence[tuple[int, float]], said: dict[str, str]
+) -> None:
+    sections = [("intro", "C C"), VERSE, CHORUS, ("bridge", "Am F"), VERSE, CHORUS, ("tag", "F C")]
+    changes = tuple(TempoChange(bar=bar, bpm=bpm) for bar, bpm in tempos)
+    written = fold(sheet_of(sections, tempos=changes).chart)
+    assert [each.section.name for each in written] == ["intro", "verse", "chorus", "bridge", "tag"]
+    firsts = {each.section.name: " ".join(each.section.rows[0][0].marks) for each in written}
+    assert {name: firsts[name] for name in said} == said
+    back = " at ♩=100" if (13, 100) in tempos else ""
+    assert written[3].signs == (AL_CODA + back,)
+
+
+def test_a_tempo_under_way_to_another_is_the_same_from_its_bar_on() -> None:
+    sections = [VERSE, CHORUS, ("bridge", "Am F"), VERSE, CHORUS, ("tag", "F C")]
+    slowing = [TempoChange(bar=bar, bpm=90, ramp_bpm=80, ramp_end=str(bar + 2)) for bar in (7, 17)]
+    start, back = TempoChange(bar=1, bpm=90), TempoChange(bar=11, bpm=90)
+    alike = sheet_of(sections, tempos=(start, slowing[0], back, slowing[1]))
+    assert [each.section.name for each in fold(alike.chart)] == ["verse", "chorus", "bridge", "tag"]
+    sooner = replace(slowing[1], ramp_end="18")  # which no mark at the written bar could say
+    other = sheet_of(sections, tempos=(start, slowing[0], back, sooner))
+    assert len(fold(other.chart)) == len(sections)
 
 
 def test_nothing_is_lost_or_doubled_by_folding() -> None:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from logbook.notebook.read import read_log
 from logbook.sheets.catalog import draw_sheet, make_sheet
-from logbook.sheets.folding import bar_passes, fold
+from logbook.sheets.folded import bar_passes
+from logbook.sheets.folding import fold
 from logbook.sheets.live import live_sheet
 from logbook.sheets.looks import Look, Wanted
 
@@ -46,10 +47,32 @@ def test_what_comes_after_the_jump_is_written_once() -> None:
 
 
 def test_what_is_played_otherwise_after_the_jump_is_drawn() -> None:
-    slower = '"1 112", "9-11 112 to 90"'  # slower by then, and a tempo after the jump
+    slower = '"1 112", "9-11 112 to 90"'  # slower into the bridge, but not into the coda
     chart = live(SONG.replace('"112"', slower))
     assert chart.count("after the D.S.") == 2
     assert chart.count("chorus, bars") == 2
+
+
+def test_what_is_in_force_again_after_the_jump_is_marked_where_it_is_written() -> None:
+    for changed, mark in (
+        (SONG.replace('"112"', '"1 112", "7 96"'), "♩=112"),
+        (SONG.replace('"112"', '"1 112", "9-10 112 to 90", "11 60"'), "♩=112"),
+        (SONG.replace('"112"', '"1 112", "11 free", "13 112"'), "♩=112"),
+        (SONG.replace('meter = "4/4"', 'meter = ["1 4/4", "11 3/4", "13 4/4"]'), "4/4"),
+    ):
+        chart = live(changed).splitlines()
+        (verse,) = (at for at, line in enumerate(chart) if line.startswith("verse, bars"))
+        assert "again bars 13–16" in chart[verse]
+        assert chart[verse + 1].strip() == mark
+    strummed = SONG.replace(
+        'D = "x x 0 2 3 2" }',
+        """D = "x x 0 2 3 2" }
+patterns = { roll = "1/4: D D D D", strum = "1/4: D U D U" }""",
+    )
+    strummed = strummed.replace('"intro: G |', '"intro: G@roll |').replace("dge: C", "dge: C@strum")
+    chart = live(strummed.replace('"coda: G', '"coda: G@roll'))
+    assert "verse, bars 3–6, again bars 13–16, segno: pattern roll" in chart
+    assert "coda, bars 21–22, coda: pattern roll" in chart
 
 
 def test_endings_that_were_said_are_written_as_endings() -> None:
