@@ -14,7 +14,7 @@ from logbook.listening.faint import faintly
 from logbook.listening.fitting import SoundMatch
 from logbook.listening.homes import playing_homes
 from logbook.listening.noted import NotedStretch, joined
-from logbook.listening.responding import Source, answering
+from logbook.listening.responding import LaggedTake, answering
 from logbook.listening.tracing import UNKNOWN
 
 AROUND_SECONDS = 1.0  # of what is known, that unknown moments are judged with
@@ -92,7 +92,7 @@ def _sources(
     known: Sequence[tuple[int, int]],
     places: Sequence[Sequence[int]],
     pool: Executor,
-) -> list[Source]:
+) -> list[LaggedTake]:
     """Where takes may stand, the likeliest place of every take before the second of any."""
     near = APART_SECONDS * work.low_rate
 
@@ -109,7 +109,7 @@ def _sources(
 
     every = list(pool.map(of, range(len(work.takes))))
     ranked = [
-        Source(take, lags[n])
+        LaggedTake(take, lags[n])
         for n in range(MOST_PLACES)
         for take, lags in enumerate(every)
         if n < len(lags)
