@@ -30,7 +30,7 @@ Strings = tuple[tuple[int, ...], ...]
 a course of two); 0 is a hit on stopped strings."""
 
 
-class Stroke(NamedTuple):
+class StruckStrings(NamedTuple):
     """Strings struck together: how hard (0 to 1), and which."""
 
     strength: float
@@ -42,7 +42,7 @@ class Struck(NamedTuple):
 
     start_s: float
     seconds: float
-    stroke: Stroke
+    stroke: StruckStrings
 
 
 class Strokes(NamedTuple):
@@ -53,7 +53,7 @@ class Strokes(NamedTuple):
 
     a4_hz: float
     struck: tuple[Struck, ...]
-    chords: dict[str, Stroke]
+    chords: dict[str, StruckStrings]
 
 
 def strokes_of(place: PartView, bars: TempoMap) -> Strokes:
@@ -63,7 +63,7 @@ def strokes_of(place: PartView, bars: TempoMap) -> Strokes:
     """
     notes = perform(place, bars) if place.part.chart else ()
     struck = tuple(
-        Struck(start, end - start, Stroke(_strength(first), strings))
+        Struck(start, end - start, StruckStrings(_strength(first), strings))
         for (start, end), first, strings in _together(notes, bars)
     )
     tuning = place.tuning
@@ -89,18 +89,18 @@ def _strength(note: Note) -> float:
     return (_ACCENT if note.accent else _PLAIN) * _SOFTER[min(note.soft, 2)]
 
 
-def _chords(place: PartView, tuning: StringTuning | None) -> Iterator[tuple[str, Stroke]]:
+def _chords(place: PartView, tuning: StringTuning | None) -> Iterator[tuple[str, StruckStrings]]:
     """Each voicing strummed once; strings that may ring are not fingered, so they are left out."""
     if tuning is None:
         for label, midi in notes_of(place).items():
-            yield label, Stroke(_PLAIN, tuple((each,) for each in midi))
+            yield label, StruckStrings(_PLAIN, tuple((each,) for each in midi))
         return
     for label, position in readable_positions(place.part, tuning).items():
         courses = zip(position, course_midi(position, tuning), strict=True)
         struck = (midi for at, midi in courses if at is not None and not at.may_ring)
         strings = tuple(tuple(midi) for midi in struck)
         if strings:
-            yield label, Stroke(_PLAIN, strings)
+            yield label, StruckStrings(_PLAIN, strings)
 
 
 def play_take(

@@ -30,7 +30,7 @@ _SHAPE = 0.72  # of a chord name's height
 _SLASH = 0.5  # of a chord name's height, from one slash to the next
 
 
-class Sizes(NamedTuple):
+class TextSizes(NamedTuple):
     """The heights of text: `chord` the larger names, `under` the smaller, `small` the rest.
 
     `tight` sets names of the same height closer to the slashes and to each other.
@@ -76,7 +76,7 @@ class Sizes(NamedTuple):
         return max(self.chord * 0.55, 9.0 if self.stage else LEAST_TEXT)
 
 
-class Line(NamedTuple):
+class LaidLine(NamedTuple):
     """A line of bars and how wide each is; `ending` is the number of the ending, 0 for none.
 
     `upbeat` is how many of its bars come before the section's first, `shared` how many before the
@@ -106,11 +106,11 @@ class Line(NamedTuple):
         return NUMBERS + sum(self.widths)
 
 
-class Group(NamedTuple):
+class LaidSection(NamedTuple):
     """A section with its lines; `goes_on` says that it began on the page before."""
 
     folded: Folded
-    lines: tuple[Line, ...]
+    lines: tuple[LaidLine, ...]
     goes_on: bool = False
 
 
@@ -151,13 +151,15 @@ def shown(chart: Chart, width: float, big: str) -> Shown:
     return Shown(Naming(chart.with_shapes, chart.with_labels, big), width)
 
 
-def lay_section(folded: Folded, sizes: Sizes, shows: Shown, a_line: int = BARS_A_ROW) -> Group:
+def lay_section(
+    folded: Folded, sizes: TextSizes, shows: Shown, a_line: int = BARS_A_ROW
+) -> LaidSection:
     """Break a section into lines of so many bars; what does not fit makes two lines, or four.
 
     A first ending goes on in the line before it where there is room.
     """
     if not folded.section.has_bars:
-        return Group(folded, ())
+        return LaidSection(folded, ())
     bars = [bar for row in folded.section.rows for bar in row]
     every = [*bars, *(bar for ending in folded.endings for bar in ending)]
     room = shows.width - NUMBERS - 1 - _upbeat_width(folded.upbeat, sizes, shows)
@@ -176,7 +178,7 @@ def lay_section(folded: Folded, sizes: Sizes, shows: Shown, a_line: int = BARS_A
         ]
 
     lines = [
-        Line(here, _widths([needed[bar.bar] for bar in here], count, room), number)
+        LaidLine(here, _widths([needed[bar.bar] for bar in here], count, room), number)
         for number, some in enumerate((tuple(bars), *folded.endings))
         for here, count in lines_of(some)
     ]
@@ -189,7 +191,7 @@ def lay_section(folded: Folded, sizes: Sizes, shows: Shown, a_line: int = BARS_A
             if ending.ending == number and before.ending == number - 1 and fits:
                 widths, shared = _widths(needs, a_line, room), len(before.bars)
                 lines[at - 1 : at + 1] = [
-                    Line(joined, widths, 1, shared=shared)
+                    LaidLine(joined, widths, 1, shared=shared)
                     if number == 1
                     else before._replace(bars=joined, widths=widths, second=shared)
                 ]
@@ -198,10 +200,10 @@ def lay_section(folded: Folded, sizes: Sizes, shows: Shown, a_line: int = BARS_A
         lines[0] = _after_upbeat(folded.upbeat, lines[0], sizes, shows)
     if lines:
         lines[-1] = lines[-1]._replace(closes=True)
-    return Group(folded, tuple(lines))
+    return LaidSection(folded, tuple(lines))
 
 
-def _upbeat_width(upbeat: _Bars, sizes: Sizes, shows: Shown) -> float:
+def _upbeat_width(upbeat: _Bars, sizes: TextSizes, shows: Shown) -> float:
     """How wide a pick-up is: as its names and beats need, but no more."""
     return sum(
         max(_needed(bar, sizes, shows, 0.0), sizes.chord * (bar.beats - bar.first_beat + 1.4))
@@ -209,7 +211,7 @@ def _upbeat_width(upbeat: _Bars, sizes: Sizes, shows: Shown) -> float:
     )
 
 
-def _after_upbeat(upbeat: _Bars, line: Line, sizes: Sizes, shows: Shown) -> Line:
+def _after_upbeat(upbeat: _Bars, line: LaidLine, sizes: TextSizes, shows: Shown) -> LaidLine:
     """The first line of a section with the pick-up before it."""
     wide = _upbeat_width(upbeat, sizes, shows) / len(upbeat)
     widths = ((wide,) * len(upbeat)) + line.widths
@@ -236,7 +238,7 @@ def _widths(needed: Sequence[float], a_line: int, room: float) -> tuple[float, .
     return tuple(each + rest / len(needed) for each in needed)
 
 
-def _needed(bar: ChartBar, sizes: Sizes, shows: Shown, least: float) -> float:
+def _needed(bar: ChartBar, sizes: TextSizes, shows: Shown, least: float) -> float:
     """How wide a bar must be, `least` or so that its names do not touch, each where its beat is."""
     needs = needs_of(bar, sizes, shows.naming)
     if sizes.tight:
@@ -248,7 +250,7 @@ def _needed(bar: ChartBar, sizes: Sizes, shows: Shown, least: float) -> float:
     return least + sizes.chord * 0.4
 
 
-def needs_of(bar: ChartBar, sizes: Sizes, naming: Naming) -> Needs:
+def needs_of(bar: ChartBar, sizes: TextSizes, naming: Naming) -> Needs:
     """Return how wide each stretch of a bar is at least, for its name and its slashes."""
     height, under = sizes.chord, sizes.under
     a_slash = height * _SLASH if sizes.tight else 0.0
@@ -297,7 +299,7 @@ def _marks_of(bar: ChartBar) -> str:
     return with_dashes(bar.said)
 
 
-def line_height(line: Line, sizes: Sizes, shows: Shown) -> float:
+def line_height(line: LaidLine, sizes: TextSizes, shows: Shown) -> float:
     """How high a line is with what stands over and under it."""
     marked = line.ending or any((bar.marks or bar.notes) and bar.said for bar in line.bars)
     over = sizes.small * 1.5 * (_mark_rows(line, sizes, shows) if marked else 0) + lift(line, sizes)
@@ -306,12 +308,12 @@ def line_height(line: Line, sizes: Sizes, shows: Shown) -> float:
     return over + sizes.over - sizes.chord * 0.05 + below + words + sizes.gap
 
 
-def lift(line: Line, sizes: Sizes) -> float:
+def lift(line: LaidLine, sizes: TextSizes) -> float:
     """How much higher the marks stand where the bracket of an ending is between them and names."""
     return sizes.small * 0.4 if sizes.tight and line.ending else 0.0
 
 
-def least_height(folded: Folded, sizes: Sizes, shows: Shown, a_line: int) -> float:
+def least_height(folded: Folded, sizes: TextSizes, shows: Shown, a_line: int) -> float:
     """How high a section is at least, at so many bars a line: with no mark and no word."""
     high = head_height(sizes)
     if not folded.section.has_bars:
@@ -323,12 +325,12 @@ def least_height(folded: Folded, sizes: Sizes, shows: Shown, a_line: int) -> flo
 
 
 @lru_cache(maxsize=256)
-def _plain_height(sizes: Sizes, shows: Shown) -> float:
+def _plain_height(sizes: TextSizes, shows: Shown) -> float:
     """How high a line is with no mark and no word."""
-    return line_height(Line((), ()), sizes, shows)
+    return line_height(LaidLine((), ()), sizes, shows)
 
 
-def words_of(line: Line, sizes: Sizes, shows: Shown) -> list[tuple[float, str, int]]:
+def words_of(line: LaidLine, sizes: TextSizes, shows: Shown) -> list[tuple[float, str, int]]:
     """Where each piece of the words under a line begins, the piece, and its row from 0.
 
     The notes of a melody stand above the words, each bar's within the bar.
@@ -355,11 +357,11 @@ def words_of(line: Line, sizes: Sizes, shows: Shown) -> list[tuple[float, str, i
     return [*tune, *((x, said, rows + row) for x, said, row in placed)]
 
 
-def _has_words(line: Line) -> bool:
+def _has_words(line: LaidLine) -> bool:
     return any(bar.words or bar.tune for bar in line.bars)
 
 
-def words_height(line: Line, sizes: Sizes, shows: Shown) -> float:
+def words_height(line: LaidLine, sizes: TextSizes, shows: Shown) -> float:
     """How much room the words under a line take."""
     if not _has_words(line):
         return 0.0
@@ -367,11 +369,11 @@ def words_height(line: Line, sizes: Sizes, shows: Shown) -> float:
     return sizes.under * 1.25 * rows + (sizes.under * 0.2 if rows else 0.0)
 
 
-def _mark_rows(line: Line, sizes: Sizes, shows: Shown) -> int:
+def _mark_rows(line: LaidLine, sizes: TextSizes, shows: Shown) -> int:
     return max((row for *_, row in mark_places(line, sizes, shows)), default=0) + 1
 
 
-def mark_places(line: Line, sizes: Sizes, shows: Shown) -> Iterator[tuple[float, str, int]]:
+def mark_places(line: LaidLine, sizes: TextSizes, shows: Shown) -> Iterator[tuple[float, str, int]]:
     """Where what stands over the bars begins, and in which row, so that none runs into another."""
     ends: list[float] = []
     start = NUMBERS
@@ -392,25 +394,25 @@ def mark_places(line: Line, sizes: Sizes, shows: Shown) -> Iterator[tuple[float,
         yield x, said, row
 
 
-def group_height(group: Group, sizes: Sizes, shows: Shown) -> float:
+def group_height(group: LaidSection, sizes: TextSizes, shows: Shown) -> float:
     """How high a section is with its mark."""
     head = head_height(sizes)
     return head + sum(line_height(line, sizes, shows) for line in group.lines)
 
 
-def head_height(sizes: Sizes) -> float:
+def head_height(sizes: TextSizes) -> float:
     """How high the mark of a section is."""
     return max(sizes.small * 1.25, 11.0) * (1.52 if sizes.tight else 1.65)
 
 
 def paged(
-    laid: Sequence[Group], sizes: Sizes, shows: Shown, rooms: tuple[float, float]
-) -> list[list[Group]]:
+    laid: Sequence[LaidSection], sizes: TextSizes, shows: Shown, rooms: tuple[float, float]
+) -> list[list[LaidSection]]:
     """Set sections on pages; one that is longer than a page goes on where a line ends.
 
     `rooms` is how high the first page is, and how high every other.
     """
-    pages: list[list[Group]] = [[]]
+    pages: list[list[LaidSection]] = [[]]
     room, whole = rooms
     for group in laid:
         need = group_height(group, sizes, shows)

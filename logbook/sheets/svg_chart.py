@@ -19,10 +19,10 @@ from logbook.sheets.blocks import Chart
 from logbook.sheets.chart_layout import (
     LEAST_TEXT,
     NUMBERS,
-    Group,
-    Line,
+    LaidLine,
+    LaidSection,
     Shown,
-    Sizes,
+    TextSizes,
     group_height,
     head_height,
     lay_section,
@@ -102,7 +102,7 @@ def _range(chart: Chart) -> tuple[float, float]:
 
 def _laid_out(
     chart: Chart, groups: Sequence[Folded], shows: Shown, height: float
-) -> tuple[list[Group], Sizes, float]:
+) -> tuple[list[LaidSection], TextSizes, float]:
     """The sections at the largest size at which they are no higher and no wider than the page.
 
     Where they are higher at every size, they are laid for several pages.
@@ -130,14 +130,14 @@ def _laid_out(
     return made
 
 
-def _sizes(chart: Chart, a_line: int, size: float) -> Sizes:
+def _sizes(chart: Chart, a_line: int, size: float) -> TextSizes:
     tight = a_line > BARS_A_ROW or (chart.stage and size < STAGE_SMALLEST)
-    return Sizes(size, chart.stage, tight)
+    return TextSizes(size, chart.stage, tight)
 
 
 def _at_size(
     chart: Chart, groups: Sequence[Folded], shows: Shown, a_line: int, size: float
-) -> tuple[list[Group], Sizes, float]:
+) -> tuple[list[LaidSection], TextSizes, float]:
     sizes = _sizes(chart, a_line, size)
     # Where no section is as long as a line, its bars take the room that is there.
     longest = max(sum(map(len, each.section.rows + each.endings)) for each in groups)
@@ -146,7 +146,7 @@ def _at_size(
     return laid, sizes, sum(group_height(each, sizes, shows) for each in laid)
 
 
-def _widest_line(laid: Sequence[Group]) -> float:
+def _widest_line(laid: Sequence[LaidSection]) -> float:
     return max((line.wide for group in laid for line in group.lines), default=0.0)
 
 
@@ -172,7 +172,9 @@ def _diagrams(chart: Chart, width: float, left_handed: bool) -> tuple[list[str],
     return small_diagrams(drawn, width, stage=chart.stage, left_handed=left_handed)
 
 
-def _page(groups: Sequence[Group], sizes: Sizes, shows: Shown, top: list[str], head: float) -> str:
+def _page(
+    groups: Sequence[LaidSection], sizes: TextSizes, shows: Shown, top: list[str], head: float
+) -> str:
     pieces = list(top)
     y = head
     said = []
@@ -189,7 +191,7 @@ def _page(groups: Sequence[Group], sizes: Sizes, shows: Shown, top: list[str], h
                    data_size=f"{sizes.chord:g}")  # fmt: skip
 
 
-def _said(group: Group, shows: Shown) -> str:
+def _said(group: LaidSection, shows: Shown) -> str:
     """A section for a reader by voice: what sounds, and the shape."""
     words = [f"{group.folded.section.name or 'Outside the form'}:"]
     for line in group.lines:
@@ -207,7 +209,7 @@ def _said(group: Group, shows: Shown) -> str:
     return " ".join(words)
 
 
-def _section_mark(group: Group, sizes: Sizes, shows: Shown, y: float) -> Iterator[str]:
+def _section_mark(group: LaidSection, sizes: TextSizes, shows: Shown, y: float) -> Iterator[str]:
     section, folded = group.folded.section, group.folded
     size = max(sizes.small * 1.25, 11.0)
     foot = y + size * (1.1 if sizes.tight else 1.35)
@@ -242,7 +244,7 @@ def _section_mark(group: Group, sizes: Sizes, shows: Shown, y: float) -> Iterato
 
 
 def _line(
-    group: Group, line: Line, number: int, sizes: Sizes, shows: Shown, foot: float
+    group: LaidSection, line: LaidLine, number: int, sizes: TextSizes, shows: Shown, foot: float
 ) -> Iterator[str]:
     folded = group.folded
     below = sizes.under * 1.2 if shows.naming.two_lines else 0.0
@@ -310,7 +312,14 @@ def _barline(
 
 
 def _bar(
-    bar: ChartBar, x: float, wide: float, base: float, sizes: Sizes, shows: Shown, *, opens: bool
+    bar: ChartBar,
+    x: float,
+    wide: float,
+    base: float,
+    sizes: TextSizes,
+    shows: Shown,
+    *,
+    opens: bool,
 ) -> Iterator[str]:
     inner = wide - sizes.chord * 0.4
     left = x + sizes.chord * 0.4
@@ -344,7 +353,7 @@ def _beats(
     left: float,
     inner: float,
     base: float,
-    sizes: Sizes,
+    sizes: TextSizes,
     places: Sequence[tuple[float, bool]],
 ) -> Iterator[str]:
     """A heavy slash for each beat that is played; a rest for those that are not, or for all."""

@@ -27,7 +27,7 @@ from logbook.sheets.beat_places import least_wide, spread
 from logbook.sheets.blocks import Chart
 from logbook.sheets.catalog import draw_sheet, make_sheet
 from logbook.sheets.chart_layout import (
-    Sizes,
+    TextSizes,
     group_height,
     lay_section,
     least_height,
@@ -374,7 +374,7 @@ def test_a_crowded_bar_gives_each_name_what_it_needs() -> None:
     sheet = sheet_of(
         [("verse", "C F#m7b5 Am F#m7b5")], more=more, meters=(MeterChange(bar=1, meter="5/4"),)
     )
-    loose, tight = Sizes(20), Sizes(20, stage=True, tight=True)
+    loose, tight = TextSizes(20), TextSizes(20, stage=True, tight=True)
     shows = shown(chart_of(sheet), 900, "sounds")
     (verse,) = fold(sheet.chart)
     wide = [lay_section(verse, sizes, shows).lines[0].widths for sizes in (loose, tight)]
@@ -611,14 +611,14 @@ def test_free_time_stands_over_its_bar() -> None:
 
 
 def test_a_chart_is_set_at_the_largest_size_that_fits() -> None:
-    """Sizes that are passed over unlaid would not have fitted: every one is tried here."""
+    """TextSizes that are passed over unlaid would not have fitted: every one is tried here."""
     part = sheet_of([("verse", "C G Am F " * 5), ("chorus", "Dm7 Em Bb F#m7b5 " * 3)])
     chart = Chart(part.chart, with_shapes=False, with_labels=False)
     groups = fold(chart.sections)
     shows = shown(chart, 540.0, "sounds")
 
     def high(size: float) -> float:
-        sizes = Sizes(size)
+        sizes = TextSizes(size)
         laid = [lay_section(each, sizes, shows) for each in groups]
         least = sum(least_height(each, sizes, shows, BARS_A_ROW) for each in groups)
         needs = sum(group_height(each, sizes, shows) for each in laid)
