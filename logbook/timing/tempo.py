@@ -58,7 +58,7 @@ class Tempo:
         object.__setattr__(self, "bpm", Fraction(self.bpm))
         object.__setattr__(self, "unit", Fraction(self.unit))
         if self.bpm <= 0:
-            raise LogbookError(f"a tempo of {_number(self.bpm)} never moves", _FORMS)
+            raise LogbookError(f"a tempo of {_number(self.bpm)} is too slow", _FORMS)
         if self.unit <= 0:
             raise LogbookError(f"a beat of {self.unit} of a whole note has no length", _FORMS)
 
@@ -109,7 +109,7 @@ def parse_tempo(text: str, meter: Meter | None = None) -> Tempo:
     except (ValueError, ZeroDivisionError):
         raise LogbookError(f'"{text}" is not a tempo', _FORMS) from None
     if bpm > MOST_BPM:
-        raise LogbookError(f"nobody counts {_number(bpm)} beats a minute", _FORMS)
+        raise LogbookError(f"a tempo of {_number(bpm)} is too fast", _FORMS)
     return Tempo(bpm, unit)
 
 
