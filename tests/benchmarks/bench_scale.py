@@ -294,8 +294,8 @@ def books(log: Path, part: float) -> bool:
     mean, largest = sum(songs) / len(songs) / 1000, max(songs) / 1000
     well = cost.seconds <= allowed and mean <= PAGE_KB
     print(
-        f"book           {_took(cost, time_allowed)}, {cost.megabytes:.0f} MB for {len(songs)} pages"
-        f" of songs, on average {mean:.0f} kB (at most {time_allowed.seconds:.1f} s, here"
+        f"book           {_took(cost, time_allowed)}, {cost.megabytes:.0f} MB for {len(songs)}"
+        f" pages of songs, on average {mean:.0f} kB (at most {time_allowed.seconds:.1f} s, here"
         f" {allowed:.1f}, and {PAGE_KB} kB): {'met' if well else 'MISSED'}; the largest"
         f" {largest:.0f} kB"
     )
