@@ -21,7 +21,8 @@ from logbook.listening.decoding import DecodedSound, decode
 from logbook.listening.fitting import STEP_16_BIT, SoundMatch, fit_channel, fitted
 from logbook.listening.onsets import Floats, onset_curve, onsets
 from logbook.listening.pitches import aligned, alike, pitch_frames
-from logbook.listening.recovering import WORKERS, check_sounds, prepare, trace
+from logbook.listening.preparing import check_sounds, prepare
+from logbook.listening.recovering import WORKERS, trace
 from logbook.listening.retracing import at_exact_lag
 from logbook.listening.signals import Samples, cut
 from logbook.listening.tracing import UNKNOWN

@@ -10,7 +10,8 @@ import numpy as np
 
 from logbook.listening.candidates import Work
 from logbook.listening.flattening import HOP_SECONDS, Sounds
-from logbook.listening.homing import Home, playing_home
+from logbook.listening.homes import playing_home
+from logbook.listening.homing import Home
 from logbook.listening.searching import TakeIndex
 
 PART_SECONDS = 30.0  # held in memory at once

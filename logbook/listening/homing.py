@@ -22,10 +22,10 @@ import numpy as np
 import numpy.typing as npt
 from scipy import fft, ndimage
 
-from logbook.listening.believing import Reading, believed, likely
-from logbook.listening.flattening import HOP_SECONDS, Floats, Sounds
+from logbook.listening.believing import FrameReading, believed, likely
+from logbook.listening.flattening import Floats, Sounds
 from logbook.listening.likeliest import likeliest_states
-from logbook.listening.signals import Samples, cut, lowered
+from logbook.listening.signals import filtered
 
 OVERLAP = 0.5  # of a frame's evidence is not in its neighbours
 CHANGE_COST = 6.0  # beside the logarithm of the number of places
@@ -34,17 +34,19 @@ MOST_FREEDOM = 400.0
 MOST_VALUES = 1 << 23  # scores held at once
 MOST_STATES = 400
 KEPT_A_FRAME = 3
+AT_ONCE, AROUND = 64, 256  # frames
+LEAST_POWER = 1e-3  # of the loudest frame of the bounce around: less of a take is nothing
 LEAST_EVIDENCE = 4.0
 LEAST_UNKNOWN, UNKNOWN_SHARE = 1.0, 0.3  # evidence a frame of a place must beat
 UNKNOWN_PRICE = 6.0
 PRIOR_FRAMES = 60.0
 LOUD_WEIGHT = 0.5
 LEAST_USUAL = 0.6  # where no take is known: what a take should fit with
-SPREAD_SECONDS = 0.045
-STANDS_OUT = 14.0  # of the mean square around it, for a peak to be more than chance
-MOST_HOMES, NEARLY = 3, 0.5
-LONGEST_LOOK = 1 << 22  # samples of the bounce that homes are looked for by
-LONGEST_TRANSFORM = 1 << 20  # of both together; longer ones are looked at more coarsely
+
+
+_BESIDE = np.arange(-3, 3) + 0.5
+_SINC = np.sinc(_BESIDE) * np.cos(np.pi * _BESIDE / 7) ** 2
+HALF = (_SINC / np.sum(_SINC)).astype(np.float32)  # taps that read half a sample later
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,82 +73,41 @@ class TrackedSpan:
     fit: float
 
 
-def homes_of(bounce: Samples, take: Samples, rate: float) -> list[int]:
-    """The lags about which a take explains most of a bounce, in samples, the likeliest first.
+class Frames:
+    """Frames `first` to `last` (exclusive) of the bounce, ready to be held against takes."""
 
-    Pieces may lie some milliseconds from it, each in its own way: what stands out of the
-    correlation's surroundings is summed over `SPREAD_SECONDS`. A second and third come with it
-    where they are nearly as good.
-    """
-    if bounce.size + take.size > LONGEST_TRANSFORM:
-        halves = (lowered(bounce[:LONGEST_LOOK], 2), lowered(take, 2))
-        return [2 * lag for lag in homes_of(*halves, rate / 2)]
-    part = bounce[:LONGEST_LOOK]
-    size = int(fft.next_fast_len(part.size + take.size, real=True))
-    cross = fft.rfft(take, size) * np.conj(fft.rfft(part, size))
-    level = np.abs(cross)
-    cross /= np.sqrt(level + 1e-3 * np.mean(level) + 1e-20)
-    found = fft.irfft(cross, size)
-    squares = found * found
-    around = ndimage.uniform_filter1d(squares, round(1.0 * rate), mode="wrap")
-    ratio = squares / (np.maximum(around, 0.3 * np.mean(squares)) + 1e-30)
-    excess = np.maximum(ratio - STANDS_OUT, 0.0)
-    width = round(SPREAD_SECONDS * rate) | 1
-    sums = ndimage.uniform_filter1d(excess, width, mode="wrap")
-    out: list[int] = []
-    height = float(np.max(sums))
-    for _ in range(MOST_HOMES):
-        best = int(np.argmax(sums))
-        if height <= 0.0 or sums[best] < NEARLY * height:
-            break
-        places = np.arange(best - width // 2, best + width // 2 + 1)
-        here = excess[places % size]
-        centre = round(float(np.average(places, weights=here))) % size
-        out.append(centre if centre < take.size else centre - size)
-        sums[np.arange(best - width, best + width + 1) % size] = -1.0
-    return out
+    def __init__(self, flat: Sounds, first: int, last: int) -> None:
+        self.flat = flat
+        self.count = last - first
+        size = flat.window.size
+        self.begin = first * flat.hop + flat.hop // 2 - size // 2
+        self.samples = (self.count - 1) * flat.hop + size
+        self.length = int(fft.next_fast_len(size + 2 * flat.reach, real=True))
+        sound = flat.of_bounce(self.begin, self.samples)
+        rows = np.lib.stride_tricks.sliding_window_view(sound, size)[:: flat.hop]
+        weighted = rows * flat.window
+        self.power = np.einsum("ij,ij->i", rows, weighted)
+        self.spectra = np.conj(fft.rfft(weighted, self.length))
 
-
-def playing_home(bounce: Samples, take: Samples, rate: float) -> int:
-    """The lag in samples at which the strokes of a take lie best on those of the bounce.
-
-    It is good to a few hundredths of a second, and needs no sound that the two share.
-    """
-    hop = max(1, round(HOP_SECONDS * rate))
-    curves = []
-    for sound in (bounce, take):
-        count = max(2, sound.size // hop)
-        squares = cut(sound, 0, count * hop).reshape(count, hop) ** 2
-        level = np.log(np.mean(squares, axis=1) + 1e-4 * np.mean(squares) + 1e-20)
-        curves.append(np.maximum(np.diff(level, prepend=level[0]), 0.0))
-    size = int(fft.next_fast_len(curves[0].size + curves[1].size, real=True))
-    b, x = (fft.rfft(curve - np.mean(curve), size) for curve in curves)
-    best = int(np.argmax(fft.irfft(x * np.conj(b), size)))
-    return (best if best < curves[1].size else best - size) * hop
-
-
-def correlations(flat: Sounds, home: Home, first: int, last: int) -> Floats:
-    """Correlation of bounce and take, frames x lags from -reach to reach about the home."""
-    size, reach, hop = flat.window.size, flat.reach, flat.hop
-    length = int(fft.next_fast_len(size + 2 * reach, real=True))
-    begin = first * hop + hop // 2 - size // 2
-    count = (last - first) * hop + size
-    b = flat.of_bounce(begin, count)
-    x = flat.of_take(home.take, begin + home.lag - reach, count + 2 * reach)
-    rows_b = np.lib.stride_tricks.sliding_window_view(b, size)[::hop][: last - first]
-    rows_x = np.lib.stride_tricks.sliding_window_view(x, size + 2 * reach)[::hop][: last - first]
-    weight = np.conj(fft.rfft(flat.window, length))
-    out = np.empty((last - first, 2 * reach + 1), dtype=np.float32)
-    for at in range(0, last - first, 256):
-        rows = slice(at, at + 256)
-        weighted = rows_b[rows] * flat.window
-        cross = fft.rfft(rows_x[rows], length) * np.conj(fft.rfft(weighted, length))
-        found = fft.irfft(cross, length, axis=1)[:, : 2 * reach + 1]
-        power_b = np.sum(rows_b[rows] * weighted, axis=1, keepdims=True)
-        power_x = fft.irfft(fft.rfft(rows_x[rows] ** 2, length) * weight, length, axis=1)
-        power_x = np.maximum(power_x[:, : 2 * reach + 1], 1e-3 * np.max(power_b))
-        out[rows] = between_samples(found, np.sqrt(power_b * power_x + 1e-12))
-    return out
+    def correlations(self, home: Home) -> Floats:
+        """Correlation of bounce and take, frames x lags from -reach to reach about the home."""
+        flat, size, reach = self.flat, self.flat.window.size, self.flat.reach
+        x = flat.of_take(home.take, self.begin + home.lag - reach, self.samples + 2 * reach)
+        rows = np.lib.stride_tricks.sliding_window_view(x, size + 2 * reach)[:: flat.hop]
+        # The power under a window depends on where in the take it lies alone.
+        power = filtered(x * x, flat.window)[(size - 1) // 2 : x.size - size // 2]
+        powers = np.lib.stride_tricks.sliding_window_view(power, 2 * reach + 1)[:: flat.hop]
+        out = np.empty((self.count, 2 * reach + 1), dtype=np.float32)
+        for at in range(0, self.count, AT_ONCE):
+            here = slice(at, at + AT_ONCE)
+            cross = fft.rfft(rows[here], self.length) * self.spectra[here]
+            found = fft.irfft(cross, self.length, axis=1)[:, : 2 * reach + 1]
+            least = LEAST_POWER * np.max(self.power[at - at % AROUND : at - at % AROUND + AROUND])
+            scale = np.maximum(powers[here], least) * self.power[here, None]
+            scale += 1e-12
+            np.sqrt(scale, out=scale)
+            out[here] = between_samples(found, scale)
+        return out
 
 
 def between_samples(products: Floats, scale: Floats) -> Floats:
@@ -155,18 +116,26 @@ def between_samples(products: Floats, scale: Floats) -> Floats:
     Half a low-rate sample off, the same recording fits no better than a likeness does. products,
     scale: what is divided by what, at whole lags.
     """
-    places = np.arange(-3, 3) + 0.5
-    taps = np.sinc(places) * np.cos(np.pi * places / 7) ** 2
-    padded = np.pad(products, ((0, 0), (2, 2)))
-    width = products.shape[1] - 1
-    half = np.zeros((len(products), width), dtype=np.float32)
-    for n, tap in enumerate(taps / np.sum(taps)):
-        half += np.float32(tap) * padded[:, n : n + width]
-    half /= np.maximum(scale[:, :-1], scale[:, 1:])
-    out = np.asarray(products / scale, dtype=np.float32)
-    for here, other in ((out[:, :-1], half), (out[:, 1:], half)):
-        np.copyto(here, other, where=np.abs(other) > np.abs(here))
-    return out
+    rows, lags = products.shape
+    # All rows as one, with nothing between them.
+    padded = np.zeros((rows, lags + HALF.size), dtype=np.float32)
+    padded[:, HALF.size // 2 : lags + HALF.size // 2] = products
+    whole = np.convolve(padded.reshape(-1), HALF)[HALF.size - 1 :]
+    half = np.zeros((rows, lags + HALF.size), dtype=np.float32)
+    half.reshape(-1)[: whole.size] = whole
+    half = half[:, 1:lags] / np.maximum(scale[:, :-1], scale[:, 1:])
+    high = products / scale
+    low = high.copy()
+    for n in (0, 1):
+        here = slice(n, lags - 1 + n)
+        np.maximum(high[:, here], half, out=high[:, here])
+        np.minimum(low[:, here], half, out=low[:, here])
+    # The one that is further from nothing, without a branch.
+    above = (high + low >= 0.0).astype(np.float32)
+    high *= above
+    low *= 1.0 - above
+    high += low
+    return high
 
 
 def evidence(found: Sequence[Floats]) -> tuple[list[Floats], Floats]:
@@ -214,7 +183,7 @@ def usual_fit(flat: Sounds, known: Sequence[tuple[Home, int, int]]) -> float:
     """
     seen: list[Floats] = []
     for home, first, last in known:
-        table = correlations(flat, home, first, last)
+        table = Frames(flat, first, last).correlations(home)
         near = table[:, flat.reach - 2 : flat.reach + 3] ** 2
         seen.append(np.max(near, axis=1)[flat.weight[first:last] > LOUD_WEIGHT])
     every = np.concatenate(seen) if seen else np.empty(0)
@@ -269,7 +238,7 @@ def track(
 
 
 @dataclass(frozen=True, slots=True)
-class _Table:
+class _HomingTable:
     """States worth following in a range of frames, and the evidence for them.
 
     others: the best evidence of any other home, for every home. fits: squared correlation of the
@@ -286,8 +255,9 @@ class _Table:
     weight: Floats
 
 
-def _follow(flat: Sounds, homes: Sequence[Home], first: int, last: int) -> _Table:
-    found = [correlations(flat, home, first, last) for home in homes]
+def _follow(flat: Sounds, homes: Sequence[Home], first: int, last: int) -> _HomingTable:
+    frames = Frames(flat, first, last)
+    found = [frames.correlations(home) for home in homes]
     scores, most = evidence(found)
     states = _states(scores, flat.reach)
     weight = flat.weight[first:last]
@@ -303,13 +273,15 @@ def _follow(flat: Sounds, homes: Sequence[Home], first: int, last: int) -> _Tabl
         columns[:, n] = scores[home][:, lag] * weight
         squares[:, n] = found[home][:, lag] ** 2
     fits = np.max(squares, axis=1, initial=0.0)
-    return _Table(first, states, columns, squares, others, fits, most, weight)
+    return _HomingTable(first, states, columns, squares, others, fits, most, weight)
 
 
-def _readings(table: _Table, homes: Sequence[Home], prior: Prior, usual: float) -> list[Reading]:
+def _readings(
+    table: _HomingTable, homes: Sequence[Home], prior: Prior, usual: float
+) -> list[FrameReading]:
     states, first = table.states, table.first
     if not states:
-        return [Reading(first, first + len(table.weight))]
+        return [FrameReading(first, first + len(table.weight))]
     # A place must explain a good part of what is usual, measured by what the frame can say.
     share = float(np.clip(UNKNOWN_SHARE * usual, 0.02, 0.5))
     bar = np.maximum(-np.log1p(-share) * table.most, LEAST_UNKNOWN) * table.weight
@@ -318,13 +290,13 @@ def _readings(table: _Table, homes: Sequence[Home], prior: Prior, usual: float) 
     entry = np.array([*prices, UNKNOWN_PRICE], dtype=np.float32)
     scores = np.column_stack([table.columns, unknown])
     path = likeliest_states(scores, entry, _beside(states), STEP_COST)
-    out: list[Reading] = []
+    out: list[FrameReading] = []
     homes_on = np.array([*(home for home, _ in states), -1])[path]
     lags_on = np.array([*(lag for _, lag in states), -9])[path]
     apart = (np.diff(homes_on) != 0) | (np.abs(np.diff(lags_on)) > 1)
     for a, b in pairwise([0, *(np.flatnonzero(apart) + 1).tolist(), path.size]):
         if homes_on[a] < 0:
-            out.append(Reading(first + a, first + b))
+            out.append(FrameReading(first + a, first + b))
             continue
         rows = np.arange(a, b)
         gains = table.columns[rows, path[a:b]]
@@ -332,7 +304,7 @@ def _readings(table: _Table, homes: Sequence[Home], prior: Prior, usual: float) 
         number, lag = states[middle]
         # Windows over the ends hold something else too: the middle says how well it fits.
         core = slice(2, -2) if b - a > 6 else slice(1, -1) if b - a > 3 else slice(None)
-        reading = Reading(
+        reading = FrameReading(
             first=first + a,
             last=first + b,
             home=number,

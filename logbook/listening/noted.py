@@ -43,7 +43,7 @@ LEAST_TUNED_SECONDS, AS_CLEAR, LEAST_CENTS = 2.5, 0.8, 3.0
 
 
 @dataclass(frozen=True, slots=True)
-class Noted:
+class NotedStretch:
     """Seconds `start` to `end` of the bounce come from `take`, beginning there at `source`.
 
     stretch: bounce time over take time. cents: how sharp the bounce is of the take. agreed: part
@@ -60,6 +60,11 @@ class Noted:
     faint: bool = False
     inverted: bool = False
 
+    def between(self, start: float, end: float) -> NotedStretch:
+        """The part of it from `start` to `end`."""
+        source = self.source + (start - self.start) / self.stretch
+        return replace(self, start=start, end=end, source=source)
+
 
 @dataclass(frozen=True, slots=True)
 class _Paired:
@@ -75,7 +80,7 @@ def by_notes(
     rate: int,
     unknown: Sequence[tuple[float, float]],
     pool: Executor,
-) -> list[Noted]:
+) -> list[NotedStretch]:
     """What can be said of the unknown stretches of a bounce (seconds), in order."""
     wanted = [(start, end) for start, end in joined(unknown) if end - start >= LEAST_SECONDS]
     if not wanted:
@@ -98,7 +103,7 @@ def by_notes(
         return _Paired(gaps, level)
 
     paired = list(pool.map(pair, takes))
-    out: list[Noted] = []
+    out: list[NotedStretch] = []
     for start, end in wanted:
         inside = np.flatnonzero((times >= start) & (times < end))
         if inside.size < LEAST_NOTES:
@@ -109,7 +114,7 @@ def by_notes(
     return out
 
 
-def _goes_on(one: Noted, pieces: Sequence[Piece], speed: float) -> bool:
+def _goes_on(one: NotedStretch, pieces: Sequence[Piece], speed: float) -> bool:
     """Whether it is a known piece going on at its place: then something else sounds over it."""
     if one.stretch != 1.0 or one.faint:
         return False
@@ -122,7 +127,7 @@ def _goes_on(one: Noted, pieces: Sequence[Piece], speed: float) -> bool:
     )
 
 
-def with_noted(pieces: Sequence[Piece], noted: Sequence[Noted], speed: float) -> list[Piece]:
+def with_noted(pieces: Sequence[Piece], noted: Sequence[NotedStretch], speed: float) -> list[Piece]:
     """The pieces, those known by their notes in the place of what was unknown or scraps.
 
     speed: bounce time over the time that `noted` is in.
@@ -222,7 +227,7 @@ def _part(paired: _Paired, notes: slice) -> _Paired:
 
 
 @dataclass(frozen=True, slots=True)
-class _Run:
+class _GapRun:
     """Notes `first` to `last` (inclusive) of a take: the line of its gaps, and what agrees."""
 
     first: int
@@ -252,7 +257,7 @@ def _as_loud(loud: Floats, paired: _Paired) -> Floats:
     return np.asarray(np.where(np.isnan(ratio), 0.0, ratio), dtype=np.float64)
 
 
-def _runs(times: Floats, loud: Floats, paired: Sequence[_Paired]) -> list[_Run]:
+def _runs(times: Floats, loud: Floats, paired: Sequence[_Paired]) -> list[_GapRun]:
     slopes = np.arange(-MOST_STRETCH, MOST_STRETCH + 1e-9, STRETCH_STEP)
     states = [(take, float(slope)) for take in range(len(paired)) for slope in slopes]
     places = np.stack([_evidence(times, paired[t], s) for t, s in states], axis=1)
@@ -306,7 +311,9 @@ def _path(table: Floats, price: Floats) -> list[tuple[int, int, int]]:
     return out[::-1]
 
 
-def _fitted_run(first: int, last: int, take: int, times: Floats, paired: Sequence[_Paired]) -> _Run:
+def _fitted_run(
+    first: int, last: int, take: int, times: Floats, paired: Sequence[_Paired]
+) -> _GapRun:
     gaps, at = paired[take].gaps[first : last + 1], times[first : last + 1]
     use = ~np.isnan(gaps)
     line = np.polyfit(at[use], gaps[use], 1)
@@ -324,19 +331,19 @@ def _fitted_run(first: int, last: int, take: int, times: Floats, paired: Sequenc
     middle = float(np.polyval(line, np.mean(at))) if slope == 0.0 else 0.0
     gap = middle if slope == 0.0 else float(np.polyval(line, at[0]))
     agreed = float(np.mean(away < AGREES_MS / 1000)) * float(np.mean(use))
-    return _Run(first, last, take, slope, gap, agreed)
+    return _GapRun(first, last, take, slope, gap, agreed)
 
 
 def _said(
     unknown: tuple[float, float],
     times: Floats,
-    runs: Sequence[_Run],
+    runs: Sequence[_GapRun],
     bounce: Samples,
     takes: Sequence[Samples],
     rate: int,
-) -> list[Noted]:
+) -> list[NotedStretch]:
     """The runs as stretches of the bounce: each up to the next, the outer ones to the ends."""
-    out: list[Noted] = []
+    out: list[NotedStretch] = []
     for n, run in enumerate(runs):
         start = unknown[0] if run.first == 0 else float(times[run.first]) - BEFORE_SECONDS
         follows = n + 1 < len(runs) and runs[n + 1].first == run.last + 1
@@ -358,7 +365,7 @@ def _said(
             played = takes[run.take][round(source * rate) : round((source + length) * rate)]
             cents = _sharp(heard, played, rate)
         if length > 0.0:
-            out.append(Noted(start, end, run.take, source, stretch, cents, run.agreed))
+            out.append(NotedStretch(start, end, run.take, source, stretch, cents, run.agreed))
     return out
 
 

@@ -14,7 +14,6 @@ same bars leaves most of the bounce over, the right take leaves little.
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass, replace
@@ -28,15 +27,16 @@ from logbook.listening.candidates import UNKNOWN_SCORE, Believed, Work, believe
 from logbook.listening.channels import other_channels
 from logbook.listening.decoding import DecodedSound, decode
 from logbook.listening.extra import ListeningError
-from logbook.listening.faint import faintly
 from logbook.listening.fitting import Channel, SoundMatch
-from logbook.listening.noted import Noted, by_notes, going_on, joined, with_noted
+from logbook.listening.noted import by_notes, going_on, with_noted
 from logbook.listening.pieces import AlsoIn, Piece, Pieces
+from logbook.listening.preparing import BAND, check_sounds, prepare, without_offset
+from logbook.listening.remaining import remaining
 from logbook.listening.retracing import LEAST_RUN_SECONDS, trace_again
-from logbook.listening.rivals import Compared, Rival, compare
+from logbook.listening.rivals import Rival, Rivalry, compare
 from logbook.listening.sectioning import sections, sewn
 from logbook.listening.settling import settle
-from logbook.listening.shelving import Shelf, shelf_for
+from logbook.listening.shelving import shelf_for
 from logbook.listening.signals import (
     Samples,
     cut,
@@ -49,7 +49,7 @@ from logbook.listening.speeds import at_speed, drift_of, rough_speed
 from logbook.listening.standing import standing
 from logbook.listening.tracing import (
     UNKNOWN,
-    Span,
+    FrameSpan,
     best_path,
     entry_costs,
     framed,
@@ -57,17 +57,10 @@ from logbook.listening.tracing import (
     weighed,
 )
 
-HIGHEST_RATE = 50_000
-LOW_RATE = 11_025
-BAND = 0.5  # of the low rate's Nyquist frequency
-LEAST_SECONDS = 1.0
 MUCH_UNKNOWN, FINER = 0.5, 2
 LITTLE_UNKNOWN, LITTLE_LEFT = 0.1, 0.1  # of the bounce: more asks for another way of listening
 # Read from generated comps with a take left out (seeds 905 to 907): 124 unknown stretches.
 UNKNOWN_SECONDS, UNKNOWN_SURE = (0.1, 0.2, 0.3, 0.8, 1.5), (0.1, 0.4, 0.9, 0.92, 0.98)
-SILENT = 1e-4  # peak, full scale 1.0
-AROUND_FAINT_SECONDS = 1.0  # of what is known, that unknown moments are judged with
-OFFSET_SHARE = 0.02  # of the level: a smaller constant offset does no harm
 WORKERS = 2
 
 
@@ -90,7 +83,7 @@ def recover(bounce: Path, takes: Sequence[Path]) -> Pieces:
     return Pieces(sewn([(at, pieces) for at, pieces, _ in told]), comps)
 
 
-def _heard(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> list[Heard]:
+def _heard(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> list[Recovery]:
     """A bounce heard section by section."""
     bounce, *takes = sounds
     spans_s = sections(bounce.seconds)
@@ -110,11 +103,11 @@ def _heard(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> list[H
     return out
 
 
-def _unexplained(heard: Sequence[Heard]) -> float:
+def _unexplained(heard: Sequence[Recovery]) -> float:
     return sum(each.unexplained * each.work.bounce.size for each in heard)
 
 
-def _told(heard: Heard, pool: Executor) -> tuple[float, list[Piece], dict[int, tuple[int, ...]]]:
+def _told(heard: Recovery, pool: Executor) -> tuple[float, list[Piece], dict[int, tuple[int, ...]]]:
     """Where a section begins (seconds), its pieces, and the takes that are comps."""
     length = heard.sounds[0].seconds
     heard = _at_its_speed(heard, pool)
@@ -127,7 +120,9 @@ def _told(heard: Heard, pool: Executor) -> tuple[float, list[Piece], dict[int, t
         for piece in pieces
         if piece.take is None
     ]
-    pieces = with_noted(pieces, _faint(heard, compared, unknown, pool), heard.speed)
+    clean = heard.typical <= LITTLE_LEFT
+    left = remaining(work, compared.matches, heard.places, unknown, clean=clean, pool=pool)
+    pieces = with_noted(pieces, left, heard.speed)
     pieces = going_on(pieces)
     unknown = [
         (piece.start / heard.speed, piece.end / heard.speed)
@@ -139,48 +134,7 @@ def _told(heard: Heard, pool: Executor) -> tuple[float, list[Piece], dict[int, t
     return heard.at, with_noted(pieces, noted, heard.speed), compared.comps
 
 
-def _faint(
-    heard: Heard, compared: Compared, unknown: Sequence[tuple[float, float]], pool: Executor
-) -> list[Noted]:
-    """What is in step with a take in the unknown stretches (seconds at the takes' speed).
-
-    In a bounce that fits its takes well, where something sounds over a piece is left unknown.
-    """
-    work = heard.work
-    known = [(m.take, m.lag) for m in compared.matches if m.take != UNKNOWN]
-    clean = heard.typical <= LITTLE_LEFT
-    around = 0.0 if clean else AROUND_FAINT_SECONDS
-    length = work.bounce.size / work.rate
-    wider = [(max(0.0, a - around), min(length, b + around)) for a, b in unknown]
-    found = faintly(work, joined(wider), known, pool)
-    work.let_go()
-    lags = {(take, round(lag / work.rate, 2)) for take, lag in known}
-    out = []
-    for one in found:
-        offset = one.source - one.start
-        if clean and (one.take, round(offset, 2)) in lags:
-            continue
-        # What is known besides stands; moments of it among the unknown do not.
-        for start, end in joined(unknown):
-            first, last = max(start, one.start), min(end, one.end)
-            if last > first:
-                out.append(
-                    Noted(
-                        first,
-                        last,
-                        one.take,
-                        first + offset,
-                        1.0,
-                        0.0,
-                        one.believed,
-                        faint=True,
-                        inverted=one.inverted,
-                    )
-                )
-    return out
-
-
-def _at_its_speed(heard: Heard, pool: Executor) -> Heard:
+def _at_its_speed(heard: Recovery, pool: Executor) -> Recovery:
     """The same, heard at the takes' own speed where the bounce runs at another."""
     rough = rough_speed(heard.work, pool) if heard.unexplained > MUCH_UNKNOWN else None
     if rough is not None:
@@ -197,11 +151,11 @@ def _at_its_speed(heard: Heard, pool: Executor) -> Heard:
     return heard
 
 
-def _slower(heard: Heard, speed: float, pool: Executor) -> Heard:
+def _slower(heard: Recovery, speed: float, pool: Executor) -> Recovery:
     bounce, *takes = heard.sounds
     work = heard.work
     bounce = replace(bounce, samples=at_speed(heard.original, speed))
-    full = resampled(_without_offset(bounce.samples), bounce.rate, work.rate)
+    full = resampled(without_offset(bounce.samples), bounce.rate, work.rate)
     low = lowered(full, work.factor)
     flat = whitened(low, smoothed_power(low), upper=BAND)
     again = listen([bounce, *takes], replace(work, bounce=full, low_bounce=flat), pool)
@@ -209,7 +163,7 @@ def _slower(heard: Heard, speed: float, pool: Executor) -> Heard:
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class Recovery:
     """What was heard in one way of listening.
 
     unexplained: part of the bounce's samples for which no take fits. typical: part of the sound
@@ -241,7 +195,7 @@ class Heard:
         return self.unexplained > LITTLE_UNKNOWN or self.typical > LITTLE_LEFT
 
 
-def listen(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> Heard:
+def listen(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> Recovery:
     """The five steps, on sounds that were made ready."""
     places = standing(work.low_bounce, work.low_takes, pool)
     work.let_go()
@@ -250,80 +204,7 @@ def listen(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> Heard:
     traced = trace_again(work, matches, pool)
     settled = settle(work, traced, pool)
     typical, channel = traced.typical, traced.channel
-    return Heard(sounds, work, settled, typical, sounds[0].samples, channel, places, work)
-
-
-def check_sounds(sounds: Sequence[DecodedSound]) -> None:
-    """Raise ListeningError for a bounce (the first) or takes that cannot be listened to."""
-    bounce, *takes = sounds
-    if bounce.seconds < LEAST_SECONDS:
-        raise ListeningError(
-            f"{bounce.path.name} is only {bounce.seconds:.2f} s long",
-            "give a bounce of at least a bar",
-        )
-    for sound, what in ((bounce, "bounce"), *((take, "take") for take in takes)):
-        if sound.rate < 4000:
-            raise ListeningError(
-                f"{sound.path.name} has a sample rate of {sound.rate} Hz",
-                f"give a {what} of 8000 Hz or more",
-            )
-    if _silent(bounce):
-        raise ListeningError(f"{bounce.path.name} is silent", "give a bounce with sound in it")
-    if all(_silent(take) for take in takes):
-        raise ListeningError("all the takes are silent", "give takes with sound in them")
-
-
-def _silent(sound: DecodedSound) -> bool:
-    samples = sound.samples
-    return max(float(np.max(samples)), -float(np.min(samples))) < SILENT
-
-
-def prepare(sounds: Sequence[DecodedSound], pool: Executor, shelf: Shelf | None = None) -> Work:
-    """Bring all sounds to one rate, the takes' (halved above 50 kHz), and to a low one.
-
-    shelf: where long sound is kept.
-    """
-    where = shelf or Shelf()
-    rate = Counter(sound.rate for sound in sounds[1:]).most_common(1)[0][0]
-    while rate > HIGHEST_RATE:
-        rate //= 2
-    factor = max(1, round(rate / LOW_RATE))
-
-    def low(sound: DecodedSound) -> tuple[Samples, Samples]:
-        full = resampled(_without_offset(sound.samples), sound.rate, rate)
-        if full is not sound.samples:
-            full = where.keep(full)
-        low = where.keep(lowered(full, factor))
-        where.let_go()
-        return full, low
-
-    full, lows = zip(*pool.map(low, sounds), strict=True)
-    powers = list(pool.map(smoothed_power, lows))
-    # One filter for all takes: what is alike in them must stay so.
-    shared = np.sum(np.stack([p / (np.sum(p) + 1e-20) for p in powers[1:]]), axis=0)
-
-    def flat(low: Samples, power: Samples) -> Samples:
-        out = where.keep(whitened(low, power, upper=BAND))
-        where.let_go()
-        return out
-
-    white = list(pool.map(flat, lows, [powers[0], *[shared] * len(powers[1:])]))
-    return Work(
-        rate=rate,
-        factor=factor,
-        bounce=full[0],
-        takes=full[1:],
-        low_bounce=white[0],
-        low_takes=white[1:],
-        let_go=where.let_go,
-    )
-
-
-def _without_offset(samples: Samples) -> Samples:
-    """The samples about zero: a converter's constant offset is no sound."""
-    offset = float(np.mean(samples, dtype=np.float64))
-    level = float(np.sqrt(np.vdot(samples, samples) / samples.size))
-    return samples - np.float32(offset) if abs(offset) > OFFSET_SHARE * level else samples
+    return Recovery(sounds, work, settled, typical, sounds[0].samples, channel, places, work)
 
 
 def trace(
@@ -354,7 +235,7 @@ def trace(
 
 
 def _as_matches(
-    traced: Sequence[Span], found: Sequence[Believed], frame: int, total: int
+    traced: Sequence[FrameSpan], found: Sequence[Believed], frame: int, total: int
 ) -> list[SoundMatch]:
     out: list[SoundMatch] = []
     for span in traced:
@@ -369,7 +250,7 @@ def _as_matches(
     return out
 
 
-def _pieces(heard: Heard, compared: Compared, length: float) -> list[Piece]:
+def _pieces(heard: Recovery, compared: Rivalry, length: float) -> list[Piece]:
     """What was heard in seconds of the bounce, which lasts `length`."""
     out: list[Piece] = []
     work, matches = heard.work, compared.matches
@@ -407,7 +288,7 @@ def sure_of_nothing(seconds: float) -> float:
     return round(float(np.interp(seconds, UNKNOWN_SECONDS, UNKNOWN_SURE)), 3)
 
 
-def _also(heard: Heard, rival: Rival, start: float) -> AlsoIn:
+def _also(heard: Recovery, rival: Rival, start: float) -> AlsoIn:
     """A rival of a piece that begins at `start` seconds of the bounce at the takes' speed."""
     lag = _seconds_of(rival.lag, heard.work, heard.sounds[1 + rival.take])
     return AlsoIn(rival.take, start + lag)

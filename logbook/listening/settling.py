@@ -18,11 +18,10 @@ from logbook.listening.candidates import Work
 from logbook.listening.edges import place_edges
 from logbook.listening.fitting import BEFORE, STEP_16_BIT, Channel, SoundMatch, exact_lag
 from logbook.listening.flattening import Sounds
+from logbook.listening.homes import homes_of, playing_home
 from logbook.listening.homing import (
     Home,
     TrackedSpan,
-    homes_of,
-    playing_home,
     track,
     usual_fit,
 )

@@ -163,13 +163,21 @@ def found_of(
 
 
 def trusted(
-    pieces: Sequence[Piece], plan: Sequence[m.TruePiece], bounce: m.Audio, *, fade: float
+    pieces: Sequence[Piece],
+    plan: Sequence[m.TruePiece],
+    bounce: m.Audio,
+    *,
+    fade: float,
+    near_s: float = 0.001,
 ) -> list[tuple[float, float]]:
-    """For every piece of a take that sounds: its confidence, and the share of it that is right."""
+    """For every piece of a take that sounds: its confidence, and the share of it that is right.
+
+    near_s: what its source may be off, seconds.
+    """
     found: dict[int, list[bool]] = {}
     for true, time in _sounding(plan, bounce, fade):
         number = max((n for n, p in enumerate(pieces) if p.start <= time), default=0)
-        found.setdefault(number, []).append(_same(pieces[number], true))
+        found.setdefault(number, []).append(_same(pieces[number], true, near_s))
     return [
         (pieces[n].confidence, sum(right) / len(right))
         for n, right in sorted(found.items())
@@ -177,8 +185,8 @@ def trusted(
     ]
 
 
-def _same(piece: Piece, true: m.TruePiece) -> bool:
-    return piece.take == true.take and (true.take is None or abs(lag(piece) - lag(true)) < 0.001)
+def _same(piece: Piece, true: m.TruePiece, near_s: float = 0.001) -> bool:
+    return piece.take == true.take and (true.take is None or abs(lag(piece) - lag(true)) < near_s)
 
 
 def _sounding(

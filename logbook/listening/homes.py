@@ -1,0 +1,80 @@
+"""Where a whole take is likeliest to stand against a bounce: by its sound, or by its strokes."""
+
+from __future__ import annotations
+
+import numpy as np
+from scipy import fft, ndimage
+
+from logbook.listening.flattening import HOP_SECONDS
+from logbook.listening.signals import Samples, cut, lowered
+
+APART = 8  # frames within which strokes lie on each other at one lag
+SPREAD_SECONDS = 0.045
+STANDS_OUT = 14.0  # of the mean square around it, for a peak to be more than chance
+MOST_HOMES, NEARLY = 3, 0.5
+LONGEST_LOOK = 1 << 22  # samples of the bounce that homes are looked for by
+LONGEST_TRANSFORM = 1 << 20  # of both together; longer ones are looked at more coarsely
+
+
+def homes_of(bounce: Samples, take: Samples, rate: float) -> list[int]:
+    """The lags about which a take explains most of a bounce, in samples, the likeliest first.
+
+    Pieces may lie some milliseconds from it, each in its own way: what stands out of the
+    correlation's surroundings is summed over `SPREAD_SECONDS`. A second and third come with it
+    where they are nearly as good.
+    """
+    if bounce.size + take.size > LONGEST_TRANSFORM:
+        halves = (lowered(bounce[:LONGEST_LOOK], 2), lowered(take, 2))
+        return [2 * lag for lag in homes_of(*halves, rate / 2)]
+    part = bounce[:LONGEST_LOOK]
+    size = int(fft.next_fast_len(part.size + take.size, real=True))
+    cross = fft.rfft(take, size) * np.conj(fft.rfft(part, size))
+    level = np.abs(cross)
+    cross /= np.sqrt(level + 1e-3 * np.mean(level) + 1e-20)
+    found = fft.irfft(cross, size)
+    squares = found * found
+    around = ndimage.uniform_filter1d(squares, round(1.0 * rate), mode="wrap")
+    ratio = squares / (np.maximum(around, 0.3 * np.mean(squares)) + 1e-30)
+    excess = np.maximum(ratio - STANDS_OUT, 0.0)
+    width = round(SPREAD_SECONDS * rate) | 1
+    sums = ndimage.uniform_filter1d(excess, width, mode="wrap")
+    out: list[int] = []
+    height = float(np.max(sums))
+    for _ in range(MOST_HOMES):
+        best = int(np.argmax(sums))
+        if height <= 0.0 or sums[best] < NEARLY * height:
+            break
+        places = np.arange(best - width // 2, best + width // 2 + 1)
+        here = excess[places % size]
+        centre = round(float(np.average(places, weights=here))) % size
+        out.append(centre if centre < take.size else centre - size)
+        sums[np.arange(best - width, best + width + 1) % size] = -1.0
+    return out
+
+
+def playing_home(bounce: Samples, take: Samples, rate: float) -> int:
+    """The lag in samples at which the strokes of a take lie best on those of the bounce.
+
+    It is good to a few hundredths of a second, and needs no sound that the two share.
+    """
+    return playing_homes(bounce, take, rate, 1)[0]
+
+
+def playing_homes(bounce: Samples, take: Samples, rate: float, count: int) -> list[int]:
+    """The lags in samples at which strokes lie best on each other, the best first."""
+    hop = max(1, round(HOP_SECONDS * rate))
+    curves = []
+    for sound in (bounce, take):
+        frames = max(2, sound.size // hop)
+        squares = cut(sound, 0, frames * hop).reshape(frames, hop) ** 2
+        level = np.log(np.mean(squares, axis=1) + 1e-4 * np.mean(squares) + 1e-20)
+        curves.append(np.maximum(np.diff(level, prepend=level[0]), 0.0))
+    size = int(fft.next_fast_len(curves[0].size + curves[1].size, real=True))
+    b, x = (fft.rfft(curve - np.mean(curve), size) for curve in curves)
+    found = fft.irfft(x * np.conj(b), size)
+    out = []
+    for _ in range(count):
+        best = int(np.argmax(found))
+        out.append((best if best < curves[1].size else best - size) * hop)
+        found[np.arange(best - APART, best + APART + 1) % size] = -np.inf
+    return out

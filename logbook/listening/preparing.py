@@ -1,0 +1,101 @@
+"""All sounds brought to one rate, and to a low one with a flat spectrum, to be listened to."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from concurrent.futures import Executor
+
+import numpy as np
+
+from logbook.listening.candidates import Work
+from logbook.listening.decoding import DecodedSound
+from logbook.listening.extra import ListeningError
+from logbook.listening.shelving import Shelf
+from logbook.listening.signals import (
+    Samples,
+    lowered,
+    resampled,
+    smoothed_power,
+    whitened,
+)
+
+HIGHEST_RATE = 50_000
+LOW_RATE = 11_025
+BAND = 0.5  # of the low rate's Nyquist frequency
+LEAST_SECONDS = 1.0
+SILENT = 1e-4  # peak, full scale 1.0
+OFFSET_SHARE = 0.02  # of the level: a smaller constant offset does no harm
+
+
+def check_sounds(sounds: Sequence[DecodedSound]) -> None:
+    """Raise ListeningError for a bounce (the first) or takes that cannot be listened to."""
+    bounce, *takes = sounds
+    if bounce.seconds < LEAST_SECONDS:
+        raise ListeningError(
+            f"{bounce.path.name} is only {bounce.seconds:.2f} s long",
+            "give a bounce of at least a bar",
+        )
+    for sound, what in ((bounce, "bounce"), *((take, "take") for take in takes)):
+        if sound.rate < 4000:
+            raise ListeningError(
+                f"{sound.path.name} has a sample rate of {sound.rate} Hz",
+                f"give a {what} of 8000 Hz or more",
+            )
+    if _silent(bounce):
+        raise ListeningError(f"{bounce.path.name} is silent", "give a bounce with sound in it")
+    if all(_silent(take) for take in takes):
+        raise ListeningError("all the takes are silent", "give takes with sound in them")
+
+
+def _silent(sound: DecodedSound) -> bool:
+    samples = sound.samples
+    return max(float(np.max(samples)), -float(np.min(samples))) < SILENT
+
+
+def prepare(sounds: Sequence[DecodedSound], pool: Executor, shelf: Shelf | None = None) -> Work:
+    """Bring all sounds to one rate, the takes' (halved above 50 kHz), and to a low one.
+
+    shelf: where long sound is kept.
+    """
+    where = shelf or Shelf()
+    rate = Counter(sound.rate for sound in sounds[1:]).most_common(1)[0][0]
+    while rate > HIGHEST_RATE:
+        rate //= 2
+    factor = max(1, round(rate / LOW_RATE))
+
+    def low(sound: DecodedSound) -> tuple[Samples, Samples]:
+        full = resampled(without_offset(sound.samples), sound.rate, rate)
+        if full is not sound.samples:
+            full = where.keep(full)
+        low = where.keep(lowered(full, factor))
+        where.let_go()
+        return full, low
+
+    full, lows = zip(*pool.map(low, sounds), strict=True)
+    powers = list(pool.map(smoothed_power, lows))
+    # One filter for all takes: what is alike in them must stay so.
+    shared = np.sum(np.stack([p / (np.sum(p) + 1e-20) for p in powers[1:]]), axis=0)
+
+    def flat(low: Samples, power: Samples) -> Samples:
+        out = where.keep(whitened(low, power, upper=BAND))
+        where.let_go()
+        return out
+
+    white = list(pool.map(flat, lows, [powers[0], *[shared] * len(powers[1:])]))
+    return Work(
+        rate=rate,
+        factor=factor,
+        bounce=full[0],
+        takes=full[1:],
+        low_bounce=white[0],
+        low_takes=white[1:],
+        let_go=where.let_go,
+    )
+
+
+def without_offset(samples: Samples) -> Samples:
+    """The samples about zero: a converter's constant offset is no sound."""
+    offset = float(np.mean(samples, dtype=np.float64))
+    level = float(np.sqrt(np.vdot(samples, samples) / samples.size))
+    return samples - np.float32(offset) if abs(offset) > OFFSET_SHARE * level else samples
