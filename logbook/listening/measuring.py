@@ -173,8 +173,3 @@ def _grid(
     steps = [max(1, round(tempo_map.bar_length(bar) / STEP_WHOLES)) for bar in numbers]
     bpms = [float(tempo_map.tempo_at(BarPoint(bar)).bpm) for bar in numbers]
     return numbers, starts, steps, bpms
-
-
-def onsets_of(sound: DecodedSound) -> tuple[Floats, Floats]:
-    """Times in seconds and strengths of the onsets of a decoded sound."""
-    return onsets(onset_curve(sound.samples, sound.rate))

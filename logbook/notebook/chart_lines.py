@@ -71,6 +71,10 @@ class _Token(NamedTuple):
     stays: bool = False
 
 
+_Known = dict[str, _Token]
+"""Words that were read in the same chart before."""
+
+
 def read_chart_lines(items: Sequence[Value], context: Context) -> AllRead:
     """Read chart lines (or the records that tables gave) into entries.
 
@@ -78,13 +82,14 @@ def read_chart_lines(items: Sequence[Value], context: Context) -> AllRead:
     """
     result = AllRead()
     spans = _place(items, context, result)
+    known: _Known = {}
     for index, item in enumerate(items):
         if not isinstance(item, str):
             result.records.append(item)
             continue
         for span, body in spans.get(index, ()):
             try:
-                result.records += _read_body(body, span, context)
+                result.records += _read_body(body, span, context, known)
             except LogbookError as error:
                 result.errors.append((index, error))
                 break
@@ -109,7 +114,7 @@ def with_line(
     covered: set[int] = set()
     if not result.errors:
         for span, body in spans:
-            entries = _read_body(body, span, context)
+            entries = _read_body(body, span, context, {})
             last = max((entry.bar for entry in entries), default=span.start)
             bars = range(span.start, span.start + span.bars if span.bars else last + 1)
             pattern = next(
@@ -218,7 +223,7 @@ def _bars_head(line: str, names: list[str]) -> tuple[_Span, str]:
     raise AssertionError("an exact name was found before")
 
 
-def _read_body(body: str, span: _Span, context: Context) -> list[ChartEntry]:
+def _read_body(body: str, span: _Span, context: Context, known: _Known) -> list[ChartEntry]:
     if body.count("'") % 2:
         raise LogbookError(
             f"a single quote in {values.shown(body.strip())} is never closed",
@@ -255,7 +260,7 @@ def _read_body(body: str, span: _Span, context: Context) -> list[ChartEntry]:
                 if each.bar == bar - 1
             ]
         else:
-            entries += _read_bar(bar, words, context)
+            entries += _read_bar(bar, words, context, known)
     return entries
 
 
@@ -263,11 +268,13 @@ def _bars(count: int) -> str:
     return f"{count} bar" if count == 1 else f"{count} bars"
 
 
-def _read_bar(bar: int, words: list[str], context: Context) -> list[ChartEntry]:
+def _read_bar(bar: int, words: list[str], context: Context, known: _Known) -> list[ChartEntry]:
     tokens: list[_Token] = []
     coming = ""
     for word in words:
-        token = _token(word, context)
+        token = known.get(word)
+        if token is None:
+            token = known[word] = _token(word, context)
         if not token.label and token.pattern and not token.stays:
             coming = token.pattern
             continue
@@ -277,6 +284,10 @@ def _read_bar(bar: int, words: list[str], context: Context) -> list[ChartEntry]:
         raise LogbookError(
             f'"@{coming}" in bar {bar} has no entry after it', f"write it as in Am@{coming}"
         )
+    if len(tokens) == 1 and bar and tokens[0].beat is None:
+        (one,) = tokens  # nearly every bar
+        entry = ChartEntry(bar=bar, beat="1", voicing=_unquoted(one.label), pattern=one.pattern)
+        return [] if one.stays else [entry]
     beats = _beats(bar, tokens, context)
     return [
         ChartEntry(bar=bar, beat=str(beat), voicing=_unquoted(token.label), pattern=token.pattern)
@@ -287,8 +298,6 @@ def _read_bar(bar: int, words: list[str], context: Context) -> list[ChartEntry]:
 
 def _beats(bar: int, tokens: list[_Token], context: Context) -> list[Fraction]:
     count = len(tokens)
-    if count == 1 and bar and tokens[0].beat is None:
-        return [_ONE]
     version = context.owner(Version)
     meter = meter_at(version, bar)
     first = first_beat(version, bar)

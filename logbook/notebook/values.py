@@ -10,7 +10,6 @@ import math
 import re
 from collections.abc import Callable
 from datetime import date, datetime, time
-from fractions import Fraction
 from typing import Any
 
 from logbook.errors import LogbookError
@@ -152,15 +151,6 @@ def maybe(reader: Reader) -> Reader:
     return read
 
 
-def optional(reader: Reader) -> Reader:
-    """Return a reader that lets empty text stand."""
-
-    def read(value: Value, context: Context) -> Any:
-        return "" if value is None or value == "" else reader(value, context)
-
-    return read
-
-
 def through(function: Callable[[str], Any]) -> Reader:
     """Return a reader that keeps what a pure room's reader makes of the text, as text."""
 
@@ -259,11 +249,6 @@ def exact(body: str, names: list[str], what: str, remedy: str) -> str:
     near = closest(body, names)
     hint = "did you mean " + " or ".join(map(quoted, near)) + "?" if near else remedy
     raise LogbookError(f"no {what} is called {quoted(body)}", hint)
-
-
-def fraction_text(value: Fraction) -> str:
-    """Return a fraction as it is typed: "3/2", or "2"."""
-    return str(value)
 
 
 def shown(value: Value) -> str:

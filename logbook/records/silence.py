@@ -53,9 +53,3 @@ def silent_bars(version: Version, part: Part) -> frozenset[int]:
         for each in ranges:
             found.update(each.bars)
     return frozenset(found)
-
-
-def is_silent_in(version: Version, part: Part, section: FormSection) -> bool:
-    """Whether a part says that it does not play anywhere in a section."""
-    silent = silent_bars(version, part) if part.tacet else frozenset()
-    return bool(silent) and silent.issuperset(range(section.start, section.start + section.bars))

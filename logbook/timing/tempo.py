@@ -73,11 +73,6 @@ class Tempo:
         return self.bpm * self.unit * 4
 
     @property
-    def beat_seconds(self) -> Fraction:
-        """How long one beat lasts, in seconds."""
-        return 60 / self.bpm
-
-    @property
     def midi_microseconds_a_quarter(self) -> int:
         """The value of a MIDI set-tempo event, rounded: microseconds a quarter note."""
         return round(60_000_000 / self.quarter_bpm)
