@@ -130,6 +130,11 @@ def parse_unit(text: str) -> Fraction:
     return unit * (2 - Fraction(1, 2**dots))
 
 
+def bpm_text(bpm: Fraction | float) -> str:
+    """Return beats a minute as they are printed: two decimals at most, "96", "78.75"."""
+    return f"{float(bpm):.2f}".rstrip("0").rstrip(".")
+
+
 def unit_text(unit: Fraction) -> str:
     """The shortest form `parse_unit` reads back: "q", "q." or a fraction such as 5/8."""
     for letter, length in _LETTERS.items():
