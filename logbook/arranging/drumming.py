@@ -19,7 +19,7 @@ from logbook.records.kits import kit_patterns
 from logbook.records.part_view import PartView
 from logbook.records.parts import Pattern
 from logbook.records.silence import silent_bars
-from logbook.strings.kit import Hit, Piece, read_kit
+from logbook.strings.kit import DrumHit, KitPiece, read_kit
 from logbook.timing.tempo_map import TempoMap
 
 _SOFT = {"g": 2, "f": 0}
@@ -27,15 +27,15 @@ FLAM_LEAD = Fraction(1, 64)  # how far ahead of its stroke a grace note falls (c
 _OPEN_HAT = 46
 
 
-class Stroke(NamedTuple):
+class DrumStroke(NamedTuple):
     """A stroke on a piece of the kit: when, for how long (whole notes), and how."""
 
     start: Fraction
     length: Fraction
-    hit: Hit
+    hit: DrumHit
 
     @property
-    def piece(self) -> Piece:
+    def piece(self) -> KitPiece:
         """What is struck."""
         return self.hit.piece
 
@@ -45,7 +45,7 @@ class Stroke(NamedTuple):
         return _OPEN_HAT if self.hit.cell == "o" else self.piece.midi
 
 
-def drum(place: PartView, bars: TempoMap, end: Fraction | None = None) -> tuple[Stroke, ...]:
+def drum(place: PartView, bars: TempoMap, end: Fraction | None = None) -> tuple[DrumStroke, ...]:
     """Return every stroke of a drum part, in order of time, up to `end` (None: of the form).
 
     Raises LogbookError where a pattern cannot be read in the meter it is played in.
@@ -53,7 +53,7 @@ def drum(place: PartView, bars: TempoMap, end: Fraction | None = None) -> tuple[
     last = form_end(place, bars) if end is None else end
     known = kit_patterns(place.part)
     silent = silent_bars(place.version, place.part)
-    found: list[Stroke] = []
+    found: list[DrumStroke] = []
     for start, until, label in _stretches(place, bars, last):
         if label not in known:
             continue
@@ -92,7 +92,7 @@ def _meter_starts(bars: TempoMap, start: Fraction, end: Fraction) -> list[Fracti
     return [at for at in places if start < at < end]
 
 
-def _round(record: Pattern, start: Fraction, end: Fraction, bars: TempoMap) -> Iterator[Stroke]:
+def _round(record: Pattern, start: Fraction, end: Fraction, bars: TempoMap) -> Iterator[DrumStroke]:
     """A pattern from a place on, round and round; it is counted from the beginning of its bar."""
     point = bars.point_at(start)
     meter = bars.meter_at(point.bar)
@@ -106,7 +106,7 @@ def _round(record: Pattern, start: Fraction, end: Fraction, bars: TempoMap) -> I
     while at < end:
         for hit in hits:
             if start <= at + hit.start < end:
-                yield Stroke(at + hit.start, pattern.grid, hit)
+                yield DrumStroke(at + hit.start, pattern.grid, hit)
         at += pattern.length
 
 

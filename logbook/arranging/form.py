@@ -16,7 +16,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from types import MappingProxyType
 from typing import NamedTuple, TypeVar
 
-from logbook.arranging.moves import PLAIN, Moves, Span, read_moves
+from logbook.arranging.moves import PLAIN, Moves, SectionBars, read_moves
 from logbook.errors import LogbookError
 from logbook.names import alike
 from logbook.records.arrangements import ArrangedSection
@@ -126,7 +126,7 @@ def _plain(name: str) -> str:
     return name.casefold()
 
 
-class _Line(NamedTuple):
+class _FormTurn(NamedTuple):
     """A line of the arranged form when it is its turn; `again` names the jump it comes after."""
 
     place: int
@@ -143,12 +143,12 @@ class _Pass(NamedTuple):
     note: str
 
 
-def _road(sections: Sequence[ArrangedSection]) -> Iterator[_Line]:
+def _road(sections: Sequence[ArrangedSection]) -> Iterator[_FormTurn]:
     """The lines in the order they are played, jumps followed."""
     lines = []
     for place, said in enumerate(sections):
         try:
-            lines.append(_Line(place, said, read_moves(said.moves)))
+            lines.append(_FormTurn(place, said, read_moves(said.moves)))
         except LogbookError as error:
             raise LogbookError(f"{said.name}: {error.problem}", error.remedy) from error
     at = 0
@@ -181,7 +181,7 @@ def _road(sections: Sequence[ArrangedSection]) -> Iterator[_Line]:
             yield again._replace(again=jump[:4])
 
 
-def _marked(lines: Sequence[_Line], mark: str, line: _Line) -> int:
+def _marked(lines: Sequence[_FormTurn], mark: str, line: _FormTurn) -> int:
     """Which of the lines has a mark that a jump needs."""
     for place, each in enumerate(lines):
         if mark in each.moves.marks:
@@ -193,7 +193,7 @@ def _marked(lines: Sequence[_Line], mark: str, line: _Line) -> int:
     )
 
 
-def _passes(line: _Line, name: str, source: FormSection | None) -> Iterator[_Pass]:
+def _passes(line: _FormTurn, name: str, source: FormSection | None) -> Iterator[_Pass]:
     """How a section is played when it is its turn: all times alike, or each with its ending."""
     moves, note = line.moves, f"after the {line.again}" if line.again else ""
     times = 1 if line.again else line.said.times
@@ -238,7 +238,7 @@ def _bars_of(
 _Bar = TypeVar("_Bar", bound=int | None)
 
 
-def _cut(bars: tuple[_Bar, ...], span: Span, name: str) -> tuple[_Bar, ...]:
+def _cut(bars: tuple[_Bar, ...], span: SectionBars, name: str) -> tuple[_Bar, ...]:
     if span.last > len(bars):
         raise LogbookError(
             f"{name} has {len(bars)} bars, and no bar {span.last}",

@@ -45,7 +45,7 @@ _FORMS = (
 _MOST_BARS = 10_000
 
 
-class Span(NamedTuple):
+class SectionBars(NamedTuple):
     """Bars of a section, counted from 1, both included."""
 
     first: int
@@ -62,12 +62,12 @@ class Moves(NamedTuple):
     name; `fade_bars` goes with the ending "fade".
     """
 
-    bars: Span | None = None
+    bars: SectionBars | None = None
     key: str = ""
     steps: int | None = None
     meter: str = ""
     last_beats: int = 0
-    endings: tuple[Span, ...] = ()
+    endings: tuple[SectionBars, ...] = ()
     marks: tuple[str, ...] = ()
     jump: str = ""
     rit_bars: int = 0
@@ -184,9 +184,9 @@ def _count(text: str, what: str) -> int:
     return number
 
 
-def _span(text: str) -> Span:
+def _span(text: str) -> SectionBars:
     first, _, last = text.replace(" ", "").partition("-")
-    span = Span(_count(first, "a bar"), _count(last or first, "a bar"))
+    span = SectionBars(_count(first, "a bar"), _count(last or first, "a bar"))
     if span.last < span.first:
         raise LogbookError(f'bars "{text}" end before they have begun', "write them as in bars 3-4")
     return span

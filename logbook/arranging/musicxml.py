@@ -42,7 +42,7 @@ from logbook.arranging.xml_marks import direction, write_marks
 from logbook.arranging.xml_notes import (
     LOWER,
     TABLATURE,
-    Played,
+    PlayedPart,
     cuts,
     fineness,
     is_silent,
@@ -52,7 +52,7 @@ from logbook.arranging.xml_notes import (
 )
 from logbook.arranging.xml_repeats import fold_repeats
 from logbook.arranging.xml_voices import (
-    Line,
+    ScoreLine,
     line_played,
     lines_of,
     strokes_of,
@@ -96,7 +96,7 @@ def musicxml_tree(
     add_text(work, "work-title", arranged.song.title)
     add_text(root, "movement-title", arranged.version.name)
     listed = _sub(root, "part-list")
-    lines = [line for plan in plans for line in lines_of(plan, notes=notes)] or [Line(None)]
+    lines = [line for plan in plans for line in lines_of(plan, notes=notes)] or [ScoreLine(None)]
     for number, line in enumerate(lines, start=1):
         part = _sub(listed, "score-part", id=f"P{number}")
         add_text(part, "part-name", line.name)
@@ -121,7 +121,7 @@ def musicxml_tree(
     return root
 
 
-def _is_melody(line: Line) -> bool:
+def _is_melody(line: ScoreLine) -> bool:
     part = line.plan.part if line.plan else None
     return line.tune or (part is not None and bool(part.melody))
 
@@ -244,7 +244,7 @@ def _write_played(
     measure: Element,
     score: Score,
     voice: Voice,
-    performed: Played,
+    performed: PlayedPart,
     bar: int,
     entries: list[ChartEntry],
 ) -> None:

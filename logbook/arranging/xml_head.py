@@ -11,11 +11,11 @@ from typing import NamedTuple
 from xml.etree import ElementTree
 
 from logbook.arranging.arrange import ArrangedVersion
-from logbook.arranging.drumming import Stroke
+from logbook.arranging.drumming import DrumStroke
 from logbook.arranging.parts import PartPlan
 from logbook.arranging.sections import section_keys
 from logbook.arranging.transposing import Interval, written_key
-from logbook.arranging.xml_notes import Played
+from logbook.arranging.xml_notes import PlayedPart
 from logbook.strings.capo import whole_capo
 from logbook.theory.keys import Key
 from logbook.theory.notes import read_note
@@ -49,8 +49,8 @@ class Voice(NamedTuple):
     frames: dict[str, Element]
     names: dict[str, str]
     is_first: bool
-    played: Played | None = None
-    strokes: tuple[Stroke, ...] | None = None
+    played: PlayedPart | None = None
+    strokes: tuple[DrumStroke, ...] | None = None
     number: int = 1
 
 

@@ -16,12 +16,12 @@ from fractions import Fraction
 from itertools import pairwise
 from xml.etree import ElementTree
 
-from logbook.arranging.drumming import Stroke
+from logbook.arranging.drumming import DrumStroke
 from logbook.arranging.xml_head import Score, add_text
 from logbook.arranging.xml_notes import values_of, write_value
 from logbook.records.kits import kit_patterns
 from logbook.records.parts import Part
-from logbook.strings.kit import PIECES, Piece, pieces_of
+from logbook.strings.kit import PIECES, KitPiece, pieces_of
 
 Element = ElementTree.Element
 _sub = ElementTree.SubElement
@@ -40,27 +40,27 @@ def list_pieces(listed: Element, number: str, part: Part) -> None:
         add_text(midi, "midi-unpitched", str(piece.midi + 1))
 
 
-def _pieces(part: Part) -> list[Piece]:
-    found: dict[str, Piece] = {}
+def _pieces(part: Part) -> list[KitPiece]:
+    found: dict[str, KitPiece] = {}
     for pattern in kit_patterns(part).values():
         found |= {each.name: each for each in pieces_of(pattern.line)}
     return [each for each in PIECES.values() if each.name in found]
 
 
-def _id(number: str, piece: Piece) -> str:
+def _id(number: str, piece: KitPiece) -> str:
     return f"{number}-I{piece.midi + 1}"
 
 
 def write_drums(
     measure: Element,
     number: str,
-    strokes: tuple[Stroke, ...],
+    strokes: tuple[DrumStroke, ...],
     span: tuple[Fraction, Fraction, Fraction, Fraction],
     score: Score,
 ) -> None:
     """Write the strokes of a bar: where it begins, its length, a felt beat, and what leads in."""
     start, length, beat, lead = span
-    here: dict[Fraction, list[Stroke]] = {}
+    here: dict[Fraction, list[DrumStroke]] = {}
     for each in strokes:
         if start <= each.start < start + length:
             here.setdefault(each.start - start, []).append(each)
@@ -84,8 +84,8 @@ def write_drums(
 
 
 def _values(
-    here: dict[Fraction, list[Stroke]], length: Fraction, beat: Fraction, lead: Fraction
-) -> Iterator[tuple[Fraction, Fraction, list[Stroke]]]:
+    here: dict[Fraction, list[DrumStroke]], length: Fraction, beat: Fraction, lead: Fraction
+) -> Iterator[tuple[Fraction, Fraction, list[DrumStroke]]]:
     """The strokes and rests of a bar, cut at every felt beat."""
     places = {Fraction(0), length, *here}
     places |= {lead + n * beat for n in range(int((length - lead) / beat) + 1)}
@@ -102,7 +102,7 @@ def _rest(measure: Element, value: Fraction, score: Score) -> None:
     write_value(note, value)
 
 
-def _grace(measure: Element, number: str, stroke: Stroke) -> None:
+def _grace(measure: Element, number: str, stroke: DrumStroke) -> None:
     note = _sub(measure, "note")
     _sub(note, "grace", slash="yes")
     _head(note, number, stroke)
@@ -112,7 +112,7 @@ def _grace(measure: Element, number: str, stroke: Stroke) -> None:
 
 
 def _note(
-    measure: Element, number: str, stroke: Stroke, value: Fraction, score: Score, *, chord: bool
+    measure: Element, number: str, stroke: DrumStroke, value: Fraction, score: Score, *, chord: bool
 ) -> None:
     note = _sub(measure, "note")
     if chord:
@@ -125,7 +125,7 @@ def _note(
         _sub(_sub(_sub(note, "notations"), "articulations"), "accent")
 
 
-def _head(note: Element, number: str, stroke: Stroke, ticks: int = 0) -> None:
+def _head(note: Element, number: str, stroke: DrumStroke, ticks: int = 0) -> None:
     unpitched = _sub(note, "unpitched")
     add_text(unpitched, "display-step", stroke.piece.place[0])
     add_text(unpitched, "display-octave", stroke.piece.place[1:])
@@ -134,7 +134,7 @@ def _head(note: Element, number: str, stroke: Stroke, ticks: int = 0) -> None:
     _sub(note, "instrument", id=_id(number, stroke.piece))
 
 
-def _crossed(note: Element, stroke: Stroke) -> None:
+def _crossed(note: Element, stroke: DrumStroke) -> None:
     if stroke.hit.cell == "o":
         add_text(note, "notehead", "circle-x")
     elif stroke.piece.cross or stroke.hit.cell == "g":

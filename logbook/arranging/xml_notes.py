@@ -50,7 +50,7 @@ _STAFF_NUMBERS = {NOTES: "1", TABLATURE: "2", LOWER: "2"}
 _HITS = "x*"
 
 
-class Played(NamedTuple):
+class PlayedPart(NamedTuple):
     """A part's strokes in order of time, and what is needed to write them.
 
     `strokes` are the notes struck together, by when they are (whole notes of the tempo map);
@@ -68,7 +68,7 @@ class Played(NamedTuple):
     key: Key | None
     chords: tuple[tuple[Fraction, str], ...] = ()
     said: Mapping[tuple[Fraction, int], str] = MappingProxyType({})
-    lower: Played | None = None
+    lower: PlayedPart | None = None
 
     def name(self, midi: int, at: Fraction) -> str:
         """A note's name at a time: as said, by the chart's chord there, else by the key."""
@@ -88,7 +88,7 @@ class Played(NamedTuple):
             return (NOTES, LOWER)
         return (ALONE,) if self.tuning is None else (NOTES, TABLATURE)
 
-    def on(self, staff: int) -> Played:
+    def on(self, staff: int) -> PlayedPart:
         """What stands on one of the staves."""
         return self.lower if staff == LOWER and self.lower is not None else self
 
@@ -112,7 +112,7 @@ class Played(NamedTuple):
 
 def played(
     place: PartView, tuning: StringTuning | None, capos: Capos, bars: TempoMap, key: Key | None
-) -> Played:
+) -> PlayedPart:
     """Return what a part plays, straight. Raises LogbookError as `perform` does."""
     straight = tuple(replace(each, feel="straight") for each in place.part.patterns)
     place = replace(place, part=replace(place.part, patterns=straight))
@@ -120,7 +120,7 @@ def played(
     for note in perform(place, bars):
         strokes[note.start] = (*strokes.get(note.start, ()), note)
     edges = {each for notes in strokes.values() for note in notes for each in note[:2]}
-    return Played(
+    return PlayedPart(
         strokes,
         tuple(sorted(strokes)),
         tuple(sorted(edges)),
@@ -137,7 +137,7 @@ def played_without_frets(
     key: Key | None,
     semitones: int,
     names: Mapping[str, str],
-) -> Played:
+) -> PlayedPart:
     """Return what a part plays whose voicings are said in notes, as it is written.
 
     `key` and `names` (by label) are what its player reads, `semitones` above what sounds.
@@ -160,7 +160,7 @@ def played_without_frets(
     )
 
 
-def melody_played(place: PartView, bars: TempoMap, key: Key | None, semitones: int) -> Played:
+def melody_played(place: PartView, bars: TempoMap, key: Key | None, semitones: int) -> PlayedPart:
     """Return a part's melody as its player reads it, `semitones` above what sounds.
 
     `key` is the key it is written in. Raises LogbookError where it cannot be read.
@@ -173,13 +173,13 @@ def melody_played(place: PartView, bars: TempoMap, key: Key | None, semitones: i
         name = moved_note(sounding.name, semitones) if semitones else sounding.name
         said[note.start, written.midi[0]] = name
     edges = {each for notes in strokes.values() for note in notes for each in note[:2]}
-    return Played(strokes, tuple(sorted(strokes)), tuple(sorted(edges)), None, 0, key, (), said)
+    return PlayedPart(strokes, tuple(sorted(strokes)), tuple(sorted(edges)), None, 0, key, (), said)
 
 
 _MIDDLE_C = 60
 
 
-def on_two_staves(part: Played) -> Played:
+def on_two_staves(part: PlayedPart) -> PlayedPart:
     """The same on two staves, parted at middle C, where it goes to both sides of it."""
     every = [midi for notes in part.strokes.values() for each in notes for midi in each.midi]
     if not every or min(every) >= _MIDDLE_C or max(every) < _MIDDLE_C:
@@ -189,7 +189,7 @@ def on_two_staves(part: Played) -> Played:
     )
 
 
-def _only(part: Played, wanted: Callable[[int], bool]) -> Played:
+def _only(part: PlayedPart, wanted: Callable[[int], bool]) -> PlayedPart:
     """The notes on one side; strokes keep their places, so that what is held ends with them."""
     strokes = {
         at: tuple(note for note in notes if note.midi and wanted(note.midi[0]))
@@ -209,7 +209,7 @@ def _named(place: PartView, bars: TempoMap) -> list[tuple[Fraction, str]]:
 
 
 def cuts(
-    part: Played, start: Fraction, length: Fraction, others: Sequence[Fraction]
+    part: PlayedPart, start: Fraction, length: Fraction, others: Sequence[Fraction]
 ) -> list[Fraction]:
     """Where notes begin, end or are divided in a bar, from its start; `others` are cut too."""
     inside = part.edges[bisect_left(part.edges, start) : bisect_right(part.edges, start + length)]
@@ -217,7 +217,7 @@ def cuts(
     return sorted(each for each in found if 0 <= each <= length)
 
 
-def is_silent(part: Played, start: Fraction, length: Fraction) -> bool:
+def is_silent(part: PlayedPart, start: Fraction, length: Fraction) -> bool:
     """Whether nothing is heard in a bar, on any staff."""
     if part.lower is not None and not is_silent(part.lower, start, length):
         return False
@@ -229,7 +229,7 @@ def is_silent(part: Played, start: Fraction, length: Fraction) -> bool:
 
 def write_stretch(
     measure: Element,
-    part: Played,
+    part: PlayedPart,
     start: Fraction,
     stretch: tuple[Fraction, Fraction],
     ticks: int,
@@ -267,7 +267,7 @@ def _write_staff(note: Element, staff: int) -> None:
 
 def _write_value(
     measure: Element,
-    part: Played,
+    part: PlayedPart,
     notes: tuple[Note, ...],
     span: tuple[Fraction, Fraction],
     ticks: int,
@@ -324,7 +324,7 @@ def _finish(
 
 
 def _write_notations(
-    note: Element, part: Played, each: Note, midi: int, ties: Sequence[str], staff: int
+    note: Element, part: PlayedPart, each: Note, midi: int, ties: Sequence[str], staff: int
 ) -> None:
     if not ties and staff != TABLATURE:
         return
@@ -375,7 +375,7 @@ def write_value(note: Element, wholes: Fraction) -> None:
         _text(change, "normal-notes", "2")
 
 
-def fineness(part: Played, bars: TempoMap, numbers: range) -> Iterator[Fraction]:
+def fineness(part: PlayedPart, bars: TempoMap, numbers: range) -> Iterator[Fraction]:
     """Lengths, from bar starts, that divisions have to be fine enough for."""
     if part.lower is not None:
         yield from fineness(part.lower, bars, numbers)

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from logbook.arranging.arrange import ArrangedVersion
-from logbook.arranging.drumming import Stroke, drum
+from logbook.arranging.drumming import DrumStroke, drum
 from logbook.arranging.parts import PartPlan
 from logbook.arranging.pitched import has_notes
 from logbook.arranging.transposing import (
@@ -20,7 +20,7 @@ from logbook.arranging.transposing import (
 from logbook.arranging.xml_frames import frames_of
 from logbook.arranging.xml_head import Voice
 from logbook.arranging.xml_notes import (
-    Played,
+    PlayedPart,
     melody_played,
     on_two_staves,
     played,
@@ -34,7 +34,7 @@ from logbook.timing.tempo import Tempo
 from logbook.timing.tempo_map import TempoMap, constant_tempo
 
 
-class Line(NamedTuple):
+class ScoreLine(NamedTuple):
     """A part as one line of the score, or (`tune`) the melody of one with a neck on its own."""
 
     plan: PartPlan | None
@@ -49,14 +49,14 @@ class Line(NamedTuple):
         return f"{self.plan.name}, melody" if beside else self.plan.name
 
 
-def lines_of(plan: PartPlan, *, notes: bool) -> list[Line]:
+def lines_of(plan: PartPlan, *, notes: bool) -> list[ScoreLine]:
     """A part's lines: frets and a melody over them are written as two."""
     if not notes or plan.part is None or not plan.part.melody or plan.after is None:
-        return [Line(plan)]
-    return [*([Line(plan)] if plan.part.chart else []), Line(plan, tune=True)]
+        return [ScoreLine(plan)]
+    return [*([ScoreLine(plan)] if plan.part.chart else []), ScoreLine(plan, tune=True)]
 
 
-def voice_of(arranged: ArrangedVersion, line: Line, *, is_first: bool, notes: bool) -> Voice:
+def voice_of(arranged: ArrangedVersion, line: ScoreLine, *, is_first: bool, notes: bool) -> Voice:
     """What is written of a line: its names, its frames, and where it is asked for its notes."""
     plan = line.plan
     if plan is None or plan.part is None:
@@ -75,7 +75,7 @@ def voice_of(arranged: ArrangedVersion, line: Line, *, is_first: bool, notes: bo
     return Voice(plan, interval, key, frames, names, is_first, performed)
 
 
-def strokes_of(arranged: ArrangedVersion, plan: PartPlan) -> tuple[Stroke, ...] | None:
+def strokes_of(arranged: ArrangedVersion, plan: PartPlan) -> tuple[DrumStroke, ...] | None:
     """What a drummer plays, straight: a swing is said in words."""
     assert plan.part is not None
     straight = tuple(replace(each, feel="straight") for each in plan.part.patterns)
@@ -86,7 +86,7 @@ def strokes_of(arranged: ArrangedVersion, plan: PartPlan) -> tuple[Stroke, ...] 
     return None
 
 
-def line_played(arranged: ArrangedVersion, line: Line) -> Played | None:
+def line_played(arranged: ArrangedVersion, line: ScoreLine) -> PlayedPart | None:
     """What a line plays; None where it has neither chart nor melody, or reads at another pitch."""
     plan = line.plan
     if plan is None or plan.part is None or plays_kit(plan.part):
@@ -106,7 +106,7 @@ def line_played(arranged: ArrangedVersion, line: Line) -> Played | None:
     return None
 
 
-def _melody(arranged: ArrangedVersion, plan: PartPlan, bars: TempoMap) -> Played | None:
+def _melody(arranged: ArrangedVersion, plan: PartPlan, bars: TempoMap) -> PlayedPart | None:
     """A part's melody as its player reads it; None where there is none, or it cannot be read."""
     if plan.part is None or not plan.part.melody:
         return None
@@ -117,7 +117,7 @@ def _melody(arranged: ArrangedVersion, plan: PartPlan, bars: TempoMap) -> Played
     return None
 
 
-def _without_frets(arranged: ArrangedVersion, plan: PartPlan, bars: TempoMap) -> Played | None:
+def _without_frets(arranged: ArrangedVersion, plan: PartPlan, bars: TempoMap) -> PlayedPart | None:
     """What a part plays that is said in notes, as its player reads it: melody over chords.
 
     Keys have two staves where they go to both sides of middle C.

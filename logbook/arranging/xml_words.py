@@ -36,7 +36,7 @@ class _Note(NamedTuple):
     element: Element
 
 
-class _Line(NamedTuple):
+class _WordsLine(NamedTuple):
     bar: int
     at: Fraction
     text: str
@@ -47,7 +47,7 @@ def write_words(part: Element, score: Score, words: Words, *, melody: bool) -> N
     notes = list(_notes(part))
     order = {bar: number for number, bar in enumerate(score.numbers)}
     lines = [
-        _Line(order[bar], at * 4 * score.divisions, text)
+        _WordsLine(order[bar], at * 4 * score.divisions, text)
         for bar, begun in sorted(words.items())
         for at, text in begun
     ]
@@ -93,7 +93,7 @@ def _takes_a_syllable(note: Element) -> bool:
     return not tied_on and note.find("rest") is None and note.find("grace") is None
 
 
-def _begun(notes: Sequence[_Note], line: _Line) -> Element | None:
+def _begun(notes: Sequence[_Note], line: _WordsLine) -> Element | None:
     """The note of its bar that sounds where a line begins, or the first of that bar."""
     here = [each for each in notes if each.bar == line.bar]
     before = [each for each in here if each.at <= line.at]

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from logbook.checking.problem import Problem
 from logbook.names import alike
 from logbook.records.log import Log
-from logbook.records.shared import Shared, also_of, files_of_version, is_of
+from logbook.records.shared import SharedFile, also_of, files_of_version, is_of
 from logbook.records.songs import Song
 
 
@@ -27,7 +27,7 @@ def shared_files(_log: Log, song: Song) -> Iterator[Problem]:
                     )
 
 
-def _missing(entry: Shared, song: Song) -> str:
+def _missing(entry: SharedFile, song: Song) -> str:
     """What of a place is not there, in words; empty where all of it is, or it is elsewhere."""
     if not entry.part or not alike(entry.song, song.title):
         return ""

@@ -5,12 +5,10 @@ A file is written whole or not at all: the new one is made beside the old one an
 
 from __future__ import annotations
 
-import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from pathlib import Path
-from typing import Any
 
-from logbook.cli.printing import plain, print_json, say
+from logbook.cli.printing import say
 from logbook.errors import LogbookError
 from logbook.plaintext import clean
 
@@ -50,33 +48,4 @@ def answer(text: str, out: Path | None) -> None:
         say(text)
         return
     write_file(out, clean(text, keep_newlines=True) + "\n")
-    say(f"wrote {out}")
-
-
-def answer_json(data: Any, out: Path | None) -> None:
-    """Print data as JSON, or write it to a file and say that."""
-    if out is None:
-        print_json(data)
-        return
-    import json
-
-    text = json.dumps(data, ensure_ascii=False, indent=2, default=plain)
-    write_file(out, text + "\n")
-    say(f"wrote {out}")
-
-
-def answer_csv(rows: Iterable[Sequence[object]], out: Path | None) -> None:
-    """Print rows as CSV that a spreadsheet runs nothing of, or write them to a file."""
-    import csv
-    import io
-
-    from logbook.plaintext import csv_cell
-
-    made = io.StringIO()
-    cells = [[csv_cell(cell) for cell in row] for row in rows]
-    csv.writer(made, lineterminator="\n").writerows(cells)
-    if out is None:
-        sys.stdout.write(made.getvalue())
-        return
-    write_file(out, made.getvalue())
     say(f"wrote {out}")

@@ -52,7 +52,7 @@ def draft(
 
     require()
     from logbook.drafting.draft import draft_folder
-    from logbook.drafting.songs import Said
+    from logbook.drafting.songs import SaidBefore
 
     _check(tuning, capo, key)
     form_of("a draft", SESSION_FILE, out=out)
@@ -60,7 +60,7 @@ def draft(
         raise LogbookError(f"{out} already exists", "give another --out, or --force")
     with progress(0, "listening"):
         beside = out is None or out.resolve().parent == folder.resolve()
-        found = draft_folder(folder, Said(tuning=tuning, capo=capo, key=key), beside=beside)
+        found = draft_folder(folder, SaidBefore(tuning=tuning, capo=capo, key=key), beside=beside)
     for sentence in found.left_out:
         remark(sentence)
     if out is not None:

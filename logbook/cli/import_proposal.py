@@ -18,7 +18,7 @@ from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
     from logbook.importing.matching import ImportOptions
-    from logbook.importing.proposal_text import Group
+    from logbook.importing.proposal_text import FileGroup
     from logbook.importing.proposing import Proposal
     from logbook.store.store import Store
 
@@ -77,11 +77,11 @@ def proposal_text(proposal: Proposal, folder: Path) -> str:
     return "\n".join(lines)
 
 
-def _sure_groups(proposal: Proposal, sure: float) -> list[Group]:
+def _sure_groups(proposal: Proposal, sure: float) -> list[FileGroup]:
     return [each.group for each in proposal.groups if each.sure >= sure]
 
 
-def _hang(store: Store, folder: Path, groups: Sequence[Group]) -> None:
+def _hang(store: Store, folder: Path, groups: Sequence[FileGroup]) -> None:
     from logbook.importing.proposing import hang_groups
 
     if not groups:

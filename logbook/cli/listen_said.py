@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 
 def bars_of(numbers: Iterable[int]) -> str:
@@ -26,8 +26,3 @@ def sure_word(confidence: float) -> str:
     if confidence >= 0.7:
         return "fairly sure"
     return "doubtful"
-
-
-def frets_text(frets: Sequence[int | None]) -> str:
-    """Frets as they are typed."""
-    return " ".join("x" if fret is None else str(fret) for fret in frets)

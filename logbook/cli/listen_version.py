@@ -10,7 +10,7 @@ from logbook.cli.printing import print_json, print_table, say
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
-    from logbook.listening.versions import Compared, ComparedVersion
+    from logbook.listening.versions import ComparedSpan, ComparedVersion
     from logbook.records.part_view import PartView
     from logbook.sheets.other_recordings import OtherRecording
 
@@ -146,12 +146,12 @@ def _played(place: PartView, found: ComparedVersion) -> str:
     return f"{where}, at {found.bpm:g}"
 
 
-def _bar(each: Compared) -> str:
+def _bar(each: ComparedSpan) -> str:
     beat = each.span.beat
     return str(each.span.bar) + ("" if beat == 1 else f", beat {beat}")
 
 
-def _notes(each: Compared) -> str:
+def _notes(each: ComparedSpan) -> str:
     from logbook.theory.pitch import midi_to_name
 
     return " ".join(midi_to_name(note) for note in each.notes)

@@ -125,9 +125,9 @@ def _cells(
                     if isinstance(usual, bool):
                         yield each.key, _cell(usual), True
                     continue
-            elif type(value) is str and each.write is None:
+            elif each.write is None and type(value) in _PLAIN:
                 # Most of what is said at all, in a log of hundreds of thousands of files.
-                yield each.key, value, False
+                yield each.key, str(value), False
                 continue
         value = each.value_of(record)
         if value is None and each.key in noun.key_fields:
@@ -136,6 +136,9 @@ def _cells(
             yield each.key, _cell(value), False
         elif isinstance(plain := getattr(record, each.attributes[0], None), bool):
             yield each.key, _cell(plain), True
+
+
+_PLAIN = frozenset({str, int})
 
 
 def _cell(value: Value) -> str:

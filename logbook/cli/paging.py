@@ -17,7 +17,7 @@ from typing import Any
 _COLOURS = re.compile(r"\x1b\[[0-9;]*m")
 
 
-class Held:
+class HeldOutput:
     """A terminal's stand-in that keeps what is printed, remarks in their place among it."""
 
     def __init__(self, screen: Any) -> None:
@@ -65,10 +65,10 @@ def held(*, pager: bool = True) -> Iterator[None]:
     Without `pager` all is printed at once. Where somebody stops the command or it fails, what
     there is is printed as it is.
     """
-    if not pager or isinstance(sys.stdout, Held) or not _is_wanted():
+    if not pager or isinstance(sys.stdout, HeldOutput) or not _is_wanted():
         yield
         return
-    stand_in = Held(sys.stdout)
+    stand_in = HeldOutput(sys.stdout)
     sys.stdout = stand_in
     try:
         yield
@@ -81,13 +81,13 @@ def held(*, pager: bool = True) -> Iterator[None]:
 
 def let_through() -> None:
     """Print what was held and everything after it at once: somebody is asked, or has to wait."""
-    if isinstance(sys.stdout, Held):
+    if isinstance(sys.stdout, HeldOutput):
         sys.stdout.release()
 
 
 def hold_remark(text: str) -> bool:
     """Keep a remark for the error output in its place behind what is held; False if none is."""
-    if isinstance(sys.stdout, Held) and sys.stdout.pieces and sys.stderr.isatty():
+    if isinstance(sys.stdout, HeldOutput) and sys.stdout.pieces and sys.stderr.isatty():
         sys.stdout.pieces.append((sys.stderr, text))
         return True
     return False
@@ -130,7 +130,7 @@ def _rows(text: str, columns: int) -> int:
     return rows
 
 
-def _show(stand_in: Held) -> None:
+def _show(stand_in: HeldOutput) -> None:
     """Show what was held in the pager; what is short stays for `release`."""
     text = "".join(text for stream, text in stand_in.pieces if stream is stand_in.screen)
     sys.stdout = stand_in.screen

@@ -13,7 +13,7 @@ from logbook.cli.printing import remark, say
 from logbook.errors import LogbookError
 
 if TYPE_CHECKING:
-    from logbook.playing.making import Sizes
+    from logbook.playing.making import AudioSizes
     from logbook.records.log import Log
     from logbook.sheets.looks import Wanted
     from logbook.sheets.play_files import Planned
@@ -58,7 +58,7 @@ def check_audio(form: str, out: Path | None) -> None:
         raise LogbookError("recordings lie beside a page in a file", "add --out FILE.html")
 
 
-def _said(sizes: Sizes, folder: Path) -> str:
+def _said(sizes: AudioSizes, folder: Path) -> str:
     if not sizes.sounds:
         return "no recordings to put beside the page: parts are plucked as they are logged"
     minutes, seconds = divmod(round(sizes.seconds), 60)

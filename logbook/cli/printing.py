@@ -141,9 +141,9 @@ def print_wide_table(
 ) -> None:
     """Print rows as they come, where the longest cell of each column is known."""
     longest = [max(len(head), length) for head, length in zip(headings, lengths, strict=True)]
-    total = width()
+    columns = _columns(longest, width())
     for row in chain([headings], rows):
-        print("\n".join(_row_lines([clean(cell) for cell in row], longest, total)))
+        print("\n".join(_row_lines([clean(cell) for cell in row], *columns)))
 
 
 def table_lines(
@@ -153,17 +153,22 @@ def table_lines(
     shown = [headings, *rows] if any(headings) else list(rows)
     cells = [[clean(str(cell)) for cell in row] for row in shown]
     longest = [max(map(len, column)) for column in zip(*cells, strict=True)]
-    return [line for row in cells for line in _row_lines(row, longest, total)]
+    columns = _columns(longest, total)
+    return [line for row in cells for line in _row_lines(row, *columns)]
 
 
-def _row_lines(row: Sequence[str], longest: Sequence[int], total: int) -> list[str]:
-    """One row of a table whose columns are as long as this at most."""
+def _columns(longest: Sequence[int], total: int) -> tuple[list[int], int]:
+    """How wide columns are whose cells are as long as this at most, and the room of the last."""
+    widths = [min(each, 32) for each in longest[:-1]]
+    return widths, max(total - sum(widths) - 2 * len(widths), 20)
+
+
+def _row_lines(row: Sequence[str], widths: Sequence[int], room: int) -> list[str]:
+    """One row of a table: the lines it takes."""
     from textwrap import wrap
 
-    widths = [min(each, 32) for each in longest[:-1]]
-    room = max(total - sum(widths) - 2 * len(widths), 20)
     front = "  ".join(
-        _cut(cell, size).ljust(size) for cell, size in zip(row[:-1], widths, strict=True)
+        [_cut(cell, size).ljust(size) for cell, size in zip(row[:-1], widths, strict=True)]
     )
     gap = "  " if front else ""
     last = row[-1]

@@ -17,7 +17,7 @@ from logbook.audio.scanning import AUDIO_SUFFIXES, list_folder
 from logbook.drafting.marking import Spot, heard, marked
 from logbook.drafting.naming import NamedFile, name_file, numbered
 from logbook.drafting.parts import PartMarks, part_record
-from logbook.drafting.songs import HeardSong, Said, hear_song, heard_files, placed_in
+from logbook.drafting.songs import HeardSong, SaidBefore, hear_song, heard_files, placed_in
 from logbook.drafting.takes import Passes, hear_file, tell_apart
 from logbook.errors import LogbookError
 from logbook.notebook.read import read_log
@@ -40,7 +40,7 @@ class Draft:
 
 def draft_folder(
     folder: Path,
-    said: Said,
+    said: SaidBefore,
     progress: Callable[[str], None] = lambda what: None,
     *,
     beside: bool = True,
@@ -149,7 +149,9 @@ def _session(root: Path, times: Sequence[float]) -> Session:
     return Session(name=root.name or "session", date=f"{first:%Y-%m-%d}")
 
 
-def _log(songs: Sequence[HeardSong], session: Session, said: Said) -> tuple[Log, dict[Spot, str]]:
+def _log(
+    songs: Sequence[HeardSong], session: Session, said: SaidBefore
+) -> tuple[Log, dict[Spot, str]]:
     marks: dict[Spot, str] = {}
     kinds: dict[str, Instrument] = {}
     records: list[Song] = []

@@ -52,7 +52,7 @@ LED_BY = ("guitar", "mandolin", "ukulele", "banjo", "piano", "bass", "drums", "s
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Said:
+class SaidBefore:
     """What was said beforehand: tuning, capo and key, "" for what is to be heard."""
 
     tuning: str = ""
@@ -95,7 +95,7 @@ class HeardSong:
     doubles: tuple[tuple[str, str, float], ...]
 
 
-def hear_song(title: str, parts: Mapping[str, Passes], said: Said) -> HeardSong:
+def hear_song(title: str, parts: Mapping[str, Passes], said: SaidBefore) -> HeardSong:
     """Hear one song; `parts` are the files of each part, told apart."""
     kinds = {name: kind_of(name) for name in parts}
     order = sorted(parts, key=lambda name: (LED_BY.index(kinds[name]), -parts[name].fullest.lasts))
@@ -191,7 +191,7 @@ def _starts(part: Passes, leader: Passes) -> float:
 
 
 def placed_in(
-    title: str, name: str, kind: str, version: Version, said: Said, capo: str = ""
+    title: str, name: str, kind: str, version: Version, said: SaidBefore, capo: str = ""
 ) -> PartView:
     """The part in a log of its own, as far as it is known."""
     tuning = (said.tuning if kind == "guitar" else "") or TUNINGS.get(kind, "")
@@ -210,7 +210,7 @@ def _hear_part(
     tempo_map: TempoMap | None,
     starts_s: float,
     begins_s: float,
-    said: Said,
+    said: SaidBefore,
 ) -> tuple[HeardPart, tuple[Stretch, ...]]:
     fullest = passes.fullest
     empty = HeardPart(
@@ -298,7 +298,7 @@ def _named(
     part: HeardPart,
     version: Version,
     stretches: tuple[Stretch, ...] | None,
-    said: Said,
+    said: SaidBefore,
 ) -> HeardPart:
     """The part with its chords named in the song's key."""
     if not stretches:

@@ -101,7 +101,7 @@ def _pickup(form: Sequence[Section], tempo_map: TempoMap) -> list[Span]:
     return [(Fraction(0), tempo_map.pickup)] if form and tempo_map.pickup else []
 
 
-class _Laid(NamedTuple):
+class _LaidComp(NamedTuple):
     """A comp laid along its version: its pieces in order, where they stand, what they cover."""
 
     ordered: tuple[EditPiece, ...]
@@ -115,7 +115,7 @@ def _laid(
     takes: Sequence[TakeSpan],
     form: Sequence[Section],
     sources: SourceMaps,
-) -> _Laid:
+) -> _LaidComp:
     own = sources.own
     ordered = tuple(sorted(pieces, key=lambda piece: tuple(map(own.wholes_at, piece.bars))))
     placed = [
@@ -127,7 +127,7 @@ def _laid(
         for piece in ordered
     ]
     covered = merged(each.at for each in placed)
-    return _Laid(ordered, placed, covered, merged(own.span_of(each.bars) for each in form))
+    return _LaidComp(ordered, placed, covered, merged(own.span_of(each.bars) for each in form))
 
 
 class CompCover(NamedTuple):
@@ -155,7 +155,7 @@ def cover_of(
 
 
 def _cover(
-    laid: _Laid, takes: Sequence[TakeSpan], form: Sequence[Section], sources: SourceMaps
+    laid: _LaidComp, takes: Sequence[TakeSpan], form: Sequence[Section], sources: SourceMaps
 ) -> CompCover:
     own = sources.own
     inside = [*_pickup(form, own), *laid.form]

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from logbook.importing.file_index import entry_of
 from logbook.importing.path_words import Word, cells_of, path_words, runs_of
-from logbook.importing.proposal_text import Group
+from logbook.importing.proposal_text import FileGroup
 from logbook.importing.trade_words import MIC_WORDS, NOISE_WORDS, TAKE_WORDS
 from logbook.store.file_rows import Outline, name_part_too, read_outline
 
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 _COMMON = NOISE_WORDS | TAKE_WORDS | MIC_WORDS | {"track", "memo", "untitled", "copy", "audio"}
 
 
-def learn_aliases(change: Change, root: Path, groups: Iterable[tuple[Group, int]]) -> None:
+def learn_aliases(change: Change, root: Path, groups: Iterable[tuple[FileGroup, int]]) -> None:
     """Keep with each part what its files call it, as far as they say so alone."""
     outline = read_outline(change.connection)
     learnt: dict[int, dict[str, None]] = {}
@@ -50,7 +50,7 @@ def _aliases(text: str) -> list[str]:
     return [each.strip() for each in text.split(",") if each.strip()]
 
 
-def _unexplained(steps: tuple[tuple[Word, ...], ...], group: Group) -> str:
+def _unexplained(steps: tuple[tuple[Word, ...], ...], group: FileGroup) -> str:
     """The one run of words of a file's name that neither song nor take nor line explains."""
     name = steps[0]
     said = [group.song, group.version, group.session, *(mic for mic, _ in group.files if mic)]

@@ -14,14 +14,14 @@ from logbook.audio.facts import AudioInfo
 from logbook.importing.path_words import Word, text_words
 from logbook.importing.trade_words import NOISE_WORDS, is_line_word
 from logbook.importing.weighing_parts import ONLY_PART, THOUGH, WeighedPart, parts_named
-from logbook.importing.weighing_songs import Said
+from logbook.importing.weighing_songs import FileWords
 from logbook.store.file_rows import PartLine
 
 NOT_PLAYED = frozenset(("talkback", "tb", "slate", "click", "timecode", "ltc", "sync"))
 """Words of tracks that nobody played (common practice, no source)."""
 _TRACKS_SAY = 2.0
 """What it is worth that a recorder's own tracks say a part."""
-_NOTHING_SAID = Said((), ())
+_NOTHING_SAID = FileWords((), ())
 
 
 class Spread(NamedTuple):

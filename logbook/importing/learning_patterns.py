@@ -24,7 +24,7 @@ from logbook.errors import LogbookError
 from logbook.importing.file_index import entry_of
 from logbook.importing.matching import names_of
 from logbook.importing.path_words import path_words, runs_of, word_spans
-from logbook.importing.proposal_text import Group
+from logbook.importing.proposal_text import FileGroup
 from logbook.importing.trade_words import TAKE_WORDS
 from logbook.store.file_rows import Outline, read_outline, remember_pattern
 
@@ -36,7 +36,7 @@ _MOST = 8  # patterns that a session is taught
 
 
 def learn_patterns(
-    change: Change, root: Path, groups: Iterable[tuple[Group, int, int | None]]
+    change: Change, root: Path, groups: Iterable[tuple[FileGroup, int, int | None]]
 ) -> None:
     """Keep with each session the patterns by which its files can be read; groups have ids."""
     outline = read_outline(change.connection)
@@ -61,7 +61,9 @@ def learn_patterns(
         remember_pattern(change, session_id, " | ".join(filter(None, [before, *texts[:_MOST]])))
 
 
-def pattern_from(path: PurePath, group: Group, part_names: Sequence[str], microphone: str) -> str:
+def pattern_from(
+    path: PurePath, group: FileGroup, part_names: Sequence[str], microphone: str
+) -> str:
     """The pattern that a file's name is written by; empty where part or take is not in it."""
     stem = path.stem
     step, spans = path_words(path)[0], word_spans(stem)
@@ -122,7 +124,7 @@ def _written(stem: str, spans: Sequence[tuple[int, int]], fields: dict[int, str]
 
 
 def _reads(
-    text: str, path: PurePath, group: Group, part_names: Sequence[str], outline: Outline
+    text: str, path: PurePath, group: FileGroup, part_names: Sequence[str], outline: Outline
 ) -> bool:
     """Whether a pattern reads a file's name in one way only, and that is what was told of it."""
     found = _told(text, path, outline)

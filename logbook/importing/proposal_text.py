@@ -24,7 +24,7 @@ _PLAIN = re.compile(r'[^|;="#\s](?:[^|;="#\n]*[^|;="#\s])?')
 
 
 @dataclass(frozen=True, kw_only=True)
-class Group:
+class FileGroup:
     """Files of one take: names of its place, and each file with its microphone ("" for none).
 
     `session` may be empty; of a whole session's files song, version and part are, and `take` is 0.
@@ -49,7 +49,7 @@ class ProposalError(LogbookError):
         super().__init__("; ".join(sentences), "fix these lines; nothing was changed")
 
 
-def write_group(group: Group) -> str:
+def write_group(group: FileGroup) -> str:
     """A group as its line."""
     files = " ; ".join(
         f"{_quoted(mic)} = {_quoted(file)}" if mic else _quoted(file) for mic, file in group.files
@@ -65,7 +65,7 @@ def _quoted(text: str) -> str:
     return json.dumps(text, ensure_ascii=False)
 
 
-def read_groups(text: str) -> list[Group]:
+def read_groups(text: str) -> list[FileGroup]:
     """The groups that a text says. Raises ProposalError naming every line that is wrong."""
     groups, wrong = [], []
     for number, line in enumerate(text.splitlines(), 1):
@@ -80,7 +80,7 @@ def read_groups(text: str) -> list[Group]:
     return groups
 
 
-def _read_line(line: str, number: int) -> Group:
+def _read_line(line: str, number: int) -> FileGroup:
     cells: list[list[list[str]]] = [[[]]]
     at = 0
     while at < len(line):
@@ -114,7 +114,7 @@ def _read_line(line: str, number: int) -> Group:
     for name, field in zip(plain[:3], _FIELDS, strict=False):
         if not name and not whole_session:
             raise LogbookError(f"the {field} is missing", "write its name")
-    return Group(
+    return FileGroup(
         song=plain[0],
         version=plain[1],
         part=plain[2],

@@ -26,10 +26,10 @@ from logbook.importing.near_copies import NearCopies
 from logbook.importing.parts_beside import JOINED, microphones_meant, parts_beside, parts_meant
 from logbook.importing.path_words import path_words
 from logbook.importing.placing import Clock
-from logbook.importing.proposal_text import Group, ProposalError
+from logbook.importing.proposal_text import FileGroup, ProposalError
 from logbook.importing.same_recording import Recordings
-from logbook.importing.weighing import Reading, weigh
-from logbook.importing.weighing_known import Known, Near
+from logbook.importing.weighing import PlaceReading, weigh
+from logbook.importing.weighing_known import KnownLog, Near
 from logbook.importing.weighing_takes import microphone_of
 from logbook.names import matches, none_called, several
 from logbook.records import AudioFile, Version
@@ -61,7 +61,7 @@ _Key = tuple[int, int | None, int, tuple[int, ...]]
 class Proposed:
     """A group with how sure its least sure file is (0 to 1)."""
 
-    group: Group
+    group: FileGroup
     sure: float
 
 
@@ -89,7 +89,7 @@ def propose(store: Store, folder: Path, asked: ImportOptions) -> Proposal:
         with store.reading() as connection:
             return read_time(connection, version_id)
 
-    known = Known(
+    known = KnownLog(
         outline,
         lasts=Clock(read_version).lasts,
         song_id=asked.song_id,
@@ -97,7 +97,7 @@ def propose(store: Store, folder: Path, asked: ImportOptions) -> Proposal:
         here_song=asked.here_song,
     )
     told = _read(outline, known, root, [(entry, records[entry.id or 0]) for entry in loose])
-    read: dict[_Key, list[tuple[str, Reading]]] = {}
+    read: dict[_Key, list[tuple[str, PlaceReading]]] = {}
     for name, best in told.items():
         if best is not None:
             beside = tuple(each for each, _ in best.beside)
@@ -110,8 +110,8 @@ def propose(store: Store, folder: Path, asked: ImportOptions) -> Proposal:
 
 
 def _read(
-    outline: Outline, known: Known, root: Path, loose: Sequence[tuple[FileEntry, AudioFile]]
-) -> dict[str, Reading | None]:
+    outline: Outline, known: KnownLog, root: Path, loose: Sequence[tuple[FileEntry, AudioFile]]
+) -> dict[str, PlaceReading | None]:
     """What each file most likely is; who is not sure is asked again, knowing its neighbours."""
     infos = {_name(entry, root): _facts(entry, record) for entry, record in loose}
     paths = {name: PurePosixPath(root.name, name) for name in infos}
@@ -119,7 +119,7 @@ def _read(
     first = {name: weigh(info, paths[name], known) for name, info in infos.items()}
     told = {name: found[0] for name, found in first.items() if found}
     near = _neighbours(outline, known, root, told)
-    out: dict[str, Reading | None] = {}
+    out: dict[str, PlaceReading | None] = {}
     for name, info in infos.items():
         best = told.get(name)
         around = near.get(str(PurePosixPath(name).parent))
@@ -139,7 +139,7 @@ def _facts(entry: FileEntry, record: AudioFile) -> AudioInfo:
 
 
 def _neighbours(
-    outline: Outline, known: Known, root: Path, told: Mapping[str, Reading]
+    outline: Outline, known: KnownLog, root: Path, told: Mapping[str, PlaceReading]
 ) -> dict[str, Near]:
     """For each folder that holds files that are sure, or hang already: their songs and sessions."""
     songs: dict[str, Counter[int]] = {}
@@ -219,7 +219,7 @@ def _name(entry: FileEntry, root: Path) -> str:
 def _group(
     outline: Outline,
     key: _Key,
-    files: Sequence[tuple[str, Reading]],
+    files: Sequence[tuple[str, PlaceReading]],
 ) -> Proposed:
     part = outline.parts[key[0]]
     version = outline.versions[part.version_id]
@@ -231,7 +231,7 @@ def _group(
     why = dict.fromkeys(word for _, reading in files for word in reading.by)
     beside = [outline.parts[each].name for each in key[3]]
     beside = beside or parts_beside([name for name, _ in files], part, outline)
-    group = Group(
+    group = FileGroup(
         song=outline.songs[version.song_id],
         version=version.name,
         part=JOINED.join([part.name, *beside]),
@@ -246,7 +246,7 @@ def _group(
     return Proposed(group=group, sure=sure)
 
 
-def told_apart(files: Sequence[tuple[str, Reading]]) -> list[tuple[str, Reading]]:
+def told_apart(files: Sequence[tuple[str, PlaceReading]]) -> list[tuple[str, PlaceReading]]:
     """The files of a take, those that say the same microphone told apart by what differs."""
     said = [reading.microphone for _, reading in files]
     words = differing_words([name for name, _ in files], said)
@@ -282,7 +282,7 @@ def differing_words(names: Sequence[str], said: Sequence[str]) -> list[str]:
 # Applying
 
 
-def hang_groups(change: Change, folder: Path, groups: Iterable[Group]) -> int:
+def hang_groups(change: Change, folder: Path, groups: Iterable[FileGroup]) -> int:
     """Hang files as the groups say, and return how many were.
 
     Raises ProposalError naming every line that says what is not in the log; then nothing is
@@ -292,7 +292,7 @@ def hang_groups(change: Change, folder: Path, groups: Iterable[Group]) -> int:
     outline = read_outline(change.connection)
     entries = {_name(entry, root): entry for entry in map(entry_of, outline.files)}
     wrong: list[str] = []
-    meant: list[tuple[Group, int, int | None]] = []
+    meant: list[tuple[FileGroup, int, int | None]] = []
     beside: dict[int, list[int]] = {}
     used: dict[str, int] = {}
     for group in groups:
@@ -361,7 +361,7 @@ def hang_groups(change: Change, folder: Path, groups: Iterable[Group]) -> int:
     return len(changes)
 
 
-def _owner(outline: Outline, group: Group) -> tuple[int, int | None, list[int]]:
+def _owner(outline: Outline, group: FileGroup) -> tuple[int, int | None, list[int]]:
     """The part and session that a group names, and the parts it is of besides."""
     song_id = _one(outline.songs, group.song, "song")
     versions = {v.id: v.name for v in outline.versions.values() if v.song_id == song_id}

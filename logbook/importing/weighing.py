@@ -16,7 +16,7 @@ from pathlib import PurePath
 from logbook.audio.facts import AudioInfo
 from logbook.importing.channels import by_channels, named_tracks
 from logbook.importing.path_words import path_words
-from logbook.importing.weighing_known import ALONE, Known, Near
+from logbook.importing.weighing_known import ALONE, KnownLog, Near
 from logbook.importing.weighing_parts import THOUGH, parts_named
 from logbook.importing.weighing_songs import said_of, songs_named, version_worth
 from logbook.importing.weighing_takes import (
@@ -39,7 +39,7 @@ _UNLOGGED = 0.5
 
 
 @dataclass(frozen=True, kw_only=True)
-class Reading:
+class PlaceReading:
     """One way to read a file: where it hangs, what line of the take it is, how sure, and why.
 
     `session_id` is None where none is told; `sure` is 0 to 1; `by` the evidence in words.
@@ -57,15 +57,15 @@ class Reading:
 
 
 def weigh(
-    info: AudioInfo, path: PurePath | str, known: Known, near: Near = ALONE, most: int = 3
-) -> list[Reading]:
+    info: AudioInfo, path: PurePath | str, known: KnownLog, near: Near = ALONE, most: int = 3
+) -> list[PlaceReading]:
     """The likeliest readings of a file, best first; none where nothing tells a part."""
     steps = path_words(path)
     text = str(path)
     said = said_of(info)
     songs = songs_named(steps, info, said, known)
     dates, written = dates_of(text, info), day_written(info)
-    found: list[tuple[float, Reading]] = []
+    found: list[tuple[float, PlaceReading]] = []
     for song_id, parts in known.parts_of_song.items():
         song_worth, song_by, song_used = songs.get(song_id, (0.0, "", set()))
         elsewhere = max((w for each, (w, _, _) in songs.items() if each != song_id), default=0.0)
@@ -106,7 +106,7 @@ def weigh(
                     if near.sessions and session_by == NO_SESSION:
                         session_by = NEIGHBOURS
                     words = dict.fromkeys(filter(None, [*by, take_by, session_by]))
-                    reading = Reading(
+                    reading = PlaceReading(
                         part_id=weighed.part.id,
                         session_id=session_id,
                         take=number,
@@ -131,13 +131,13 @@ def _line_in_chunk(info: AudioInfo) -> str:
     return microphone_of(path_words(f"{tracks[0]}.wav")[0], set()) if len(tracks) == 1 else ""
 
 
-def _song_of(known: Known, reading: Reading) -> int:
+def _song_of(known: KnownLog, reading: PlaceReading) -> int:
     return known.outline.versions[known.outline.parts[reading.part_id].version_id].song_id
 
 
 def _with_certainty(
-    found: Sequence[tuple[float, Reading]], unlogged: Sequence[float], limit: float, most: int
-) -> list[Reading]:
+    found: Sequence[tuple[float, PlaceReading]], unlogged: Sequence[float], limit: float, most: int
+) -> list[PlaceReading]:
     """The best readings, each with how sure it is beside all the others and what is not logged."""
     if not found:
         return []

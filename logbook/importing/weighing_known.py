@@ -16,7 +16,7 @@ _TELLING = 4  # letters of a title's first word that stand for it
 
 
 @dataclass
-class Known:
+class KnownLog:
     """The log's names made ready for weighing.
 
     `lasts` says how many seconds some bars of a version last, by its number.

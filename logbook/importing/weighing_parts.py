@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from logbook.importing.path_words import Run, Word, cells_of, name_words, runs_of
 from logbook.importing.trade_words import EDITED_WORDS, INSTRUMENT_WORDS, KIT_WORDS, is_line_word
-from logbook.importing.weighing_songs import CHUNKS, Said
+from logbook.importing.weighing_songs import CHUNKS, FileWords
 from logbook.store.file_rows import PartLine
 
 THOUGH = "though it says"
@@ -40,7 +40,7 @@ class WeighedPart:
 
 def parts_named(
     steps: Sequence[Sequence[Word]],
-    said: Said,
+    said: FileWords,
     parts: Sequence[PartLine],
     taken: set[tuple[int, int]],
 ) -> list[WeighedPart]:
@@ -131,7 +131,7 @@ def _part_worth(name: str, run: Run) -> float:
 
 
 def _part_in_chunks(
-    names: Iterable[str], said: Said, taken: set[tuple[int, int]]
+    names: Iterable[str], said: FileWords, taken: set[tuple[int, int]]
 ) -> tuple[float, str, set[tuple[int, int]]]:
     """What the chunks say of a part, by any of its names."""
     best: tuple[float, str, set[tuple[int, int]]] = (0.0, "", set())

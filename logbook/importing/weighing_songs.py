@@ -20,21 +20,21 @@ from logbook.importing.path_words import (
     text_words,
 )
 from logbook.importing.trade_words import SHORT_FORMS, is_line_word
-from logbook.importing.weighing_known import Known
+from logbook.importing.weighing_known import KnownLog
 from logbook.store.file_rows import PartLine
 
 CHUNKS = 100
 """The number of the first step that is no step of the path, but a text of the file's chunks."""
 
 
-class Said(NamedTuple):
+class FileWords(NamedTuple):
     """What the chunks of a file say in words: each text as a step, and what it is called."""
 
     steps: tuple[tuple[Word, ...], ...]
     named: tuple[str, ...]
 
 
-def said_of(info: AudioInfo) -> Said:
+def said_of(info: AudioInfo) -> FileWords:
     """The texts of a file's broadcast and iXML chunks."""
     texts: list[tuple[str, str]] = []
     if info.broadcast and info.broadcast.description:
@@ -45,11 +45,13 @@ def said_of(info: AudioInfo) -> Said:
         texts += [
             (text, "iXML chunk") for text in (ixml.project, ixml.scene, ixml.note, *tracks) if text
         ]
-    return Said(text_words((text for text, _ in texts), CHUNKS), tuple(name for _, name in texts))
+    return FileWords(
+        text_words((text for text, _ in texts), CHUNKS), tuple(name for _, name in texts)
+    )
 
 
 def songs_named(
-    steps: Sequence[Sequence[Word]], info: AudioInfo, said: Said, known: Known
+    steps: Sequence[Sequence[Word]], info: AudioInfo, said: FileWords, known: KnownLog
 ) -> dict[int, tuple[float, str, set[tuple[int, int]]]]:
     """What each song that is named is worth, by what, and the words that name it."""
     found: dict[int, tuple[float, str, set[tuple[int, int]]]] = {}
@@ -77,7 +79,7 @@ def songs_named(
 
 
 def _song_in_path(
-    title: str, words: Sequence[str], steps: Sequence[Sequence[Word]], known: Known
+    title: str, words: Sequence[str], steps: Sequence[Sequence[Word]], known: KnownLog
 ) -> tuple[float, str, set[tuple[int, int]]]:
     runs = _title_runs(title, words, steps, known)
     if runs:
@@ -108,7 +110,7 @@ def _song_in_path(
 
 
 def _title_runs(
-    title: str, words: Sequence[str], steps: Sequence[Sequence[Word]], known: Known
+    title: str, words: Sequence[str], steps: Sequence[Sequence[Word]], known: KnownLog
 ) -> list[Run]:
     """Where a title stands, without letters that may as well be a microphone or another title."""
     by_step = {step[0].step: step for step in steps if step}
@@ -128,7 +130,7 @@ def bare_title(text: str) -> str:
     return " ".join(name_words(text))
 
 
-def version_worth(steps: Sequence[Sequence[Word]], part: PartLine, known: Known) -> float:
+def version_worth(steps: Sequence[Sequence[Word]], part: PartLine, known: KnownLog) -> float:
     """A version that is named counts for its parts and against those of the song's others."""
     versions = known.outline.versions
     own = versions[part.version_id]

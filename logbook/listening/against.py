@@ -12,7 +12,7 @@ from logbook.listening.chart_heard import plays_single_notes, single_notes
 from logbook.listening.contradictions import (
     Charted,
     Contradiction,
-    Moved,
+    PartTransposed,
     chroma_of_notes,
     chroma_of_spans,
     find_contradictions,
@@ -34,7 +34,7 @@ class Against:
     the log. bars: the stretches that sound otherwise. listened: how many stretches there were.
     """
 
-    moved: Moved | None
+    moved: PartTransposed | None
     bars: tuple[Contradiction, ...]
     listened: int
     spans: tuple[ChartSpan, ...]

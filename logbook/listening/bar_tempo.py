@@ -39,7 +39,7 @@ HUBER = 2.5
 
 
 @dataclass(frozen=True, slots=True)
-class Grid:
+class BarGrid:
     """Bars of a map: numbers, map seconds at which each begins and one more, steps, and tempos."""
 
     bars: Sequence[int]
@@ -54,7 +54,7 @@ class Grid:
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class PlacedOnsets:
     """Onsets given to places of the grid: map seconds from the first bar, and file seconds."""
 
     place_s: Floats
@@ -64,13 +64,13 @@ class Placed:
 
 
 def place_onsets(
-    times: Floats, strengths: Floats, grid: Grid, first_at_s: float | None = None
-) -> Placed:
+    times: Floats, strengths: Floats, grid: BarGrid, first_at_s: float | None = None
+) -> PlacedOnsets:
     """Give onsets (seconds, strengths) to places of the grid.
 
     first_at_s: where the first bar begins in the file, None for the first onset.
     """
-    empty = Placed(np.empty(0), np.empty(0), np.empty(0), np.empty(0, dtype=np.intp))
+    empty = PlacedOnsets(np.empty(0), np.empty(0), np.empty(0), np.empty(0, dtype=np.intp))
     if times.size == 0:
         return empty
     weights = np.sqrt(strengths / (np.median(strengths) + 1e-20)).clip(0.2, 2.0)
@@ -92,10 +92,12 @@ def place_onsets(
     if not found:
         return empty
     place_s, time_s, weight, step = (np.array(each) for each in zip(*found, strict=True))
-    return Placed(place_s, time_s, weight, step.astype(np.intp))
+    return PlacedOnsets(place_s, time_s, weight, step.astype(np.intp))
 
 
-def _path(times: Floats, weights: Floats, grid: Grid, begins: float) -> list[tuple[float, float]]:
+def _path(
+    times: Floats, weights: Floats, grid: BarGrid, begins: float
+) -> list[tuple[float, float]]:
     """For each bar how late it begins (seconds), and its length against the map's."""
     spread = np.array([0.0, *(s * c for c in CHANGES[1:] for s in (-1, 1))])
     cost = np.where(spread == 0.0, 0.0, CHANGE_COST + CHANGE_SLOPE * np.abs(spread))
@@ -158,7 +160,7 @@ class BentLine:
     scatter_s: float
 
 
-def bend(placed: Placed, edges_s: Floats) -> BentLine | None:
+def bend(placed: PlacedOnsets, edges_s: Floats) -> BentLine | None:
     """The simplest bent line through placed onsets; None where they are too few.
 
     edges_s: map seconds of the bars' beginnings and the last one's end, from the first on.
@@ -252,7 +254,7 @@ def _left(basis: Floats, target: Floats) -> float:
     return float(rest @ rest)
 
 
-def _scatter(placed: Placed) -> float:
+def _scatter(placed: PlacedOnsets) -> float:
     """How far onsets lie from their neighbours, seconds: their scatter without any tempo."""
     late = placed.time_s - placed.place_s
     bends = late[1:-1] - 0.5 * (late[:-2] + late[2:])
@@ -262,7 +264,7 @@ def _scatter(placed: Placed) -> float:
     return max(LEAST_SCATTER_S, usual)
 
 
-def _by_step(placed: Placed, late: Floats) -> Floats:
+def _by_step(placed: PlacedOnsets, late: Floats) -> Floats:
     """How late each place of a bar usually is beside its neighbours, seconds."""
     out = np.zeros(late.size)
     if late.size < 5:
@@ -277,15 +279,15 @@ def _by_step(placed: Placed, late: Floats) -> Floats:
     return out
 
 
-def read_bars(placed: Placed, grid: Grid) -> list[BarReading]:
+def read_bars(placed: PlacedOnsets, grid: BarGrid) -> list[BarReading]:
     """Each bar's tempo, for the bars between the first and the last in which a note begins."""
     if placed.place_s.size < LEAST_ONSETS:
         return []
     edges = np.asarray(grid.starts_s, dtype=np.float64) - grid.starts_s[0]
     first = int(np.searchsorted(edges, placed.place_s[0] + 1e-6)) - 1
     last = int(np.searchsorted(edges, placed.place_s[-1] + 1e-6))
-    line = bend(Placed(placed.place_s - edges[first], placed.time_s, placed.weight, placed.step),
-                edges[first : last + 1] - edges[first])  # fmt: skip
+    shifted = PlacedOnsets(placed.place_s - edges[first], placed.time_s, placed.weight, placed.step)
+    line = bend(shifted, edges[first : last + 1] - edges[first])
     if line is None:
         return []
     out = []

@@ -24,7 +24,7 @@ UNBROKEN_FRAMES = 75  # that readings which follow one another without a gap mus
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class FrameReading:
     """Frames `first` to `last` (exclusive) read as one place, or as nothing known.
 
     home: number of the home, -1 for nothing known; lag: low-rate samples, take minus bounce.
@@ -47,7 +47,7 @@ class Reading:
         return self.last - self.first
 
 
-def likely(reading: Reading, usual: float) -> bool:
+def likely(reading: FrameReading, usual: float) -> bool:
     """Whether a reading is better than none: what the places in use are counted from."""
     return (
         reading.home >= 0
@@ -58,8 +58,8 @@ def likely(reading: Reading, usual: float) -> bool:
 
 
 def believed(
-    readings: Sequence[Reading],
-    earlier: Sequence[Reading],
+    readings: Sequence[FrameReading],
+    earlier: Sequence[FrameReading],
     used: Sequence[tuple[int, int, int]],
     usual: float,
 ) -> list[bool]:
@@ -80,7 +80,7 @@ def believed(
         standing[a:b] = [True] * (b - a)
     before = _joined(readings, standing)
     after = _joined(readings[::-1], standing[::-1])[::-1]
-    out: list[Reading] = []
+    out: list[FrameReading] = []
     for r, stands, one, other in zip(readings, standing, before, after, strict=True):
         least = SHORT_FIT if r.frames < SHORT_FRAMES else LONG_FIT
         if one and other:
@@ -94,7 +94,7 @@ def believed(
     return [r in good for r in whole]
 
 
-def _holds(reading: Reading, frames: int, fit: float) -> bool:
+def _holds(reading: FrameReading, frames: int, fit: float) -> bool:
     """Whether a reading lasts, fits, and leads every other take."""
     return (
         reading.frames >= frames and reading.fit**2 > fit and reading.clear > CLEAR * reading.price
@@ -102,8 +102,8 @@ def _holds(reading: Reading, frames: int, fit: float) -> bool:
 
 
 def _firm(
-    reading: Reading,
-    earlier: Sequence[Reading],
+    reading: FrameReading,
+    earlier: Sequence[FrameReading],
     used: Sequence[tuple[int, int, int]],
     total: int,
 ) -> bool:
@@ -123,12 +123,12 @@ def _firm(
     return found >= max(FIRM_FRAMES, FIRM_SHARE * total)
 
 
-def _touch(one: Reading, other: Reading) -> bool:
+def _touch(one: FrameReading, other: FrameReading) -> bool:
     """Whether a reading begins where another ends."""
     return 0 <= other.first - one.last <= GAP_FRAMES
 
 
-def _borders_on_nothing(readings: Sequence[Reading], n: int) -> bool:
+def _borders_on_nothing(readings: Sequence[FrameReading], n: int) -> bool:
     """Whether nothing known stands right before a reading or right after it."""
     here = readings[n]
     before = readings[n - 1] if n else None
@@ -138,7 +138,7 @@ def _borders_on_nothing(readings: Sequence[Reading], n: int) -> bool:
     )
 
 
-def _unbroken(readings: Sequence[Reading], usual: float) -> list[tuple[int, int]]:
+def _unbroken(readings: Sequence[FrameReading], usual: float) -> list[tuple[int, int]]:
     """Runs of readings, each nudged its own way perhaps, that explain the sound without a gap.
 
     Strokes that are alike come one at a time: between them the sounds differ.
@@ -158,7 +158,7 @@ def _unbroken(readings: Sequence[Reading], usual: float) -> list[tuple[int, int]
     return out
 
 
-def _joined(readings: Sequence[Reading], standing: Sequence[bool]) -> list[bool]:
+def _joined(readings: Sequence[FrameReading], standing: Sequence[bool]) -> list[bool]:
     """For each reading whether one that stands by itself lies before it, with no gap between."""
     out: list[bool] = []
     reached = False

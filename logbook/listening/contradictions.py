@@ -66,7 +66,7 @@ class Contradiction:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Moved:
+class PartTransposed:
     """The whole part sounds this many semitones above what is logged."""
 
     semitones: int
@@ -96,7 +96,7 @@ def chroma_of_notes(notes: Sequence[int]) -> Floats:
     return np.asarray(out / (np.linalg.norm(out) + 1e-12), dtype=np.float64)
 
 
-def find_moved(heard: Floats, logged: Floats) -> Moved | None:
+def find_moved(heard: Floats, logged: Floats) -> PartTransposed | None:
     """By how many semitones the whole part is moved; None where it is not, or cannot be told."""
     use = np.linalg.norm(heard, axis=1) > 0.5
     if int(np.sum(use)) < LEAST_SPANS:
@@ -112,7 +112,7 @@ def find_moved(heard: Floats, logged: Floats) -> Moved | None:
     if best == 0 or margin < MOVED_MARGIN:
         return None
     semitones = best if best <= 6 else best - 12
-    return Moved(semitones=semitones, confidence=round(min(0.99, 0.7 + 1.5 * margin), 2))
+    return PartTransposed(semitones=semitones, confidence=round(min(0.99, 0.7 + 1.5 * margin), 2))
 
 
 def find_contradictions(

@@ -72,7 +72,7 @@ class Faint:
 
 
 @dataclass(frozen=True, slots=True)
-class _Run:
+class _FaintRun:
     """Frames `first` to `last` (exclusive) at a state."""
 
     first: int
@@ -104,7 +104,7 @@ def faintly(
     if not homes:
         return []
     out: list[Faint] = []
-    tables = [_Table.made(sounds, homes, first, last, pool) for first, last in frames]
+    tables = [_FaintTable.made(sounds, homes, first, last, pool) for first, last in frames]
     used: dict[tuple[int, int], float] = {}
     for _ in range(2):
         runs = [table.runs(used) for table in tables]
@@ -119,7 +119,7 @@ def faintly(
 
 
 @dataclass(slots=True)
-class _Table:
+class _FaintTable:
     """What a range of frames shows: frames from `first` on.
 
     states: homes and columns (lags from -reach on) worth following. columns: the correlations of
@@ -139,7 +139,7 @@ class _Table:
     @classmethod
     def made(
         cls, sounds: Sounds, homes: Sequence[Home], first: int, last: int, pool: Executor
-    ) -> _Table:
+    ) -> _FaintTable:
         """The table of a range."""
         weight = sounds.weight[first:last][:, None]
         width = round(WINDOW_SECONDS / HOP_SECONDS)
@@ -165,7 +165,7 @@ class _Table:
         home, column = self.states[state]
         return self.homes[home].take, self.homes[home].lag + column - self.reach
 
-    def runs(self, used: dict[tuple[int, int], float]) -> list[_Run]:
+    def runs(self, used: dict[tuple[int, int], float]) -> list[_FaintRun]:
         """The likeliest runs, those believed. used: evidence of places, from the round before."""
         width = round(WINDOW_SECONDS / HOP_SECONDS)
         gain = (self.z**2 - USUAL_Z**2) / (2 * width)
@@ -173,7 +173,7 @@ class _Table:
         path = likeliest_states(np.column_stack([gain, np.zeros(len(gain))]), price)
         edges = np.flatnonzero(np.diff(path)) + 1
         bounds = [0, *edges.tolist(), path.size]
-        out: list[_Run] = []
+        out: list[_FaintRun] = []
         for a, b in pairwise(bounds):
             if path[a] == len(self.states) or b - a < LEAST_RUN_SECONDS / HOP_SECONDS:
                 continue
@@ -182,7 +182,7 @@ class _Table:
             at_home = _near(used, self.place(state)) - z**2 > NEW_Z**2
             least, alone = (KNOWN_Z, KNOWN_LONE) if at_home else (NEW_Z, NEW_LONE)
             if abs(z) > least and lone > alone and held >= HELD_SHARE:
-                out.append(_Run(a, b, state, z, part))
+                out.append(_FaintRun(a, b, state, z, part))
         return out
 
     def _stands_out(self, state: int, first: int, last: int) -> tuple[float, float, float, float]:
@@ -247,8 +247,8 @@ def _near(used: dict[tuple[int, int], float], place: tuple[int, int]) -> float:
 def _said(
     work: Work,
     sounds: Sounds,
-    table: _Table,
-    runs: Sequence[_Run],
+    table: _FaintTable,
+    runs: Sequence[_FaintRun],
 ) -> list[Faint]:
     """The runs as seconds, each at its exact lag, edges where the evidence turns."""
     bounds = [_trimmed(table, run) for run in runs]
@@ -271,7 +271,7 @@ def _said(
     return out
 
 
-def _trimmed(table: _Table, run: _Run) -> list[int]:
+def _trimmed(table: _FaintTable, run: _FaintRun) -> list[int]:
     """A run's first and last frame (exclusive), where the evidence itself begins and ends."""
     own = table.columns[run.first : run.last, run.state] * np.sign(run.z)
     gained = np.concatenate([[0.0], np.cumsum(own - 0.5 * run.part)])
@@ -302,7 +302,7 @@ def _joined(found: Sequence[Faint]) -> list[Faint]:
     return out
 
 
-def _turn(table: _Table, one: _Run, other: _Run) -> int:
+def _turn(table: _FaintTable, one: _FaintRun, other: _FaintRun) -> int:
     """The frame at which the first of two runs gives way to the second."""
     reach = round(WINDOW_SECONDS / HOP_SECONDS / 2)
     a = max(one.first + 1, min(one.last, other.first) - reach)

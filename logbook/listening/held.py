@@ -31,7 +31,7 @@ WEAK = 0.22  # of the strongest strum: strings that beat, or a finger that moves
 
 
 @dataclass(frozen=True, kw_only=True)
-class Held:
+class HeldChords:
     """What was held: a span in seconds for each chord, and the chords as heard, in order."""
 
     spans: tuple[tuple[float, float], ...]
@@ -67,7 +67,9 @@ def _dies_at(sound: DecodedSound) -> float:
     return float(loud[-1]) / sound.rate if loud.size else 0.0
 
 
-def hear_held(path: Path, place: PartView, *, spans: Sequence[tuple[float, float]] = ()) -> Held:
+def hear_held(
+    path: Path, place: PartView, *, spans: Sequence[tuple[float, float]] = ()
+) -> HeldChords:
     """Hear the chords of a part that are held once each in a recording.
 
     `spans` are where they are held, found by themselves if left out. Raises ListeningError where
@@ -95,4 +97,6 @@ def hear_held(path: Path, place: PartView, *, spans: Sequence[tuple[float, float
         for number, ((start, end), span) in enumerate(zip(found, heard, strict=True), 1)
         if span is not None and not span.silent
     ]
-    return Held(spans=found, heard=chart_of(place, stretches, strings, tuning, (), single=single))
+    return HeldChords(
+        spans=found, heard=chart_of(place, stretches, strings, tuning, (), single=single)
+    )

@@ -22,7 +22,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy import fft, ndimage
 
-from logbook.listening.believing import Reading, believed, likely
+from logbook.listening.believing import FrameReading, believed, likely
 from logbook.listening.flattening import Floats, Sounds
 from logbook.listening.likeliest import likeliest_states
 from logbook.listening.signals import filtered
@@ -238,7 +238,7 @@ def track(
 
 
 @dataclass(frozen=True, slots=True)
-class _Table:
+class _HomingTable:
     """States worth following in a range of frames, and the evidence for them.
 
     others: the best evidence of any other home, for every home. fits: squared correlation of the
@@ -255,7 +255,7 @@ class _Table:
     weight: Floats
 
 
-def _follow(flat: Sounds, homes: Sequence[Home], first: int, last: int) -> _Table:
+def _follow(flat: Sounds, homes: Sequence[Home], first: int, last: int) -> _HomingTable:
     frames = Frames(flat, first, last)
     found = [frames.correlations(home) for home in homes]
     scores, most = evidence(found)
@@ -273,13 +273,15 @@ def _follow(flat: Sounds, homes: Sequence[Home], first: int, last: int) -> _Tabl
         columns[:, n] = scores[home][:, lag] * weight
         squares[:, n] = found[home][:, lag] ** 2
     fits = np.max(squares, axis=1, initial=0.0)
-    return _Table(first, states, columns, squares, others, fits, most, weight)
+    return _HomingTable(first, states, columns, squares, others, fits, most, weight)
 
 
-def _readings(table: _Table, homes: Sequence[Home], prior: Prior, usual: float) -> list[Reading]:
+def _readings(
+    table: _HomingTable, homes: Sequence[Home], prior: Prior, usual: float
+) -> list[FrameReading]:
     states, first = table.states, table.first
     if not states:
-        return [Reading(first, first + len(table.weight))]
+        return [FrameReading(first, first + len(table.weight))]
     # A place must explain a good part of what is usual, measured by what the frame can say.
     share = float(np.clip(UNKNOWN_SHARE * usual, 0.02, 0.5))
     bar = np.maximum(-np.log1p(-share) * table.most, LEAST_UNKNOWN) * table.weight
@@ -288,13 +290,13 @@ def _readings(table: _Table, homes: Sequence[Home], prior: Prior, usual: float) 
     entry = np.array([*prices, UNKNOWN_PRICE], dtype=np.float32)
     scores = np.column_stack([table.columns, unknown])
     path = likeliest_states(scores, entry, _beside(states), STEP_COST)
-    out: list[Reading] = []
+    out: list[FrameReading] = []
     homes_on = np.array([*(home for home, _ in states), -1])[path]
     lags_on = np.array([*(lag for _, lag in states), -9])[path]
     apart = (np.diff(homes_on) != 0) | (np.abs(np.diff(lags_on)) > 1)
     for a, b in pairwise([0, *(np.flatnonzero(apart) + 1).tolist(), path.size]):
         if homes_on[a] < 0:
-            out.append(Reading(first + a, first + b))
+            out.append(FrameReading(first + a, first + b))
             continue
         rows = np.arange(a, b)
         gains = table.columns[rows, path[a:b]]
@@ -302,7 +304,7 @@ def _readings(table: _Table, homes: Sequence[Home], prior: Prior, usual: float) 
         number, lag = states[middle]
         # Windows over the ends hold something else too: the middle says how well it fits.
         core = slice(2, -2) if b - a > 6 else slice(1, -1) if b - a > 3 else slice(None)
-        reading = Reading(
+        reading = FrameReading(
             first=first + a,
             last=first + b,
             home=number,

@@ -30,7 +30,7 @@ LEAST_CLEAR = 0.05  # how far the pitches must agree for their tuning to be take
 
 
 @dataclass(frozen=True, slots=True)
-class _Run:
+class _NoteRun:
     first: int
     last: int  # exclusive
     note: int
@@ -58,7 +58,7 @@ def line_cents(track: PitchTrack) -> float:
     return float(np.angle(turned) / (2 * np.pi) * 100.0) if abs(turned) > LEAST_CLEAR else 0.0
 
 
-def _runs(pitch: Floats) -> list[_Run]:
+def _runs(pitch: Floats) -> list[_NoteRun]:
     """Stretches of one note each, by the cheapest way through all notes and none."""
     count = pitch.size
     notes = np.arange(LOWEST, HIGHEST + 1)
@@ -82,10 +82,10 @@ def _runs(pitch: Floats) -> list[_Run]:
     for n in range(count - 1, 0, -1):
         path[n - 1] = came[n, path[n]]
     edges = [0, *(np.flatnonzero(np.diff(path)) + 1).tolist(), count]
-    return [_Run(a, b, int(notes[path[a]])) for a, b in pairwise(edges) if path[a] != none]
+    return [_NoteRun(a, b, int(notes[path[a]])) for a, b in pairwise(edges) if path[a] != none]
 
 
-def _struck_again(run: _Run, level: Floats) -> list[_Run]:
+def _struck_again(run: _NoteRun, level: Floats) -> list[_NoteRun]:
     """A note cut where the level says that it begins again."""
     part = level[run.first : run.last]
     least = round(SHORTEST_S / FRAME_S)
@@ -114,10 +114,10 @@ def _struck_again(run: _Run, level: Floats) -> list[_Run]:
                 continue
         n += 1
     edges = [run.first, *(run.first + cut for cut in cuts), run.last]
-    return [_Run(a, b, run.note) for a, b in pairwise(edges)]
+    return [_NoteRun(a, b, run.note) for a, b in pairwise(edges)]
 
 
-def _slides(run: _Run, pitch: Floats) -> bool:
+def _slides(run: _NoteRun, pitch: Floats) -> bool:
     """Whether a short run is only passed through: its pitch does not stay."""
     length = run.last - run.first
     if length * FRAME_S > PASSED_S:
@@ -131,16 +131,16 @@ def _slides(run: _Run, pitch: Floats) -> bool:
     return bool(abs(slope) > SLIDE)
 
 
-def _long_enough(runs: list[_Run], pitch: Floats) -> list[_Run]:
+def _long_enough(runs: list[_NoteRun], pitch: Floats) -> list[_NoteRun]:
     """Runs without scraps: one between two notes goes half to each, one within a note joins it."""
     least = round(SHORTEST_S / FRAME_S)
-    out: list[_Run] = []
-    pending: _Run | None = None
+    out: list[_NoteRun] = []
+    pending: _NoteRun | None = None
     for run in runs:
         if run.last - run.first < least or _slides(run, pitch):
             joined = pending is not None and pending.last == run.first
             first = pending.first if pending is not None and joined else run.first
-            pending = _Run(first, run.last, run.note)
+            pending = _NoteRun(first, run.last, run.note)
             continue
         first = run.first
         if pending is not None and pending.last == run.first and out:
@@ -148,17 +148,17 @@ def _long_enough(runs: list[_Run], pitch: Floats) -> list[_Run]:
             before = out[-1]
             if before.last == pending.first:
                 if before.note == run.note:
-                    out[-1] = _Run(before.first, run.last, run.note)
+                    out[-1] = _NoteRun(before.first, run.last, run.note)
                     pending = None
                     continue
-                out[-1] = _Run(before.first, middle, before.note)
+                out[-1] = _NoteRun(before.first, middle, before.note)
                 first = middle
         pending = None
-        out.append(_Run(first, run.last, run.note))
+        out.append(_NoteRun(first, run.last, run.note))
     return out
 
 
-def _told(run: _Run, pitch: Floats, depth: Floats) -> HeardNote:
+def _told(run: _NoteRun, pitch: Floats, depth: Floats) -> HeardNote:
     part = pitch[run.first : run.last]
     sounds = np.isfinite(part)
     clear = 1.0 - float(np.mean(depth[run.first : run.last]))

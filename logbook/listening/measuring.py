@@ -14,7 +14,7 @@ from pathlib import Path
 
 import numpy as np
 
-from logbook.listening.bar_tempo import Grid, Placed, place_onsets, read_bars
+from logbook.listening.bar_tempo import BarGrid, PlacedOnsets, place_onsets, read_bars
 from logbook.listening.decoding import DecodedSound, decode
 from logbook.listening.intonation import Intonation, read_intonation
 from logbook.listening.loudness import Levels, measure_levels
@@ -108,8 +108,8 @@ def measure_take(
     sitting: Sitting | None = None
     if tempo_map is not None:
         numbers, starts, steps, bpms = _grid(tempo_map, first, covers, sound)
-        placed = _placed(times, strengths, Grid(numbers, starts, steps, bpms), music_at_s)
-        bars = read_bars(placed, Grid(numbers, starts, steps, bpms))
+        placed = _placed(times, strengths, BarGrid(numbers, starts, steps, bpms), music_at_s)
+        bars = read_bars(placed, BarGrid(numbers, starts, steps, bpms))
         sitting = read_sitting(sound.samples, sound.rate, placed, music_at_s)
         expected = _expected(bpms)
         by_number = dict(zip(numbers, bpms, strict=True))
@@ -128,7 +128,9 @@ def measure_take(
     )
 
 
-def _placed(times: Floats, strengths: Floats, grid: Grid, music_at_s: float | None) -> Placed:
+def _placed(
+    times: Floats, strengths: Floats, grid: BarGrid, music_at_s: float | None
+) -> PlacedOnsets:
     """Onsets on the grid; where nobody knows where it begins, at the file's start if that fits."""
     if music_at_s is not None:
         return place_onsets(times, strengths, grid, music_at_s)
@@ -171,8 +173,3 @@ def _grid(
     steps = [max(1, round(tempo_map.bar_length(bar) / STEP_WHOLES)) for bar in numbers]
     bpms = [float(tempo_map.tempo_at(BarPoint(bar)).bpm) for bar in numbers]
     return numbers, starts, steps, bpms
-
-
-def onsets_of(sound: DecodedSound) -> tuple[Floats, Floats]:
-    """Times in seconds and strengths of the onsets of a decoded sound."""
-    return onsets(onset_curve(sound.samples, sound.rate))

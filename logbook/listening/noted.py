@@ -19,7 +19,7 @@ import numpy as np
 
 from logbook.listening.candidates import Work
 from logbook.listening.copies import mutual
-from logbook.listening.noted_pieces import LEAST_SECONDS, Noted, joined
+from logbook.listening.noted_pieces import LEAST_SECONDS, NotedStretch, joined
 from logbook.listening.onsets import Floats, onset_curve, onsets
 from logbook.listening.pitches import aligned, pitch_frames
 from logbook.listening.signals import Samples
@@ -53,14 +53,14 @@ def by_notes(
     unknown: Sequence[tuple[float, float]],
     homes: Sequence[int],
     pool: Executor,
-) -> list[Noted]:
+) -> list[NotedStretch]:
     """What can be said of the unknown stretches of a bounce (seconds), in order.
 
     homes: the lag of every take (low samples) at which it is likeliest to stand. Of long files
     only what lies around the stretches is listened to.
     """
     wanted = [(start, end) for start, end in joined(unknown) if end - start >= LEAST_SECONDS]
-    out: list[Noted] = []
+    out: list[NotedStretch] = []
     groups: list[list[tuple[float, float]]] = []
     for stretch in wanted:
         if not groups or stretch[0] - groups[-1][-1][1] > 2 * AROUND_SECONDS:
@@ -100,7 +100,7 @@ def _by_notes(
     takes: Sequence[Samples],
     wanted: Sequence[tuple[float, float]],
     pool: Executor,
-) -> list[Noted]:
+) -> list[NotedStretch]:
     rate = work.rate
     curve = onset_curve(bounce, rate)
     times, loud = onsets(curve)
@@ -121,7 +121,7 @@ def _by_notes(
         return _Paired(gaps, level)
 
     paired = list(pool.map(pair, takes))
-    out: list[Noted] = []
+    out: list[NotedStretch] = []
     for start, end in wanted:
         inside = np.flatnonzero((times >= start) & (times < end))
         if inside.size < LEAST_NOTES:
@@ -249,9 +249,9 @@ def _said(
     bounce: Samples,
     takes: Sequence[Samples],
     rate: int,
-) -> list[Noted]:
+) -> list[NotedStretch]:
     """The runs as stretches of the bounce: each up to the next, the outer ones to the ends."""
-    out: list[Noted] = []
+    out: list[NotedStretch] = []
     for n, run in enumerate(runs):
         start = unknown[0] if run.first == 0 else float(times[run.first]) - BEFORE_SECONDS
         follows = n + 1 < len(runs) and runs[n + 1].first == run.last + 1
@@ -273,7 +273,7 @@ def _said(
             played = takes[run.take][round(source * rate) : round((source + length) * rate)]
             cents = _sharp(heard, played, rate)
         if length > 0.0:
-            out.append(Noted(start, end, run.take, source, stretch, cents, run.agreed))
+            out.append(NotedStretch(start, end, run.take, source, stretch, cents, run.agreed))
     return out
 
 

@@ -14,7 +14,7 @@ MOMENT_SECONDS = 0.7  # known for no longer, between what is not, is scraps of a
 
 
 @dataclass(frozen=True, slots=True)
-class Noted:
+class NotedStretch:
     """Seconds `start` to `end` of the bounce come from `take`, beginning there at `source`.
 
     stretch: bounce time over take time. cents: how sharp the bounce is of the take. agreed: part
@@ -31,13 +31,13 @@ class Noted:
     faint: bool = False
     inverted: bool = False
 
-    def between(self, start: float, end: float) -> Noted:
+    def between(self, start: float, end: float) -> NotedStretch:
         """The part of it from `start` to `end`."""
         source = self.source + (start - self.start) / self.stretch
         return replace(self, start=start, end=end, source=source)
 
 
-def _goes_on(one: Noted, pieces: Sequence[Piece], speed: float) -> bool:
+def _goes_on(one: NotedStretch, pieces: Sequence[Piece], speed: float) -> bool:
     """Whether it is a known piece going on at its place: then something else sounds over it."""
     if one.stretch != 1.0 or one.faint:
         return False
@@ -50,7 +50,7 @@ def _goes_on(one: Noted, pieces: Sequence[Piece], speed: float) -> bool:
     )
 
 
-def with_noted(pieces: Sequence[Piece], noted: Sequence[Noted], speed: float) -> list[Piece]:
+def with_noted(pieces: Sequence[Piece], noted: Sequence[NotedStretch], speed: float) -> list[Piece]:
     """The pieces, those known by their notes in the place of what was unknown or scraps.
 
     speed: bounce time over the time that `noted` is in.

@@ -34,7 +34,7 @@ from logbook.listening.pieces import AlsoIn, Piece, Pieces
 from logbook.listening.preparing import BAND, check_sounds, prepare, without_offset
 from logbook.listening.remaining import homes, remaining
 from logbook.listening.retracing import LEAST_RUN_SECONDS, trace_again
-from logbook.listening.rivals import Compared, Rival, compare
+from logbook.listening.rivals import Rival, Rivalry, compare
 from logbook.listening.sectioning import sections, sewn
 from logbook.listening.settling import settle
 from logbook.listening.shelving import shelf_for
@@ -50,7 +50,7 @@ from logbook.listening.speeds import at_speed, drift_of, rough_speed
 from logbook.listening.standing import standing
 from logbook.listening.tracing import (
     UNKNOWN,
-    Span,
+    FrameSpan,
     best_path,
     entry_costs,
     framed,
@@ -84,7 +84,7 @@ def recover(bounce: Path, takes: Sequence[Path]) -> Pieces:
     return Pieces(sewn([(at, pieces) for at, pieces, _ in told]), comps)
 
 
-def _heard(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> list[Heard]:
+def _heard(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> list[Recovery]:
     """A bounce heard section by section."""
     bounce, *takes = sounds
     spans_s = sections(bounce.seconds)
@@ -104,11 +104,11 @@ def _heard(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> list[H
     return out
 
 
-def _unexplained(heard: Sequence[Heard]) -> float:
+def _unexplained(heard: Sequence[Recovery]) -> float:
     return sum(each.unexplained * each.work.bounce.size for each in heard)
 
 
-def _told(heard: Heard, pool: Executor) -> tuple[float, list[Piece], dict[int, tuple[int, ...]]]:
+def _told(heard: Recovery, pool: Executor) -> tuple[float, list[Piece], dict[int, tuple[int, ...]]]:
     """Where a section begins (seconds), its pieces, and the takes that are comps."""
     length = heard.sounds[0].seconds
     heard = _at_its_speed(heard, pool)
@@ -135,7 +135,7 @@ def _told(heard: Heard, pool: Executor) -> tuple[float, list[Piece], dict[int, t
     return heard.at, with_noted(pieces, noted, heard.speed), compared.comps
 
 
-def _at_its_speed(heard: Heard, pool: Executor) -> Heard:
+def _at_its_speed(heard: Recovery, pool: Executor) -> Recovery:
     """The same, heard at the takes' own speed where the bounce runs at another."""
     rough = rough_speed(heard.work, pool) if heard.unexplained > MUCH_UNKNOWN else None
     if rough is not None:
@@ -152,7 +152,7 @@ def _at_its_speed(heard: Heard, pool: Executor) -> Heard:
     return heard
 
 
-def _slower(heard: Heard, speed: float, pool: Executor) -> Heard:
+def _slower(heard: Recovery, speed: float, pool: Executor) -> Recovery:
     bounce, *takes = heard.sounds
     work = heard.work
     bounce = replace(bounce, samples=at_speed(heard.original, speed))
@@ -164,7 +164,7 @@ def _slower(heard: Heard, speed: float, pool: Executor) -> Heard:
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class Recovery:
     """What was heard in one way of listening.
 
     unexplained: part of the bounce's samples for which no take fits. typical: part of the sound
@@ -196,7 +196,7 @@ class Heard:
         return self.unexplained > LITTLE_UNKNOWN or self.typical > LITTLE_LEFT
 
 
-def listen(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> Heard:
+def listen(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> Recovery:
     """The five steps, on sounds that were made ready."""
     places = standing(work.low_bounce, work.low_takes, work.low_rate, pool)
     work.let_go()
@@ -205,7 +205,7 @@ def listen(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> Heard:
     traced = trace_again(work, matches, pool)
     settled = settle(work, traced, [one.candidate for one in found], pool)
     typical, channel = traced.typical, traced.channel
-    return Heard(sounds, work, settled, typical, sounds[0].samples, channel, places, work)
+    return Recovery(sounds, work, settled, typical, sounds[0].samples, channel, places, work)
 
 
 def trace(
@@ -236,7 +236,7 @@ def trace(
 
 
 def _as_matches(
-    traced: Sequence[Span], found: Sequence[Believed], frame: int, total: int
+    traced: Sequence[FrameSpan], found: Sequence[Believed], frame: int, total: int
 ) -> list[SoundMatch]:
     out: list[SoundMatch] = []
     for span in traced:
@@ -251,7 +251,7 @@ def _as_matches(
     return out
 
 
-def _pieces(heard: Heard, compared: Compared, length: float) -> list[Piece]:
+def _pieces(heard: Recovery, compared: Rivalry, length: float) -> list[Piece]:
     """What was heard in seconds of the bounce, which lasts `length`."""
     out: list[Piece] = []
     work, matches = heard.work, compared.matches
@@ -289,7 +289,7 @@ def sure_of_nothing(seconds: float) -> float:
     return round(float(np.interp(seconds, UNKNOWN_SECONDS, UNKNOWN_SURE)), 3)
 
 
-def _also(heard: Heard, rival: Rival, start: float) -> AlsoIn:
+def _also(heard: Recovery, rival: Rival, start: float) -> AlsoIn:
     """A rival of a piece that begins at `start` seconds of the bounce at the takes' speed."""
     lag = _seconds_of(rival.lag, heard.work, heard.sounds[1 + rival.take])
     return AlsoIn(rival.take, start + lag)

@@ -14,8 +14,8 @@ from logbook.listening.candidates import Work
 from logbook.listening.faint import faintly
 from logbook.listening.fitting import SoundMatch
 from logbook.listening.homes import playing_home, playing_homes
-from logbook.listening.noted_pieces import Noted, joined
-from logbook.listening.responding import Source, answering
+from logbook.listening.noted_pieces import NotedStretch, joined
+from logbook.listening.responding import LaggedTake, answering
 from logbook.listening.tracing import UNKNOWN
 
 AROUND_SECONDS = 1.0  # of what is known, that unknown moments are judged with
@@ -33,7 +33,7 @@ def remaining(
     *,
     clean: bool,
     pool: Executor,
-) -> list[Noted]:
+) -> list[NotedStretch]:
     """What can be said of the unknown stretches (seconds at the takes' speed), in order.
 
     places: for every take the lags (low samples) at which it stands out of the bounce. clean:
@@ -48,13 +48,13 @@ def remaining(
     wider = joined([(max(0.0, a - around), min(length, b + around)) for a, b in unknown])
     answers = answering(work, wider, _sources(work, known, places, pool), pool)
     found = [
-        Noted(a.start, a.end, a.take, a.source, 1.0, 0.0, a.believed, True, a.inverted)
+        NotedStretch(a.start, a.end, a.take, a.source, 1.0, 0.0, a.believed, True, a.inverted)
         for a in answers
     ]
     rest = _without(wider, [(a.start, a.end) for a in answers])
     work.let_go()
     found += [
-        Noted(f.start, f.end, f.take, f.source, 1.0, 0.0, f.believed, True, f.inverted)
+        NotedStretch(f.start, f.end, f.take, f.source, 1.0, 0.0, f.believed, True, f.inverted)
         for f in faintly(work, rest, known, places, pool)
     ]
     work.let_go()
@@ -109,7 +109,7 @@ def _sources(
     known: Sequence[tuple[int, int]],
     places: Sequence[Sequence[int]],
     pool: Executor,
-) -> list[Source]:
+) -> list[LaggedTake]:
     """Where takes may stand, the likeliest place of every take before the second of any."""
     near = APART_SECONDS * work.low_rate
 
@@ -126,7 +126,7 @@ def _sources(
 
     every = list(pool.map(of, range(len(work.takes))))
     ranked = [
-        Source(take, lags[n])
+        LaggedTake(take, lags[n])
         for n in range(MOST_PLACES)
         for take, lags in enumerate(every)
         if n < len(lags)

@@ -43,7 +43,7 @@ TOGETHER_SECONDS = 60.0  # heard at once
 
 
 @dataclass(frozen=True, slots=True)
-class Source:
+class LaggedTake:
     """A take and the lag (low-rate samples) about which it may stand."""
 
     take: int
@@ -71,14 +71,14 @@ class Answer:
 
 
 @dataclass(slots=True)
-class _Read:
+class _Responses:
     """Responses of a source in all windows (each of length 1), and what they share.
 
     shared: for every window what the others that do not lie over it have in common.
     z: how far each window bears that out, deviations; at: where its response begins, samples.
     """
 
-    source: Source
+    source: LaggedTake
     responses: Samples
     shared: Samples
     z: Samples
@@ -86,7 +86,10 @@ class _Read:
 
 
 def answering(
-    work: Work, unknown: Sequence[tuple[float, float]], sources: Sequence[Source], pool: Executor
+    work: Work,
+    unknown: Sequence[tuple[float, float]],
+    sources: Sequence[LaggedTake],
+    pool: Executor,
 ) -> list[Answer]:
     """What can be said of unknown stretches (seconds), in order."""
     wanted = [(a, b) for a, b in unknown if b - a >= LEAST_SECONDS]
@@ -112,13 +115,13 @@ def _groups(wanted: Sequence[tuple[float, float]]) -> list[list[tuple[float, flo
 
 
 def _heard(
-    work: Work, wanted: Sequence[tuple[float, float]], sources: Sequence[Source], pool: Executor
+    work: Work, wanted: Sequence[tuple[float, float]], sources: Sequence[LaggedTake], pool: Executor
 ) -> list[Answer]:
     ear = _Ear(work, wanted, len(sources))
     if len(ear.starts) < 2 * LEAST_STRONG:
         return []
 
-    def read(source: Source) -> _Read:
+    def read(source: LaggedTake) -> _Responses:
         found = ear.read(source)
         work.let_go()
         return found
@@ -129,7 +132,7 @@ def _heard(
     if not used:
         return []
     joint = _joint(used)
-    told: list[_Read] = []
+    told: list[_Responses] = []
     for one in every:
         if one in used:
             told.append(_with_others(one, [o for o in used if o is not one]))
@@ -170,7 +173,7 @@ class _Ear:
         parts = np.stack([cut(self.bounce, at, self.size) * window for at in self.starts])
         self.spectra = _phases(np.asarray(fft.rfft(parts, self.length), dtype=np.complex64))
 
-    def read(self, source: Source) -> _Read:
+    def read(self, source: LaggedTake) -> _Responses:
         """The responses of a source."""
         take = self.work.low_takes[source.take]
         count = self.size + self.before + self.after
@@ -191,14 +194,14 @@ class _Ear:
         strength = directions[:, -1]
         strength = np.maximum(strength * np.sign(np.sum(strength)), 0.0)
         shared = np.asarray((strength * self.apart) @ out, dtype=np.float32)
-        return _Read(source, out, shared, _stands_out(out, shared)[:, 0])
+        return _Responses(source, out, shared, _stands_out(out, shared)[:, 0])
 
-    def strong(self, one: _Read, chance: float) -> bool:
+    def strong(self, one: _Responses, chance: float) -> bool:
         """Whether a source is in use: windows that do not lie over one another bear it out."""
         good = np.flatnonzero(one.z > STRONG * chance)
         return good.size >= LEAST_STRONG and bool(np.any(self.apart[np.ix_(good, good)]))
 
-    def runs(self, told: Sequence[_Read], chance: float) -> list[Answer]:
+    def runs(self, told: Sequence[_Responses], chance: float) -> list[Answer]:
         """The likeliest course through the windows of every stretch."""
         z = np.stack([one.z for one in told], axis=1) / chance
         # Windows lie over one another: each says so much that its neighbours do not.
@@ -231,7 +234,7 @@ class _Ear:
                 out.append(self._said(told[state], start, stop, float(np.mean(own))))
         return out
 
-    def _edge(self, one: _Read | None, other: _Read | None, at: int) -> int:
+    def _edge(self, one: _Responses | None, other: _Responses | None, at: int) -> int:
         """Where the first of two gives way to the second, near `at`, samples."""
         reach = (self.size + self.hop) // 2
         heard = cut(self.bounce, at - reach, 2 * reach)
@@ -252,7 +255,7 @@ class _Ear:
             return at
         return at - reach + int(np.argmax(np.concatenate([[0.0], np.cumsum(a - b)])))
 
-    def _through(self, one: _Read, first: int, count: int) -> Samples:
+    def _through(self, one: _Responses, first: int, count: int) -> Samples:
         """What the source should sound like, from its response."""
         response = np.mean(one.shared, axis=0)
         lead = self.after
@@ -262,7 +265,7 @@ class _Ear:
         out = fft.irfft(fft.rfft(sound[::2], size) * fft.rfft(response, size), size)
         return np.asarray(out[lead + self.before : lead + self.before + count], dtype=np.float32)
 
-    def _said(self, one: _Read, first: int, last: int, sure: float) -> Answer:
+    def _said(self, one: _Responses, first: int, last: int, sure: float) -> Answer:
         response = np.mean(one.shared, axis=0)
         size = np.abs(response)
         at = int(np.argmax(size > FIRST_ARRIVAL * np.max(size)))
@@ -294,17 +297,17 @@ def _stands_out(responses: Samples, shared: Samples, reach: int = 0) -> Samples:
     return np.asarray(near / (np.std(off, axis=1, keepdims=True) + 1e-12), dtype=np.float32)
 
 
-def _chance(reads: Sequence[_Read]) -> float:
+def _chance(reads: Sequence[_Responses]) -> float:
     """The deviation of what windows show of wrong takes: theirs are as often below nothing."""
     every = np.concatenate([one.z for one in reads if one.own]) if reads else np.empty(0)
     below = every[every < 0.0]
     return max(LEAST_CHANCE, float(np.sqrt(np.mean(below**2)))) if below.size else LEAST_CHANCE
 
 
-def _without_twins(used: Sequence[_Read], rate: float) -> list[_Read]:
+def _without_twins(used: Sequence[_Responses], rate: float) -> list[_Responses]:
     """Those left where two places of one take lie within one response: the clearer."""
     near = 2 * (BEFORE_SECONDS + AFTER_SECONDS) * rate
-    out: list[_Read] = []
+    out: list[_Responses] = []
     for one in sorted(used, key=lambda each: -float(np.sum(np.maximum(each.z, 0.0)))):
         if all(
             one.source.take != o.source.take or abs(one.source.lag - o.source.lag) > near
@@ -314,7 +317,7 @@ def _without_twins(used: Sequence[_Read], rate: float) -> list[_Read]:
     return out
 
 
-def _mean(one: _Read) -> Samples:
+def _mean(one: _Responses) -> Samples:
     """What a source's windows share, as much as they do."""
     return np.asarray(np.mean(one.shared, axis=0), dtype=np.float32)
 
@@ -336,7 +339,7 @@ def _moved(response: Samples, later: int) -> Samples:
     return out
 
 
-def _joint(used: Sequence[_Read]) -> Samples:
+def _joint(used: Sequence[_Responses]) -> Samples:
     """One response of all sources in use, at the place of the clearest."""
     first, *rest = used
     out = _mean(first).copy()
@@ -347,7 +350,7 @@ def _joint(used: Sequence[_Read]) -> Samples:
     return out
 
 
-def _with_others(one: _Read, others: Sequence[_Read]) -> _Read:
+def _with_others(one: _Responses, others: Sequence[_Responses]) -> _Responses:
     """The source, its windows held against what the other sources say too."""
     shared = one.shared.copy()
     mine = _mean(one)
@@ -355,10 +358,10 @@ def _with_others(one: _Read, others: Sequence[_Read]) -> _Read:
         later, clear = _shift_between(mine, _mean(other))
         if clear > 2 * STRONG:
             shared += _moved(_mean(other), later)[None, :]
-    return _Read(one.source, one.responses, shared, _stands_out(one.responses, shared)[:, 0])
+    return _Responses(one.source, one.responses, shared, _stands_out(one.responses, shared)[:, 0])
 
 
-def _by_others(one: _Read, joint: Samples, reach: int) -> _Read | None:
+def _by_others(one: _Responses, joint: Samples, reach: int) -> _Responses | None:
     """A source that its own windows do not show, by the response of the others."""
     table = _stands_out(one.responses, np.repeat(joint[None, :], len(one.responses), 0), reach)
     worth = np.sum(np.maximum(table - 2 * STRONG, 0.0) ** 2, axis=0)
@@ -366,4 +369,4 @@ def _by_others(one: _Read, joint: Samples, reach: int) -> _Read | None:
     if worth[best] <= 0.0:
         return None
     shared = np.repeat(_moved(joint, best - reach)[None, :], len(one.responses), 0)
-    return _Read(one.source, one.responses, shared, table[:, best], own=False)
+    return _Responses(one.source, one.responses, shared, table[:, best], own=False)

@@ -46,7 +46,7 @@ class Rival:
 
 
 @dataclass(frozen=True, slots=True)
-class Compared:
+class Rivalry:
     """Matches with their rivals, and the takes that are comps of others."""
 
     matches: list[SoundMatch]
@@ -65,13 +65,13 @@ class _Shared:
 
 def compare(
     work: Work, matches: Sequence[SoundMatch], places: Sequence[Sequence[int]], pool: Executor
-) -> Compared:
+) -> Rivalry:
     """Which pieces other takes fit alike, and which takes are comps of others.
 
     places: for every take the lags (low samples) at which it stands out of the bounce.
     """
     if len(work.takes) < 2:
-        return Compared(list(matches), [() for _ in matches], {})
+        return Rivalry(list(matches), [() for _ in matches], {})
     shared = _shared(work, matches, _with_those_used(work, matches, places))
     comps = _comps(work, matches, shared, pool) if shared else {}
     out = list(matches)
@@ -80,7 +80,7 @@ def compare(
     every = [*shared, *(one for made in comps.values() for one in made)]
     rivals = [_rivals(work, match, every) for match in out]
     told = {comp: tuple(sorted({one.other for one in made})) for comp, made in comps.items()}
-    return Compared(out, rivals, told)
+    return Rivalry(out, rivals, told)
 
 
 def _with_those_used(

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from logbook.listening.bar_tempo import Placed
+from logbook.listening.bar_tempo import PlacedOnsets
 from logbook.listening.onsets import ATTACK_RATE, Floats
 from logbook.listening.signals import Samples
 
@@ -39,7 +39,7 @@ class Sitting:
 
 
 def read_sitting(
-    samples: Samples, rate: int, placed: Placed, first_at_s: float | None
+    samples: Samples, rate: int, placed: PlacedOnsets, first_at_s: float | None
 ) -> Sitting | None:
     """How the player sits; None where too little is placed, or the player follows no such click.
 

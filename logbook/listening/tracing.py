@@ -34,7 +34,7 @@ class TraceCandidate:
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
+class FrameSpan:
     """Frames `first` to `last` (exclusive) explained by candidate `state`, or UNKNOWN."""
 
     first: int
@@ -152,8 +152,10 @@ def entry_costs(explained: npt.NDArray[np.floating], scale: float) -> Samples:
     return np.array([*costs, scale], dtype=np.float32)
 
 
-def spans(path: npt.NDArray[np.int32], unknown: int) -> list[Span]:
+def spans(path: npt.NDArray[np.int32], unknown: int) -> list[FrameSpan]:
     """Runs of the same state; state number `unknown` is reported as UNKNOWN."""
     changes = np.flatnonzero(np.diff(path)) + 1
     edges = [0, *changes.tolist(), path.size]
-    return [Span(a, b, UNKNOWN if path[a] == unknown else int(path[a])) for a, b in pairwise(edges)]
+    return [
+        FrameSpan(a, b, UNKNOWN if path[a] == unknown else int(path[a])) for a, b in pairwise(edges)
+    ]

@@ -39,7 +39,7 @@ ALIKE = 0.7  # of pitch classes for the same chord
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Compared:
+class ComparedSpan:
     """A charted stretch in the recording: what became of it, where, and the notes heard there."""
 
     span: ChartSpan
@@ -60,7 +60,7 @@ class ComparedVersion:
     semitones: int
     bpm: float
     fit: float
-    bars: tuple[Compared, ...]
+    bars: tuple[ComparedSpan, ...]
 
 
 def compare_version(
@@ -186,7 +186,7 @@ def _compared(
     strings: Strings,
     place: dict[int, tuple[float, float]],
     semitones: int,
-) -> list[Compared]:
+) -> list[ComparedSpan]:
     seconds: list[tuple[float, float] | None] = [_seconds(s, tempo_map, place) for s in spans]
     there = [each for each in seconds if each is not None]
     order = sorted(range(len(there)), key=lambda n: there[n])
@@ -228,10 +228,10 @@ def _judged(
     heard: HeardSpan | None,
     strings: Strings,
     semitones: int,
-) -> Compared:
+) -> ComparedSpan:
     if at is None or heard is None or heard.silent:
         start = at[0] if at else None
-        return Compared(span=span, kind=LEFT_OUT, start_s=start, notes=(), confidence=0.0)
+        return ComparedSpan(span=span, kind=LEFT_OUT, start_s=start, notes=(), confidence=0.0)
     assert span.frets is not None, "only stretches with frets are compared"
     logged = {note + semitones for note in strings.notes(span.frets)}
     classes = {note % 12 for note in logged}
@@ -245,6 +245,6 @@ def _judged(
         kind = AS_RECORDED
     elif mine <= classes or alike >= ALIKE:
         kind = OTHER_VOICING
-    return Compared(
+    return ComparedSpan(
         span=span, kind=kind, start_s=at[0], notes=tuple(sorted(notes)), confidence=round(sure, 2)
     )

@@ -71,6 +71,10 @@ class _Token(NamedTuple):
     stays: bool = False
 
 
+_Known = dict[str, _Token]
+"""Words that were read in the same chart before."""
+
+
 def read_chart_lines(items: Sequence[Value], context: Context) -> AllRead:
     """Read chart lines (or the records that tables gave) into entries.
 
@@ -78,13 +82,14 @@ def read_chart_lines(items: Sequence[Value], context: Context) -> AllRead:
     """
     result = AllRead()
     spans = _place(items, context, result)
+    known: _Known = {}
     for index, item in enumerate(items):
         if not isinstance(item, str):
             result.records.append(item)
             continue
         for span, body in spans.get(index, ()):
             try:
-                result.records += _read_body(body, span, context)
+                result.records += _read_body(body, span, context, known)
             except LogbookError as error:
                 result.errors.append((index, error))
                 break
@@ -109,7 +114,7 @@ def with_line(
     covered: set[int] = set()
     if not result.errors:
         for span, body in spans:
-            entries = _read_body(body, span, context)
+            entries = _read_body(body, span, context, {})
             last = max((entry.bar for entry in entries), default=span.start)
             bars = range(span.start, span.start + span.bars if span.bars else last + 1)
             pattern = next(
@@ -182,7 +187,7 @@ def _place(
                 places[index] = [(span, body)]
         else:
             uneven = LogbookError(
-                f"{values.shown(name)} has {len(lines)} lines and comes {len(spans)} times",
+                f"{values.shown(name)} has {len(lines)} lines but comes {len(spans)} times",
                 "write one line for all of them, or one for each",
             )
             result.errors.append((lines[-1][0], uneven))
@@ -218,11 +223,11 @@ def _bars_head(line: str, names: list[str]) -> tuple[_Span, str]:
     raise AssertionError("an exact name was found before")
 
 
-def _read_body(body: str, span: _Span, context: Context) -> list[ChartEntry]:
+def _read_body(body: str, span: _Span, context: Context, known: _Known) -> list[ChartEntry]:
     if body.count("'") % 2:
         raise LogbookError(
-            f"a single quote in {values.shown(body.strip())} has no other end",
-            "it cannot be read so; put both around a name",
+            f"a single quote in {values.shown(body.strip())} is never closed",
+            "put single quotes around the whole name",
         )
     times = 1
     if found := _TIMES.fullmatch(body):
@@ -234,8 +239,9 @@ def _read_body(body: str, span: _Span, context: Context) -> list[ChartEntry]:
     total = len(bars) * times
     if span.bars is not None and total != span.bars:
         raise LogbookError(
-            f"{span.called} has {_bars(span.bars)} and its line {_bars(total)}",
-            'write one entry or more for each bar; "." goes on, "%" plays the bar before again',
+            f"{span.called} has {_bars(span.bars)} but its line has {_bars(total)}",
+            'write one entry or more for each bar; "." holds the entry before, "%" repeats the bar'
+            " before",
         )
     if not times or total > 10_000:
         raise LogbookError(f"{span.called} is played {times} times", "write x1 or more")
@@ -254,7 +260,7 @@ def _read_body(body: str, span: _Span, context: Context) -> list[ChartEntry]:
                 if each.bar == bar - 1
             ]
         else:
-            entries += _read_bar(bar, words, context)
+            entries += _read_bar(bar, words, context, known)
     return entries
 
 
@@ -262,11 +268,13 @@ def _bars(count: int) -> str:
     return f"{count} bar" if count == 1 else f"{count} bars"
 
 
-def _read_bar(bar: int, words: list[str], context: Context) -> list[ChartEntry]:
+def _read_bar(bar: int, words: list[str], context: Context, known: _Known) -> list[ChartEntry]:
     tokens: list[_Token] = []
     coming = ""
     for word in words:
-        token = _token(word, context)
+        token = known.get(word)
+        if token is None:
+            token = known[word] = _token(word, context)
         if not token.label and token.pattern and not token.stays:
             coming = token.pattern
             continue
@@ -276,6 +284,10 @@ def _read_bar(bar: int, words: list[str], context: Context) -> list[ChartEntry]:
         raise LogbookError(
             f'"@{coming}" in bar {bar} has no entry after it', f"write it as in Am@{coming}"
         )
+    if len(tokens) == 1 and bar and tokens[0].beat is None:
+        (one,) = tokens  # nearly every bar
+        entry = ChartEntry(bar=bar, beat="1", voicing=_unquoted(one.label), pattern=one.pattern)
+        return [] if one.stays else [entry]
     beats = _beats(bar, tokens, context)
     return [
         ChartEntry(bar=bar, beat=str(beat), voicing=_unquoted(token.label), pattern=token.pattern)
@@ -286,16 +298,14 @@ def _read_bar(bar: int, words: list[str], context: Context) -> list[ChartEntry]:
 
 def _beats(bar: int, tokens: list[_Token], context: Context) -> list[Fraction]:
     count = len(tokens)
-    if count == 1 and bar and tokens[0].beat is None:
-        return [_ONE]
     version = context.owner(Version)
     meter = meter_at(version, bar)
     first = first_beat(version, bar)
     if any(token.beat is not None for token in tokens):
         if any(token.beat is None for token in tokens[1:]):
             raise LogbookError(
-                f"bar {bar} says the beat of some entries and not of others",
-                "say it of all but the first, as in Am 3:F 4:G",
+                f"bar {bar} gives a beat for some entries but not for others",
+                "give one for each but the first, as in Am 3:F 4:G",
             )
         beats = [token.beat or Fraction(1) for token in tokens]
         late = next((beat for beat in beats if not 1 <= beat < meter.beats + 1), None)
@@ -310,8 +320,8 @@ def _beats(bar: int, tokens: list[_Token], context: Context) -> list[Fraction]:
     held = meter.beats + 1 - first
     if count > 1 and (held % count if first == 1 else (held / count).denominator > 4):
         raise LogbookError(
-            f"{count} entries do not share the {held} beats of bar {bar} evenly",
-            'let one stay with ".", as in Am . F G, or say the beats, as in Am 3:F 4:G',
+            f"{count} entries do not divide the {held} beats of bar {bar} evenly",
+            'hold one with ".", as in Am . F G, or say the beats, as in Am 3:F 4:G',
         )
     # What stands first stands at plain 1, which is where a pick-up begins too.
     beats = [Fraction(1) if not index else first + held / count * index for index in range(count)]
@@ -350,7 +360,7 @@ def _token(word: str, context: Context) -> _Token:
         pattern = _unquoted(pattern)
         _check(pattern, [each.label for each in part.patterns], "pattern", part)
     if not label and not pattern:
-        raise LogbookError(f"{values.shown(word)} names no voicing", _FORM)
+        raise LogbookError(f"{values.shown(word)} is not a voicing of this part", _FORM)
     return _Token(label, pattern, beat)
 
 

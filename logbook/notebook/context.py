@@ -50,13 +50,10 @@ class Context:
 
     def inside(self, owner: Record) -> Context:
         """Return the context of what stands inside `owner`."""
-        return Context(
-            known=self.known,
-            owners=(*self.owners, owner),
-            folder=self.folder,
-            session=self.session,
-            coming=self.coming,
-        )
+        # A log has hundreds of thousands of these; the initializer sets each field by itself.
+        made = object.__new__(Context)
+        made.__dict__.update(self.__dict__, owners=(*self.owners, owner))
+        return made
 
 
 Reader = Callable[[Value, Context], Any]

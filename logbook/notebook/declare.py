@@ -199,6 +199,13 @@ class Noun:
         )
 
     @cached_property
+    def defaults(self) -> tuple[tuple[str, Any], ...]:
+        """All that a record says of this noun, each with its default; MISSING for what must be."""
+        names = [name for each in self.fields for name in each.attributes]
+        names += [each.attribute for each in self.collections]
+        return tuple((name, default_of(self.record, name)) for name in names)
+
+    @cached_property
     def key_fields(self) -> frozenset[str]:
         """The keys of the fields that set what tells one from another."""
         own = set(self.key)

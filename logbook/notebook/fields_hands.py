@@ -7,6 +7,7 @@ of drums a row for each piece: `groove = "1/8: hat x.x.x.x.; snare ..x...x.; kic
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 from logbook.errors import LogbookError
@@ -29,6 +30,7 @@ from logbook.strings.ornaments import read_ornaments, write_ornaments
 from logbook.strings.picking import grid_text, parse_grid, parse_swing, read_pattern, swing_text
 from logbook.theory.compass import looks_like_notes, read_notes
 from logbook.theory.symbols import read_symbol
+from logbook.timing.meter import Meter
 
 counted = values.one_of(NUT, CAPO, from_nut=NUT, from_capo=CAPO, the_nut=NUT, the_capo=CAPO)
 
@@ -131,16 +133,22 @@ def _check_strokes(body: str, grid: str, feel: str, context: Context) -> None:
     error: LogbookError | None = None
     for change in meter_map(context.owner(Version)):
         try:
-            if is_kit(body):
-                read_kit(body, grid, change.meter, feel)
-            else:
-                read_pattern(body, grid, change.meter, feel)
+            _read_strokes(body, grid, change.meter, feel)
         except LogbookError as problem:
             error = error or problem
         else:
             return
     if error is not None:
         raise error
+
+
+@lru_cache(maxsize=1024)
+def _read_strokes(body: str, grid: str, meter: Meter, feel: str) -> None:
+    """Read strokes to see whether they fit. Raises LogbookError."""
+    if is_kit(body):
+        read_kit(body, grid, meter, feel)
+    else:
+        read_pattern(body, grid, meter, feel)
 
 
 def _parted(line: str) -> tuple[str, str, str]:
@@ -156,7 +164,7 @@ def _read_pattern_line(line: str, context: Context) -> dict[str, Any]:
     grid, _, feel = head.strip().partition(" ")
     if not colon or not grid:
         raise LogbookError(
-            f"{values.shown(line)} does not say a grid and strokes",
+            f"{values.shown(line)} does not give a grid and strokes",
             'write the grid, a colon and the strokes, as in "1/8: D.DU .UDU"',
         )
     read = {"grid": _grid(grid, context), "feel": _feel(feel, context), "line": strokes.strip()}

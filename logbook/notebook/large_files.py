@@ -41,7 +41,7 @@ _TRIPLE = re.compile(rb'"""|\'\'\'')
 _TOKEN = re.compile(rb'#.*|"""|\'\'\'|"(?:[^"\\]|\\.)*"|\'[^\']*\'')
 
 
-class Piece(NamedTuple):
+class FilePiece(NamedTuple):
     """A stretch of a file that can be read by itself: its top key ("" before all headings),
     where it begins (in bytes and lines) and how many bytes it has."""
 
@@ -51,20 +51,20 @@ class Piece(NamedTuple):
     size: int
 
 
-def pieces_of(file: BinaryIO) -> list[Piece]:
+def pieces_of(file: BinaryIO) -> list[FilePiece]:
     """Cut a file where the tables of the top begin."""
-    pieces: list[Piece] = []
+    pieces: list[FilePiece] = []
     key, start, first = "", 0, 1
     at, inside = 0, b""
     for number, line in zip(count(1), file):
         found = None if inside else _HEADING.fullmatch(line)
         if found is not None:
-            pieces.append(Piece(key, start, first, at - start))
+            pieces.append(FilePiece(key, start, first, at - start))
             key, start, first = found[1].decode(), at, number
         elif inside or _TRIPLE.search(line):
             inside = _string_after(line, inside)
         at += len(line)
-    pieces.append(Piece(key, start, first, at - start))
+    pieces.append(FilePiece(key, start, first, at - start))
     return [each for each in pieces if each.size]
 
 
@@ -137,7 +137,12 @@ class _Reader:
     """A file cut in pieces; `session` is the one of takes that name none, None until known."""
 
     def __init__(
-        self, connection: Connection, file: BinaryIO, folder: str, name: str, pieces: list[Piece]
+        self,
+        connection: Connection,
+        file: BinaryIO,
+        folder: str,
+        name: str,
+        pieces: list[FilePiece],
     ) -> None:
         self._connection = connection
         self._file = file
@@ -158,9 +163,9 @@ class _Reader:
         if mistakes:
             raise NotebookError(mistakes[:_MOST_MISTAKES], self._name)
 
-    def batches(self, keys: Sequence[str]) -> Iterator[list[Piece]]:
+    def batches(self, keys: Sequence[str]) -> Iterator[list[FilePiece]]:
         """The pieces that speak of one noun, those that follow one another together."""
-        batch: list[Piece] = []
+        batch: list[FilePiece] = []
         for each in self._pieces:
             if each.key not in keys and each.key:
                 continue
@@ -173,7 +178,7 @@ class _Reader:
         if batch:
             yield batch
 
-    def read(self, batch: Sequence[Piece], wanted: Callable[[str], bool]) -> FileReading:
+    def read(self, batch: Sequence[FilePiece], wanted: Callable[[str], bool]) -> FileReading:
         """Read the wanted keys of some pieces on top of the log as it is by now."""
         try:
             text = self._text(batch)
@@ -189,12 +194,12 @@ class _Reader:
             self.session = SEVERAL if self.session else each.name
         return reading
 
-    def _text(self, batch: Sequence[Piece]) -> str:
+    def _text(self, batch: Sequence[FilePiece]) -> str:
         size = sum(each.size for each in batch)
         where = f"{self._name}, line {batch[0].line}"
         if size > _LARGEST:
             raise LogbookError(
-                f"{where}: one table of it is larger than {_LARGEST >> 20} MB",
+                f"{where}: one of its tables is larger than {_LARGEST >> 20} MB",
                 "write it as several, as `logbook dump` does",
             )
         self._file.seek(batch[0].start)

@@ -106,10 +106,10 @@ def key_text(key: str) -> str:
 
 def value_text(value: Any) -> str:
     """A value on one line."""
-    if isinstance(value, bool):
-        return "true" if value else "false"
     if isinstance(value, str):
         return string_text(value)
+    if isinstance(value, bool):
+        return "true" if value else "false"
     if isinstance(value, int | float):
         return repr(value)
     if isinstance(value, list | tuple):

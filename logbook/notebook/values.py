@@ -10,7 +10,6 @@ import math
 import re
 from collections.abc import Callable
 from datetime import date, datetime, time
-from fractions import Fraction
 from typing import Any
 
 from logbook.errors import LogbookError
@@ -28,7 +27,7 @@ def text(value: Value, context: Context) -> str:
         raise LogbookError(f"{shown(value)} is not text", 'put it in quotes, as in "text"')
     body = str(value)
     if "\0" in body or (not body.isascii() and _HALVES.search(body)):
-        raise LogbookError("the text holds a character that cannot be kept", "leave it out")
+        raise LogbookError("the text holds a character that cannot be stored", "leave it out")
     if len(body) > LONGEST_TEXT:
         raise LogbookError(
             f"the text is {len(body)} characters long", f"keep it under {LONGEST_TEXT}"
@@ -123,12 +122,12 @@ def _plain_number(value: Value, unit: str) -> float | int:
         except ValueError:
             raise LogbookError(f"{shown(value)} is not a number", "write it in digits") from None
     if not math.isfinite(value):
-        raise LogbookError(f"{value} is not a number that can be kept", "write it in digits")
+        raise LogbookError(f"{value} is not a number that can be stored", "write it in digits")
     return float(value) if isinstance(value, float) else int(value)
 
 
 def _too_big(value: int) -> int:
-    raise LogbookError("the number is too big to be kept", "write a smaller one")
+    raise LogbookError("the number is too big to store", "write a smaller one")
 
 
 def yes_no(value: Value, context: Context) -> bool:
@@ -148,15 +147,6 @@ def maybe(reader: Reader) -> Reader:
 
     def read(value: Value, context: Context) -> Any:
         return None if value is None or value == "" else reader(value, context)
-
-    return read
-
-
-def optional(reader: Reader) -> Reader:
-    """Return a reader that lets empty text stand."""
-
-    def read(value: Value, context: Context) -> Any:
-        return "" if value is None or value == "" else reader(value, context)
 
     return read
 
@@ -259,11 +249,6 @@ def exact(body: str, names: list[str], what: str, remedy: str) -> str:
     near = closest(body, names)
     hint = "did you mean " + " or ".join(map(quoted, near)) + "?" if near else remedy
     raise LogbookError(f"no {what} is called {quoted(body)}", hint)
-
-
-def fraction_text(value: Fraction) -> str:
-    """Return a fraction as it is typed: "3/2", or "2"."""
-    return str(value)
 
 
 def shown(value: Value) -> str:

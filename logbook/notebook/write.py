@@ -13,7 +13,7 @@ from functools import lru_cache
 from typing import Any
 
 from logbook.errors import LogbookError
-from logbook.notebook.declare import Collection, Context, Field, Noun, Record, Value, default_of
+from logbook.notebook.declare import Collection, Context, Field, Noun, Record, Value
 from logbook.notebook.fields_takes import USUAL_COMP
 from logbook.notebook.nouns import LOG, NOUNS
 from logbook.notebook.read import AS_LOGGED, blank
@@ -174,11 +174,8 @@ def line_of(
         given = noun.line.read(line, context.inside(blank(noun)))
     except LogbookError:
         return None
-    attributes = [name for each in noun.fields for name in each.attributes]
-    attributes += [each.attribute for each in noun.collections]
-    for name in attributes:
-        value = getattr(record, name)
-        if name not in implied and value != given.get(name, default_of(noun.record, name)):
+    for name, usual in noun.defaults:
+        if name not in implied and getattr(record, name) != given.get(name, usual):
             return None
     return line
 

@@ -23,7 +23,7 @@ class Wish(NamedTuple):
     place: PartView
 
 
-class Sizes(NamedTuple):
+class AudioSizes(NamedTuple):
     """What is to be put beside the pages: how many sounds, how long, and how many bytes about.
 
     `there` of them are there already, and are not made again.
@@ -40,7 +40,7 @@ def file_of(sound: Sound) -> str:
     return f"{sound.key}{SUFFIX}"
 
 
-def sizes_of(wishes: Iterable[Wish], folder: Path) -> Sizes:
+def sizes_of(wishes: Iterable[Wish], folder: Path) -> AudioSizes:
     """Return how much the sounds of these wishes come to, each counted once."""
     sounds = {wish.sound.key: wish.sound for wish in wishes}
     total, there = 0, 0
@@ -51,7 +51,7 @@ def sizes_of(wishes: Iterable[Wish], folder: Path) -> Sizes:
             total += file.stat().st_size
         else:
             total += sound.bytes_about
-    return Sizes(len(sounds), sum(each.seconds for each in sounds.values()), total, there)
+    return AudioSizes(len(sounds), sum(each.seconds for each in sounds.values()), total, there)
 
 
 def make_sound(wish: Wish, folder: Path) -> bool:

@@ -1,23 +1,17 @@
-"""A part as strokes that a page plucks for itself, and a take of it by a hand never quite exact."""
+"""A part as strokes that a page plucks for itself."""
 
 from __future__ import annotations
 
-import zlib
 from collections.abc import Iterable, Iterator
 from itertools import groupby
 from typing import NamedTuple
 
-import numpy as np
-
 from logbook.arranging.performance import Note, perform, readable_positions
 from logbook.arranging.pitched import notes_of
-from logbook.playing.plucked import Samples, add_at, faded, pluck, thud
 from logbook.records.part_view import PartView
-from logbook.records.parts import Take
 from logbook.strings.sounding import course_midi
 from logbook.strings.tunings import StringTuning, sounding_hz
 from logbook.theory.pitch import A4_HZ
-from logbook.timing.bars import BarRange, parse_range
 from logbook.timing.tempo_map import TempoMap
 
 TAIL_S = 0.4
@@ -30,7 +24,7 @@ Strings = tuple[tuple[int, ...], ...]
 a course of two); 0 is a hit on stopped strings."""
 
 
-class Stroke(NamedTuple):
+class StruckStrings(NamedTuple):
     """Strings struck together: how hard (0 to 1), and which."""
 
     strength: float
@@ -42,7 +36,7 @@ class Struck(NamedTuple):
 
     start_s: float
     seconds: float
-    stroke: Stroke
+    stroke: StruckStrings
 
 
 class Strokes(NamedTuple):
@@ -53,7 +47,7 @@ class Strokes(NamedTuple):
 
     a4_hz: float
     struck: tuple[Struck, ...]
-    chords: dict[str, Stroke]
+    chords: dict[str, StruckStrings]
 
 
 def strokes_of(place: PartView, bars: TempoMap) -> Strokes:
@@ -63,7 +57,7 @@ def strokes_of(place: PartView, bars: TempoMap) -> Strokes:
     """
     notes = perform(place, bars) if place.part.chart else ()
     struck = tuple(
-        Struck(start, end - start, Stroke(_strength(first), strings))
+        Struck(start, end - start, StruckStrings(_strength(first), strings))
         for (start, end), first, strings in _together(notes, bars)
     )
     tuning = place.tuning
@@ -89,52 +83,15 @@ def _strength(note: Note) -> float:
     return (_ACCENT if note.accent else _PLAIN) * _SOFTER[min(note.soft, 2)]
 
 
-def _chords(place: PartView, tuning: StringTuning | None) -> Iterator[tuple[str, Stroke]]:
+def _chords(place: PartView, tuning: StringTuning | None) -> Iterator[tuple[str, StruckStrings]]:
     """Each voicing strummed once; strings that may ring are not fingered, so they are left out."""
     if tuning is None:
         for label, midi in notes_of(place).items():
-            yield label, Stroke(_PLAIN, tuple((each,) for each in midi))
+            yield label, StruckStrings(_PLAIN, tuple((each,) for each in midi))
         return
     for label, position in readable_positions(place.part, tuning).items():
         courses = zip(position, course_midi(position, tuning), strict=True)
         struck = (midi for at, midi in courses if at is not None and not at.may_ring)
         strings = tuple(tuple(midi) for midi in struck)
         if strings:
-            yield label, Stroke(_PLAIN, strings)
-
-
-def play_take(
-    place: PartView, tuning: StringTuning, take: Take, bars: TempoMap, rate_hz: int
-) -> Samples:
-    """Return one take, from the first sample of its bars to a short tail after the last.
-
-    It is played with a timing, touch and strum of its own: the same take always comes out alike,
-    and no two takes do. Raises LogbookError as `perform` does.
-    """
-    seed = zlib.crc32(f"{place.title}, {take.session}, take {take.number}".encode())
-    rng = np.random.default_rng(seed)
-    timing_s, spread_s = rng.uniform(0.004, 0.011), rng.uniform(0.006, 0.014)
-    covered = parse_range(take.bars)
-    first, last = bars.samples_of(covered, rate_hz)
-    out = np.zeros(last - first + int(TAIL_S * rate_hz))
-    late_s = 0.0
-    for note in _within(perform(place, bars), covered, bars):
-        if note.order == 0:
-            late_s = 0.6 * late_s + rng.normal(0.0, timing_s)
-        sounds_s = float(bars.seconds_at_wholes(note.end) - bars.seconds_at_wholes(note.start))
-        begin_s = float(bars.seconds_at_wholes(note.start)) + late_s + note.order * spread_s
-        at = max(round(begin_s * rate_hz) - first, 0)
-        strength = float(np.clip(rng.normal(0.75 if note.accent else 0.5, 0.12), 0.2, 1.0))
-        for midi in note.midi or (0,):
-            if note.muted:
-                sound = thud(rate_hz, rng)
-            else:
-                hz = sounding_hz(tuning, midi)
-                sound = faded(pluck(hz, sounds_s + 0.05, rate_hz, strength, rng), 0.05, rate_hz)
-            add_at(out, sound * strength, at)
-    return out
-
-
-def _within(notes: Iterable[Note], covered: BarRange, bars: TempoMap) -> Iterable[Note]:
-    start, end = bars.span_of(covered)
-    return (note for note in notes if start <= note.start < end)
+            yield label, StruckStrings(_PLAIN, strings)

@@ -11,8 +11,6 @@ from scipy.signal import lfilter
 
 Samples = NDArray[np.float64]
 
-_HIT_S, _HIT_DECAY_S = 0.06, 0.012
-
 
 def pluck(
     hz: float, seconds: float, rate_hz: int, strength: float, rng: np.random.Generator
@@ -37,13 +35,6 @@ def pluck(
     return out
 
 
-def thud(rate_hz: int, rng: np.random.Generator) -> Samples:
-    """Return a hit on stopped strings: short and dark."""
-    length = int(_HIT_S * rate_hz)
-    noise = rng.uniform(-1.0, 1.0, length) * np.exp(-np.arange(length) / (_HIT_DECAY_S * rate_hz))
-    return np.asarray(lfilter([0.25], [1.0, -0.75], noise))
-
-
 def faded(sound: Samples, seconds: float, rate_hz: int) -> Samples:
     """Return a sound whose last `seconds` die away."""
     fade = min(len(sound), int(seconds * rate_hz))
@@ -51,17 +42,3 @@ def faded(sound: Samples, seconds: float, rate_hz: int) -> Samples:
     if fade:
         out[-fade:] *= np.linspace(1.0, 0.0, fade)
     return out
-
-
-def add_at(out: Samples, sound: Samples, at: int) -> None:
-    """Add a sound to what there is from frame `at` on; what falls outside is lost."""
-    first = max(-at, 0)
-    room = min(len(sound), len(out) - at)
-    if room > first:
-        out[at + first : at + room] += sound[first:room]
-
-
-def levelled(sound: Samples, peak: float) -> Samples:
-    """Return a sound whose loudest sample is `peak`; silence stays silence."""
-    loudest = float(np.max(np.abs(sound), initial=0.0))
-    return sound * (peak / loudest) if loudest else sound

@@ -57,7 +57,7 @@ class Sound(NamedTuple):
         return size_of(self.seconds, self.channels)
 
 
-class Heard(NamedTuple):
+class PartSounds(NamedTuple):
     """The sounds of a part, best first, and a sentence about each file that is missing."""
 
     sounds: tuple[Sound, ...]
@@ -73,7 +73,7 @@ class _Filled(PartView):
         return self.part
 
 
-def sounds_of(place: PartView) -> Heard:
+def sounds_of(place: PartView) -> PartSounds:
     """Return what can be heard of a part. Raises LogbookError where takes cannot be read."""
     missing: list[str] = []
     filled = _Filled(place.log, place.song, place.version, _filled(place, missing))
@@ -82,17 +82,17 @@ def sounds_of(place: PartView) -> Heard:
     if not sounds:
         sounds += _comp(filled, missing)
     sounds += takes
-    return Heard(tuple(sounds), tuple(missing))
+    return PartSounds(tuple(sounds), tuple(missing))
 
 
-def mixes_of(place: PartView) -> Heard:
+def mixes_of(place: PartView) -> PartSounds:
     """Return the mixes of a part's version, which every part can be heard in."""
     missing: list[str] = []
     files = _known(place.version.files, f"{place.song.title}, {place.version.name}", missing)
     sounds = [
         _of_file(file, MIX, f"mix {Path(file.path).stem}", place, Fraction(0)) for file in files
     ]
-    return Heard(tuple(sounds), tuple(missing))
+    return PartSounds(tuple(sounds), tuple(missing))
 
 
 def _filled(place: PartView, missing: list[str]) -> Part:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 
-class Difference(NamedTuple):
+class ChangedWords(NamedTuple):
     """The words that differ, and how many bar lines (`|`) stand before them."""
 
     old: str
@@ -14,14 +14,14 @@ class Difference(NamedTuple):
     bars: int
 
 
-def differing(old: str, new: str) -> Difference:
+def differing(old: str, new: str) -> ChangedWords:
     """The words of two tunes that differ, with a word beside them where one has none there."""
     a, b = old.split(), new.split()
     most = min(len(a), len(b))
     start = next((at for at in range(most) if a[at] != b[at]), most)
     end = next((at for at in range(most - start) if a[-1 - at] != b[-1 - at]), most - start)
     first = start - (start > 0 and min(len(a), len(b)) - end == start)
-    return Difference(
+    return ChangedWords(
         " ".join(a[first : len(a) - end]),
         " ".join(b[first : len(b) - end]),
         a[:start].count("|"),

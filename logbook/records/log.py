@@ -15,7 +15,7 @@ from logbook.records.remarks import Remark
 from logbook.records.songs import Song
 
 if TYPE_CHECKING:
-    from logbook.records.shared import Shared
+    from logbook.records.shared import SharedFile
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -68,7 +68,7 @@ class Log:
     files: tuple[AudioFile, ...] = holds("file", "files file", implied="implied_folder")
 
     @cached_property
-    def shared_files(self) -> tuple[tuple[Shared, AudioFile], ...]:
+    def shared_files(self) -> tuple[tuple[SharedFile, AudioFile], ...]:
         """The files that are of more than what they hang on, once for each other thing."""
         from logbook.records.shared import shared_files_of
 

@@ -106,19 +106,19 @@ def bar_line_off(phrase: Melody, bars: TempoMap) -> tuple[str, BarPoint] | None:
 # In bars
 
 
-class Piece(NamedTuple):
+class MelodyPiece(NamedTuple):
     """What a bar holds of a melody: how far into it, in whole notes, and the note."""
 
     at: Fraction
     note: TuneNote
 
 
-def by_bar(melody: Iterable[Melody], bars: TempoMap) -> dict[int, tuple[Piece, ...]]:
+def by_bar(melody: Iterable[Melody], bars: TempoMap) -> dict[int, tuple[MelodyPiece, ...]]:
     """Return what each bar holds of a melody; a note over a bar line is divided and tied.
 
     Raises LogbookError as `sounded` does.
     """
-    found: dict[int, list[Piece]] = {}
+    found: dict[int, list[MelodyPiece]] = {}
     for note in sounded(melody, bars):
         at = note.start
         while at < note.end:
@@ -126,12 +126,12 @@ def by_bar(melody: Iterable[Melody], bars: TempoMap) -> dict[int, tuple[Piece, .
             begin = bars.bar_start(bar)
             end = min(note.end, begin + bars.bar_length(bar))
             piece = TuneNote(note.name, end - at, end < note.end)
-            found.setdefault(bar, []).append(Piece(at - begin, piece))
+            found.setdefault(bar, []).append(MelodyPiece(at - begin, piece))
             at = end
     return {bar: tuple(pieces) for bar, pieces in found.items()}
 
 
-def phrase_of(bar: int, pieces: Iterable[Piece], bars: TempoMap) -> Melody | None:
+def phrase_of(bar: int, pieces: Iterable[MelodyPiece], bars: TempoMap) -> Melody | None:
     """Return pieces as a phrase of a bar, without what lies beyond its end; None for nothing."""
     length = bars.bar_length(bar)
     notes: list[TuneNote] = []

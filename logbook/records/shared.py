@@ -18,7 +18,7 @@ from logbook.records.parts import Part
 from logbook.records.songs import Song, Version
 
 
-class Shared(NamedTuple):
+class SharedFile(NamedTuple):
     """What a file is of, by names; `take` is empty for a finished part, `part` for a session.
 
     `microphone` is which of its lines or channels are of that; empty for what the file itself says.
@@ -32,18 +32,18 @@ class Shared(NamedTuple):
     microphone: str = ""
 
 
-def files_with_places(log: Log) -> Iterator[tuple[Shared, AudioFile]]:
+def files_with_places(log: Log) -> Iterator[tuple[SharedFile, AudioFile]]:
     """Yield every file of a log with what it hangs on (empty for nothing)."""
     for file in log.files:
-        yield Shared(), file
+        yield SharedFile(), file
     for song in log.songs:
         for version in song.versions:
             yield from files_of_version(song, version)
 
 
-def files_of_version(song: Song, version: Version) -> Iterator[tuple[Shared, AudioFile]]:
+def files_of_version(song: Song, version: Version) -> Iterator[tuple[SharedFile, AudioFile]]:
     """Yield every file that hangs on a version or on anything in it, with its place."""
-    own = Shared(song.title, version.name)
+    own = SharedFile(song.title, version.name)
     for file in version.files:
         yield own, file
     for part in version.parts:
@@ -55,10 +55,10 @@ def files_of_version(song: Song, version: Version) -> Iterator[tuple[Shared, Aud
                 yield at, file
 
 
-def also_of(own: Shared, file: AudioFile) -> list[Shared]:
+def also_of(own: SharedFile, file: AudioFile) -> list[SharedFile]:
     """Return what a file that hangs at `own` is of besides, with what its names leave empty."""
     found = []
-    for entry in (Shared(*each) for each in file.also):
+    for entry in (SharedFile(*each) for each in file.also):
         if entry.part:
             entry = entry._replace(song=entry.song or own.song)
             if not entry.version and alike(entry.song, own.song):
@@ -70,7 +70,7 @@ def also_of(own: Shared, file: AudioFile) -> list[Shared]:
     return found
 
 
-def shared_files_of(log: Log) -> tuple[tuple[Shared, AudioFile], ...]:
+def shared_files_of(log: Log) -> tuple[tuple[SharedFile, AudioFile], ...]:
     """Return every file that is of more than what it hangs on, once for each other thing."""
     return tuple(
         (entry, file)
@@ -80,7 +80,7 @@ def shared_files_of(log: Log) -> tuple[tuple[Shared, AudioFile], ...]:
     )
 
 
-def is_of(entry: Shared, song: Song, version: Version, part: Part) -> bool:
+def is_of(entry: SharedFile, song: Song, version: Version, part: Part) -> bool:
     """Whether a name means this part; a song's only version need not be named."""
     return (
         alike(entry.part, part.name)
@@ -108,7 +108,7 @@ def with_shared(log: Log, song: Song, version: Version, part: Part) -> Part:
     return replace(part, takes=tuple(takes), files=_joined(part.files, finished))
 
 
-def _as_said(entry: Shared, file: AudioFile) -> AudioFile:
+def _as_said(entry: SharedFile, file: AudioFile) -> AudioFile:
     """A file as what it is of besides sees it: by the lines that are of that."""
     return replace(file, microphone=entry.microphone) if entry.microphone else file
 

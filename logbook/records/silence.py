@@ -31,7 +31,7 @@ def silent_ranges(text: str, form: Iterable[FormSection]) -> tuple[BarRange, ...
     if not same:
         names = ", ".join(dict.fromkeys(each.name for each in ordered))
         raise LogbookError(
-            f"'{body}' is neither bars nor a section of the form",
+            f"'{body}' is neither a range of bars nor a section of the form",
             f"the form has {names}" if names else "write bars, as in 33-40",
         )
     return tuple(bars(each.start, each.start + each.bars - 1) for each in same)
@@ -53,9 +53,3 @@ def silent_bars(version: Version, part: Part) -> frozenset[int]:
         for each in ranges:
             found.update(each.bars)
     return frozenset(found)
-
-
-def is_silent_in(version: Version, part: Part, section: FormSection) -> bool:
-    """Whether a part says that it does not play anywhere in a section."""
-    silent = silent_bars(version, part) if part.tacet else frozenset()
-    return bool(silent) and silent.issuperset(range(section.start, section.start + section.bars))

@@ -24,7 +24,7 @@ SURE_ENOUGH = 0.5
 
 
 @dataclass(frozen=True, kw_only=True)
-class Proposal:
+class HeardProposal:
     """What was heard: the part and version as they would be logged, in a sentence and lines."""
 
     place: PartView
@@ -34,7 +34,7 @@ class Proposal:
     lines: tuple[str, ...]
 
 
-def propose_take(place: PartView, take: str) -> Proposal:
+def propose_take(place: PartView, take: str) -> HeardProposal:
     """The chords of a take, as the part's chart. Raises LogbookError where none is heard."""
     require()
     from logbook.listening.chart_heard import hear_chart
@@ -50,7 +50,7 @@ def propose_take(place: PartView, take: str) -> Proposal:
     lines = [*chart_lines(place, version, part), *_voicing_lines(heard.new, heard.sure)]
     if doubtful:
         lines.append(f"doubtful: bar {', '.join(dict.fromkeys(doubtful))}")
-    return Proposal(
+    return HeardProposal(
         place=place,
         part=part,
         version=version,
@@ -59,7 +59,7 @@ def propose_take(place: PartView, take: str) -> Proposal:
     )
 
 
-def propose_held(place: PartView, path: Path) -> Proposal:
+def propose_held(place: PartView, path: Path) -> HeardProposal:
     """Chords held once each in a file, as voicings of the part, its chart left alone."""
     require()
     from logbook.listening.held import hear_held
@@ -73,7 +73,7 @@ def propose_held(place: PartView, path: Path) -> Proposal:
     unsure = [each.label for each in held.heard.new if each not in new]
     if unsure:
         lines.append(f"too unsure to log: {', '.join(unsure)}")
-    return Proposal(
+    return HeardProposal(
         place=place,
         part=replace(place.part, voicings=(*place.part.voicings, *new)),
         version=place.version,
@@ -86,7 +86,7 @@ def _voicing_lines(voicings: Sequence[Voicing], sure: dict[str, float]) -> list[
     return [f"{each.label} {each.frets}  ({sure.get(each.label, 0):.0%})" for each in voicings]
 
 
-def log_proposal(store: Store, proposal: Proposal, *, who: str | None = None) -> str:
+def log_proposal(store: Store, proposal: HeardProposal, *, who: str | None = None) -> str:
     """Put a proposal into the log as one change, and say so. Raises LogbookError."""
     from logbook.notebook.heard_log import log_heard
 

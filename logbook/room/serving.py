@@ -81,7 +81,7 @@ class Guard:
         return 404
 
 
-class Shared:
+class SharedRoom:
     """One room that several phones use: one tap at a time, and each tap once."""
 
     def __init__(self, room: Room) -> None:
@@ -155,7 +155,7 @@ class Shared:
 
 def make_app(room: Room, secret: str, *, watch: bool = False) -> Starlette:
     """The page's application; `watch` looks at the recorder's folder as long as it runs."""
-    shared, guard = Shared(room), Guard(secret)
+    shared, guard = SharedRoom(room), Guard(secret)
 
     async def page(request: Request) -> Response:
         refused = _refused(request, guard)
@@ -196,7 +196,7 @@ def make_app(room: Room, secret: str, *, watch: bool = False) -> Starlette:
     return app
 
 
-def _watch(shared: Shared) -> None:
+def _watch(shared: SharedRoom) -> None:
     while True:
         time.sleep(_LOOK_AGAIN_S)
         shared.look()
@@ -249,7 +249,7 @@ def _read_tap(body: bytes) -> tuple[str, str, str]:
     return number, do, text
 
 
-async def _live(shared: Shared, request: Request) -> AsyncIterator[str]:
+async def _live(shared: SharedRoom, request: Request) -> AsyncIterator[str]:
     """The state whenever it changes, until the phone is gone."""
     shown = ""
     while not await request.is_disconnected():

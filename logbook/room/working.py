@@ -18,7 +18,7 @@ from logbook.errors import LogbookError
 from logbook.notebook.lines.log_lines import LineAnswer, Notebook
 from logbook.records.part_view import PartView
 from logbook.room.arriving import Arrivals
-from logbook.room.hearing import Proposal, log_proposal, propose_held, propose_take
+from logbook.room.hearing import HeardProposal, log_proposal, propose_held, propose_take
 from logbook.room.recorded import known_places, log_recording
 from logbook.room.view import View, view_of
 from logbook.store.file_rows import last_command
@@ -70,7 +70,7 @@ class Room:
         self.clock = clock
         self.arrivals = Arrivals(folder.resolve()) if folder else None
         self.offered: list[Path] = []
-        self.proposal: Proposal | None = None
+        self.proposal: HeardProposal | None = None
         self._shown: tuple[object, View] | None = None
         if self.arrivals is not None:
             with store.reading() as connection:
@@ -208,7 +208,7 @@ class Room:
     def hear_take(self) -> Reply:
         """Hear the chords of the last take that has a file, for the chart."""
 
-        def listen(place: PartView, view: View) -> Proposal:
+        def listen(place: PartView, view: View) -> HeardProposal:
             last = next((take for take in view.takes if take.files), None)
             if last is None:
                 raise LogbookError("no take has a file yet", "a take needs its recording")
@@ -220,7 +220,7 @@ class Room:
     def hear_chords_held(self) -> Reply:
         """Hear chords held once each in the newest file, for the part's voicings."""
 
-        def listen(place: PartView, view: View) -> Proposal:
+        def listen(place: PartView, view: View) -> HeardProposal:
             if self.offered:
                 return propose_held(place, self.offered[-1])
             records = [file for take in place.part.takes for file in take.files]
@@ -230,7 +230,7 @@ class Room:
 
         return self._hear(listen)
 
-    def _hear(self, listen: Callable[[PartView, View], Proposal]) -> Reply:
+    def _hear(self, listen: Callable[[PartView, View], HeardProposal]) -> Reply:
         view = self.view()
         with self.store.reading() as connection:
             place = _place(connection, read_here(connection, self.who))

@@ -22,14 +22,14 @@ from logbook.sheets.chords import chord_card
 from logbook.timing.bars import BarPoint, BarRange, parse_range, parse_ranges
 
 
-class Said(NamedTuple):
+class BarRemark(NamedTuple):
     """One line: what it is about, and what there is to say."""
 
     about: str
     text: str
 
 
-def bar_said(view: PartView, bar: int) -> tuple[Said, ...]:
+def bar_said(view: PartView, bar: int) -> tuple[BarRemark, ...]:
     """Everything the log knows about a bar of a part, a line for each thing.
 
     Raises LogbookError where the form has no such bar, or a text of the part cannot be read.
@@ -39,9 +39,13 @@ def bar_said(view: PartView, bar: int) -> tuple[Said, ...]:
     if form and section is None and bar != 0:
         last = max(each.start + each.bars - 1 for each in form)
         raise LogbookError(f"the form has no bar {bar}", f"it has bars 1-{last}")
-    lines = [Said("bar", _where(view, bar)), *_chords(view, bar), Said("on", _instrument(view))]
+    lines = [
+        BarRemark("bar", _where(view, bar)),
+        *_chords(view, bar),
+        BarRemark("on", _instrument(view)),
+    ]
     lines += list(_takes(view, bar))
-    lines += [Said("double", _double(view)), *_notes(view, bar)]
+    lines += [BarRemark("double", _double(view)), *_notes(view, bar)]
     return tuple(lines)
 
 
@@ -65,12 +69,12 @@ def _clock(seconds: Fraction) -> str:
     return f"{int(minutes)}:{rest:06.3f}"
 
 
-def _chords(view: PartView, bar: int) -> Iterator[Said]:
+def _chords(view: PartView, bar: int) -> Iterator[BarRemark]:
     chart = sorted(view.part.chart, key=lambda each: (each.bar, Fraction(each.beat)))
     here = [each for each in chart if each.bar == bar]
     section = section_at(view.version, bar)
     if not chart or (section is not None and section in uncharted(view.version, view.part)):
-        yield Said("sounds", "not charted yet")
+        yield BarRemark("sounds", "not charted yet")
         return
     before = [each for each in chart if each.bar < bar]
     playing: list[tuple[str, ChartEntry]] = []
@@ -95,13 +99,13 @@ def _chords(view: PartView, bar: int) -> Iterator[Said]:
             frets.append(f"{record.label} {record.frets} from the {card.counted}{both}")
         else:
             frets.append(f"{record.label}: nobody has said its frets yet")
-    yield Said("sounds", "; ".join(sounds) or "nothing yet")
+    yield BarRemark("sounds", "; ".join(sounds) or "nothing yet")
     if frets:
-        yield Said("frets", "; ".join(dict.fromkeys(frets)))
+        yield BarRemark("frets", "; ".join(dict.fromkeys(frets)))
     pattern = next((e.pattern for e in reversed([*before, *here]) if e.pattern), "")
     line = next((each.line for each in view.part.patterns if each.label == pattern), "")
     if pattern:
-        yield Said("hand", f"{pattern}: {line}")
+        yield BarRemark("hand", f"{pattern}: {line}")
 
 
 def _instrument(view: PartView) -> str:
@@ -116,11 +120,11 @@ def _instrument(view: PartView) -> str:
     return ", ".join(said)
 
 
-def _takes(view: PartView, bar: int) -> Iterator[Said]:
+def _takes(view: PartView, bar: int) -> Iterator[BarRemark]:
     """The take that is heard there, its punch-ins and files; without a comp, those that may be."""
     pieces = [each for each in view.pieces if bar in each.bars.bars]
     if view.comp is not None and not pieces:
-        yield Said("take", f"nothing of {view.comp.name} stands there")
+        yield BarRemark("take", f"nothing of {view.comp.name} stands there")
         return
     if pieces:
         for piece in pieces:
@@ -131,16 +135,16 @@ def _takes(view: PartView, bar: int) -> Iterator[Said]:
     ]
     kept = [each for each in covering if each.result == "keeper"] or covering
     if not kept:
-        yield Said("take", "no take of it is logged" if view.part.takes else "no take yet")
+        yield BarRemark("take", "no take of it is logged" if view.part.takes else "no take yet")
     for take in kept:
-        yield Said("take", f"{_take(take)}; no comp says which is heard")
+        yield BarRemark("take", f"{_take(take)}; no comp says which is heard")
         yield from _punched_and_files(view, take, bar)
 
 
-def _take_of_piece(view: PartView, piece: EditPiece, bar: int) -> Iterator[Said]:
+def _take_of_piece(view: PartView, piece: EditPiece, bar: int) -> Iterator[BarRemark]:
     source = piece.source.start.bar + bar - piece.bars.start.bar
     if piece.take.is_elsewhere:
-        yield Said("take", f"{named(piece.take)}, bar {source} there")
+        yield BarRemark("take", f"{named(piece.take)}, bar {source} there")
         return
     record = next(
         (
@@ -152,7 +156,7 @@ def _take_of_piece(view: PartView, piece: EditPiece, bar: int) -> Iterator[Said]
     )
     own = "" if source == bar else f", from its bar {source}"
     if record is None:
-        yield Said("take", f"{piece.take.number}{own}; it is not logged")
+        yield BarRemark("take", f"{piece.take.number}{own}; it is not logged")
         return
     again = [
         str(each.bars)
@@ -160,7 +164,7 @@ def _take_of_piece(view: PartView, piece: EditPiece, bar: int) -> Iterator[Said]
         if each is not piece and each.take == piece.take and source in each.source.bars
     ]
     heard = f"; the same bar is heard again in {', '.join(again)}" if again else ""
-    yield Said("take", f"{_take(record)}{own}{heard}")
+    yield BarRemark("take", f"{_take(record)}{own}{heard}")
     yield from _punched_and_files(view, record, source)
 
 
@@ -170,13 +174,13 @@ def _take(take: Take) -> str:
     return ", ".join(said) + (f": {take.notes}" if take.notes else "")
 
 
-def _punched_and_files(view: PartView, take: Take, bar: int) -> Iterator[Said]:
+def _punched_and_files(view: PartView, take: Take, bar: int) -> Iterator[BarRemark]:
     punched = [each for each in take.punch_ins if bar in parse_range(each.bars).bars]
     for punch in punched:
         why = f", {punch.why}" if punch.why else ""
-        yield Said("punched", f"{punch.bars}, pass {punch.number}{why}")
+        yield BarRemark("punched", f"{punch.bars}, pass {punch.number}{why}")
     if not punched:
-        yield Said("punched", "no")
+        yield BarRemark("punched", "no")
     files = [
         f"{audio.path} at {_clock(view.bars.seconds_at(BarPoint(bar)) - audio.starts_at)}"
         for audio in take_audio(view)
@@ -185,7 +189,7 @@ def _punched_and_files(view: PartView, take: Take, bar: int) -> Iterator[Said]:
     ]
     files = files or [each.path for each in take.files]
     if files:
-        yield Said("files", "; ".join(files))
+        yield BarRemark("files", "; ".join(files))
 
 
 def _double(view: PartView) -> str:
@@ -198,7 +202,7 @@ def _double(view: PartView) -> str:
     return said + (f": {part.doubled_why}" if part.doubled_why else "")
 
 
-def _notes(view: PartView, bar: int) -> Iterator[Said]:
+def _notes(view: PartView, bar: int) -> Iterator[BarRemark]:
     notes = [
         f"{each.text} (bars {each.bars})"
         for each in view.part.technique_notes
@@ -206,7 +210,7 @@ def _notes(view: PartView, bar: int) -> Iterator[Said]:
     ]
     notes += [each.text for each in view.part.technique_notes if not each.bars]
     if notes:
-        yield Said("notes", "; ".join(notes))
+        yield BarRemark("notes", "; ".join(notes))
 
 
 def _touches(span: BarRange, bar: int) -> bool:

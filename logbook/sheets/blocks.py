@@ -190,7 +190,7 @@ class HandMove(NamedTuple):
     beat: str = "1"
 
 
-class Moves(NamedTuple):
+class NeckMoves(NamedTuple):
     """The moves of one section, drawn on the neck; `lines` are its top notes and guide tones."""
 
     section: str
@@ -254,7 +254,7 @@ Block = (
     | Diagram
     | ChordKey
     | Study
-    | Moves
+    | NeckMoves
     | RoadMap
     | StageSongs
 )

@@ -51,7 +51,7 @@ class WrittenBook(NamedTuple):
     kept: tuple[str, ...]
 
 
-class _Page(NamedTuple):
+class _BookPage(NamedTuple):
     """A page that was made, with its key."""
 
     path: str
@@ -99,7 +99,7 @@ class _Making:
         self.written = 0
         self.done: Progress = lambda count: None
 
-    def pages(self) -> Iterator[_Page]:
+    def pages(self) -> Iterator[_BookPage]:
         """Make the pages of songs, those of many on all processors, then all others."""
         yield from self._pages_of_songs()
         book = self._book
@@ -109,16 +109,16 @@ class _Making:
         key = digest_of(self._program, book.entries)
         yield from self._other(INDEX, key, partial(index_text, book))
 
-    def _other(self, path: str, key: str, make: Callable[[], str]) -> Iterator[_Page]:
+    def _other(self, path: str, key: str, make: Callable[[], str]) -> Iterator[_BookPage]:
         self.now[path] = key
         if self._is_new(path, key):
-            yield _Page(path, key, make())
+            yield _BookPage(path, key, make())
         self.done(1)
 
     def _is_new(self, path: str, key: str) -> bool:
         return self._known.get(path) != key or path not in self._there
 
-    def _pages_of_songs(self) -> Iterator[_Page]:
+    def _pages_of_songs(self) -> Iterator[_BookPage]:
         songs = self._songs_to_do()
         first = list(islice(songs, _WORTH_HELPERS))
         count = helpers() if len(first) == _WORTH_HELPERS else 0
@@ -133,7 +133,7 @@ class _Making:
             for song in every:
                 yield from self._taken_in(_drawn(song, self._look, self._program))
 
-    def _taken_in(self, pages: list[_Page]) -> Iterator[_Page]:
+    def _taken_in(self, pages: list[_BookPage]) -> Iterator[_BookPage]:
         """The pages of one song, whose keys are those of now."""
         for page in pages:
             self.now[page.path] = page.key
@@ -194,17 +194,17 @@ def _program() -> tuple[tuple[str, int, int], ...]:
     return tuple(sorted(found))
 
 
-def _drawn(song: _Song, look: Look, program: str) -> list[_Page]:
+def _drawn(song: _Song, look: Look, program: str) -> list[_BookPage]:
     """Draw the pages of a song; that of its takes has a key of its own."""
-    made = [_Page(path, song.key, text) for path, text in song_page_texts(song.pages, look)]
+    made = [_BookPage(path, song.key, text) for path, text in song_page_texts(song.pages, look)]
     if song.pages.takes is not None:
         (own,) = song.pages.log.songs
         takes = with_takes(song.pages.takes, own)
-        made.append(_Page(takes.path, digest_of(program, takes), thing_page_text(takes)))
+        made.append(_BookPage(takes.path, digest_of(program, takes), thing_page_text(takes)))
     return made
 
 
-def _batch(songs: Sequence[_Song], look: Look, program: str) -> list[list[_Page]]:
+def _batch(songs: Sequence[_Song], look: Look, program: str) -> list[list[_BookPage]]:
     """Draw the pages of some songs, in a process that does nothing else.
 
     Garbage in cycles is looked for only now and then: done as usual it costs a sixth of the time.

@@ -10,11 +10,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from functools import lru_cache
+from itertools import accumulate
 from typing import NamedTuple
 
+from logbook.sheets.beat_places import Needs, least_wide, spread
 from logbook.sheets.blocks import Chart
 from logbook.sheets.charts import BARS_A_ROW, REST, ChartBar, ChartChord
 from logbook.sheets.folded import Folded
+from logbook.sheets.line_breaks import fewest_lines, halved
 from logbook.sheets.signs import with_dashes, with_signs
 from logbook.sheets.svg_marks import text_width
 from logbook.sheets.svg_words import tune_places, word_places, word_rows
@@ -24,9 +27,10 @@ _Bars = tuple[ChartBar, ...]
 LEAST_TEXT = 8.0
 NUMBERS = 20.0
 _SHAPE = 0.72  # of a chord name's height
+_SLASH = 0.5  # of a chord name's height, from one slash to the next
 
 
-class Sizes(NamedTuple):
+class TextSizes(NamedTuple):
     """The heights of text: `chord` the larger names, `under` the smaller, `small` the rest.
 
     `tight` sets names of the same height closer to the slashes and to each other.
@@ -72,11 +76,11 @@ class Sizes(NamedTuple):
         return max(self.chord * 0.55, 9.0 if self.stage else LEAST_TEXT)
 
 
-class Line(NamedTuple):
+class LaidLine(NamedTuple):
     """A line of bars and how wide each is; `ending` is the number of the ending, 0 for none.
 
     `upbeat` is how many of its bars come before the section's first, `shared` how many before the
-    ending.
+    ending, `second` how many before a second ending in the same line, 0 for none.
     """
 
     bars: tuple[ChartBar, ...]
@@ -85,6 +89,16 @@ class Line(NamedTuple):
     closes: bool = False
     upbeat: int = 0
     shared: int = 0
+    second: int = 0
+
+    @property
+    def brackets(self) -> tuple[tuple[int, int, int], ...]:
+        """The endings in it: the number of each, its first bar's place and the one after it."""
+        if not self.ending:
+            return ()
+        if not self.second:
+            return ((self.ending, self.shared, len(self.bars)),)
+        return ((1, self.shared, self.second), (2, self.second, len(self.bars)))
 
     @property
     def wide(self) -> float:
@@ -92,11 +106,11 @@ class Line(NamedTuple):
         return NUMBERS + sum(self.widths)
 
 
-class Group(NamedTuple):
+class LaidSection(NamedTuple):
     """A section with its lines; `goes_on` says that it began on the page before."""
 
     folded: Folded
-    lines: tuple[Line, ...]
+    lines: tuple[LaidLine, ...]
     goes_on: bool = False
 
 
@@ -137,48 +151,59 @@ def shown(chart: Chart, width: float, big: str) -> Shown:
     return Shown(Naming(chart.with_shapes, chart.with_labels, big), width)
 
 
-def lay_section(folded: Folded, sizes: Sizes, shows: Shown, a_line: int = BARS_A_ROW) -> Group:
+def lay_section(
+    folded: Folded, sizes: TextSizes, shows: Shown, a_line: int = BARS_A_ROW
+) -> LaidSection:
     """Break a section into lines of so many bars; what does not fit makes two lines, or four.
 
     A first ending goes on in the line before it where there is room.
     """
     if not folded.section.has_bars:
-        return Group(folded, ())
+        return LaidSection(folded, ())
     bars = [bar for row in folded.section.rows for bar in row]
     every = [*bars, *(bar for ending in folded.endings for bar in ending)]
     room = shows.width - NUMBERS - 1 - _upbeat_width(folded.upbeat, sizes, shows)
     narrowest = sizes.narrowest
     needed = {bar.bar: _needed(bar, sizes, shows, narrowest) for bar in every}
 
-    def broken(some: _Bars, count: int) -> Iterator[tuple[_Bars, int]]:
-        for at in range(0, len(some), count):
-            here = some[at : at + count]
-            if count == 1 or sum(needed[bar.bar] for bar in here) <= room:
-                yield here, count
-            else:
-                yield from broken(here, count // 2)
+    def lines_of(some: _Bars) -> list[tuple[_Bars, int]]:
+        needs = [needed[bar.bar] for bar in some]
+        counts = halved(needs, a_line, room)
+        if sizes.tight and len(counts) > len(fewest := fewest_lines(needs, a_line, room)):
+            counts = fewest
+        ends = [0, *accumulate(count for count, _ in counts)]
+        return [
+            (some[start:end], wide)
+            for start, end, (_, wide) in zip(ends, ends[1:], counts, strict=False)
+        ]
 
     lines = [
-        Line(here, _widths([needed[bar.bar] for bar in here], count, room), number)
+        LaidLine(here, _widths([needed[bar.bar] for bar in here], count, room), number)
         for number, some in enumerate((tuple(bars), *folded.endings))
-        for here, count in broken(some, a_line)
+        for here, count in lines_of(some)
     ]
-    for at in range(1, len(lines)):
-        before, ending = lines[at - 1 : at + 1]
-        joined = (*before.bars, *ending.bars)
-        needs = [needed[bar.bar] for bar in joined]
-        if ending.ending == 1 and len(joined) <= a_line and sum(needs) <= room:
-            widths = _widths(needs, a_line, room)
-            lines[at - 1 : at + 1] = [Line(joined, widths, 1, shared=len(before.bars))]
-            break
+    for number in (1, 2):
+        for at in range(1, len(lines)):
+            before, ending = lines[at - 1 : at + 1]
+            joined = (*before.bars, *ending.bars)
+            needs = [needed[bar.bar] for bar in joined]
+            fits = len(joined) <= a_line and sum(needs) <= room
+            if ending.ending == number and before.ending == number - 1 and fits:
+                widths, shared = _widths(needs, a_line, room), len(before.bars)
+                lines[at - 1 : at + 1] = [
+                    LaidLine(joined, widths, 1, shared=shared)
+                    if number == 1
+                    else before._replace(bars=joined, widths=widths, second=shared)
+                ]
+                break
     if folded.upbeat:
         lines[0] = _after_upbeat(folded.upbeat, lines[0], sizes, shows)
     if lines:
         lines[-1] = lines[-1]._replace(closes=True)
-    return Group(folded, tuple(lines))
+    return LaidSection(folded, tuple(lines))
 
 
-def _upbeat_width(upbeat: _Bars, sizes: Sizes, shows: Shown) -> float:
+def _upbeat_width(upbeat: _Bars, sizes: TextSizes, shows: Shown) -> float:
     """How wide a pick-up is: as its names and beats need, but no more."""
     return sum(
         max(_needed(bar, sizes, shows, 0.0), sizes.chord * (bar.beats - bar.first_beat + 1.4))
@@ -186,7 +211,7 @@ def _upbeat_width(upbeat: _Bars, sizes: Sizes, shows: Shown) -> float:
     )
 
 
-def _after_upbeat(upbeat: _Bars, line: Line, sizes: Sizes, shows: Shown) -> Line:
+def _after_upbeat(upbeat: _Bars, line: LaidLine, sizes: TextSizes, shows: Shown) -> LaidLine:
     """The first line of a section with the pick-up before it."""
     wide = _upbeat_width(upbeat, sizes, shows) / len(upbeat)
     widths = ((wide,) * len(upbeat)) + line.widths
@@ -195,6 +220,7 @@ def _after_upbeat(upbeat: _Bars, line: Line, sizes: Sizes, shows: Shown) -> Line
         widths=widths,
         upbeat=len(upbeat),
         shared=line.shared + len(upbeat) if line.shared else 0,
+        second=line.second + len(upbeat) if line.second else 0,
     )
 
 
@@ -206,27 +232,55 @@ def _widths(needed: Sequence[float], a_line: int, room: float) -> tuple[float, .
     alike = room / a_line
     if max(needed) <= alike:
         return (alike,) * len(needed)
+    if sum(at_least := [max(each, alike) for each in needed]) <= room:
+        return tuple(at_least)
     rest = max(room - sum(needed), 0.0) if len(needed) == a_line else 0.0
     return tuple(each + rest / len(needed) for each in needed)
 
 
-def _needed(bar: ChartBar, sizes: Sizes, shows: Shown, least: float) -> float:
+def _needed(bar: ChartBar, sizes: TextSizes, shows: Shown, least: float) -> float:
     """How wide a bar must be, `least` or so that its names do not touch, each where its beat is."""
+    needs = needs_of(bar, sizes, shows.naming)
+    if sizes.tight:
+        return max(least, least_wide(needs)) + sizes.chord * 0.4
+    end = 1.0
+    for start, wide in reversed(needs):
+        least = max(least, wide / (end - start))
+        end = start
+    return least + sizes.chord * 0.4
+
+
+def needs_of(bar: ChartBar, sizes: TextSizes, naming: Naming) -> Needs:
+    """Return how wide each stretch of a bar is at least, for its name and its slashes."""
     height, under = sizes.chord, sizes.under
-    for large, small, share in _named_shares(bar, shows.naming):
-        wide = max(text_width(large, height, bold=True), text_width(small, under))
-        least = max(least, (wide + height * 0.35) / share)
-    return least + height * 0.4
+    a_slash = height * _SLASH if sizes.tight else 0.0
+    needs = []
+    for start, large, small, slashes in _stretches(bar, naming):
+        wide = 0.0
+        if large or small:
+            wide = max(text_width(large, height, bold=True), text_width(small, under))
+            wide += height * 0.35
+        needs.append((start, max(wide, slashes * a_slash)))
+    return tuple(needs)
 
 
 @lru_cache(maxsize=4096)  # a bar is tried at many sizes
-def _named_shares(bar: ChartBar, naming: Naming) -> tuple[tuple[str, str, float], ...]:
-    """The larger and the smaller name of each chord of a bar, and its share of the bar."""
-    placed = places_of(bar)
-    ends = (*(where for where, _ in placed[1:]), Fraction(1))
+def _stretches(bar: ChartBar, naming: Naming) -> tuple[tuple[float, str, str, int], ...]:
+    """Where each chord of a bar begins, from 0 to 1, its larger and smaller name, its slashes."""
+    beats = bar.beats - bar.first_beat + 1
+    step = bar.pulse if beats % bar.pulse == 0 else 1
+    placed = [(where, *naming.names(chord)) for where, chord in places_of(bar)]
+    if placed and placed[0][0] > 0:
+        placed.insert(0, (Fraction(0), "", ""))
+    ends = (*(where for where, *_ in placed[1:]), Fraction(1))
     return tuple(
-        (*naming.names(chord), float(end - where))
-        for (where, chord), end in zip(placed, ends, strict=False)
+        (
+            float(where),
+            large,
+            small,
+            sum(where <= Fraction(beat, beats) < end for beat in range(0, beats, step)),
+        )
+        for (where, large, small), end in zip(placed, ends, strict=False)
     )
 
 
@@ -245,33 +299,38 @@ def _marks_of(bar: ChartBar) -> str:
     return with_dashes(bar.said)
 
 
-def line_height(line: Line, sizes: Sizes, shows: Shown) -> float:
+def line_height(line: LaidLine, sizes: TextSizes, shows: Shown) -> float:
     """How high a line is with what stands over and under it."""
     marked = line.ending or any((bar.marks or bar.notes) and bar.said for bar in line.bars)
-    over = sizes.small * 1.5 * (_mark_rows(line, sizes, shows) if marked else 0)
+    over = sizes.small * 1.5 * (_mark_rows(line, sizes, shows) if marked else 0) + lift(line, sizes)
     below = sizes.under * 1.2 if shows.naming.two_lines else 0.0
     words = words_height(line, sizes, shows)
     return over + sizes.over - sizes.chord * 0.05 + below + words + sizes.gap
 
 
-def least_height(folded: Folded, sizes: Sizes, shows: Shown, a_line: int) -> float:
+def lift(line: LaidLine, sizes: TextSizes) -> float:
+    """How much higher the marks stand where the bracket of an ending is between them and names."""
+    return sizes.small * 0.4 if sizes.tight and line.ending else 0.0
+
+
+def least_height(folded: Folded, sizes: TextSizes, shows: Shown, a_line: int) -> float:
     """How high a section is at least, at so many bars a line: with no mark and no word."""
     high = head_height(sizes)
     if not folded.section.has_bars:
         return high
     bars = sum(map(len, folded.section.rows))
     endings = sum(-(-len(ending) // a_line) for ending in folded.endings)
-    lines = -(-bars // a_line) + max(endings - 1, 0)  # a first ending may share a line
+    lines = -(-bars // a_line) + max(endings - 2, 0)  # two endings may share a line with more
     return high + lines * _plain_height(sizes, shows)
 
 
 @lru_cache(maxsize=256)
-def _plain_height(sizes: Sizes, shows: Shown) -> float:
+def _plain_height(sizes: TextSizes, shows: Shown) -> float:
     """How high a line is with no mark and no word."""
-    return line_height(Line((), ()), sizes, shows)
+    return line_height(LaidLine((), ()), sizes, shows)
 
 
-def words_of(line: Line, sizes: Sizes, shows: Shown) -> list[tuple[float, str, int]]:
+def words_of(line: LaidLine, sizes: TextSizes, shows: Shown) -> list[tuple[float, str, int]]:
     """Where each piece of the words under a line begins, the piece, and its row from 0.
 
     The notes of a melody stand above the words, each bar's within the bar.
@@ -293,15 +352,16 @@ def words_of(line: Line, sizes: Sizes, shows: Shown) -> list[tuple[float, str, i
         left=NUMBERS,
         right=shows.width,
         wide=lambda said: text_width(said, sizes.under),
+        into=lambda bar, room: spread(needs_of(bar, sizes, shows.naming), room),
     )
     return [*tune, *((x, said, rows + row) for x, said, row in placed)]
 
 
-def _has_words(line: Line) -> bool:
+def _has_words(line: LaidLine) -> bool:
     return any(bar.words or bar.tune for bar in line.bars)
 
 
-def words_height(line: Line, sizes: Sizes, shows: Shown) -> float:
+def words_height(line: LaidLine, sizes: TextSizes, shows: Shown) -> float:
     """How much room the words under a line take."""
     if not _has_words(line):
         return 0.0
@@ -309,19 +369,20 @@ def words_height(line: Line, sizes: Sizes, shows: Shown) -> float:
     return sizes.under * 1.25 * rows + (sizes.under * 0.2 if rows else 0.0)
 
 
-def _mark_rows(line: Line, sizes: Sizes, shows: Shown) -> int:
+def _mark_rows(line: LaidLine, sizes: TextSizes, shows: Shown) -> int:
     return max((row for *_, row in mark_places(line, sizes, shows)), default=0) + 1
 
 
-def mark_places(line: Line, sizes: Sizes, shows: Shown) -> Iterator[tuple[float, str, int]]:
+def mark_places(line: LaidLine, sizes: TextSizes, shows: Shown) -> Iterator[tuple[float, str, int]]:
     """Where what stands over the bars begins, and in which row, so that none runs into another."""
     ends: list[float] = []
     start = NUMBERS
     for number, bar in enumerate(line.bars):
         here, start = start, start + line.widths[number]
         said = _marks_of(bar)
-        if line.ending and number == line.shared:
-            said = f"{line.ending}.  {said}".rstrip()
+        for ending, first, _ in line.brackets:
+            if number == first:
+                said = f"{ending}.  {said}".rstrip()
         if not said:
             continue
         long = text_width(said, sizes.small, bold=True) + 2
@@ -333,25 +394,25 @@ def mark_places(line: Line, sizes: Sizes, shows: Shown) -> Iterator[tuple[float,
         yield x, said, row
 
 
-def group_height(group: Group, sizes: Sizes, shows: Shown) -> float:
+def group_height(group: LaidSection, sizes: TextSizes, shows: Shown) -> float:
     """How high a section is with its mark."""
     head = head_height(sizes)
     return head + sum(line_height(line, sizes, shows) for line in group.lines)
 
 
-def head_height(sizes: Sizes) -> float:
+def head_height(sizes: TextSizes) -> float:
     """How high the mark of a section is."""
     return max(sizes.small * 1.25, 11.0) * (1.52 if sizes.tight else 1.65)
 
 
 def paged(
-    laid: Sequence[Group], sizes: Sizes, shows: Shown, rooms: tuple[float, float]
-) -> list[list[Group]]:
+    laid: Sequence[LaidSection], sizes: TextSizes, shows: Shown, rooms: tuple[float, float]
+) -> list[list[LaidSection]]:
     """Set sections on pages; one that is longer than a page goes on where a line ends.
 
     `rooms` is how high the first page is, and how high every other.
     """
-    pages: list[list[Group]] = [[]]
+    pages: list[list[LaidSection]] = [[]]
     room, whole = rooms
     for group in laid:
         need = group_height(group, sizes, shows)

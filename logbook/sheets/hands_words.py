@@ -24,7 +24,7 @@ from logbook.theory.degrees import degree_note
 from logbook.theory.symbols import read_symbol
 
 
-class Held(NamedTuple):
+class FingerWork(NamedTuple):
     """One finger's work: the players' numbers of its strings, and where it stops them."""
 
     finger: str
@@ -54,7 +54,7 @@ def fret_said(fret: int, stop: int, counted: str, capo: bool) -> str:
     return f"fret {fret} (capo + {above})"
 
 
-def held_by(voicing: SoundingVoicing) -> tuple[Held, ...]:
+def held_by(voicing: SoundingVoicing) -> tuple[FingerWork, ...]:
     """Return what each finger holds, index first; empty where the fingers are not known."""
     found: dict[tuple[str, int], tuple[list[int], Stopped]] = {}
     count = len(voicing.position)
@@ -64,7 +64,8 @@ def held_by(voicing: SoundingVoicing) -> tuple[Held, ...]:
             strings, _ = found.setdefault((finger, at.fret), ([], at))
             strings.append(count - index)
     return tuple(
-        Held(finger, tuple(strings), at) for (finger, _), (strings, at) in sorted(found.items())
+        FingerWork(finger, tuple(strings), at)
+        for (finger, _), (strings, at) in sorted(found.items())
     )
 
 

@@ -16,10 +16,10 @@ from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup
 
-from logbook.sheets.blocks import Block, Chart, Heading
+from logbook.sheets.blocks import Block, Chart, Facts, Heading
 from logbook.sheets.book_names import plain_name
 from logbook.sheets.html_cards import View, column_rules
-from logbook.sheets.html_charts import small_print
+from logbook.sheets.html_charts import above_chart, small_print
 from logbook.sheets.html_views import block_view
 from logbook.sheets.looks import Look, Sheet
 from logbook.sheets.printed import printed
@@ -59,7 +59,7 @@ def draw_page(
     what `play_data` has to say of a page that plays, empty for one that does not. `styles` is the
     address of a file with `style_sheet`; without it all of that stands in the page.
     """
-    head, sections = _sections(_titled(sheet), look)
+    head, sections = _sections(_titled(sheet), look, sheet.title)
     return render(
         "sheet.html",
         title=sheet.title,
@@ -184,8 +184,13 @@ def _below(blocks: Sequence[Block]) -> Iterator[Block]:
     return takewhile(lambda each: not (isinstance(each, Heading) and each.level < 3), blocks)
 
 
-def _sections(blocks: Iterable[Block], look: Look) -> tuple[list[View], list[View]]:
-    """What stands above the first section, and the sections with their headings."""
+def _large(blocks: Sequence[Block]) -> Facts | None:
+    """The last facts in large type among blocks."""
+    return next((each for each in reversed(blocks) if isinstance(each, Facts) and each.large), None)
+
+
+def _sections(blocks: Iterable[Block], look: Look, title: str) -> tuple[list[View], list[View]]:
+    """What stands above the first section of a sheet of this title, and its sections."""
     head: list[View] = []
     sections: list[View] = []
     views = head
@@ -210,8 +215,9 @@ def _sections(blocks: Iterable[Block], look: Look) -> tuple[list[View], list[Vie
             )
         else:
             if isinstance(block, Chart) and block.stage:
-                look = look._replace(
-                    beside=small_print(tuple(_below(blocks[at + 1 :])), look.page[0])
-                )
+                below = small_print(tuple(_below(blocks[at + 1 :])), look.page[0])
+                on_top = title if parts == 1 else ""
+                above = above_chart(on_top, _large(blocks[:at]), look.page[0])
+                look = look._replace(beside=(above, below))
             views.append(block_view(printed(block), look))
     return head, sections

@@ -30,15 +30,18 @@ from logbook.sheets.signs import with_dashes
 from logbook.sheets.strips import Strip, strip_lines
 from logbook.sheets.svg_chart import chart_pages
 from logbook.sheets.svg_comp import comp_row_svg, take_keys
+from logbook.sheets.svg_marks import text_width
 from logbook.sheets.svg_strip import strip_svg
 from logbook.sheets.text_bar_map import bar_map_marks
 from logbook.sheets.text_chart import HELD, SILENT, SLASH, bar_tokens, fold_said, section_about
 
-_HEAD, _STAGE_TOP, _ALONE_HEAD = 150.0, 92.0, 128.0
+_HEAD, _ALONE_HEAD = 150.0, 128.0
 _NARROW, _NARROW_NAMES, _NARROW_BARS = 300.0, 44.0, 16
 _FOOT = 12.0
 """What else stands on a chart's page, in points: title and facts."""
-_LETTER, _ROW = 4.6, 11.0
+_SPARE = 12.0
+"""How much more a page holds, in points, than is reckoned with where a chart takes several."""
+_LETTER, _ROW = 4.7, 11.4
 """About how wide a letter and how high a row of the small print of a live sheet is, in points."""
 
 
@@ -57,17 +60,43 @@ def small_print(blocks: Sequence[Block], width: float) -> float:
         elif isinstance(block, Items):
             high += _ROW * sum(1.2 * rows(each) for each in block.items)
         elif isinstance(block, Facts) and not block.large:
-            high += _ROW * sum(rows(text, width * 0.36) for _, text in block.rows) * 0.55
+            said = "".join(f"{label} {text}      " for label, text in block.rows)
+            high += _ROW * rows(said, width * 0.92)
         elif isinstance(block, Patterns):
-            high += 4.2 * _ROW * math.ceil(len(block.cards) / 2) + _ROW
+            high += 3.6 * _ROW * math.ceil(len(block.cards) / 2) + _ROW
         elif isinstance(block, RoadMap):
-            letters = sum(
-                max(len(stop.name + stop.length) * 1.3, len(stop.bars + stop.starts_at) + 5)
-                for stop in block.stops
-            )
-            boxes = _LETTER * letters + 34 * len(block.stops)
-            high += 2.4 * _ROW * math.ceil(boxes / width)
+            high += 2.2 * _ROW * _road_rows(block, width)
             high += _ROW * sum(bool(stop.said) for stop in block.stops)
+    return high
+
+
+def _road_rows(road: RoadMap, width: float) -> int:
+    """About how many rows the boxes of a road map take, with the arrows between them."""
+    rows, x = 1, 0.0
+    for stop in road.stops:
+        how = 1.15 * len(stop.how) + 2 if stop.how else 0.0
+        top = 1.3 * len(f"{stop.name} {stop.length}") + how
+        box = _LETTER * max(top, 0.9 * len(f"{stop.bars}, at {stop.starts_at}")) + 10
+        if x and x + box > width:
+            rows, x = rows + 1, 0.0
+        x += box + 18
+    return rows
+
+
+def above_chart(title: str, top: Facts | None, width: float) -> float:
+    """About how high, in points, what stands above the chart of a live sheet is.
+
+    `title` is that of the sheet, empty where it stands on an earlier page.
+    """
+    high = 22.0
+    if title:
+        high += 13 + 18.0 * math.ceil(text_width(title, 14.25, bold=True) / (width - 50))
+    x = width
+    for label, text in top.rows if top else ():
+        box = max(text_width(text, 12, bold=True), text_width(label, 8)) + 9
+        if x + box > width:
+            high, x = high + 25, 0.0
+        x += box
     return high
 
 
@@ -97,12 +126,13 @@ _drawn: deque[_Drawn] = deque(maxlen=32)
 def _chart_view(block: Chart, look: Look) -> View:
     across, down = look.page
     shapes = block.with_shapes and look.big == "shapes"
-    head = _STAGE_TOP if block.stage else _ALONE_HEAD if block.alone else _HEAD
+    above, below = look.beside
+    head = above if block.stage else _ALONE_HEAD if block.alone else _HEAD
     across = min(across, look._replace(paper="A4").page[0])
     pages = chart_pages(
         block,
         width=across,
-        height=down - head - (look.beside if block.stage else 0.0),
+        height=down - head + (_SPARE - below if block.stage else 0.0),
         paged_to=(down - head, down - _FOOT),
         left_handed=look.left_handed,
         big=look.big,

@@ -21,7 +21,7 @@ from logbook.sheets.blocks import (
     Facts,
     Heading,
     Items,
-    Moves,
+    NeckMoves,
     Paragraph,
     Patterns,
     Pictures,
@@ -165,7 +165,7 @@ def _study(block: Study, look: Look) -> View:
     }
 
 
-def _moves(block: Moves, look: Look) -> View:
+def _moves(block: NeckMoves, look: Look) -> View:
     voicings = [
         card.drawn
         for move in block.moves
@@ -229,7 +229,7 @@ _VIEWS: dict[type, tuple[str, Callable[[Any, Look], View]]] = {
     Tab: ("tab", _tab),
     ChordKey: ("chord_key", _chord_key),
     Study: ("study", _study),
-    Moves: ("moves", _moves),
+    NeckMoves: ("moves", _moves),
     RoadMap: ("road_map", _road_map),
     StageSongs: ("stage_songs", _stage_songs),
 }

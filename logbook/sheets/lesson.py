@@ -31,7 +31,13 @@ from logbook.sheets.hands_words import (
     ringing_said,
 )
 from logbook.sheets.heads import VersionHead, readable_map, version_head
-from logbook.sheets.lesson_moves import Played, SectionMoves, in_order, moves_from, sections_of
+from logbook.sheets.lesson_moves import (
+    ChartedChord,
+    SectionMoves,
+    in_order,
+    moves_from,
+    sections_of,
+)
 from logbook.sheets.lesson_paces import Pace, paces_of
 from logbook.sheets.patterns import PatternCard, Under, pattern_card
 from logbook.sheets.player import part_sheet
@@ -165,7 +171,7 @@ def _part(place: PartView, tempo_map: TempoMap | None) -> LessonPart:
 
 
 def _steps(
-    place: PartView, cards: dict[str, ChordCard], order: Sequence[Played]
+    place: PartView, cards: dict[str, ChordCard], order: Sequence[ChartedChord]
 ) -> tuple[LessonStep, ...]:
     """One step for each voicing: those of the chart in the order they come, then the others."""
     labels = dict.fromkeys([each.label for each in order] + list(cards))
@@ -180,7 +186,7 @@ def _step(
     card: ChordCard,
     place: PartView,
     cards: dict[str, ChordCard],
-    order: Sequence[Played],
+    order: Sequence[ChartedChord],
 ) -> LessonStep:
     stands = [each for each in order if each.label == card.label]
     voicing = card.drawn
@@ -202,7 +208,7 @@ def _step(
     )
 
 
-def _where(played: Played, version: Version) -> str:
+def _where(played: ChartedChord, version: Version) -> str:
     section = next((s.name for s in version.form if s.start <= played.bar < s.start + s.bars), "")
     beat = "" if played.beat == 1 else f", beat {count_text(played.beat)}"
     return ", ".join(filter(None, (f"bar {played.bar}{beat}", section)))
@@ -218,7 +224,9 @@ def _numeral(card: ChordCard, key: str) -> str:
         return ""
 
 
-def _pattern(place: PartView, card: ChordCard, stands: Sequence[Played]) -> PatternCard | None:
+def _pattern(
+    place: PartView, card: ChordCard, stands: Sequence[ChartedChord]
+) -> PatternCard | None:
     """The pattern a chord is first played with, and which of its strings each stroke meets."""
     label = stands[0].pattern if stands else ""
     record = next((each for each in place.part.patterns if each.label == label), None)

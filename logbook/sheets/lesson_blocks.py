@@ -14,7 +14,7 @@ from logbook.sheets.blocks import (
     HandMove,
     Heading,
     Items,
-    Moves,
+    NeckMoves,
     Paragraph,
     Patterns,
     Study,
@@ -91,7 +91,7 @@ def _part(part: LessonPart, version: LessonVersion, *, several: bool) -> list[Bl
     if changes:
         blocks += [
             Heading(3, "The changes", "which finger stays, slides, lifts and lands"),
-            Moves("", "", changes, ()),
+            NeckMoves("", "", changes, ()),
         ]
     cards = tuple(step.card for step in part.steps)
     blocks += [

@@ -21,7 +21,7 @@ from logbook.timing.bars import bars, ranges_text
 _FINGER_MM = 15
 
 
-class Played(NamedTuple):
+class ChartedChord(NamedTuple):
     """A chord of the chart where it starts."""
 
     label: str
@@ -30,7 +30,7 @@ class Played(NamedTuple):
     pattern: str
 
 
-def in_order(part: Part, cards: dict[str, ChordCard]) -> tuple[Played, ...]:
+def in_order(part: Part, cards: dict[str, ChordCard]) -> tuple[ChartedChord, ...]:
     """The chart's chords in order of time, with the pattern in force; nothing for rests."""
     try:
         entries = sorted(part.chart, key=lambda each: (each.bar, Fraction(each.beat)))
@@ -40,7 +40,7 @@ def in_order(part: Part, cards: dict[str, ChordCard]) -> tuple[Played, ...]:
     for entry in entries:
         pattern = entry.pattern or pattern
         if entry.voicing in cards:
-            found.append(Played(entry.voicing, entry.bar, Fraction(entry.beat), pattern))
+            found.append(ChartedChord(entry.voicing, entry.bar, Fraction(entry.beat), pattern))
     return tuple(found)
 
 
@@ -55,10 +55,10 @@ class SectionMoves(NamedTuple):
 
 
 def moves_from(
-    card: ChordCard, cards: dict[str, ChordCard], order: Sequence[Played]
+    card: ChordCard, cards: dict[str, ChordCard], order: Sequence[ChartedChord]
 ) -> tuple[HandMove, ...]:
     """The way to each chord that follows this one somewhere, in the order they first do."""
-    found: dict[str, list[Played]] = {}
+    found: dict[str, list[ChartedChord]] = {}
     for before, after in pairwise(order):
         if before.label == card.label != after.label:
             found.setdefault(after.label, []).append(after)
@@ -110,7 +110,7 @@ def hardest(changes: Sequence[HandMove], most: int = 2) -> tuple[Loop, ...]:
     return tuple([*found, *back][:most])
 
 
-def _move(before: ChordCard, after: ChordCard, into: Sequence[Played]) -> HandMove:
+def _move(before: ChordCard, after: ChordCard, into: Sequence[ChartedChord]) -> HandMove:
     where = ranges_text(sorted({bars(each.bar, each.bar) for each in into}))
     first = into[0]
     crosses = first.beat == 1 and first.bar > 1
@@ -120,7 +120,7 @@ def _move(before: ChordCard, after: ChordCard, into: Sequence[Played]) -> HandMo
 
 
 def sections_of(
-    version: Version, cards: dict[str, ChordCard], order: Sequence[Played]
+    version: Version, cards: dict[str, ChordCard], order: Sequence[ChartedChord]
 ) -> tuple[SectionMoves, ...]:
     """The moves of each section of the form; one that only repeats another is left out."""
     sections: list[SectionMoves] = []
@@ -147,16 +147,18 @@ def sections_of(
     return tuple(sections)
 
 
-def _without_repeats(played: Iterable[Played]) -> list[Played]:
-    kept: list[Played] = []
+def _without_repeats(played: Iterable[ChartedChord]) -> list[ChartedChord]:
+    kept: list[ChartedChord] = []
     for each in played:
         if not kept or kept[-1].label != each.label:
             kept.append(each)
     return kept
 
 
-def _section_moves(cards: dict[str, ChordCard], inside: Sequence[Played]) -> tuple[HandMove, ...]:
-    found: dict[tuple[str, str], list[Played]] = {}
+def _section_moves(
+    cards: dict[str, ChordCard], inside: Sequence[ChartedChord]
+) -> tuple[HandMove, ...]:
+    found: dict[tuple[str, str], list[ChartedChord]] = {}
     for before, after in pairwise(inside):
         if before.label != after.label:
             found.setdefault((before.label, after.label), []).append(after)

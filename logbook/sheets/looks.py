@@ -28,7 +28,7 @@ class Look(NamedTuple):
     `big` which names of a chart are the larger ones: "sounds" or "shapes". `plays` is what a page
     with recordings beside it has to know of them. `sounds` lets pictures show the sound of files
     that are there, which takes as long as it takes to read them. `beside` is how much of a live
-    sheet's page, in points, is taken by what stands below its chart.
+    sheet's page, in points, is taken by what stands above its chart and below it.
     """
 
     width: int = 80
@@ -38,7 +38,7 @@ class Look(NamedTuple):
     big: str = "sounds"
     plays: str = ""
     sounds: bool = False
-    beside: float = 0.0
+    beside: tuple[float, float] = (0.0, 0.0)
 
     @property
     def page(self) -> tuple[float, float]:

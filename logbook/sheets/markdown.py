@@ -23,7 +23,7 @@ from logbook.sheets.blocks import (
     Facts,
     Heading,
     Items,
-    Moves,
+    NeckMoves,
     Paragraph,
     Patterns,
     Pictures,
@@ -153,7 +153,7 @@ def _study(block: Study, look: Look) -> str:
     return "\n\n".join((f"#### {escaped(block.title)}{aside}", fenced(diagram), *beside))
 
 
-def _moves(block: Moves, look: Look) -> str:
+def _moves(block: NeckMoves, look: Look) -> str:
     del look
     lines: list[str] = []
     if block.section:
@@ -194,7 +194,7 @@ _DRAWN: dict[type, Callable[[Any, Look], str]] = {
     Tab: _drawn_as_text,
     ChordKey: _chord_key,
     Study: _study,
-    Moves: _moves,
+    NeckMoves: _moves,
     RoadMap: _road_map,
     StageSongs: _drawn_as_text,
 }

@@ -28,8 +28,8 @@ from logbook.timing.tempo_map import TempoMap
 
 if TYPE_CHECKING:
     from logbook.playing.making import Wish
-    from logbook.playing.parts import Stroke
-    from logbook.playing.recordings import Heard, Sound
+    from logbook.playing.parts import StruckStrings
+    from logbook.playing.recordings import PartSounds, Sound
     from logbook.sheets.live import LivePart
 
 AS_LOGGED = "logged"
@@ -64,7 +64,7 @@ class _Played(NamedTuple):
     pieces: list[list[Any]]
 
 
-Listening = dict[tuple[str, str], "tuple[PartView, TempoMap, Heard]"]
+Listening = dict[tuple[str, str], "tuple[PartView, TempoMap, PartSounds]"]
 """What can be heard of each part, by the names of version and part."""
 
 
@@ -76,7 +76,7 @@ def listen(log: Log, song: Song) -> Listening:
     from logbook.listening.extra import require
 
     require()
-    from logbook.playing.recordings import Heard, mixes_of, sounds_of
+    from logbook.playing.recordings import PartSounds, mixes_of, sounds_of
 
     found = {}
     for version in song.versions:
@@ -85,9 +85,9 @@ def listen(log: Log, song: Song) -> Listening:
             try:
                 bars = bars_map(version)
                 own, mixes = sounds_of(place), mixes_of(place)
-                heard = Heard(own.sounds + mixes.sounds, own.missing + mixes.missing)
+                heard = PartSounds(own.sounds + mixes.sounds, own.missing + mixes.missing)
             except LogbookError as error:
-                heard = Heard((), (f"{place.title}: {error.problem}",))
+                heard = PartSounds((), (f"{place.title}: {error.problem}",))
                 bars = bars_map(Version(name=version.name))
             found[version.name, part.name] = (place, bars, heard)
     return found
@@ -256,9 +256,9 @@ def _plucked(
         found = strokes_of(place, bars)
     except LogbookError:
         return [], {}, []
-    numbers: dict[Stroke, int] = {}
+    numbers: dict[StruckStrings, int] = {}
 
-    def number(stroke: Stroke) -> int:
+    def number(stroke: StruckStrings) -> int:
         return numbers.setdefault(stroke, len(numbers))
 
     chords = {clean(label): number(stroke) for label, stroke in found.chords.items()}

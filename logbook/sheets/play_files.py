@@ -15,7 +15,7 @@ from logbook.sheets.looks import Wanted
 from logbook.sheets.play_data import Listening, Plays, listen, plays_of, wishes_of
 
 if TYPE_CHECKING:
-    from logbook.playing.making import Sizes, Wish
+    from logbook.playing.making import AudioSizes, Wish
     from logbook.playing.recordings import Sound
 
 SOUNDS = "sounds"
@@ -32,7 +32,7 @@ class Planned(NamedTuple):
     wishes: tuple[Wish, ...]
     missing: tuple[str, ...]
 
-    def sizes(self, folder: Path) -> Sizes:
+    def sizes(self, folder: Path) -> AudioSizes:
         """Return how much it comes to, and what of it is in the folder already."""
         from logbook.playing.making import sizes_of
 

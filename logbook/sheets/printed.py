@@ -14,7 +14,7 @@ from logbook.sheets.blocks import (
     Facts,
     Heading,
     Items,
-    Moves,
+    NeckMoves,
     Paragraph,
     RoadMap,
     StageSongs,
@@ -82,7 +82,7 @@ def _study(block: Study) -> Study:
     )
 
 
-def _moves(block: Moves) -> Moves:
+def _moves(block: NeckMoves) -> NeckMoves:
     return block._replace(
         bars=in_print(block.bars),
         moves=tuple(
@@ -120,7 +120,7 @@ _PRINTED: dict[type, Callable[[Any], Any]] = {
     Items: _items,
     Table: _table,
     Study: _study,
-    Moves: _moves,
+    NeckMoves: _moves,
     RoadMap: _road_map,
     StageSongs: _stage_songs,
 }

@@ -81,7 +81,7 @@ class Strip(NamedTuple):
     spare: tuple[str, ...] = ()
 
 
-class _Run(NamedTuple):
+class _StripRun(NamedTuple):
     take: TakeId
     bars: BarRange
     source: BarRange
@@ -155,7 +155,7 @@ class _Sounds:
         for audio in take_audio(view):
             self._files.setdefault(audio.take, audio)
 
-    def of(self, run: _Run) -> StripSound | None:
+    def of(self, run: _StripRun) -> StripSound | None:
         """Return where a run's sound is found; None for a take without files, or from elsewhere."""
         audio = self._files.get(run.take)
         if audio is None:
@@ -165,8 +165,8 @@ class _Sounds:
         return StripSound(audio.path, float(start), float(end))
 
 
-def _runs(survey: CompSurvey, takes: tuple[TakeSpan, ...], bars: TempoMap) -> list[_Run]:
-    runs: list[_Run] = []
+def _runs(survey: CompSurvey, takes: tuple[TakeSpan, ...], bars: TempoMap) -> list[_StripRun]:
+    runs: list[_StripRun] = []
     for piece in survey.pieces:
         take = _take(piece, takes)
         before = runs[-1] if runs else None
@@ -176,7 +176,7 @@ def _runs(survey: CompSurvey, takes: tuple[TakeSpan, ...], bars: TempoMap) -> li
                 source=BarRange(before.source.start, piece.source.end),
             )
         else:
-            runs.append(_Run(take, piece.bars, piece.source, piece.crossfade_ms))
+            runs.append(_StripRun(take, piece.bars, piece.source, piece.crossfade_ms))
     return runs
 
 
@@ -185,7 +185,7 @@ def _take(piece: EditPiece, takes: tuple[TakeSpan, ...]) -> TakeId:
     return found.id if found else piece.take
 
 
-def _goes_on(run: _Run, piece: EditPiece, bars: TempoMap) -> bool:
+def _goes_on(run: _StripRun, piece: EditPiece, bars: TempoMap) -> bool:
     if piece.take.version:
         # Its bars are counted by another map.
         return run.bars.end == piece.bars.start and run.source.end == piece.source.start
@@ -195,7 +195,7 @@ def _goes_on(run: _Run, piece: EditPiece, bars: TempoMap) -> bool:
     )
 
 
-def _in_bars(run: _Run, bars: TempoMap) -> float:
+def _in_bars(run: _StripRun, bars: TempoMap) -> float:
     """How long a run's crossfade is where it stands."""
     if not run.fade_ms:
         return 0.0

@@ -14,20 +14,23 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from functools import lru_cache
 
+from logbook.sheets.beat_places import spread
 from logbook.sheets.blocks import Chart
 from logbook.sheets.chart_layout import (
     LEAST_TEXT,
     NUMBERS,
-    Group,
-    Line,
+    LaidLine,
+    LaidSection,
     Shown,
-    Sizes,
+    TextSizes,
     group_height,
     head_height,
     lay_section,
     least_height,
+    lift,
     line_height,
     mark_places,
+    needs_of,
     paged,
     places_of,
     shown,
@@ -55,7 +58,7 @@ from logbook.sheets.text_chart import section_about
 SMALLEST, LARGEST = 11.0, 15.0
 ALONE_SMALLEST, ALONE_LARGEST = 9.0, 20.0
 STAGE_SMALLEST, STAGE_LARGEST = 20.0, 26.0
-STAGE_LEAST = 12.0
+STAGE_LEAST = 10.0
 """What names may shrink to on a player's one page for the stage before a second page is taken."""
 _NEARLY = 0.01
 
@@ -99,7 +102,7 @@ def _range(chart: Chart) -> tuple[float, float]:
 
 def _laid_out(
     chart: Chart, groups: Sequence[Folded], shows: Shown, height: float
-) -> tuple[list[Group], Sizes, float]:
+) -> tuple[list[LaidSection], TextSizes, float]:
     """The sections at the largest size at which they are no higher and no wider than the page.
 
     Where they are higher at every size, they are laid for several pages.
@@ -127,20 +130,23 @@ def _laid_out(
     return made
 
 
-def _sizes(chart: Chart, a_line: int, size: float) -> Sizes:
+def _sizes(chart: Chart, a_line: int, size: float) -> TextSizes:
     tight = a_line > BARS_A_ROW or (chart.stage and size < STAGE_SMALLEST)
-    return Sizes(size, chart.stage, tight)
+    return TextSizes(size, chart.stage, tight)
 
 
 def _at_size(
     chart: Chart, groups: Sequence[Folded], shows: Shown, a_line: int, size: float
-) -> tuple[list[Group], Sizes, float]:
+) -> tuple[list[LaidSection], TextSizes, float]:
     sizes = _sizes(chart, a_line, size)
+    # Where no section is as long as a line, its bars take the room that is there.
+    longest = max(sum(map(len, each.section.rows + each.endings)) for each in groups)
+    a_line = max(min(a_line, longest), BARS_A_ROW)
     laid = [lay_section(each, sizes, shows, a_line) for each in groups]
     return laid, sizes, sum(group_height(each, sizes, shows) for each in laid)
 
 
-def _widest_line(laid: Sequence[Group]) -> float:
+def _widest_line(laid: Sequence[LaidSection]) -> float:
     return max((line.wide for group in laid for line in group.lines), default=0.0)
 
 
@@ -166,7 +172,9 @@ def _diagrams(chart: Chart, width: float, left_handed: bool) -> tuple[list[str],
     return small_diagrams(drawn, width, stage=chart.stage, left_handed=left_handed)
 
 
-def _page(groups: Sequence[Group], sizes: Sizes, shows: Shown, top: list[str], head: float) -> str:
+def _page(
+    groups: Sequence[LaidSection], sizes: TextSizes, shows: Shown, top: list[str], head: float
+) -> str:
     pieces = list(top)
     y = head
     said = []
@@ -183,7 +191,7 @@ def _page(groups: Sequence[Group], sizes: Sizes, shows: Shown, top: list[str], h
                    data_size=f"{sizes.chord:g}")  # fmt: skip
 
 
-def _said(group: Group, shows: Shown) -> str:
+def _said(group: LaidSection, shows: Shown) -> str:
     """A section for a reader by voice: what sounds, and the shape."""
     words = [f"{group.folded.section.name or 'Outside the form'}:"]
     for line in group.lines:
@@ -201,7 +209,7 @@ def _said(group: Group, shows: Shown) -> str:
     return " ".join(words)
 
 
-def _section_mark(group: Group, sizes: Sizes, shows: Shown, y: float) -> Iterator[str]:
+def _section_mark(group: LaidSection, sizes: TextSizes, shows: Shown, y: float) -> Iterator[str]:
     section, folded = group.folded.section, group.folded
     size = max(sizes.small * 1.25, 11.0)
     foot = y + size * (1.1 if sizes.tight else 1.35)
@@ -236,23 +244,23 @@ def _section_mark(group: Group, sizes: Sizes, shows: Shown, y: float) -> Iterato
 
 
 def _line(
-    group: Group, line: Line, number: int, sizes: Sizes, shows: Shown, foot: float
+    group: LaidSection, line: LaidLine, number: int, sizes: TextSizes, shows: Shown, foot: float
 ) -> Iterator[str]:
     folded = group.folded
     below = sizes.under * 1.2 if shows.naming.two_lines else 0.0
     words = words_height(line, sizes, shows)
     base = foot - sizes.gap - below - words  # the foot of the slashes
     top = base - sizes.band  # of the bar lines
-    over = base - sizes.over
+    over = base - sizes.over - lift(line, sizes)
     for x, said, row in mark_places(line, sizes, shows):
         y = over - sizes.small * 1.5 * row
         yield text(x + 2, y, said, size=sizes.small, class_="mark", font_weight="bold")
     for x, said, row in words_of(line, sizes, shows):
         y = base + below + sizes.under * 1.25 * (row + 1)
         yield text(x, y, said, size=sizes.under, class_="words")
-    if line.ending:
-        start = NUMBERS + sum(line.widths[: line.shared])
-        end = NUMBERS + sum(line.widths)
+    for _, first_bar, after in line.brackets:
+        start = NUMBERS + sum(line.widths[:first_bar])
+        end = NUMBERS + sum(line.widths[:after]) - (3 if after < len(line.bars) else 0)
         up = over + sizes.small * 0.45
         yield tag("path", class_="ending", stroke_width=1,
                   d=f"M{start:g} {up + 6:g}V{up:g}H{end:g}")  # fmt: skip
@@ -272,9 +280,11 @@ def _line(
         repeat = repeats and first and place == line.upbeat
         dots = sizes.chord * 0.4 if repeat else 0.0
         yield from _bar(bar, x + dots, wide - dots, base, sizes, shows, opens=place == 0)
-        yield from _barline(x, top, base, repeat=int(repeat))
+        back = bool(line.second) and place == line.second
+        yield from _barline(x, top, base, repeat=-1 if back else int(repeat))
         x += wide
-    closes = repeats and (line.ending == 1 or (last and not line.ending))
+    first_ending = line.ending == 1 and not line.second
+    closes = repeats and (first_ending or (last and not line.ending))
     yield from _barline(x, top, base, repeat=-1 if closes else 0, double=last)
     if last:
         signs = [sign for sign in folded.signs if sign not in (SEGNO, CODA)]
@@ -302,15 +312,23 @@ def _barline(
 
 
 def _bar(
-    bar: ChartBar, x: float, wide: float, base: float, sizes: Sizes, shows: Shown, *, opens: bool
+    bar: ChartBar,
+    x: float,
+    wide: float,
+    base: float,
+    sizes: TextSizes,
+    shows: Shown,
+    *,
+    opens: bool,
 ) -> Iterator[str]:
     inner = wide - sizes.chord * 0.4
     left = x + sizes.chord * 0.4
     chords = places_of(bar)
     if opens and not chords and bar.held is not None:
         chords = ((Fraction(0), bar.held),)  # a line begins with what goes on
+    place = spread(needs_of(bar, sizes, shows.naming), inner)
     for where, chord in chords:
-        at = left + float(where) * inner
+        at = left + place(float(where))
         large, small = shows.naming.names(chord)
         if large:
             said = f"({large})" if chord is bar.held else large
@@ -326,16 +344,22 @@ def _bar(
                 f' data-bar="{bar.bar}">{escaped(small)}</text>'
             )
     silent = not bar.chords and (bar.held is None or bar.held.concert == REST)
-    yield from _beats(bar, left, inner, base, sizes, silent=silent)
+    places = [] if silent else [(place(at), on) for at, on in _beats_of(bar)]
+    yield from _beats(bar, left, inner, base, sizes, places)
 
 
 def _beats(
-    bar: ChartBar, left: float, inner: float, base: float, sizes: Sizes, *, silent: bool
+    bar: ChartBar,
+    left: float,
+    inner: float,
+    base: float,
+    sizes: TextSizes,
+    places: Sequence[tuple[float, bool]],
 ) -> Iterator[str]:
-    """A heavy slash for each beat that is played; a rest for those that are not."""
+    """A heavy slash for each beat that is played; a rest for those that are not, or for all."""
     high = sizes.chord * 0.62
     low = base - sizes.chord * 0.16
-    if silent:
+    if not places:
         y = base - sizes.chord * 0.62
         yield tag("rect", class_="rest", x=left + inner / 2 - 6, y=y, width=12, height=4,
                   fill=SOLID, stroke="none", data_bar=bar.bar)  # fmt: skip
@@ -344,8 +368,8 @@ def _beats(
         f' {low:g}l{high * 0.62:g} {-high:g}" stroke-width="{number_text(sizes.chord * 0.2)}"'
         f' stroke-linecap="butt" data-bar="{bar.bar}"/>'
     )
-    for place, on in _beats_of(bar):
-        x = left + place * inner
+    for place, on in places:
+        x = left + place
         if on:
             yield f'<path class="slash" d="M{x:g}{slash}'
         else:

@@ -78,10 +78,14 @@ def _row_of_diagrams(
             diagram_width(len(card.drawn.strings), stage=stage),
             size.left + text_width(names, size.name, bold=True) + size.finger,
         )
+        # The number of a fret past the ninth needs more room before the strings.
+        number = text_width(str(_frets(card.drawn)[0]), size.fret)
+        lead = max(number + 1 - (size.left - size.finger * 0.75), 0.0)
+        wide += lead
         if x and x + wide > width:
             x, y, tallest = 0.0, y + tallest + size.finger, 0.0
         high = _height(card.drawn, size, shaped)
-        pieces += _diagram(card, names, x, y, size, left_handed, shaped)
+        pieces += _diagram(card, names, x + lead, y, size, left_handed, shaped)
         x, tallest = x + wide, max(tallest, high)
     return tuple(pieces), y + tallest + size.finger
 

@@ -19,10 +19,12 @@ def word_places(
     left: float,
     right: float,
     wide: Callable[[str], float],
+    into: Callable[[ChartBar, float], Callable[[float], float]],
 ) -> Iterator[tuple[float, str, int]]:
     """Return x, text and row (0 the highest) of the words that begin in a line of bars.
 
-    `left` is where its first bar begins, `right` where the paper ends, `wide` a text's width.
+    `left` is where its first bar begins, `right` where the paper ends, `wide` a text's width,
+    `into` how far into a bar of some width a place of it from 0 to 1 is.
     """
     row = 0
     for verse in sorted({sung.verse for bar in bars for sung in bar.words}):
@@ -32,7 +34,7 @@ def word_places(
             here, start = start, start + width
             for sung in (each for each in bar.words if each.verse == verse):
                 said, number = number + sung.text, ""
-                x = here + 2 + float(word_place(bar, sung)) * width
+                x = here + 2 + into(bar, width)(float(word_place(bar, sung)))
                 x = max(min(x, right - wide(said)), left)
                 if begun and x < end:
                     row += 1

@@ -23,7 +23,7 @@ from logbook.sheets.blocks import (
     Facts,
     Heading,
     Items,
-    Moves,
+    NeckMoves,
     Paragraph,
     Patterns,
     Pictures,
@@ -213,7 +213,7 @@ def _study(block: Study, look: Look) -> list[Line]:
     return study_lines(block, look, block_lines)
 
 
-def _moves(block: Moves, look: Look) -> list[Line]:
+def _moves(block: NeckMoves, look: Look) -> list[Line]:
     from logbook.sheets.text_lessons import moves_lines
 
     return moves_lines(block, look)
@@ -255,7 +255,7 @@ _DRAWN: dict[type, Callable[[Any, Look], list[Line]]] = {
     Diagram: _diagram,
     ChordKey: _chord_key,
     Study: _study,
-    Moves: _moves,
+    NeckMoves: _moves,
     RoadMap: _road_map,
     StageSongs: _stage_songs,
 }

@@ -37,7 +37,7 @@ Cell = tuple[str, str, str]
 """What stands in a bar: concert names, shape names, labels, aligned."""
 
 
-class _Laid(NamedTuple):
+class _LaidBars(NamedTuple):
     """A section with its bars as they are set: how many in a row, and how wide the widest is.
 
     `lead` is how much a pick-up takes before its first bar.
@@ -99,7 +99,7 @@ def _columns(count: int, width: int, lead: int) -> list[Column]:
     return [(_NUMBER_WIDTH + 2 + lead + place * (width + 2), width) for place in range(count)]
 
 
-def _laid(folded: Folded, look: Look, *, shapes: bool) -> _Laid:
+def _laid(folded: Folded, look: Look, *, shapes: bool) -> _LaidBars:
     """Set a section; where `shapes` are the larger names, they stand above what sounds."""
     tokens = {
         bar.bar: [
@@ -123,7 +123,7 @@ def _laid(folded: Folded, look: Look, *, shapes: bool) -> _Laid:
             a_row //= 2
         else:
             cells, needed = below, room
-    return _Laid(folded, {**before, **cells}, a_row, needed, lead)
+    return _LaidBars(folded, {**before, **cells}, a_row, needed, lead)
 
 
 def _room(look: Look, a_row: int, lead: int = 0) -> int:

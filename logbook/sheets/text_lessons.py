@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from itertools import zip_longest
 
-from logbook.sheets.blocks import Block, Moves, RoadMap, Study
+from logbook.sheets.blocks import Block, NeckMoves, RoadMap, Study
 from logbook.sheets.lines import (
     FAINT,
     LABEL,
@@ -58,7 +58,7 @@ def _beside(blocks: Sequence[Block], look: Look, draw: Drawing) -> list[Line]:
     return lines
 
 
-def moves_lines(block: Moves, look: Look) -> list[Line]:
+def moves_lines(block: NeckMoves, look: Look) -> list[Line]:
     """Return each change in words, and the lines of notes through a section."""
     lines: list[Line] = []
     if block.section:

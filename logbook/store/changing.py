@@ -90,7 +90,7 @@ NAMING = {
 }
 
 
-class Noted(NamedTuple):
+class NotedRow(NamedTuple):
     """One row that came, changed or went, before it is stored."""
 
     action: str
@@ -110,7 +110,7 @@ class Change:
         self.session = session
         self.command = command
         self.who = who
-        self.noted: list[Noted] = []
+        self.noted: list[NotedRow] = []
         self.command_id: int | None = None
         self._command: CommandRow | None = None
         self._left: set[int] = set()
@@ -170,7 +170,7 @@ class Change:
                         self._left.add(int(old[2]))
         top = place.partition("/")[0].partition(" ")
         self.noted.append(
-            Noted(
+            NotedRow(
                 action,
                 str(row.__tablename__),
                 row.id,
@@ -190,7 +190,7 @@ class Change:
         label = _label(kind, columns.get(NAME_COLUMNS.get(kind, "")), names)
         after = _JSON(said(columns))
         self.noted.append(
-            Noted("added", kind, row_id, label, f"{place}{kind} {row_id}", song_id, None, after)
+            NotedRow("added", kind, row_id, label, f"{place}{kind} {row_id}", song_id, None, after)
         )
 
     def open_command(self, *, undoes: str = "") -> CommandRow:
@@ -333,7 +333,7 @@ def changing(
         except StaleDataError as error:
             raise ConflictError(
                 "somebody else changed the same thing meanwhile, and nothing was written",
-                "look at it again and give the command once more",
+                "check it and run the command again",
                 mine={},
                 theirs=None,
             ) from error

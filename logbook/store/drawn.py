@@ -38,7 +38,7 @@ COLUMNS = {
 _NAMING = frozenset({"from_version", "from_part", "from_file", "take", "session_id"})
 
 
-class Piece(NamedTuple):
+class DrawingPiece(NamedTuple):
     """A piece that draws on something elsewhere, with the part its comp belongs to."""
 
     row: CompPieceRow
@@ -53,7 +53,7 @@ class Piece(NamedTuple):
         return f"{many} {self.row.bars} of {self.comp} of {part['name']}, {version}"
 
 
-class Target(NamedTuple):
+class DrawnOn(NamedTuple):
     """The rows a piece draws on: always a version, and a part's take or a file."""
 
     version: int
@@ -68,9 +68,9 @@ class Target(NamedTuple):
         return {(kind, row) for kind, row in each if row is not None}
 
 
-def pieces_elsewhere(change: Change, songs: Iterable[int]) -> list[Piece]:
+def pieces_elsewhere(change: Change, songs: Iterable[int]) -> list[DrawingPiece]:
     """The pieces in comps of these songs that draw on more than their own part's takes."""
-    found: list[Piece] = []
+    found: list[DrawingPiece] = []
     for some in _portions(songs):
         statement = (
             select(CompPieceRow, CompRow.name, CompRow.part_id)
@@ -87,7 +87,7 @@ def pieces_elsewhere(change: Change, songs: Iterable[int]) -> list[Piece]:
             )
             .order_by(CompPieceRow.id)
         )
-        found += [Piece(*row) for row in change.session.execute(statement)]
+        found += [DrawingPiece(*row) for row in change.session.execute(statement)]
     return found
 
 
@@ -120,7 +120,9 @@ def _portions(ids: Iterable[int]) -> list[list[int]]:
     return [wanted[start : start + 500] for start in range(0, len(wanted), 500)]
 
 
-def target_of(world: World, piece: Piece, said: Mapping[str, Any] | None = None) -> Target | None:
+def target_of(
+    world: World, piece: DrawingPiece, said: Mapping[str, Any] | None = None
+) -> DrawnOn | None:
     """The rows a piece means, by its own words or those `said`; None where they are not clear."""
     words = said or {name: getattr(piece.row, name) for name in _NAMING}
     own = world["part"].get(piece.part_id)
@@ -155,7 +157,7 @@ def target_of(world: World, piece: Piece, said: Mapping[str, Any] | None = None)
             return None
     if file:
         meant = _file(world, version, part, file)
-        return None if meant is None else Target(version, part, None, meant)
+        return None if meant is None else DrawnOn(version, part, None, meant)
     same = [
         row
         for row, each in world["take"].items()
@@ -164,7 +166,7 @@ def target_of(world: World, piece: Piece, said: Mapping[str, Any] | None = None)
     exact = [row for row in same if world["take"][row]["session_id"] == words["session_id"]]
     if not exact and (len(same) != 1 or words["session_id"]):
         return None
-    return Target(version, part, (exact or same)[0], None)
+    return DrawnOn(version, part, (exact or same)[0], None)
 
 
 def _file(world: World, version: int, part: int | None, word: str) -> int | None:
@@ -255,7 +257,9 @@ def _before(after: World, touched: list[Any]) -> World:
     return world
 
 
-def _said(after: World, before: World, piece: Piece, target: Target) -> dict[str, Any] | None:
+def _said(
+    after: World, before: World, piece: DrawingPiece, target: DrawnOn
+) -> dict[str, Any] | None:
     """The words by which a piece means the same as before; None where that is gone."""
     own = after["part"][piece.part_id]
     row = piece.row
@@ -293,7 +297,7 @@ def _numbered(take: dict[str, Any]) -> tuple[int, int]:
 
 
 def _file_said(
-    after: World, before: World, piece: Piece, target: Target, said: dict[str, Any]
+    after: World, before: World, piece: DrawingPiece, target: DrawnOn, said: dict[str, Any]
 ) -> dict[str, Any] | None:
     """The same for a finished file: by its name, or all of its path, where a word is not clear."""
     assert target.file is not None
@@ -312,7 +316,7 @@ def _file_said(
 
 
 def _refuse(
-    after: World, piece: Piece, target: Target, labels: Mapping[tuple[str, int], str]
+    after: World, piece: DrawingPiece, target: DrawnOn, labels: Mapping[tuple[str, int], str]
 ) -> None:
     kinds = ("version", "part", "take", "audio_file")
     label = next((labels[e] for e in sorted(target.rows, key=lambda e: kinds.index(e[0]))

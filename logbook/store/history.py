@@ -168,7 +168,7 @@ def _read_changes(
     connection: Connection, condition: str, values: dict[str, Any]
 ) -> Iterator[tuple[int, RowChange]]:
     """Yield rows that were touched, each with the number of its command, in their order."""
-    names = _Names(connection)
+    names = _RowNames(connection)
     last = 0
     while True:
         rows = connection.execute(
@@ -286,7 +286,7 @@ def _condition(
 
 
 def _fields(
-    kind: str, before: str | None, after: str | None, names: _Names
+    kind: str, before: str | None, after: str | None, names: _RowNames
 ) -> tuple[ChangedField, ...]:
     old = json.loads(before) if before else {}
     new = json.loads(after) if after else {}
@@ -314,7 +314,7 @@ def _referred(kind: str, column: str) -> str:
     return REFERENCES.get(column, column.removesuffix("_id"))
 
 
-class _Names:
+class _RowNames:
     """Names of rows by number: as they are now, or as they were when they went."""
 
     def __init__(self, connection: Connection) -> None:

@@ -22,7 +22,7 @@ from logbook.store.finding import NAME_COLUMNS
 from logbook.store.layout import SHAPES, Shape, StoredField
 
 
-class Row(NamedTuple):
+class LoadedRow(NamedTuple):
     """A record with the row it was read from; revision 0 where the table keeps none."""
 
     id: int
@@ -98,7 +98,7 @@ def load(
     owner: str | None = None,
     *,
     shallow: bool = False,
-) -> list[Row]:
+) -> list[LoadedRow]:
     """All rows of `table` that meet `where` (on alias t), as records with all that they hold.
 
     With `shallow` the records hold nothing but their own fields, which is enough for a list.
@@ -121,7 +121,7 @@ def load(
     # hundreds of thousands of them, and none works anything out when it is made.
     made, blank = shape.record, _blank(shape)
     new = object.__new__
-    rows: list[Row] = []
+    rows: list[LoadedRow] = []
     for chunk in connection.exec_driver_sql(select(shape, owner, where)).partitions(_AT_ONCE):
         for values in chunk:
             given = values[3:]
@@ -138,7 +138,7 @@ def load(
                 held = found.get(values[0])
                 if held:
                     held_by[name] = held[0] if single else tuple(held)
-            rows.append(Row(values[0], values[1], values[2], record))
+            rows.append(LoadedRow(values[0], values[1], values[2], record))
     return rows
 
 

@@ -173,7 +173,7 @@ def _walk(
 
 def _rows(change: Change, nodes: Sequence[_Node]) -> list[dict[str, Any]]:
     """The columns of every node's row, its number and its owner's with them."""
-    names = _Names(change, nodes)
+    names = _PlantedNames(change, nodes)
     blanks: dict[str, dict[str, Any]] = {}
     plain: dict[str, tuple[set[str], list[Any]]] = {}
     rows = []
@@ -200,7 +200,7 @@ def _rows(change: Change, nodes: Sequence[_Node]) -> list[dict[str, Any]]:
     return rows
 
 
-class _Names:
+class _PlantedNames:
     """What names in new records mean: things of the log by name, and parts of one another."""
 
     def __init__(self, change: Change, nodes: Sequence[_Node]) -> None:

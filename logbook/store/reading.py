@@ -13,7 +13,7 @@ from sqlalchemy import Connection, bindparam, text
 from logbook.records import Log
 from logbook.store.finding import NAME_COLUMNS
 from logbook.store.layout import SHAPES
-from logbook.store.loading import Row, load
+from logbook.store.loading import LoadedRow, load
 
 _AT_ONCE = 1_000
 
@@ -93,7 +93,7 @@ def song_ids(connection: Connection) -> list[int]:
     return [int(row[0]) for row in connection.exec_driver_sql("SELECT id FROM song ORDER BY id")]
 
 
-def _records(rows: Iterable[Row]) -> tuple[Any, ...]:
+def _records(rows: Iterable[LoadedRow]) -> tuple[Any, ...]:
     return tuple(row.record for row in rows)
 
 
@@ -155,7 +155,9 @@ def ids_named(connection: Connection, kind: str, names: Iterable[str]) -> list[i
     return sorted(row[0] for row in connection.execute(statement, {"names": wanted}))
 
 
-def read_rows(connection: Connection, kind: str, ids: Sequence[int] | None = None) -> list[Row]:
+def read_rows(
+    connection: Connection, kind: str, ids: Sequence[int] | None = None
+) -> list[LoadedRow]:
     """All records of a kind, or those with these ids, with their ids and revisions."""
     shape = SHAPES[kind]
     owner = shape.owners[0] if len(shape.owners) == 1 else None
@@ -194,7 +196,7 @@ def each_record(
         last = int(found)
 
 
-def read_one(connection: Connection, kind: str, row_id: int) -> Row | None:
+def read_one(connection: Connection, kind: str, row_id: int) -> LoadedRow | None:
     """One record with all that it holds, or None if it is gone."""
     rows = read_rows(connection, kind, [row_id])
     return rows[0] if rows else None

@@ -69,7 +69,7 @@ class TaughtGrip(NamedTuple):
         return SHELL if self.movable and len(played) == 3 and "5" in self.chord.degrees else WHOLE
 
 
-class _Table(NamedTuple):
+class _GripTable(NamedTuple):
     """The grips of one tuning by what a chord is: its degrees, and its bass above its root."""
 
     pitch_classes: tuple[int, ...]
@@ -128,12 +128,12 @@ def table_of(name: str) -> tuple[TaughtGrip, ...]:
 
 
 @cache
-def _table(name: str) -> _Table:
+def _table(name: str) -> _GripTable:
     by_chord: dict[tuple[tuple[str, ...], int | None], list[TaughtGrip]] = {}
     for grip in table_of(name):
         by_chord.setdefault(_kind(grip.chord), []).append(grip)
     long = [string for string in find_tuning(name).strings if not string.start]
-    return _Table(
+    return _GripTable(
         tuple(string.midi % 12 for string in long),
         {kind: tuple(grips) for kind, grips in by_chord.items()},
     )
@@ -183,7 +183,7 @@ def _ring_along(
 
 
 @lru_cache(maxsize=64)
-def _known_on(tuning: StringTuning) -> tuple[int, _Table | None, int]:
+def _known_on(tuning: StringTuning) -> tuple[int, _GripTable | None, int]:
     """Return how many low strings are left alone, the table, and its semitones to this tuning."""
     long = [string.midi % 12 for string in tuning.strings if not string.start]
     banjo = any(string.start for string in tuning.strings)
@@ -200,7 +200,7 @@ def _known_on(tuning: StringTuning) -> tuple[int, _Table | None, int]:
     return 0, None, 0
 
 
-def _frets_of(chord: ChordSymbol, table: _Table, root: int) -> list[tuple[int | None, ...]]:
+def _frets_of(chord: ChordSymbol, table: _GripTable, root: int) -> list[tuple[int | None, ...]]:
     """The frets of each grip of a chord of this kind on a root, the first one first."""
     grips = table.by_chord.get(_kind(chord), ())
     fixed = [grip.frets for grip in grips if not grip.movable and grip.chord.root_pc == root]

@@ -36,7 +36,7 @@ from logbook.strings.picking import STRAIGHT, parse_grid, parse_swing
 from logbook.timing.meter import COMMON_TIME, Meter
 
 
-class Piece(NamedTuple):
+class KitPiece(NamedTuple):
     """A piece of the kit: its General MIDI note, its place on the staff, and its head.
 
     `place` is a step and octave as in a treble clef; `feet` says that a foot plays it.
@@ -50,42 +50,42 @@ class Piece(NamedTuple):
 
 
 _ALL = (
-    Piece("kick", 36, "F4", feet=True),
-    Piece("snare", 38, "C5"),
-    Piece("cross-stick", 37, "C5", cross=True),
-    Piece("hat", 42, "G5", cross=True),
-    Piece("open hat", 46, "G5", cross=True),
-    Piece("pedal hat", 44, "D4", cross=True, feet=True),
-    Piece("ride", 51, "F5", cross=True),
-    Piece("ride bell", 53, "F5", cross=True),
-    Piece("crash", 49, "A5", cross=True),
-    Piece("second crash", 57, "B5", cross=True),
-    Piece("splash", 55, "B5", cross=True),
-    Piece("china", 52, "C6", cross=True),
-    Piece("high tom", 50, "E5"),
-    Piece("mid tom", 47, "D5"),
-    Piece("low tom", 45, "B4"),
-    Piece("floor tom", 43, "A4"),
-    Piece("low floor tom", 41, "G4"),
-    Piece("clap", 39, "E5", cross=True),
-    Piece("tambourine", 54, "B5", cross=True),
-    Piece("cowbell", 56, "E5", cross=True),
-    Piece("shaker", 82, "C6", cross=True),
-    Piece("cabasa", 69, "C6", cross=True),
-    Piece("maracas", 70, "C6", cross=True),
-    Piece("claves", 75, "B5", cross=True),
-    Piece("wood block", 76, "B5", cross=True),
-    Piece("low wood block", 77, "A5", cross=True),
-    Piece("triangle", 81, "C6", cross=True),
-    Piece("high bongo", 60, "E5"),
-    Piece("low bongo", 61, "C5"),
-    Piece("high conga", 63, "D5"),
-    Piece("muted conga", 62, "D5", cross=True),
-    Piece("low conga", 64, "B4"),
-    Piece("high timbale", 65, "E5"),
-    Piece("low timbale", 66, "C5"),
-    Piece("high agogo", 67, "F5", cross=True),
-    Piece("low agogo", 68, "D5", cross=True),
+    KitPiece("kick", 36, "F4", feet=True),
+    KitPiece("snare", 38, "C5"),
+    KitPiece("cross-stick", 37, "C5", cross=True),
+    KitPiece("hat", 42, "G5", cross=True),
+    KitPiece("open hat", 46, "G5", cross=True),
+    KitPiece("pedal hat", 44, "D4", cross=True, feet=True),
+    KitPiece("ride", 51, "F5", cross=True),
+    KitPiece("ride bell", 53, "F5", cross=True),
+    KitPiece("crash", 49, "A5", cross=True),
+    KitPiece("second crash", 57, "B5", cross=True),
+    KitPiece("splash", 55, "B5", cross=True),
+    KitPiece("china", 52, "C6", cross=True),
+    KitPiece("high tom", 50, "E5"),
+    KitPiece("mid tom", 47, "D5"),
+    KitPiece("low tom", 45, "B4"),
+    KitPiece("floor tom", 43, "A4"),
+    KitPiece("low floor tom", 41, "G4"),
+    KitPiece("clap", 39, "E5", cross=True),
+    KitPiece("tambourine", 54, "B5", cross=True),
+    KitPiece("cowbell", 56, "E5", cross=True),
+    KitPiece("shaker", 82, "C6", cross=True),
+    KitPiece("cabasa", 69, "C6", cross=True),
+    KitPiece("maracas", 70, "C6", cross=True),
+    KitPiece("claves", 75, "B5", cross=True),
+    KitPiece("wood block", 76, "B5", cross=True),
+    KitPiece("low wood block", 77, "A5", cross=True),
+    KitPiece("triangle", 81, "C6", cross=True),
+    KitPiece("high bongo", 60, "E5"),
+    KitPiece("low bongo", 61, "C5"),
+    KitPiece("high conga", 63, "D5"),
+    KitPiece("muted conga", 62, "D5", cross=True),
+    KitPiece("low conga", 64, "B4"),
+    KitPiece("high timbale", 65, "E5"),
+    KitPiece("low timbale", 66, "C5"),
+    KitPiece("high agogo", 67, "F5", cross=True),
+    KitPiece("low agogo", 68, "D5", cross=True),
 )
 PIECES = {each.name: each for each in _ALL}
 _OTHER_WORDS = {
@@ -114,18 +114,18 @@ _FORM = 'write a row for each piece, as in "hat x.x.; snare ..x.; kick x..."'
 _MOST_STEPS = 64 * 96
 
 
-class Hit(NamedTuple):
+class DrumHit(NamedTuple):
     """A stroke on a piece: `start` in whole notes from the pattern's beginning."""
 
     start: Fraction
-    piece: Piece
+    piece: KitPiece
     cell: str
 
 
-class Row(NamedTuple):
+class DrumRow(NamedTuple):
     """A piece and its cells, one to a step."""
 
-    piece: Piece
+    piece: KitPiece
     cells: str
 
 
@@ -136,7 +136,7 @@ class KitPattern:
     `swing` is how many times as long the first of two steps is as the second, 1 for straight.
     """
 
-    rows: tuple[Row, ...]
+    rows: tuple[DrumRow, ...]
     grid: Fraction
     meter: Meter = COMMON_TIME
     swing: Fraction = STRAIGHT
@@ -162,10 +162,10 @@ class KitPattern:
         first = 2 * self.grid * self.swing / (self.swing + 1)
         return pair * 2 * self.grid + (first if odd else 0)
 
-    def hits(self) -> tuple[Hit, ...]:
+    def hits(self) -> tuple[DrumHit, ...]:
         """Every stroke, in order of time, rows in their order."""
         found = [
-            Hit(self.step_start(step), row.piece, cell)
+            DrumHit(self.step_start(step), row.piece, cell)
             for row in self.rows
             for step in range(self.steps)
             if (cell := row.cells[step % len(row.cells)]) != "."
@@ -173,7 +173,7 @@ class KitPattern:
         return tuple(sorted(found, key=lambda hit: hit.start))
 
 
-def piece_called(name: str) -> Piece | None:
+def piece_called(name: str) -> KitPiece | None:
     """The piece that is called so, None for none."""
     plain = " ".join(name.casefold().split())
     return PIECES.get(_OTHER_WORDS.get(plain, plain))
@@ -185,7 +185,7 @@ def is_kit(line: str) -> bool:
     return bool(_parted(row))
 
 
-def _parted(row: str) -> tuple[Piece, str] | None:
+def _parted(row: str) -> tuple[KitPiece, str] | None:
     """A row's piece and its cells: the longest name of a piece that it begins with."""
     words = row.replace(":", " ").split()
     for count in range(min(len(words) - 1, 4), 0, -1):
@@ -195,7 +195,7 @@ def _parted(row: str) -> tuple[Piece, str] | None:
     return None
 
 
-def pieces_of(line: str) -> tuple[Piece, ...]:
+def pieces_of(line: str) -> tuple[KitPiece, ...]:
     """The pieces that a pattern's rows begin with; what is no row is passed over."""
     parted = (_parted(row) for row in line.split(";"))
     return tuple(each[0] for each in parted if each is not None)
@@ -233,7 +233,7 @@ def read_kit(line: str, grid: str, meter: Meter = COMMON_TIME, swing: str = "") 
     return KitPattern(rows=tuple(rows), grid=step, meter=meter, swing=feel)
 
 
-def _read_row(text: str, a_bar: int, meter: Meter) -> Row:
+def _read_row(text: str, a_bar: int, meter: Meter) -> DrumRow:
     parted = _parted(text)
     if parted is None:
         word = text.split()[0] if text.split() else ""
@@ -266,7 +266,7 @@ def _read_row(text: str, a_bar: int, meter: Meter) -> Row:
             f"the row of the {piece.name} has {len(cells)} steps, and a bar of {meter} has {a_bar}",
             f"write {a_bar} steps for one bar, {2 * a_bar} for two",
         )
-    return Row(piece, cells)
+    return DrumRow(piece, cells)
 
 
 def kit_text(line: str) -> str:

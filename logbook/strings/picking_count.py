@@ -8,7 +8,7 @@ from fractions import Fraction
 from itertools import groupby
 from typing import NamedTuple
 
-from logbook.strings.picking import PickingPattern, group_steps, single_cells
+from logbook.strings.picking import PickingPattern, group_steps
 from logbook.strings.picking_cells import (
     GridCell,
     steps_of,
@@ -34,14 +34,6 @@ class Column(NamedTuple):
     text: str
     cell: GridCell
     beat: int
-
-
-def count_labels(pattern: PickingPattern) -> tuple[str, ...]:
-    """What is counted on each cell: "1", "e", "&", "a", or "" where nothing is.
-
-    Cells that share steps are counted one by one.
-    """
-    return tuple(_label(pattern, step) for step, _ in single_cells(pattern.cells))
 
 
 def _label(pattern: PickingPattern, step: Fraction) -> str:

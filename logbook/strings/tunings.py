@@ -106,11 +106,6 @@ def string_number(index: int, count: int) -> int:
     return count - index
 
 
-def string_index(number: int, count: int) -> int:
-    """Return the place, low to high from 0, of the string that players call `number`."""
-    return count - number
-
-
 def string_hz(tuning: StringTuning, index: int) -> tuple[float, ...]:
     """Return the frequency in hertz of each string of the open course at `index` (low to high)."""
     return tuple(sounding_hz(tuning, midi) for midi in tuning.strings[index].course_midi)

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from logbook.arranging.form import arrange_form
-from logbook.arranging.moves import ENDINGS, JUMPS, MARKS, Moves, Span, read_moves
+from logbook.arranging.moves import ENDINGS, JUMPS, MARKS, Moves, SectionBars, read_moves
 from logbook.arranging.road_words import road_map
 from logbook.errors import LogbookError
 from logbook.records import ArrangedSection as Section
@@ -21,15 +21,15 @@ FORM = {"intro": (1, 2), "verse": (3, 4), "chorus": (5, 6, 7, 8)}
     ("text", "moves"),
     [
         ("", Moves()),
-        ("bars 3-4", Moves(bars=Span(3, 4))),
-        ("Bar 3", Moves(bars=Span(3, 3))),
+        ("bars 3-4", Moves(bars=SectionBars(3, 4))),
+        ("Bar 3", Moves(bars=SectionBars(3, 3))),
         ("up 2, rit. 2 bars to 60", Moves(steps=2, rit_bars=2, rit_bpm=60)),
         ("down 1 semitone", Moves(steps=-1)),
         ("in E", Moves(key="E")),
         ("meter 3/4, last bar 2 beats", Moves(meter="3/4", last_beats=2)),
         (
             "endings 7-8 / 9-10, to coda",
-            Moves(endings=(Span(7, 8), Span(9, 10)), marks=("to coda",)),
+            Moves(endings=(SectionBars(7, 8), SectionBars(9, 10)), marks=("to coda",)),
         ),
         ("then d.s. al coda", Moves(jump="D.S. al coda")),
         ("fade 8 bars", Moves(ending="fade", fade_bars=8)),
@@ -42,7 +42,9 @@ def test_moves_read(text: str, moves: Moves) -> None:
     assert read_moves(moves.text) == moves
 
 
-spans = st.tuples(st.integers(1, 99), st.integers(0, 9)).map(lambda t: Span(t[0], t[0] + t[1]))
+spans = st.tuples(st.integers(1, 99), st.integers(0, 9)).map(
+    lambda t: SectionBars(t[0], t[0] + t[1])
+)
 
 
 @given(

@@ -22,7 +22,7 @@ import mir_eval.chord
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from logbook.drafting.draft import Draft, draft_folder
-from logbook.drafting.songs import Said
+from logbook.drafting.songs import SaidBefore
 from logbook.listening.playing import strings_of
 from logbook.notebook.read import read_log
 from logbook.records import Log
@@ -42,7 +42,7 @@ def main() -> int:
         for name in ("session.toml", "make_audio.py"):
             (hidden / name).unlink()
         start = time.perf_counter()
-        drafted = draft_folder(hidden, Said())
+        drafted = draft_folder(hidden, SaidBefore())
         seconds = time.perf_counter() - start
     truth = read_log((SAMPLE / "session.toml").read_text(encoding="utf-8"), folder=str(SAMPLE))
     return _compare(truth, drafted, seconds)

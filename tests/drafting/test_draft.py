@@ -10,7 +10,7 @@ import pytest
 
 from logbook.cli.main import run
 from logbook.drafting.draft import Draft, draft_folder
-from logbook.drafting.songs import Said
+from logbook.drafting.songs import SaidBefore
 from logbook.errors import LogbookError
 from logbook.notebook.read import read_log
 from logbook.records import Part
@@ -35,7 +35,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="module")
 def drafted(folder: Path) -> Draft:
-    return draft_folder(folder, Said())
+    return draft_folder(folder, SaidBefore())
 
 
 def part_of(drafted: Draft, name: str) -> Part:
@@ -119,4 +119,4 @@ def test_the_command(folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture
 
 def test_what_cannot_be_drafted(tmp_path: Path) -> None:
     with pytest.raises(LogbookError, match="no folder"):
-        draft_folder(tmp_path / "nowhere", Said())
+        draft_folder(tmp_path / "nowhere", SaidBefore())

@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 from logbook.audio.facts import AudioInfo, BroadcastInfo, IxmlInfo
 from logbook.errors import LogbookError
 from logbook.importing.path_words import initials_of, path_words, runs_of
-from logbook.importing.proposal_text import Group, ProposalError, read_groups, write_group
+from logbook.importing.proposal_text import FileGroup, ProposalError, read_groups, write_group
 from logbook.importing.proposing import SURE
-from logbook.importing.weighing import Reading, weigh
-from logbook.importing.weighing_known import Known
+from logbook.importing.weighing import PlaceReading, weigh
+from logbook.importing.weighing_known import KnownLog
 from logbook.store.file_rows import Outline, PartLine, SessionLine, TakeOutline, VersionLine
 
 SONGS = {1: "Low Tide Ledger", 2: "Varnish", 3: "Rowan Gate"}
@@ -36,7 +36,7 @@ OUTLINE = Outline(
     files=[],
     last_command=0,
 )
-KNOWN = Known(OUTLINE)
+KNOWN = KnownLog(OUTLINE)
 
 
 def info(
@@ -55,7 +55,7 @@ def info(
     )  # fmt: skip
 
 
-def told(reading: Reading) -> tuple[str, str, int, str]:
+def told(reading: PlaceReading) -> tuple[str, str, int, str]:
     part = OUTLINE.parts[reading.part_id]
     return SONGS[part.version_id], part.name, reading.take, reading.microphone
 
@@ -114,7 +114,7 @@ def test_two_sessions_that_both_fit_are_not_sure() -> None:
 def test_a_part_of_three_songs_without_a_song_is_not_sure() -> None:
     (best, *_) = weigh(info(), PurePosixPath("bass_9.wav"), KNOWN)
     assert best.sure < 0.4
-    here = Known(OUTLINE, here_song=2)
+    here = KnownLog(OUTLINE, here_song=2)
     assert told(weigh(info(), PurePosixPath("bass_9.wav"), here)[0])[0] == "Varnish"
 
 
@@ -136,13 +136,13 @@ NAMES = st.text(
 
 @given(
     st.builds(
-        Group,
+        FileGroup,
         song=NAMES.filter(bool), version=NAMES.filter(bool), part=NAMES.filter(bool),
         session=NAMES, take=st.integers(1, 9999),
         files=st.lists(st.tuples(NAMES, NAMES.filter(bool)), min_size=1, max_size=3).map(tuple),
     )
 )  # fmt: skip
-def test_printing_and_reading_are_inverse(group: Group) -> None:
+def test_printing_and_reading_are_inverse(group: FileGroup) -> None:
     from dataclasses import replace
 
     (found,) = read_groups(f"# a remark\n\n{write_group(replace(group, said='93 %: why # so'))}\n")
@@ -165,9 +165,9 @@ def test_every_wrong_line_is_named(text: str, says: str) -> None:
     assert issubclass(ProposalError, LogbookError)
 
 
-def log_with(songs: dict[int, str], parts: tuple[str, ...]) -> Known:
+def log_with(songs: dict[int, str], parts: tuple[str, ...]) -> KnownLog:
     """A log of one session whose songs have these parts."""
-    return Known(
+    return KnownLog(
         Outline(
             songs=songs,
             versions={n: VersionLine(n, n, "EP", None, "") for n in songs},
@@ -212,11 +212,11 @@ def test_letters_that_may_be_a_microphone_are_a_title_only_where_others_show_it(
     assert found.sure >= SURE
 
 
-def take_log(**said: str) -> Known:
+def take_log(**said: str) -> KnownLog:
     """A log of two sessions where take 2 of the guitar is logged in both, the first as said."""
     parts = {1: PartLine(1, 1, "guitar"), 2: PartLine(2, 1, "bass")}
     takes = [TakeOutline(1, 1, 1, 2, "1-8", **said), TakeOutline(2, 1, 2, 2, "")]
-    return Known(
+    return KnownLog(
         Outline(
             songs={1: "Varnish"},
             versions={1: VersionLine(1, 1, "EP", None, "")},
@@ -263,7 +263,7 @@ def test_after_midnight_is_still_the_evening_before() -> None:
     known = take_log()
     assert weigh(late, PurePosixPath("Varnish/guitar_05.wav"), known)[0].session_id == 2
     sessions = {1: known.outline.sessions[1]}
-    only = Known(known.outline._replace(sessions=sessions, takes=[]))
+    only = KnownLog(known.outline._replace(sessions=sessions, takes=[]))
     assert weigh(late, PurePosixPath("Varnish/guitar_05.wav"), only)[0].sure > SURE
 
 

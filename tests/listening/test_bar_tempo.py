@@ -7,7 +7,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from logbook.listening.bar_tempo import BarReading, Grid, place_onsets, read_bars
+from logbook.listening.bar_tempo import BarGrid, BarReading, place_onsets, read_bars
 from logbook.listening.onsets import onset_curve, onsets
 from logbook.listening.sitting import read_sitting
 from tests.listening import material as m
@@ -36,7 +36,7 @@ def read(
             strengths.append(1.0 + 0.5 * (step % 2 == 0) + rng.uniform(0, 0.4))
     at = np.array(times) + rng.normal(0, jitter, len(times))
     order = np.argsort(at)
-    grid = Grid(
+    grid = BarGrid(
         list(range(3, 3 + shares.size)),
         [n * length for n in range(shares.size + 1)],
         [8] * shares.size,
@@ -77,8 +77,8 @@ def test_a_few_strokes_heard_late_are_no_rushed_bar() -> None:
     assert max(each.bpm for each in heard) - min(each.bpm for each in heard) < 1.2
 
 
-def grid_of(bars: int) -> Grid:
-    return Grid(
+def grid_of(bars: int) -> BarGrid:
+    return BarGrid(
         list(range(1, bars + 1)), [2.0 * n for n in range(bars + 1)], [8] * bars, [120.0] * bars
     )
 

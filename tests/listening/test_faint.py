@@ -14,7 +14,7 @@ from logbook.listening import Piece, recover_comp
 from logbook.listening.decoding import DecodedSound
 from logbook.listening.faint import faintly
 from logbook.listening.preparing import prepare
-from logbook.listening.responding import Source, answering
+from logbook.listening.responding import LaggedTake, answering
 from tests.listening import edits, processed
 from tests.listening import material as m
 
@@ -73,7 +73,7 @@ def test_two_ways_of_asking(takes: list[m.Audio]) -> None:
     with ThreadPoolExecutor(1) as pool:
         work = prepare(sounds, pool)
         (faint,) = faintly(work, [(0.0, 7.5)], [], [[]], pool)
-        where = Source(0, round(0.5 * work.low_rate))
+        where = LaggedTake(0, round(0.5 * work.low_rate))
         (answer,) = answering(work, [(0.0, 7.5)], [where], pool)
     for one in (faint, answer):
         assert one.take == 0

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from logbook.listening import Piece, recover_comp
-from logbook.listening.believing import Reading, believed
+from logbook.listening.believing import FrameReading, believed
 from tests.listening import edits
 from tests.listening import material as m
 
@@ -103,13 +103,14 @@ def test_a_stroke_alike_in_every_take_is_no_piece(kind: str, seed: int, tmp_path
 def test_pieces_each_nudged_their_own_way_support_one_another() -> None:
     lags = (5500, 8530, 5512, 8545)
     pieces = [
-        Reading(25 * n, 25 * n + 23, n % 2, lags[n], 900.0, 800.0, 10.5, 0.99) for n in range(4)
+        FrameReading(25 * n, 25 * n + 23, n % 2, lags[n], 900.0, 800.0, 10.5, 0.99)
+        for n in range(4)
     ]
     assert believed(pieces, pieces, [], usual=0.98) == [True] * 4
     assert believed(pieces[:2], pieces[:2], [], usual=0.98) == [False] * 2
 
 
-STROKE = Reading(100, 113, 0, 5600, gained=30.0, clear=40.0, price=9.0, fit=0.93)
+STROKE = FrameReading(100, 113, 0, 5600, gained=30.0, clear=40.0, price=9.0, fit=0.93)
 
 
 @pytest.mark.parametrize(
@@ -127,7 +128,7 @@ STROKE = Reading(100, 113, 0, 5600, gained=30.0, clear=40.0, price=9.0, fit=0.93
 def test_what_supports_a_short_reading(
     beside: list[tuple[int, int]], used: list[tuple[int, int, int]], expected: bool
 ) -> None:
-    long = [Reading(a, b, 1, 8000, 500.0, 400.0, 6.0, 0.97) for a, b in beside]
+    long = [FrameReading(a, b, 1, 8000, 500.0, 400.0, 6.0, 0.97) for a, b in beside]
     readings = sorted([STROKE, *long], key=lambda r: r.first)
     found = believed(readings, [STROKE], used, usual=0.97)
     assert found[readings.index(STROKE)] is expected

@@ -9,7 +9,7 @@ import pytest
 
 from logbook.cli.listen_comp import _done
 from logbook.listening import Piece, recover_comp
-from logbook.listening.noted_pieces import Noted, with_noted
+from logbook.listening.noted_pieces import NotedStretch, with_noted
 from tests.listening import copying, edits
 from tests.listening import material as m
 
@@ -56,7 +56,7 @@ def known(start: float, end: float, take: int | None) -> Piece:
 
 def test_what_is_certain_stands() -> None:
     pieces = [known(0, 2, None), known(2, 2.2, 0), known(2.2, 4, None), known(4, 6, 1)]
-    noted = [Noted(0.5, 4.5, 2, 1.5, 1.0, 0.0, 0.9)]
+    noted = [NotedStretch(0.5, 4.5, 2, 1.5, 1.0, 0.0, 0.9)]
     found = with_noted(pieces, noted, 1.0)
     assert [(p.start, p.end, p.take) for p in found] == [(0, 0.5, None), (0.5, 4, 2), (4, 6, 1)]
     assert found[1].source == 1.5

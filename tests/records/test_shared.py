@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from logbook import records as r
-from logbook.records.shared import Shared, also_of, with_shared
+from logbook.records.shared import SharedFile, also_of, with_shared
 
 
 def log_of(also: tuple[tuple[str, str, str, str, str], ...]) -> r.Log:
@@ -42,9 +42,9 @@ def test_a_take_has_the_files_of_others_that_are_of_it(
 
 
 def test_what_a_name_leaves_empty_is_as_the_file_hangs() -> None:
-    own = Shared("Varnish", "EP", "drums", "3", "day one")
+    own = SharedFile("Varnish", "EP", "drums", "3", "day one")
     file = r.AudioFile(path="x", also=(("", "", "bass", "", ""), ("", "", "", "", "day one")))
     assert also_of(own, file) == [
-        Shared("Varnish", "EP", "bass", "3", "day one"),
-        Shared("", "", "", "", "day one"),
+        SharedFile("Varnish", "EP", "bass", "3", "day one"),
+        SharedFile("", "", "", "", "day one"),
     ]

@@ -10,12 +10,14 @@ from pathlib import Path
 
 import pytest
 
-from logbook.cli.answering import answer_csv
+from logbook.cli.answering import write_file
 from logbook.crediting.credits import credits_of_song
 from logbook.crediting.wording import csv_rows
 from logbook.editing.comp import parse_comp
 from logbook.editing.timeline import comp_rows
 from logbook.records import Log, Part, Person, Project, Share, Song, Track, Version
+from logbook.sheets.csv_form import draw
+from logbook.sheets.looks import Look, Sheet
 from logbook.timing.map_text import read_tempo_map
 
 OFFICE = shutil.which("soffice") or shutil.which("libreoffice")
@@ -27,7 +29,7 @@ pytestmark = pytest.mark.skipif(OFFICE is None, reason="LibreOffice is not insta
 def saved(rows: list[list[str]] | list[tuple[str, ...]], folder: Path) -> list[list[str]]:
     """Write rows as the program does, have the spreadsheet open and save them, read them back."""
     path, out = folder / "given.csv", folder / "out"
-    answer_csv(rows, path)
+    write_file(path, draw(Sheet("credits", "", {}, (), tuple(map(tuple, rows))), Look()))
     profile = (folder / "profile").as_uri()
     subprocess.run(
         [

@@ -23,9 +23,17 @@ from logbook.records import (
     Version,
     Voicing,
 )
+from logbook.sheets.beat_places import least_wide, spread
 from logbook.sheets.blocks import Chart
 from logbook.sheets.catalog import draw_sheet, make_sheet
-from logbook.sheets.chart_layout import Sizes, group_height, lay_section, least_height, shown
+from logbook.sheets.chart_layout import (
+    TextSizes,
+    group_height,
+    lay_section,
+    least_height,
+    needs_of,
+    shown,
+)
 from logbook.sheets.charts import BARS_A_ROW, ChartSection
 from logbook.sheets.folded import AL_CODA, AL_FINE, CODA, FINE, SEGNO, TO_CODA, bar_passes
 from logbook.sheets.folding import fold
@@ -342,6 +350,48 @@ def test_a_first_and_a_second_ending() -> None:
     assert "x2" in texts(page, "times")
 
 
+def test_both_endings_stand_in_one_line_where_they_fit() -> None:
+    sheet = sheet_of([("verse", "C G Am F C G Am"), ("verse", "C G Am F C G F"), CHORUS])
+    for stage in (False, True):
+        (page,) = pages_of(chart_of(sheet, stage=stage))
+        drawn = bars_drawn(page)
+        assert drawn[5][0] == drawn[6][0] == drawn[7][0] == drawn[14][0]
+        assert drawn[7][1] < drawn[14][1]
+        brackets = [each for each in page.iter(f"{SVG}path") if each.get("class") == "ending"]
+        assert len(brackets) == 2
+        ends = [float((each.get("d") or "").rpartition("H")[2]) for each in brackets]
+        assert drawn[7][1] < ends[0] < drawn[14][1] < ends[1]
+        backwards = [
+            float(each.get("x", "0")) + 4
+            for each in page.iter(f"{SVG}rect")
+            if each.get("class") == "repeat"
+        ]
+        assert max(backwards) == pytest.approx(drawn[14][1], abs=0.2), "the first ending goes back"
+
+
+def test_a_crowded_bar_gives_each_name_what_it_needs() -> None:
+    more = [ChartEntry(bar=1, beat="5", voicing="F#m7b5"), ChartEntry(bar=2, beat="4", voicing="G")]
+    sheet = sheet_of(
+        [("verse", "C F#m7b5 Am F#m7b5")], more=more, meters=(MeterChange(bar=1, meter="5/4"),)
+    )
+    loose, tight = TextSizes(20), TextSizes(20, stage=True, tight=True)
+    shows = shown(chart_of(sheet), 900, "sounds")
+    (verse,) = fold(sheet.chart)
+    wide = [lay_section(verse, sizes, shows).lines[0].widths for sizes in (loose, tight)]
+    assert wide[0][0] > 1.5 * wide[1][0], "as wide as its names and slashes, not five times one"
+    for sizes in (loose, tight):
+        bar = verse.section.rows[0][0]
+        needs = needs_of(bar, sizes, shows.naming)
+        for room in (least_wide(needs), 1.3 * least_wide(needs), 5 * least_wide(needs)):
+            at = [spread(needs, room)(beat / 5) for beat in range(6)]
+            assert at[0] == 0
+            assert at[5] == pytest.approx(room)
+            assert at == sorted(at)
+            assert at[4] - at[0] >= needs[0][1] - 0.01
+            assert at[5] - at[4] >= needs[1][1] - 0.01
+        assert at[1] == pytest.approx(room / 5), "with room, the beats are even"
+
+
 def test_a_run_that_comes_back_is_played_dal_segno() -> None:
     tag = ("tag", "F C")
     assert folded(("intro", "C C"), VERSE, CHORUS, ("bridge", "Am F"), VERSE, CHORUS, tag) == [
@@ -561,14 +611,14 @@ def test_free_time_stands_over_its_bar() -> None:
 
 
 def test_a_chart_is_set_at_the_largest_size_that_fits() -> None:
-    """Sizes that are passed over unlaid would not have fitted: every one is tried here."""
+    """TextSizes that are passed over unlaid would not have fitted: every one is tried here."""
     part = sheet_of([("verse", "C G Am F " * 5), ("chorus", "Dm7 Em Bb F#m7b5 " * 3)])
     chart = Chart(part.chart, with_shapes=False, with_labels=False)
     groups = fold(chart.sections)
     shows = shown(chart, 540.0, "sounds")
 
     def high(size: float) -> float:
-        sizes = Sizes(size)
+        sizes = TextSizes(size)
         laid = [lay_section(each, sizes, shows) for each in groups]
         least = sum(least_height(each, sizes, shows, BARS_A_ROW) for each in groups)
         needs = sum(group_height(each, sizes, shows) for each in laid)

@@ -10,7 +10,6 @@ from logbook.strings.tunings import (
     read_tuning,
     sounding_hz,
     string_hz,
-    string_index,
     string_number,
     usual_tunings,
 )
@@ -108,4 +107,3 @@ def test_reference_and_offset() -> None:
 
 def test_players_number_strings_from_the_high_side() -> None:
     assert [string_number(index, 6) for index in range(6)] == [6, 5, 4, 3, 2, 1]
-    assert all(string_index(string_number(index, 6), 6) == index for index in range(6))
