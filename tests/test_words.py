@@ -73,6 +73,7 @@ NO_LONGER = {
     r"\bfills? no whole\b|\bnames no voicing\b": "does not fill, is not a",
     r"\bno kind of line\b|\blines are such as\b|\bthe top may say\b": "no notebook line, look like",
     r"\bis not a whole path\b|\b[Pp]aths count from\b": "full path, relative to",
+    r"\b[Aa]nother comp than\b|\bassign it to\b": "a comp other than, attach it to",
     r"\bhave a keeper already\b": "already have a keeper",
     r"\bafter a stroke, as\b": "slash",
     r"\b(something|preamp) stood\b": "was set up, was set",
