@@ -60,6 +60,23 @@ NO_LONGER = {
     r"\b[Ww]hom the sheet\b": "who the sheet is for",
     r"\bnothing else than\b": "only",
     r"\bat the least, of\b": "at least 0.8 of 1",
+    r"\b(says?|gives?) neither\b|\bneither bars nor\b": "is neither",
+    r"\bis a (session|version\b.*), no (session|version)\b": "not a",
+    r"\bnot say (which take is how|what is set how|who worked from|of which part|whose share)": (
+        "say it in two clauses"
+    ),
+    r"\b(never moves|nobody counts)\b": "is too slow, too fast",
+    r"\bgive the command once more\b": "run the command again",
+    r"\bheard otherwise\b|\bheld another file\b": "differently from, compared with",
+    r"\bis another \w+ than\b": "is not the",
+    r"\bnothing stands at\b|\bit stands instead of\b|\btwo stand at\b": "covers, replaces, are at",
+    r"\bfills? no whole\b|\bnames no voicing\b": "does not fill, is not a",
+    r"\bno kind of line\b|\blines are such as\b|\bthe top may say\b": "no notebook line, look like",
+    r"\bis not a whole path\b|\b[Pp]aths count from\b": "full path, relative to",
+    r"\b[Aa]nother comp than\b|\bassign it to\b": "a comp other than, attach it to",
+    r"\bhave a keeper already\b": "already have a keeper",
+    r"\bafter a stroke, as\b": "slash",
+    r"\b(something|preamp) stood\b": "was set up, was set",
     r"\bto Coda\b|\bal (Coda|Fine)\b": "to coda, al coda, as it is typed",
 }
 

@@ -18,6 +18,7 @@ from logbook.records.context import by_name, meters_of, tempo_map_of
 from logbook.records.songs import Version
 from logbook.strings.capo import write_capos
 from logbook.timing.map_text import tempo_lines
+from logbook.timing.tempo import bpm_text
 
 
 class Difference(NamedTuple):
@@ -82,7 +83,7 @@ def tempo_text(version: Version) -> str:
 
 
 def rounded_tempo(line: str) -> str:
-    """A tempo, or a line of them, with no more decimals than a metronome has: "q=76.95"."""
+    """A tempo, or a line of them, as its figures are printed everywhere: "q=76.95"."""
     head, equals, number = line.partition("=")
     pieces = []
     for piece in number.split(">"):
@@ -90,7 +91,7 @@ def rounded_tempo(line: str) -> str:
             value = float(piece) if "/" not in piece else _quotient(piece)
         except ValueError:
             return line
-        pieces.append(f"{value:.1f}".removesuffix(".0"))
+        pieces.append(bpm_text(value))
     return f"{head}{equals}{'>'.join(pieces)}"
 
 

@@ -80,7 +80,7 @@ def read_written_for(text: str) -> str:
     if plain.casefold() in ("concert", "c"):
         return ""
     raise LogbookError(
-        f'no instrument here is written for in "{text}"',
+        f'"{text}" is not a transposition',
         "write Bb, Eb, F, octave, or concert",
     )
 

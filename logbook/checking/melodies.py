@@ -49,7 +49,7 @@ def _melody(place: PartView, tempo_map: TempoMap) -> Iterator[Problem]:
                 f"{place.title}: melody at bar {phrase.bar}",
                 f"its bar line after {before} stands at beat {at.beat} of bar {at.bar}",
                 "no bar begins there in this meter",
-                "see to the lengths before it",
+                "check the note lengths before it",
             )
     notes = sounded(place.part.melody, tempo_map)
     sections = sections_of(place.version)

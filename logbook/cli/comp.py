@@ -36,7 +36,7 @@ def show(
     part: Annotated[str, typer.Argument(metavar="[PART]", help="Which part.")] = "",
     version: VersionOption = "",
     comp: Annotated[
-        str, typer.Option("--comp", "-c", metavar="NAME", help="Another comp than the final one.")
+        str, typer.Option("--comp", "-c", metavar="NAME", help="A comp other than the final one.")
     ] = "",
     form: Annotated[str, form_option(*FORMS)] = "",
     out: OutOption = None,

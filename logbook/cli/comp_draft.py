@@ -30,7 +30,7 @@ def draft(
         str, typer.Option("--name", metavar="NAME", help="What the comp is to be called.")
     ] = "",
     replace: Annotated[
-        bool, typer.Option("--replace", help="Put it in the place of the comp of that name.")
+        bool, typer.Option("--replace", help="Replace the comp of that name.")
     ] = False,
     fade: Annotated[
         str, typer.Option("--xfade", metavar="MS", help="A crossfade at each join, as in 10.")
@@ -41,7 +41,7 @@ def draft(
 ) -> None:
     """Draft a comp from the votes: the best-voted take for each line, with as few joins as can be.
 
-    Without --accept nothing is written. A comp that is there stays the final one.
+    Without --accept nothing is written. The final comp stays the final one.
     """
     from logbook.cli.song_log import read_song
     from logbook.cli.vote import part_voted_on

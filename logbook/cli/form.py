@@ -86,7 +86,8 @@ def insert(
     count = re.fullmatch(r"([0-9]{1,5})(?:\s*bars?)?", what.strip())
     if section is None and count is None:
         raise LogbookError(
-            f'"{what}" says neither bars nor a section', 'write 4, or "C 8 bars" for a section'
+            f'"{what}" is neither a number of bars nor a section',
+            'write 4, or "C 8 bars" for a section',
         )
 
     def edited(old: Version) -> Edited:

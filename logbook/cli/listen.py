@@ -68,7 +68,7 @@ def comp(
         ),
     ] = None,
     name: Annotated[
-        str, typer.Option("--comp", "-c", metavar="NAME", help="Another comp than the final one.")
+        str, typer.Option("--comp", "-c", metavar="NAME", help="A comp other than the final one.")
     ] = "",
     yes: YesOption = False,
     as_json: JsonOption = False,

@@ -115,8 +115,8 @@ def _apply(place: PartView, name: str, logged: Comp | None, pieces: tuple[CompPi
         (row,) = load(change.connection, "comp", f"t.id = {found.id:d}")
         if row.record != logged:
             raise LogbookError(
-                f"somebody changed {name} while it was listened to; nothing was written",
-                "look at it again and give the command once more",
+                f"somebody changed {name} while it was being listened to; nothing written",
+                "check it and run the command again",
             )
         edit(change, found, {"pieces": pieces})
 

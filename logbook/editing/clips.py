@@ -81,7 +81,7 @@ def lay_clips(
         if not files:
             raise LogbookError(
                 f"{named(piece.take)} has no audio file, so {piece.bars} cannot be laid out",
-                "import its file and assign it to the take",
+                "import its file and attach it to the take",
             )
         clips += [_clip(piece, each, sources) for each in files]
     return tuple(clips)

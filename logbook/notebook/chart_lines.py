@@ -187,7 +187,7 @@ def _place(
                 places[index] = [(span, body)]
         else:
             uneven = LogbookError(
-                f"{values.shown(name)} has {len(lines)} lines and comes {len(spans)} times",
+                f"{values.shown(name)} has {len(lines)} lines but comes {len(spans)} times",
                 "write one line for all of them, or one for each",
             )
             result.errors.append((lines[-1][0], uneven))
@@ -226,8 +226,8 @@ def _bars_head(line: str, names: list[str]) -> tuple[_Span, str]:
 def _read_body(body: str, span: _Span, context: Context, known: _Known) -> list[ChartEntry]:
     if body.count("'") % 2:
         raise LogbookError(
-            f"a single quote in {values.shown(body.strip())} has no other end",
-            "it cannot be read so; put both around a name",
+            f"a single quote in {values.shown(body.strip())} is never closed",
+            "put single quotes around the whole name",
         )
     times = 1
     if found := _TIMES.fullmatch(body):
@@ -239,8 +239,9 @@ def _read_body(body: str, span: _Span, context: Context, known: _Known) -> list[
     total = len(bars) * times
     if span.bars is not None and total != span.bars:
         raise LogbookError(
-            f"{span.called} has {_bars(span.bars)} and its line {_bars(total)}",
-            'write one entry or more for each bar; "." goes on, "%" plays the bar before again',
+            f"{span.called} has {_bars(span.bars)} but its line has {_bars(total)}",
+            'write one entry or more for each bar; "." holds the entry before, "%" repeats the bar'
+            " before",
         )
     if not times or total > 10_000:
         raise LogbookError(f"{span.called} is played {times} times", "write x1 or more")
@@ -303,8 +304,8 @@ def _beats(bar: int, tokens: list[_Token], context: Context) -> list[Fraction]:
     if any(token.beat is not None for token in tokens):
         if any(token.beat is None for token in tokens[1:]):
             raise LogbookError(
-                f"bar {bar} says the beat of some entries and not of others",
-                "say it of all but the first, as in Am 3:F 4:G",
+                f"bar {bar} gives a beat for some entries but not for others",
+                "give one for each but the first, as in Am 3:F 4:G",
             )
         beats = [token.beat or Fraction(1) for token in tokens]
         late = next((beat for beat in beats if not 1 <= beat < meter.beats + 1), None)
@@ -319,8 +320,8 @@ def _beats(bar: int, tokens: list[_Token], context: Context) -> list[Fraction]:
     held = meter.beats + 1 - first
     if count > 1 and (held % count if first == 1 else (held / count).denominator > 4):
         raise LogbookError(
-            f"{count} entries do not share the {held} beats of bar {bar} evenly",
-            'let one stay with ".", as in Am . F G, or say the beats, as in Am 3:F 4:G',
+            f"{count} entries do not divide the {held} beats of bar {bar} evenly",
+            'hold one with ".", as in Am . F G, or say the beats, as in Am 3:F 4:G',
         )
     # What stands first stands at plain 1, which is where a pick-up begins too.
     beats = [Fraction(1) if not index else first + held / count * index for index in range(count)]
@@ -359,7 +360,7 @@ def _token(word: str, context: Context) -> _Token:
         pattern = _unquoted(pattern)
         _check(pattern, [each.label for each in part.patterns], "pattern", part)
     if not label and not pattern:
-        raise LogbookError(f"{values.shown(word)} names no voicing", _FORM)
+        raise LogbookError(f"{values.shown(word)} is not a voicing of this part", _FORM)
     return _Token(label, pattern, beat)
 
 

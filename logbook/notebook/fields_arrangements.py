@@ -143,7 +143,7 @@ def _written_for(value: Value, context: Context) -> str:
     if body.casefold() in by_plain:
         return str(by_plain[body.casefold()])
     raise LogbookError(
-        f"no instrument here is written for in {values.shown(body)}",
+        f"{values.shown(body)} is not a transposition",
         "write Bb, Eb, F, octave, or nothing for concert pitch",
     )
 

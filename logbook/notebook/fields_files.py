@@ -40,9 +40,9 @@ def refuse_what_is_no_audio(name: str) -> None:
     if kind:
         raise LogbookError(
             f"{PurePath(name).name} is {kind} and not audio",
-            "say it under photographs = [...] of its session or part"
+            "list it under photographs = [...] of its session or part"
             if kind == "a picture"
-            else "put it beside the session file, or into the notes of what it belongs to",
+            else "put it beside the session file, or mention it in the notes of what it belongs to",
         )
 
 
@@ -52,13 +52,13 @@ def path(value: Value, context: Context) -> str:
     steps = body.replace("\\", "/").split("/")
     if body.startswith(("/", "\\", "~")) or _DRIVE.match(body):
         raise LogbookError(
-            f"the path {values.shown(body)} does not stay in the session folder",
-            "write it from the session folder on, as in takes/gtr_01.wav",
+            f"the path {values.shown(body)} leads out of the session folder",
+            "write it relative to the session folder, as in takes/gtr_01.wav",
         )
     if ".." in steps:
         raise LogbookError(
             f"the path {values.shown(body)} leads out of the session folder",
-            "put the file inside the folder and write its path from there",
+            "put the file inside the folder and write its path relative to it",
         )
     refuse_what_is_no_audio(body)
     return "/".join(step for step in body.split("/") if step not in ("", "."))
@@ -70,8 +70,8 @@ def folder(value: Value, context: Context) -> str:
     steps = body.replace("\\", "/").split("/")
     if body and ((not body.startswith(("/", "\\")) and not _DRIVE.match(body)) or ".." in steps):
         raise LogbookError(
-            f"the folder {values.shown(body)} is not a whole path",
-            "leave it out: paths count from the session file's own folder",
+            f"the folder {values.shown(body)} is not a full path",
+            "leave it out: paths are relative to the session file's own folder",
         )
     return body
 
@@ -183,7 +183,7 @@ def _heard_kind(value: Value, context: Context) -> str:
     body = values.text(value, context)
     if body not in HEARD_KINDS:
         raise LogbookError(
-            f"{values.shown(body)} is not what one file is to another",
+            f"{values.shown(body)} is not how two files can be related",
             f"write {', '.join(HEARD_KINDS[:-1])} or {HEARD_KINDS[-1]}",
         )
     return body
@@ -237,7 +237,7 @@ FILE_COPY = Noun(
     record=FileCopy,
     key=("place",),
     needs=("place",),
-    help="where a file also lies, and when that was verified",
+    help="another place a file is kept, and when it was last checked there",
     members=members_of(FileCopy, __name__),
     line=LineForm(
         read=lambda line, context: {"place": values.name(line, context)},
@@ -253,7 +253,7 @@ HEARD_DOUBLE = Noun(
     record=HeardDouble,
     key=("other",),
     needs=("other", "kind"),
-    help="what listening found when it held another file against this one",
+    help="what listening found when it compared another file with this one",
     members=members_of(HeardDouble, __name__),
     line=LineForm(
         read=lambda line, context: {
@@ -272,7 +272,7 @@ HEARD_CHORD = Noun(
     record=HeardChord,
     key=("place",),
     needs=("place",),
-    help="a chord that listening heard otherwise than it is logged",
+    help="a chord that listening heard as a different one from the one logged",
     members=members_of(HeardChord, __name__),
     line=LineForm(
         read=lambda line, context: {"place": values.name(line, context)},

@@ -164,7 +164,7 @@ def _read_pattern_line(line: str, context: Context) -> dict[str, Any]:
     grid, _, feel = head.strip().partition(" ")
     if not colon or not grid:
         raise LogbookError(
-            f"{values.shown(line)} does not say a grid and strokes",
+            f"{values.shown(line)} does not give a grid and strokes",
             'write the grid, a colon and the strokes, as in "1/8: D.DU .UDU"',
         )
     read = {"grid": _grid(grid, context), "feel": _feel(feel, context), "line": strokes.strip()}

@@ -59,7 +59,7 @@ def _check_bar_lines(bar: int, beat: str, tune: str, context: Context) -> None:
         raise LogbookError(
             f"the bar line after {before} stands at beat {at.beat} of bar {at.bar}, "
             "where no bar begins",
-            "see to the lengths before it, or leave the bar line out",
+            "check the note lengths before it, or leave the bar line out",
         )
 
 

@@ -106,7 +106,7 @@ def _read_recall(line: str, context: Context) -> dict[str, Any]:
     head, said = read_clauses(line, _RECALL_WORDS, _RECALL_FORM)
     device, colon, settings = head.partition(":")
     if not colon:
-        raise LogbookError(f"{values.shown(head)} does not say what is set how", _RECALL_FORM)
+        raise LogbookError(f"{values.shown(head)} does not say what is set, and how", _RECALL_FORM)
     read = {
         "device": values.name(device.strip(), context),
         "settings": values.text(settings.strip(), context),
@@ -136,7 +136,7 @@ DELIVERABLE = Noun(
     record=Deliverable,
     key=("kind", "mix"),
     needs=("kind",),
-    help="something of a version that leaves the house: master, instrumental, stems ...",
+    help="something of a version that goes out: master, instrumental, stems ...",
     members=members_of(Deliverable, __name__),
     line=LineForm(
         read=_read_deliverable,
@@ -153,7 +153,7 @@ RECALL = Noun(
     record=Recall,
     key=("device", "used_for"),
     needs=("device",),
-    help="how an amplifier, pedal or preamp stood for a part or a session",
+    help="how an amplifier, pedal or preamp was set for a part or a session",
     members=members_of(Recall, __name__),
     line=LineForm(
         read=_read_recall,
@@ -169,7 +169,7 @@ PHOTOGRAPH = Noun(
     plural="photographs",
     record=Photograph,
     key=("path",),
-    help="a photograph of how something stood, kept by its digest",
+    help="a photograph of how something was set up, kept by its digest",
     members=members_of(Photograph, __name__),
     line=LineForm(
         read=_read_photograph,

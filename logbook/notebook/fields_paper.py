@@ -55,7 +55,7 @@ def _read_input(line: str, context: Context) -> dict[str, Any]:
     found = _CHANNEL.fullmatch(head)
     if found is None:
         raise LogbookError(
-            f"{values.shown(head)} does not say which channel and what comes in there", _INPUT_FORM
+            f"{values.shown(head)} does not say which channel it is and what is on it", _INPUT_FORM
         )
     return {
         "channel": _channel(found["channel"], context),
@@ -128,7 +128,7 @@ def _who_and_when(head: str, context: Context) -> tuple[str, str]:
             matches(who, context.known.names("person")) or not _WHEN.search(who)
         ):
             return who, when
-    raise LogbookError(f"{values.shown(head)} does not say who worked from when", _HOURS_FORM)
+    raise LogbookError(f"{values.shown(head)} does not say who worked when", _HOURS_FORM)
 
 
 def _write_hours(hours: Hours, context: Context) -> str | None:

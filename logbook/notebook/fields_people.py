@@ -68,7 +68,7 @@ def _read_share_line(line: str, context: Context) -> dict[str, Any]:
     found = _SHARE.fullmatch(line.strip())
     if found is None:
         raise LogbookError(
-            f"{values.shown(line)} does not say whose share is how much",
+            f"{values.shown(line)} does not say who has which share",
             'write it as in "Ada Fenrush 1/2" or "Wharf Songs 1/2 publisher"',
         )
     return {

@@ -74,6 +74,13 @@ def _split(line: str, context: Context) -> tuple[str, str]:
     return _song(pieces[0], context), " / ".join(pieces[1:])
 
 
+def _begins_with_a_title(line: str, context: Context) -> bool:
+    """Whether a line names a known song as it stands, such as one called "Opener: Dusk"."""
+    pieces = [each.strip() for each in line.split(" / ")]
+    titles = [" / ".join(pieces[:count]) for count in range(len(pieces), 0, -1)]
+    return any(alike(title, known) for title in titles for known in context.known.names("song"))
+
+
 def _write_track(track: Track, context: Context) -> str | None:
     return f"{track.song} / {track.version}"
 
@@ -81,11 +88,16 @@ def _write_track(track: Track, context: Context) -> str | None:
 def _read_entry(line: str, context: Context) -> dict[str, Any]:
     body = line.strip()
     place = ""
-    for word in ("opener", "closer"):
-        if body.casefold().startswith(f"{word}:"):
-            place, body = word, body[len(word) + 1 :].strip()
     with_next = body.endswith(" +")
-    song, rest = _split(body.removesuffix(" +"), context)
+    body = body.removesuffix(" +")
+    word, colon, after = body.partition(":")
+    if (
+        colon
+        and word.casefold() in ("opener", "closer")
+        and not _begins_with_a_title(body, context)
+    ):
+        place, body = word.casefold(), after.strip()
+    song, rest = _split(body, context)
     record = context.known.find("song", song)
     if any(alike(rest, name) for name in _versions(record)):
         version, arrangement = rest, ""

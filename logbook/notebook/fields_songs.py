@@ -67,9 +67,9 @@ def read_bpm(value: Value, context: Context) -> float:
     """Read beats a minute, above 0."""
     bpm = values.number()(value, context)
     if not 0 < bpm <= MOST_BPM:
-        slow = f"a tempo of {bpm:g} never moves"
+        slow = f"a tempo of {bpm:g} is too slow"
         raise LogbookError(
-            slow if bpm <= 0 else f"nobody counts {bpm:g} beats a minute",
+            slow if bpm <= 0 else f"a tempo of {bpm:g} is too fast",
             "write beats a minute, such as 96",
         )
     return float(bpm)

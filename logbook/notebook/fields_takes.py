@@ -110,7 +110,7 @@ def _result_and_bars(words: list[str], line: str) -> dict[str, Any]:
             read["result"] = parse_result(" ".join(words)).value
         except LogbookError as error:
             raise LogbookError(
-                error.problem, f"{error.remedy}; a remark comes after a semicolon and note"
+                error.problem, f"{error.remedy}; a remark goes after a semicolon and the word note"
             ) from error
     return read
 

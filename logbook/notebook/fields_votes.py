@@ -98,7 +98,10 @@ def _read_vote(line: str, context: Context) -> dict[str, Any]:
     head, said = read_clauses(line, _WORDS, _FORM)
     found = _HEAD.fullmatch(head)
     if found is None:
-        raise LogbookError(f"{values.shown(head)} does not say which take is how where", _FORM)
+        raise LogbookError(
+            f"{values.shown(head)} does not say which take is meant, where, and how good it is",
+            _FORM,
+        )
     take, rating = _take_and_rating(found["take"].strip())
     bars, name = _place(found["where"], context)
     read: dict[str, Any] = {

@@ -28,8 +28,8 @@ def log_heard(change: Change, place: PartView, part: Part, version: Version) -> 
     (row,) = load(change.connection, "part", f"t.id = {found.id:d}")
     if (row.record.chart, row.record.voicings) != (place.part.chart, place.part.voicings):
         raise LogbookError(
-            f"somebody changed {place.title} while it was listened to; nothing was written",
-            "look at it again and give the command once more",
+            f"somebody changed {place.title} while it was being listened to; nothing written",
+            "check it and run the command again",
         )
     if version.form != place.version.form:
         song = Where(place.song.title, "", "")

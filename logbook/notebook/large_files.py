@@ -199,7 +199,7 @@ class _Reader:
         where = f"{self._name}, line {batch[0].line}"
         if size > _LARGEST:
             raise LogbookError(
-                f"{where}: one table of it is larger than {_LARGEST >> 20} MB",
+                f"{where}: one of its tables is larger than {_LARGEST >> 20} MB",
                 "write it as several, as `logbook dump` does",
             )
         self._file.seek(batch[0].start)

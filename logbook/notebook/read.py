@@ -74,7 +74,7 @@ def read_document(
             hint = (
                 f"did you mean {' or '.join(near)}?"
                 if near
-                else "the top may say " + ", ".join(each.noun for each in LOG.collections)
+                else "its top level may say " + ", ".join(each.noun for each in LOG.collections)
             )
             reader.fail(LogbookError(f"a session file has no {quoted(key)}", hint), (key,))
     for each in LOG.collections:
@@ -200,7 +200,9 @@ def parse(text: str, file: str = "session file") -> dict[str, Value]:
         raise NotebookError([_TOO_DEEP], file) from error
 
 
-_TOO_DEEP = Mistake(problem="it is nested too deeply", remedy="write it flatter", line=1)
+_TOO_DEEP = Mistake(
+    problem="it is nested too deeply", remedy="nest fewer tables in one another", line=1
+)
 
 
 def _syntax(message: str, text: str) -> Mistake:

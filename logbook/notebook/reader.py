@@ -195,7 +195,7 @@ class TableReader:
             key = noun.key_of(record)
             if key in seen:
                 named = " ".join(f"{name} {part}" for name, part in zip(noun.key, key, strict=True))
-                twice = LogbookError(f"two stand at {named}", "leave one of them out")
+                twice = LogbookError(f"there are two at {named}", "leave one of them out")
                 self.fail(twice, items[0].path[:-1] or items[0].path, collection.keys[0])
             seen.add(key)
         return read.records

@@ -211,12 +211,12 @@ def _section(line: str, following: int) -> FormSection:
         start, bars = span.start.bar, len(span.bars)
     else:
         raise LogbookError(
-            f"{values.shown(line)} does not say a section and its bars",
+            f"{values.shown(line)} does not give a section and its bars",
             'write it as in "verse 5-12", or "verse 8 bars" for one that follows',
         )
     if not 1 <= bars <= 100_000 or start > 100_000:
         raise LogbookError(
-            f"a section of {bars} bars from bar {start} cannot be", "write 1 or more"
+            f"a section of {bars} bars from bar {start} is impossible", "write 1 or more"
         )
     return FormSection(name=found["name"].strip(), start=start, bars=bars)
 

@@ -27,7 +27,7 @@ def text(value: Value, context: Context) -> str:
         raise LogbookError(f"{shown(value)} is not text", 'put it in quotes, as in "text"')
     body = str(value)
     if "\0" in body or (not body.isascii() and _HALVES.search(body)):
-        raise LogbookError("the text holds a character that cannot be kept", "leave it out")
+        raise LogbookError("the text holds a character that cannot be stored", "leave it out")
     if len(body) > LONGEST_TEXT:
         raise LogbookError(
             f"the text is {len(body)} characters long", f"keep it under {LONGEST_TEXT}"
@@ -122,12 +122,12 @@ def _plain_number(value: Value, unit: str) -> float | int:
         except ValueError:
             raise LogbookError(f"{shown(value)} is not a number", "write it in digits") from None
     if not math.isfinite(value):
-        raise LogbookError(f"{value} is not a number that can be kept", "write it in digits")
+        raise LogbookError(f"{value} is not a number that can be stored", "write it in digits")
     return float(value) if isinstance(value, float) else int(value)
 
 
 def _too_big(value: int) -> int:
-    raise LogbookError("the number is too big to be kept", "write a smaller one")
+    raise LogbookError("the number is too big to store", "write a smaller one")
 
 
 def yes_no(value: Value, context: Context) -> bool:

@@ -95,7 +95,7 @@ def why_missing(place: PartPlace, take: TakeId) -> tuple[str, str]:
         names = ", ".join(each.name for each in drawn.version.parts) or "none yet"
         return (
             f"{drawn.version.name} of {title} has no part {take.part or place.part.name}",
-            f"name the part after a stroke, as in {drawn.version.name}/guitar; parts: {names}",
+            f"name the part after a slash, as in {drawn.version.name}/guitar; parts: {names}",
         )
     if take.file:
         names = ", ".join(each.path for each in drawn.files)

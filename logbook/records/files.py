@@ -53,7 +53,7 @@ class Measurement:
 
 @dataclass(frozen=True, kw_only=True)
 class HeardDouble:
-    """What listening found when it held another file against this one.
+    """What listening found when it compared another file with this one.
 
     `other` is the digest of the other file's sound; `kind` what that file is to this one: one of
     `HEARD_KINDS`. `offset_s` is the other's time minus this one's at the best alignment, in
@@ -84,7 +84,7 @@ class HeardDouble:
 
 @dataclass(frozen=True, kw_only=True)
 class HeardChord:
-    """A chord that listening heard otherwise than it is logged.
+    """A chord that listening heard as a different one from the one logged.
 
     `place` is where it is logged ("9", "9.3"), or "all" for the whole part, whose capo is then
     what differs. `logged` and `heard` are what the chart calls the chord and what it sounds, or

@@ -16,7 +16,7 @@ class InputChannel:
     """
 
     channel: str = field(metadata=needed("its number on the desk or the box", "3", "_channel"))
-    source: str = field(metadata=needed("what comes in there", "snare top", "name"))
+    source: str = field(metadata=needed("what is on it", "snare top", "name"))
     microphone: str = written("", "which microphone or line box", "small dynamic", "text")
     preamp: str = written("", "which preamp, and how far up", "rack 3, 40 dB", "text")
     pad: str = written("", "pad and phantom power", "20 dB, phantom off", "text")

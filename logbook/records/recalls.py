@@ -23,7 +23,7 @@ class Recall:
 
 @dataclass(frozen=True, kw_only=True)
 class Photograph:
-    """A photograph of how something stood, known by the digest of its file.
+    """A photograph of how something was set up, known by the digest of its file.
 
     `path` is whole where the folder it counts from is known; `device` names what it shows. An
     empty `digest` means that nobody has looked at the file yet.

@@ -19,7 +19,7 @@ class Remark:
     name: str = field(metadata=needed("its number", "3", "name"))
     text: str = field(metadata=needed("the line as it was typed", "the odd bit", "text"))
     why: str = written(
-        "", "what in it could not be read", "no kind of line begins like this", "text"
+        "", "what in it could not be read", "no notebook line begins like this", "text"
     )
     place: str = written("", "where the work was", "Low Water / album / guitar", "text")
     written_at: str = written("", "when it was written", "2026-05-02T10:14:00.000Z", "text")

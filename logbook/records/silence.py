@@ -31,7 +31,7 @@ def silent_ranges(text: str, form: Iterable[FormSection]) -> tuple[BarRange, ...
     if not same:
         names = ", ".join(dict.fromkeys(each.name for each in ordered))
         raise LogbookError(
-            f"'{body}' is neither bars nor a section of the form",
+            f"'{body}' is neither a range of bars nor a section of the form",
             f"the form has {names}" if names else "write bars, as in 33-40",
         )
     return tuple(bars(each.start, each.start + each.bars - 1) for each in same)

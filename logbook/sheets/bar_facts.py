@@ -16,7 +16,7 @@ from logbook.records.parts import Part
 from logbook.sheets.charts import BarFacts, Sung, count_text
 from logbook.timing.bars import BarPoint, parse_range
 from logbook.timing.stretches import TempoAt
-from logbook.timing.tempo import Tempo, unit_name
+from logbook.timing.tempo import Tempo, bpm_text, unit_name
 from logbook.timing.tempo_map import TempoMap
 
 FREE = "free"
@@ -115,18 +115,18 @@ def tempo_mark(change: TempoAt) -> str:
         return said
     goal = change.ramp.tempo
     slower = goal.wholes_a_second < change.tempo.wholes_a_second
-    figure = _figure(goal) if goal.unit == change.tempo.unit else tempo_sign(goal)
+    figure = bpm_text(goal.bpm) if goal.unit == change.tempo.unit else tempo_sign(goal)
     return f"{said}, {'rit.' if slower else 'accel.'} to {figure} by bar {change.ramp.end}"
 
 
 def tempo_sign(tempo: Tempo) -> str:
     """Return a tempo as it stands over a bar: ♩=96, "half = 60"."""
     sign = _SIGNS.get(tempo.unit)
-    return f"{sign}={_figure(tempo)}" if sign else f"{unit_name(tempo.unit)} = {_figure(tempo)}"
-
-
-def _figure(tempo: Tempo) -> str:
-    return f"{float(tempo.bpm):.2f}".rstrip("0").rstrip(".")
+    return (
+        f"{sign}={bpm_text(tempo.bpm)}"
+        if sign
+        else f"{unit_name(tempo.unit)} = {bpm_text(tempo.bpm)}"
+    )
 
 
 def _notes(part: Part, first: int) -> dict[int, list[str]]:

@@ -158,6 +158,16 @@ def chart_sections(
     return tuple(sections)
 
 
+def upbeat_of(sections: Sequence[ChartSection]) -> tuple[ChartBar, ...]:
+    """Return the pick-up that is drawn as a short bar before the first section's, () for none."""
+    if len(sections) < 2 or sections[0].name != PICKUP or not sections[1].has_bars:
+        return ()
+    pickup = sections[0]
+    bars = tuple(bar for row in pickup.rows for bar in row)
+    silent = pickup.tacet or pickup.tune or not pickup.charted
+    return () if silent or len(bars) != 1 or bars[0].first_beat == 1 else bars
+
+
 def chords_in(sections: Iterable[ChartSection]) -> Iterator[ChartChord]:
     """Every chord that begins in the bars of a chart, in order."""
     for section in sections:

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from logbook.sheets.charts import BARS_A_ROW, PICKUP, ChartBar, ChartSection
+from logbook.sheets.charts import BARS_A_ROW, ChartBar, ChartSection, upbeat_of
 from logbook.sheets.folded import AL_CODA, AL_FINE, CODA, FINE, SEGNO, TO_CODA, Folded
 from logbook.sheets.folding_alike import (
     ENDING,
@@ -75,18 +75,15 @@ def fold(sections: Sequence[ChartSection]) -> tuple[Folded, ...]:
 
 def _with_upbeat(folded: list[Folded]) -> tuple[Folded, ...]:
     """Set a pick-up as a short bar before bar 1, in the line of the section that begins there."""
-    if len(folded) < 2 or folded[0].section.name != PICKUP or not folded[1].section.has_bars:
+    bars = upbeat_of([each.section for each in folded[:2]])
+    if not bars:
         return tuple(folded)
-    pickup, first, *rest = folded
-    bars = _bars(pickup.section)
-    silent = pickup.section.tacet or pickup.section.tune or not pickup.section.charted
-    if len(bars) != 1 or bars[0].first_beat == 1 or silent:
-        return tuple(folded)
+    _, first, *rest = folded
     (row, *more), pattern = first.section.rows, bars[0].pattern
     if pattern and not row[0].pattern:
         row = (row[0]._replace(pattern=pattern), *row[1:])
     section = first.section._replace(rows=(row, *more))
-    return (first._replace(section=section, upbeat=tuple(bars)), *rest)
+    return (first._replace(section=section, upbeat=bars), *rest)
 
 
 def _with_all_words(folded: Folded, every: Mapping[int, ChartBar]) -> Folded:

@@ -18,7 +18,7 @@ from logbook.theory.keys import parse_key
 from logbook.timing.bars import BarPoint
 from logbook.timing.map_text import pickup_text
 from logbook.timing.stretches import TempoAt
-from logbook.timing.tempo import Tempo, unit_name
+from logbook.timing.tempo import Tempo, bpm_text, unit_name
 from logbook.timing.tempo_map import TempoMap
 
 _LARGEST_PARTS = 16
@@ -119,11 +119,7 @@ def clock(seconds: Fraction | float) -> str:
 
 def tempo_said(tempo: Tempo) -> str:
     """A tempo in words: quarter = 92, dotted quarter = 60."""
-    return f"{unit_name(tempo.unit)} = {_figure(tempo.bpm)}"
-
-
-def _figure(bpm: Fraction) -> str:
-    return f"{float(bpm):.2f}".rstrip("0").rstrip(".")
+    return f"{unit_name(tempo.unit)} = {bpm_text(tempo.bpm)}"
 
 
 def change_said(change: TempoAt) -> str:
@@ -133,7 +129,7 @@ def change_said(change: TempoAt) -> str:
         said = "free time" + (f", {float(change.free):g} s" if change.free else "")
     if change.ramp is not None:
         same = change.ramp.tempo.unit == change.tempo.unit
-        goal = _figure(change.ramp.tempo.bpm) if same else tempo_said(change.ramp.tempo)
+        goal = bpm_text(change.ramp.tempo.bpm) if same else tempo_said(change.ramp.tempo)
         direction = (
             "slowing"
             if change.ramp.tempo.wholes_a_second < change.tempo.wholes_a_second

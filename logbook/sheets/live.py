@@ -6,7 +6,7 @@ is worked out here, once, with the arranging room.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from logbook.arranging.arrange import ArrangedVersion, arrange
@@ -185,9 +185,14 @@ def _is_of_others(
     difference: Difference, wanted: list[PartPlan], arranged: ArrangedVersion
 ) -> bool:
     """Whether a difference is about a part that is not on this sheet."""
-    name, colon, _ = difference.about.partition(":")
-    shown = {plan.name for plan in wanted}
-    return bool(colon) and name not in shown and name in {plan.name for plan in arranged.parts}
+    part = part_of(difference, [plan.name for plan in arranged.parts])
+    return bool(part) and part not in {plan.name for plan in wanted}
+
+
+def part_of(difference: Difference, names: Iterable[str]) -> str:
+    """Return which of these parts a difference is about, "" for none; names may have colons."""
+    fitting = (name for name in names if difference.about.startswith(f"{name}:"))
+    return max(fitting, key=len, default="")
 
 
 def _count_in(arrangement: Arrangement, tempo_map: TempoMap | None) -> str:

@@ -21,7 +21,7 @@ from logbook.sheets.blocks import (
     RoadMap,
 )
 from logbook.sheets.chords import ChordCard
-from logbook.sheets.live import AS_RECORDED, LivePart, LivePlan, LiveSheet, live_sheet
+from logbook.sheets.live import AS_RECORDED, LivePart, LivePlan, LiveSheet, live_sheet, part_of
 from logbook.sheets.looks import Sheet, Wanted
 from logbook.sheets.melodies import melody_blocks
 from logbook.sheets.player_blocks import CHART_KEY, CHART_KEY_SHAPES
@@ -90,7 +90,7 @@ def _part(part: LivePart, plan: LivePlan) -> list[Block]:
     """One player's page."""
     rig = part.rig
     who = ", ".join(filter(None, (part.player, part.instrument)))
-    own = [("capo", part.capo_now), ("tuning", part.tuning_now if rig.strings else "")]
+    own = [("capo", _capo(part.capo_now)), ("tuning", part.tuning_now if rig.strings else "")]
     if rig.shape_key and rig.shape_key != rig.concert_key:
         own.append(("shapes in", rig.shape_key))
     top = (*_top(plan), *(row for row in own if row[1]))
@@ -120,6 +120,11 @@ def _part(part: LivePart, plan: LivePlan) -> list[Block]:
     return [*blocks, *_changes(plan, part.name, drawn=drawn)]
 
 
+def _capo(said: str) -> str:
+    """A capo beside a label that says so: "5", "2 on strings 3-5", "none"."""
+    return "none" if said == "no capo" else said.removeprefix("capo ")
+
+
 def _road(plan: LivePlan) -> list[Block]:
     if not plan.road:
         return [Paragraph("No form is logged for this version.")]
@@ -132,11 +137,7 @@ def _road(plan: LivePlan) -> list[Block]:
 def _changes(plan: LivePlan, part: str, *, drawn: bool) -> list[Block]:
     """What changed from the recording, of the song and of this part; `drawn` if it has shapes."""
     names = {each.name for each in plan.parts} | {*plan.left_out}
-    found = [
-        each
-        for each in plan.differences
-        if not (":" in each.about and each.about.partition(":")[0] in names - {part})
-    ]
+    found = [each for each in plan.differences if part_of(each, names) in ("", part)]
     rows = _in_short(part, found) if drawn else [_row(part, each) for each in found]
     if plan.left_out:
         rows.append(("not played", ", ".join(plan.left_out)))

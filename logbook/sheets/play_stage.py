@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, Any
 
 from logbook.arranging.charts import move_name
-from logbook.sheets.charts import PICKUP, ChartBar, ChartSection
+from logbook.sheets.charts import ChartBar, ChartSection, upbeat_of
 from logbook.sheets.signs import with_dashes, with_signs
 from logbook.sheets.text_chart import HELD, SILENT, SLASH, bar_tokens
 from logbook.strings.capo import whole_capo
@@ -63,11 +63,11 @@ def stage_of(sheet: PartSheet | LivePart, key: Key | None) -> dict[str, Any]:
 
 def _with_upbeat(chart: tuple[ChartSection, ...]) -> tuple[ChartSection, ...]:
     """Set a pick-up before bar 1, in the row of the section that begins there."""
-    if len(chart) < 2 or chart[0].name != PICKUP or not chart[1].rows:
+    upbeat = upbeat_of(chart)
+    if not upbeat:
         return chart
-    pickup, first, *rest = chart
+    _, first, *rest = chart
     row, *more = first.rows
-    upbeat = (bar for each in pickup.rows for bar in each)
     return (first._replace(rows=((*upbeat, *row), *more)), *rest)
 
 

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from logbook.sheets.blocks import Tab, TabSection
-from logbook.sheets.charts import BARS_A_ROW, PICKUP, REST, ChartBar, ChartSection
+from logbook.sheets.charts import BARS_A_ROW, REST, ChartBar, ChartSection, upbeat_of
 from logbook.sheets.chords import ChordCard
 from logbook.sheets.rigs import StringLine
 from logbook.strings.frets import Stopped
@@ -31,27 +31,30 @@ def tablature(
     notes = {card.label: _note(card) for card in cards}
     names = [each.open_note.rstrip("-0123456789") for each in reversed(strings)]
     played = [section for section in chart if section.charted and not section.tacet]
-    upbeat: list[ChartBar] = []
-    if len(played) > 1 and played[0].name == PICKUP and played[0].has_bars:
-        upbeat = [bar for row in played.pop(0).rows for bar in row]
+    upbeat = upbeat_of(played)
+    finest = max((_beats_a_whole(bar) for each in played for bar in _bars(each)), default=1)
     sections = []
-    for section in played:
-        systems = _systems([bar for row in section.rows for bar in row])
+    for section in played[1:] if upbeat else played:
+        systems = _systems(_bars(section), finest)
         # A pick-up is a short bar before the first one, not a line of its own.
-        systems[0], upbeat = [*upbeat, *systems[0]], []
+        systems[0], upbeat = [*upbeat, *systems[0]], ()
         sections.append(
             TabSection(
                 section.name or "outside the form",
                 section.bars,
-                tuple(_lines(row, notes, names) for row in systems),
+                tuple(_lines(row, notes, names, finest) for row in systems),
             )
         )
     return Tab(tuple(sections))
 
 
-def _systems(bars: Sequence[ChartBar]) -> list[Sequence[ChartBar]]:
+def _bars(section: ChartSection) -> list[ChartBar]:
+    return [bar for row in section.rows for bar in row]
+
+
+def _systems(bars: Sequence[ChartBar], finest: int) -> list[Sequence[ChartBar]]:
     """The bars in lines that fit a narrow page, four at most."""
-    widest = max((bar.beats - bar.first_beat + 1) * _steps(bar) * _SLOT + 2 for bar in bars)
+    widest = max((bar.beats - bar.first_beat + 1) * _steps(bar, finest) * _SLOT + 2 for bar in bars)
     count = next((each for each in (BARS_A_ROW, 2) if each * widest <= _WIDEST), 1)
     return [bars[at : at + count] for at in range(0, len(bars), count)]
 
@@ -71,24 +74,35 @@ def _fret(stopped: Stopped) -> int:
 
 
 def _lines(
-    row: Sequence[ChartBar], notes: dict[str, tuple[int, str]], names: Sequence[str]
+    row: Sequence[ChartBar], notes: dict[str, tuple[int, str]], names: Sequence[str], finest: int
 ) -> tuple[str, ...]:
     wide = max(map(len, names), default=1)
     lines = [f"{name.ljust(wide)}|" for name in names]
     for bar in row:
-        cells = _bar(bar, notes, len(names))
+        cells = _bar(bar, notes, len(names), finest)
         lines = [line + cell + "|" for line, cell in zip(lines, cells, strict=True)]
     return tuple(lines)
 
 
-def _steps(bar: ChartBar) -> int:
-    """How many places a written beat is divided into."""
-    return 2 if any(Fraction(chord.beat).denominator > 1 for chord in bar.chords) else 1
+def _beats_a_whole(bar: ChartBar) -> int:
+    """How many written beats make a whole note: 8 in 7/8, 4 where no meter is known."""
+    below = bar.meter.rpartition("/")[2]
+    return int(below) if below.isdecimal() else 4
 
 
-def _bar(bar: ChartBar, notes: dict[str, tuple[int, str]], strings: int) -> list[str]:
+def _steps(bar: ChartBar, finest: int) -> int:
+    """How many places a written beat has: one for the shortest written beat of the chart.
+
+    Where a chord begins between beats there are two at least.
+    """
+    steps = max(finest // _beats_a_whole(bar), 1)
+    between = any(Fraction(chord.beat).denominator > 1 for chord in bar.chords)
+    return max(steps, 2) if between else steps
+
+
+def _bar(bar: ChartBar, notes: dict[str, tuple[int, str]], strings: int, finest: int) -> list[str]:
     beats = bar.beats - bar.first_beat + 1
-    steps = _steps(bar)
+    steps = _steps(bar, finest)
     slots = [["" for _ in range(beats * steps)] for _ in range(strings)]
     for chord in bar.chords:
         place = int((Fraction(chord.beat) - bar.first_beat) * steps)

@@ -333,7 +333,7 @@ def changing(
         except StaleDataError as error:
             raise ConflictError(
                 "somebody else changed the same thing meanwhile, and nothing was written",
-                "look at it again and give the command once more",
+                "check it and run the command again",
                 mine={},
                 theirs=None,
             ) from error

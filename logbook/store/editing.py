@@ -114,7 +114,7 @@ def conflict(
     wanted = ", ".join(f"{name} = {_shown(value)}" for name, value in mine.items())
     return ConflictError(
         f"{label} was changed{by} since you looked at it: it now says {now}; you wanted {wanted}",
-        "nothing was written; look at it again and give the command once more",
+        "nothing was written; check it and run the command again",
         mine=mine,
         theirs=theirs,
         who=who,

@@ -58,7 +58,7 @@ class Tempo:
         object.__setattr__(self, "bpm", Fraction(self.bpm))
         object.__setattr__(self, "unit", Fraction(self.unit))
         if self.bpm <= 0:
-            raise LogbookError(f"a tempo of {_number(self.bpm)} never moves", _FORMS)
+            raise LogbookError(f"a tempo of {_number(self.bpm)} is too slow", _FORMS)
         if self.unit <= 0:
             raise LogbookError(f"a beat of {self.unit} of a whole note has no length", _FORMS)
 
@@ -104,7 +104,7 @@ def parse_tempo(text: str, meter: Meter | None = None) -> Tempo:
     except (ValueError, ZeroDivisionError):
         raise LogbookError(f'"{text}" is not a tempo', _FORMS) from None
     if bpm > MOST_BPM:
-        raise LogbookError(f"nobody counts {_number(bpm)} beats a minute", _FORMS)
+        raise LogbookError(f"a tempo of {_number(bpm)} is too fast", _FORMS)
     return Tempo(bpm, unit)
 
 
@@ -128,6 +128,11 @@ def parse_unit(text: str) -> Fraction:
         )
     # n dots add 1/2 + 1/4 + ... of the note: a factor of 2 - 1/2^n.
     return unit * (2 - Fraction(1, 2**dots))
+
+
+def bpm_text(bpm: Fraction | float) -> str:
+    """Return beats a minute as they are printed: two decimals at most, "96", "78.75"."""
+    return f"{float(bpm):.2f}".rstrip("0").rstrip(".")
 
 
 def unit_text(unit: Fraction) -> str:

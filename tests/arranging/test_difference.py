@@ -83,7 +83,7 @@ def test_tempos_have_no_more_decimals_than_a_metronome() -> None:
             TempoChange(bar=3, bpm=90, ramp_bpm=61.25, ramp_end="5"),
         ),
     )
-    assert tempo_text(version) == "1 q=86.7, 3-4 q=90>61.2"
+    assert tempo_text(version) == "1 q=86.67, 3-4 q=90>61.25"
 
 
 def test_neighbours_of_one_name_and_length_are_drawn_together() -> None:

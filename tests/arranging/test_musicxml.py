@@ -304,7 +304,7 @@ def test_a_slowing_is_told_in_a_number_a_metronome_has() -> None:
     tempos = (TempoChange(bar=1, bpm=120), TempoChange(bar=3, bpm=120, ramp_bpm=101, ramp_end="5"))
     root = musicxml_tree(arranged(bpm=97, version=replace(VERSION, tempos=tempos)))
     words = [each.text for each in root.iter("words")]
-    assert words == ["rit. to q=81.6"]
+    assert words == ["rit. to q=81.64"]
 
 
 def test_a_ramp_between_two_writings_of_one_tempo_is_no_slowing() -> None:

@@ -49,7 +49,7 @@ def test_new_bars_at_the_beginning_go_at_the_tempo_that_is_said() -> None:
         bpm=50,
         sections=(ArrangedSection(name="solo", bars=2), ArrangedSection(name="chorus")),
     )
-    assert tempo_text(found.version) == "1 q=50, 5 q=55.6"
+    assert tempo_text(found.version) == "1 q=50, 5 q=55.56"
     as_it_was = arranged(
         version=SLOWING,
         sections=(ArrangedSection(name="solo", bars=2), ArrangedSection(name="chorus")),

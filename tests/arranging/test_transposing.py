@@ -122,7 +122,7 @@ def test_read_written_for(text: str, kept: str) -> None:
 
 
 def test_an_instrument_nobody_writes_for() -> None:
-    with pytest.raises(LogbookError, match='written for in "H"; write Bb, Eb, F, octave'):
+    with pytest.raises(LogbookError, match='"H" is not a transposition; write Bb, Eb, F, octave'):
         read_written_for("H")
 
 

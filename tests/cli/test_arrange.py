@@ -153,7 +153,7 @@ def test_json(cli: Run) -> None:
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
-        (["--tempo", "0"], "a tempo of 0 never moves"),
+        (["--tempo", "0"], "a tempo of 0 is too slow"),
         (["--key", "G#"], "there is no key of G# major; write Ab major"),
         (["--key", "x"], "'x' is not a key"),
         (["--capo", "guitar=16"], "guitar: a capo at fret 16 is past the body"),
@@ -161,7 +161,7 @@ def test_json(cli: Run) -> None:
         (["--section", "bridge"], "the form has intro, verse, chorus, outro"),
         (["--leave-out", "drums"], 'no part is called "drums"'),
         (["--way", "guitar=magic"], '"magic" is not a way to a key'),
-        (["--written-for", "guitar=Q"], 'written for in "Q"'),
+        (["--written-for", "guitar=Q"], '"Q" is not a transposition'),
         (["--instrument", "guitar=lute"], 'no instrument is called "lute"'),
         (["--name", "barn"], 'no arrangement is called "barn"'),
         (

@@ -81,7 +81,7 @@ def test_a_second_comp_is_not_final_unasked(typed: Typed) -> None:
     ("line", "says"),
     [
         ("form insert 4 --before Q", "no section is called Q"),
-        ("form insert lots", "neither bars nor a section"),
+        ("form insert lots", "neither a number of bars nor a section"),
         ("form delete 40-50", "the form has no bars 40-50"),
         ("form move Q", "no section is called Q"),
     ],

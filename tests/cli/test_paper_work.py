@@ -105,7 +105,7 @@ def test_hours_that_overlap_have_no_end_or_last_too_long(typed: Typed) -> None:
 @pytest.mark.parametrize(
     ("line", "said"),
     [
-        ("hours add 'Ada' --session 'day one'", "does not say who worked from when"),
+        ("hours add 'Ada' --session 'day one'", "does not say who worked when"),
         ("hours add 'Nobody Known 10-12' --session 'day one'", "no person is called"),
         ("hours add 'Ada 10-12; break 3 h' --session 'day one'", "breaks are longer"),
         ("hours add 'Ada 10-12; lunch 1' --session 'day one'", '"lunch 1" cannot be read'),

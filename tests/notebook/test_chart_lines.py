@@ -104,16 +104,16 @@ def test_six_eight_halves_at_four() -> None:
 @pytest.mark.parametrize(
     ("line", "says"),
     [
-        ("verse: Am | F", "verse has 4 bars and its line 2 bars"),
-        ("verse: Am F G | . | . | .", "3 entries do not share the 4 beats"),
+        ("verse: Am | F", "verse has 4 bars but its line has 2 bars"),
+        ("verse: Am F G | . | . | .", "3 entries do not divide the 4 beats"),
         ("verse: % | . | . | .", "begins with"),
         ("verse: Dm | . | . | .", 'no voicing is called "Dm"'),
         ("verse: Am@roll | . | . | .", 'no pattern is called "roll"'),
-        ("verse: Am F 4:G | . | . | .", "says the beat of some entries"),
+        ("verse: Am F 4:G | . | . | .", "gives a beat for some entries"),
         ("verse: Am 5:G | . | . | .", "there is no beat 5"),
         ("vers: Am", 'did you mean "verse"?'),
         ("Am | F", "does not say which section"),
-        ("verse: 'Am | . | . | .", "cannot be read"),
+        ("verse: 'Am | . | . | .", "is never closed"),
         ("verse: Am F | % G | . | .", "cannot be read"),
     ],
 )
@@ -125,7 +125,7 @@ def test_mistakes(line: str, says: str) -> None:
 
 def test_three_lines_for_two_sections_are_too_many() -> None:
     read = read_chart_lines(["intro: Am | F"] * 3, context())
-    assert "3 lines and comes 2 times" in str(read.errors[0][1])
+    assert "3 lines but comes 2 times" in str(read.errors[0][1])
 
 
 _beats = st.sampled_from(["1", "2", "3", "4", "3/2", "5/2", "7/3"])

@@ -271,7 +271,7 @@ def test_all_mistakes_are_told_in_one_go_in_the_order_of_lines() -> None:
         ('[[song]]\ntitle = ["a"]\n', 2, "is not text"),
         ("[[songs]]\ntitle = 'x'\nversion = 'y'\n", 3, "is not a version"),
         ("[nonsense]\n", 1, 'has no "nonsense"'),
-        ('[[song]]\ntitle = "x\\u0000y"\n', 2, "cannot be kept"),
+        ('[[song]]\ntitle = "x\\u0000y"\n', 2, "cannot be stored"),
     ],
 )
 def test_a_mistake_names_its_line(text: str, line: int, says: str) -> None:

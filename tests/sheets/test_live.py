@@ -124,7 +124,7 @@ def test_what_is_read_from_the_floor_is_in_large_type_on_top() -> None:
     assert rows["key"] == "E♭ major" or rows["key"] == "Eb major"
     assert rows["tempo"] == "quarter = 120"
     assert rows["count-in"] == "1 bar: 1 2 3 4"
-    assert (rows["capo"], rows["tuning"]) == ("capo 3", "standard")
+    assert (rows["capo"], rows["tuning"]) == ("3", "standard")
     high = [block for block in sheet.blocks if isinstance(block, Facts) and block.large][1]
     assert dict(high.rows)["tuning"] == "high-strung"
 

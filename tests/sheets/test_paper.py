@@ -203,6 +203,54 @@ def test_single_notes_are_tablature_and_no_diagrams() -> None:
     assert page.count("<pre") == 4
 
 
+COLONS = """
+[[song]]
+title = "Opener: Dusk"
+[[song.version]]
+name = "album"
+meter = ["1 5/4", "2 7/8"]
+key = "G"
+form = ["A 1-3"]
+[[song.version.part]]
+name = "bass: low"
+tuning = "E1 A1 D2 G2"
+voicings = { G = "3 x x x", A = "5 x x x" }
+chart = ["1: G . . . A | 1:G 3:A | G"]
+[[song.version.part]]
+name = "bass"
+tuning = "E1 A1 D2 G2"
+voicings = { G = "3 x x x" }
+chart = ["1: G | G | G"]
+[[song.version.arrangement]]
+name = "pub"
+key = "A"
+[[setlist]]
+name = "one"
+songs = ["Opener: Dusk / album", "closer: Opener: Dusk / album / pub"]
+"""
+
+
+def test_an_eighth_is_half_as_wide_as_a_quarter_in_tablature() -> None:
+    sheet = make_sheet("player", read_log(COLONS), Wanted("Opener: Dusk", part="bass: low"))
+    text = str(draw_sheet(sheet, "text", Look())).partition("Tablature")[2]
+    quarters, eighths = next(each for each in text.splitlines() if each.startswith("E|"))[2:].split(
+        "|"
+    )[:2]
+    assert quarters.index("5") - quarters.index("3") == 4 * 6
+    assert eighths.index("5") - eighths.index("3") == 2 * 3
+
+
+def test_names_with_colons_are_names() -> None:
+    log = read_log(COLONS)
+    first, last = log.setlists[0].entries
+    assert (first.song, first.place) == (last.song, "") == ("Opener: Dusk", "")
+    assert (last.place, last.arrangement) == ("closer", "pub")
+    live = make_sheet("live", log, Wanted("Opener: Dusk", part="bass"))
+    text = str(draw_sheet(live, "text", Look()))
+    assert "voicing G  3 x x x" in text
+    assert "bass: low" not in text
+
+
 # A set for the stage
 
 

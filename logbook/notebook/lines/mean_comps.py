@@ -56,7 +56,7 @@ def mean_comp(said: CompSaid, page: Page) -> None:
     page.told.append(f"{name} of {part.name}: {listed}")
     if not is_final and final is not None:
         page.warnings.append(
-            f"{final.name} is still the final one; to have {name} heard: "
+            f"{final.name} is still the final one; to make {name} final: "
             f"logbook comp edit {name} --final"
         )
     _contradictions(comp, part, page)
@@ -82,7 +82,7 @@ def _piece(said: PieceSaid, part: Part, page: Page) -> CompPiece:
         source = where.whole
     else:
         what = said.file or f"take {said.take}"
-        raise LogbookError(f"{what} says no bars", "write them, as in comp t2 1-16")
+        raise LogbookError(f"{what} gives no bars", "write them, as in comp t2 1-16")
     span = source
     at = said.at or _same_section(said, page)
     if at:
@@ -91,7 +91,7 @@ def _piece(said: PieceSaid, part: Part, page: Page) -> CompPiece:
         if start.beat == source.start.beat:
             span = parse_range(_shifted(str(source), moved))
         else:
-            raise LogbookError(f"{at} is another beat than {source} begins on", "write a bar")
+            raise LogbookError(f"{at} is not the beat that {source} begins on", "write a bar")
     is_own = not said.file and other is part
     return CompPiece(
         bars=str(span),
@@ -118,7 +118,7 @@ def _where_from(said: PieceSaid, part: Part, page: Page) -> tuple[Version, Part 
         if name is None:
             if any(each.casefold() == said.version.casefold() for each in page.where.sessions):
                 raise LogbookError(
-                    f"{quoted(said.version)} is a session, no version of {song.title}",
+                    f"{quoted(said.version)} is a session, not a version of {song.title}",
                     f"write t{said.take or 1}/{said.version}",
                 )
             raise none_called(said.version, names, "version")
@@ -133,7 +133,7 @@ def _where_from(said: PieceSaid, part: Part, page: Page) -> tuple[Version, Part 
         known = f"parts: {', '.join(parts)}" if parts else "no part is logged there yet"
         raise LogbookError(
             f"{there.name} of {page.song().title} has no part {said.part or part.name}",
-            f"name the part after a stroke, as in t1 of {there.name}/guitar; {known}",
+            f"name the part after a slash, as in t1 of {there.name}/guitar; {known}",
         )
     if not said.part and found != part.name:
         # Only the same name goes without saying.
@@ -158,13 +158,13 @@ def _session(said: PieceSaid, takes: list[Take], page: Page) -> tuple[str, list[
     version = one_named(said.session, versions)
     if version is not None:
         raise LogbookError(
-            f"{quoted(said.session)} is a version of {page.song().title}, no session",
+            f"{quoted(said.session)} is a version of {page.song().title}, not a session",
             f"write t{said.take} of {version}",
         )
     held = ", ".join(dict.fromkeys(each.session or "no session" for each in takes))
     raise LogbookError(
-        f"no take {said.take} is of a session {quoted(said.session)}",
-        f"take {said.take} is of {held}" if held else "name the session as it is logged",
+        f"no take {said.take} belongs to a session called {quoted(said.session)}",
+        f"take {said.take} belongs to {held}" if held else "name the session as it is logged",
     )
 
 
@@ -214,7 +214,7 @@ def _contradictions(comp: Comp, part: Part, page: Page) -> None:
         if after.start < before.end:
             page.warnings.append(f"the pieces at {before} and {after} overlap")
         elif before.end < after.start:
-            page.warnings.append(f"nothing stands at bars {BarRange(before.end, after.start)}")
+            page.warnings.append(f"nothing covers bars {BarRange(before.end, after.start)}")
     whole = page.where.whole
     if whole is not None and spans and max(each.end for each in spans) > whole.end:
         page.warnings.append(f"the form ends at bar {whole.end.bar - 1}, before the comp does")

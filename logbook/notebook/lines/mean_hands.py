@@ -231,8 +231,8 @@ def _voicing(said: VoicingSaid, page: Page) -> None:
     instrument = page.where.instrument
     if not part.voicings and not part.tuning and not (instrument and instrument.tuning) and sound:
         page.warnings.append(
-            f"nobody said how {part.name} is tuned: taken for {sound.described.tuning.name};"
-            " to say it: tuning DADGAD"
+            f"nobody said how {part.name} is tuned, so it is taken as"
+            f" {sound.described.tuning.name}; to say otherwise: tuning DADGAD"
         )
 
 
@@ -262,7 +262,7 @@ def mean_chart(said: ChartSaid, page: Page) -> None:
             said = replace(said, bars=("-", *["."] * (length - 1)))
         if len(said.bars) > length:
             raise LogbookError(
-                f"{said.place} has {length} bars and this line {len(said.bars)}",
+                f"{said.place} has {length} bars and this line has {len(said.bars)}",
                 "write one chord a bar; | separates bars with more chords than one",
             )
         entries = _replaced(entries, _read_bars(said.bars, span.start.bar, page), span)
@@ -270,9 +270,9 @@ def mean_chart(said: ChartSaid, page: Page) -> None:
     short = len(spans[0].bars) - len(said.bars)
     if short:
         page.warnings.append(
-            f"{said.place} has {len(spans[0].bars)} bars and this line {len(said.bars)}: the last"
-            f" {short} are not charted yet"
-            + (f" (x{len(spans[0].bars) // len(said.bars)} plays the line again)"
+            f"{said.place} has {len(spans[0].bars)} bars and this line has"
+            f" {len(said.bars)}: the last {short} are not charted yet"
+            + (f" (x{len(spans[0].bars) // len(said.bars)} repeats the line)"
                if len(spans[0].bars) % len(said.bars) == 0 else "")
         )  # fmt: skip
     where = ", ".join(map(str, spans))
@@ -359,7 +359,7 @@ def _grid_for(count: int, bar_lines: list[int], meter: Any) -> str:
             if parse_grid(grid) * count == meter.bar_length * bars:
                 return grid
     raise LogbookError(
-        f"{count} strokes fill no whole bar of {meter}",
+        f"{count} strokes do not fill whole bars of {meter}",
         "write as many as the bar has eighths or sixteenths, with . where nothing is struck",
     )
 

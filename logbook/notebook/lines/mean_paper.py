@@ -115,7 +115,7 @@ def _merged(noun: Noun, old: tuple[Any, ...], new: Any, page: Page) -> tuple[Any
     key = noun.key_of(new)
     same = [each for each in old if noun.key_of(each) == key]
     if same and same[0] != new:
-        page.warnings.append(f"it stands instead of: {noun.title_of(same[0])}")
+        page.warnings.append(f"it replaces: {noun.title_of(same[0])}")
     if same:
         return tuple(new if noun.key_of(each) == key else each for each in old)
     return (*old, new)

@@ -396,14 +396,14 @@ def _sing(said: NoteSaid, page: Page) -> None:
                 # Only the section was said, and it has words at its start: they go on.
                 words = f"{before.text} / {words}"
             else:
-                page.warnings.append(f"it stands instead of: {before.text}")
+                page.warnings.append(f"it replaces: {before.text}")
         elif before is not None:
             words = before.text
         beat = str(key[1])
         lines[key] = Lyric(bar=key[0], beat=beat, text=words, notes=before.notes if before else "")
         told.append(f"sung from bar {BarPoint(*key)}: {words}")
     if not told:
-        raise LogbookError("no words are said", "write it as in lyric B: the tide comes in")
+        raise LogbookError("no words are given", "write it as in lyric B: the tide comes in")
     if (new := in_order(lines.values())) != version.lyrics:
         page.change_version(lyrics=new)
     page.told += told

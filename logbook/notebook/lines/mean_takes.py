@@ -210,7 +210,7 @@ def _contradictions(take: Take, part: Part, page: Page) -> None:
             for each in same
         )
         page.warnings.append(
-            f"bars {take.bars} have a keeper already: take{'s' * (len(same) > 1)} {names}"
+            f"bars {take.bars} already have a keeper: take{'s' * (len(same) > 1)} {names}"
         )
 
 

@@ -142,7 +142,7 @@ class Page:
         if found is not None:
             self.warnings.append(
                 f"{found.name} was on {found.date}, so this went into today's session {begun.name};"
-                f" `session {found.name}` before it goes back there"
+                f" `session {found.name}` before it would log it there"
             )
         if begun.name not in self.where.sessions:
             self.write(begun)

@@ -149,13 +149,15 @@ def _piece(text: str, before: list[PieceSaid], quotes: _Quotes, where: Where) ->
         # "17-24 t2 @ 1-8": the bars of the finished part, the take, the bars of it.
         span = place_text(head, where)
         if span is None:
-            raise LogbookError(f'"{quotes.shown(head)}" is neither bars nor a section', _FORM)
+            raise LogbookError(
+                f'"{quotes.shown(head)}" is neither a range of bars nor a section', _FORM
+            )
         at = re.sub(r"(?<=[0-9])-.*", "", span) if span[0].isdigit() else span
     source = place_text(tail, there) if tail else place_text(head, where) if head else ""
     if source is None:
         raise LogbookError(
-            f'"{quotes.shown(tail or head)}" in "{quotes.shown(text)}" is neither bars nor a'
-            " section" + (f" of {said.version}" if said.version else ""),
+            f'"{quotes.shown(tail or head)}" in "{quotes.shown(text)}" is neither a range of'
+            " bars nor a section" + (f" of {said.version}" if said.version else ""),
             "write it as in t2 9-16 again at 25",
         )
     if not source and not drawn:
@@ -217,14 +219,16 @@ def _meant(origin: list[str], versions: tuple[Version, ...], where: Where) -> tu
     """The version and part by their own names, as far as they are known."""
     name, part = origin[0], origin[1] if len(origin) > 1 else ""
     if (len(origin) > 1 and not part) or (not name and not part):
-        raise LogbookError("it does not say of which part", "write it as in t1 of album/guitar")
+        raise LogbookError(
+            "it does not say which part it is of", "write it as in t1 of album/guitar"
+        )
     here = where.version_record
     version = one_named(name, [each.name for each in versions]) if name else ""
     if len(origin) == 1 and here:
         own = one_named(name, [each.name for each in here.parts])
         if own and version:
             raise LogbookError(
-                f"{name} is a version and a part",
+                f"{name} is the name of both a version and a part",
                 f"write of {name}/{own} for the version, of /{own} for the part",
             )
         if own:

@@ -69,7 +69,7 @@ def read_form(line: str, where: Where) -> FormSaid | None:
 def _refused(head: object, piece: str) -> FormSaid | None:
     if head:
         raise LogbookError(
-            f'"{piece}" does not say a section and its bars',
+            f'"{piece}" does not give a section and its bars',
             "write it as in form A 8 bars, B 8 bars, A, B",
         )
     return None
@@ -243,7 +243,7 @@ def read_chart(line: str, where: Where) -> ChartSaid | None:
             count = int(repeat["bars"])
             if not 0 < count <= len(bars):
                 raise LogbookError(
-                    f"%{count} repeats {count} bars and {len(bars)} stand before it",
+                    f"%{count} repeats {count} bars, but only {len(bars)} come before it",
                     "write out the bars first",
                 )
             bars += bars[-count:]

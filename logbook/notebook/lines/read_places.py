@@ -152,7 +152,7 @@ def _part(rest: str, where: Where) -> PartSaid:
             player = each
         else:
             raise LogbookError(
-                f'"{each}" is nothing that can be said of a part here',
+                f'"{each}" is not something a part line can say',
                 "write it as in part high on the small one, Oda, B only, same chords, capo 2",
             )
     return PartSaid(

@@ -110,7 +110,7 @@ def _tempo(line: str, where: Where) -> TempoSaid | None:
             place = _at(found["place"], where)
             if goal and "-" not in place:
                 raise LogbookError(
-                    "a tempo that glides needs the bars it does so in",
+                    "a gliding tempo needs the bars it glides over",
                     "write it as in 33-36 q=96>84",
                 )
             return TempoSaid(text=text, place=place)

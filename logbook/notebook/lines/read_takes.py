@@ -75,7 +75,7 @@ def read_take(line: str, where: Where) -> TakeSaid | None:
         if read.result or read.bars or not found["rest"]:
             return read
         raise LogbookError(
-            f'"{found["rest"]}" says neither a result nor bars',
+            f'"{found["rest"]}" gives no result and no bars',
             "write it as in take keeper 1-16 the good one, or t3 note ... for a remark",
         )
     first, rest = _result(line)

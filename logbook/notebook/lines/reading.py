@@ -72,6 +72,6 @@ def read_line(text: str, where: Where) -> Understood:
     return Understood(
         line=line,
         fact=None,
-        why="no kind of line begins like this",
-        remedy="lines are such as " + "; ".join(EXAMPLES[:4]) + " (docs/notebook.md)",
+        why="no notebook line begins like this",
+        remedy="lines look like " + "; ".join(EXAMPLES[:4]) + " (docs/notebook.md)",
     )

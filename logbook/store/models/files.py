@@ -129,7 +129,7 @@ class MeasurementRow(Base):
 
 
 class HeardDoubleRow(Listed, Base):
-    """What listening found when it held another file, known by its digest, against this one."""
+    """What listening found when it compared another file, known by its digest, with this one."""
 
     __tablename__ = "heard_double"
     audio_file_id: Mapped[int] = owner("audio_file")
@@ -152,7 +152,7 @@ class HeardDoubleRow(Listed, Base):
 
 
 class HeardChordRow(Listed, Base):
-    """A chord that listening heard otherwise than it is logged."""
+    """A chord that listening heard as a different one from the one logged."""
 
     __tablename__ = "heard_chord"
     audio_file_id: Mapped[int] = owner("audio_file")

@@ -121,18 +121,18 @@ def test_pieces_come_from_where_they_say(line: str, wanted: list[str]) -> None:
 @pytest.mark.parametrize(
     ("line", "why"),
     [
-        ("comp t1/album 1-8", "is a version of Saltpan Road, no session"),
-        ("comp t1/radio 1-8", "is a version of Saltpan Road, no session"),
-        ("comp t1/yesterday 1-8", 'no take 1 is of a session "yesterday"'),
+        ("comp t1/album 1-8", "is a version of Saltpan Road, not a session"),
+        ("comp t1/radio 1-8", "is a version of Saltpan Road, not a session"),
+        ("comp t1/yesterday 1-8", 'no take 1 belongs to a session called "yesterday"'),
         ("comp t1 of cassette 1-8", 'no version is called "cassette"'),
-        ("comp t1 of day two 1-8", "is neither bars nor a section"),
-        ('comp t1 of "day two" 1-8', "is a session, no version"),
+        ("comp t1 of day two 1-8", "is neither a range of bars nor a section"),
+        ('comp t1 of "day two" 1-8', "is a session, not a version"),
         ("comp t5 of album/high 1-8", "has no part high"),
-        ("comp t1 of album/ 1-8", "does not say of which part"),
-        ("comp mix of album bridge", "neither a section nor bars|neither bars nor a section"),
+        ("comp t1 of album/ 1-8", "does not say which part it is of"),
+        ("comp mix of album bridge", "neither a range of bars nor a section"),
         ("comp mix of album intro", "not clear where it stands"),
         ("comp t0 of album 1-8", "does not say which take"),
-        ("comp t1 of", "neither bars nor a section"),
+        ("comp t1 of", "neither a range of bars nor a section"),
     ],
 )
 def test_what_is_not_in_the_log_is_never_taken_for_another(line: str, why: str) -> None:

@@ -148,7 +148,7 @@ def test_a_day_of_its_own_begins_a_session(fresh: Callable[[], str]) -> None:
         ("A: Am F", "the last 6 are not charted yet"),
         ("A: Am C/E", "no frets yet for Am, C/E"),
         ("t1 punch 30", "covers bars 1-16, not 30"),
-        ("t3 keeper 1-16", "have a keeper already: take 1"),
+        ("t3 keeper 1-16", "already have a keeper: take 1"),
         ("comp second t1 1-16", "comp is still the final one"),
         ("comp t1 1-8, t1 9-24", "covers bars 1-16, not 9-24"),
     ],

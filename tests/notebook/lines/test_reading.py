@@ -162,7 +162,7 @@ def test_what_a_line_says(line: str, fact: f.Fact | None) -> None:
 @pytest.mark.parametrize(
     ("line", "why"),
     [
-        ("wibble wobble", "no kind of line"),
+        ("wibble wobble", "no notebook line"),
         ("Bm7 x 2 4 2 3", "5 entries for 6 strings"),
         ("A: Bm7 Gmjx7 Em9", '"Gmjx7" is not a chord'),
         ("song", "has no name"),
@@ -170,7 +170,7 @@ def test_what_a_line_says(line: str, fact: f.Fact | None) -> None:
         ("A: Bm7 %3", "%3 repeats 3 bars"),
         ("part high, Q only", "no section is called Q"),
         ("D.x. Duxu on Q", "no section is called Q"),
-        ("take maybe", "neither a result nor bars"),
+        ("take maybe", "gives no result and no bars"),
         ("comp nothing", "names no take"),
     ],
 )
