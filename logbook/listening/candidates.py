@@ -30,6 +30,7 @@ ROUGH_EVIDENCE = 12.0
 MOST_REFINED = 24
 MORE_A_MINUTE = 24
 LAG_WINDOWS = 20
+AROUND_SECONDS = 30.0  # of where a place was seen, that it is looked at first
 
 
 def nothing_held() -> None:
@@ -97,7 +98,8 @@ def believe(
     quiet = 1e-6 * float(np.quantile(energy, 0.95)) + 1e-12
     weight = loudness_weight(energy, quiet, round(2.0 / work.frame_seconds) | 1)
     homes = [TraceCandidate(take, lag) for take, lags in enumerate(places) for lag in lags]
-    found = _accept(work, homes, [], weight, quiet, pool)
+    whole = (0, energy.size)
+    found = _accept(work, [(home, whole) for home in homes], [], weight, energy, quiet, pool)
     half = work.low_bounce[::2].copy()
     for seconds, every, least in PASSES:
         starts = _open_blocks(work, found, weight, seconds, least)[::every]
@@ -111,7 +113,7 @@ def believe(
             for n in range(len(starts))
         ]
         lags = _merged(work, starts, listed, block)
-        found = _accept(work, lags, found, weight, quiet, pool)
+        found = _accept(work, lags, found, weight, energy, quiet, pool)
     return found, weight
 
 
@@ -155,9 +157,15 @@ def _merged(
     starts: Sequence[int],
     listed: Sequence[Sequence[searching.FoundPlace]],
     block: int,
-) -> list[TraceCandidate]:
-    """Distinct candidates at low-rate lags, most often and most clearly seen first."""
+) -> list[tuple[TraceCandidate, tuple[int, int]]]:
+    """Distinct candidates at low-rate lags, most often and most clearly seen first.
+
+    Second the range of frames about the blocks in which it was seen.
+    """
     total: dict[tuple[int, int], float] = {}
+    seen: dict[tuple[int, int], tuple[int, int]] = {}
+    around = round(AROUND_SECONDS / work.frame_seconds)
+    last = work.low_bounce.size // work.frame
     for start, places in zip(starts, listed, strict=True):
         here = work.low_bounce[2 * start : 2 * (start + block)]
         for place in places:
@@ -168,11 +176,20 @@ def _merged(
             ]
             key = (place.take, lags[int(np.argmax(strength))])
             total[key] = total.get(key, 0.0) + place.ratio
+            at = 2 * start // work.frame
+            low, high = seen.get(key, (at, at))
+            seen[key] = (min(low, at), max(high, at))
     kept: list[tuple[int, int]] = []
     for number, lag in sorted(total, key=lambda key: -total[key]):
         if not any(number == other and abs(lag - old) <= 2 for other, old in kept):
             kept.append((number, lag))
-    return [TraceCandidate(number, lag) for number, lag in kept]
+    return [
+        (
+            TraceCandidate(*key),
+            (max(0, seen[key][0] - around), min(last, seen[key][1] + around)),
+        )
+        for key in kept
+    ]
 
 
 def scored(work: Work, candidate: TraceCandidate, exact: float, quiet: float) -> Scores:
@@ -192,34 +209,48 @@ def best_run(gain: Samples) -> float:
 
 def _accept(
     work: Work,
-    lags: Sequence[TraceCandidate],
+    lags: Sequence[tuple[TraceCandidate, tuple[int, int]]],
     found: Sequence[Believed],
     weight: Samples,
+    energy: Samples,
     quiet: float,
     pool: Executor,
 ) -> list[Believed]:
     """Those of the candidates that add enough to what is believed, one after another."""
 
-    def rough(candidate: TraceCandidate) -> Scores:
-        frames = framed(work.low_bounce, work.low_takes[candidate.take], candidate.lag, work.frame)
+    def rough(one: tuple[TraceCandidate, tuple[int, int]]) -> Scores:
+        candidate, (first, last) = one
+        at = first * work.frame
+        frames = framed(
+            work.low_bounce[at : last * work.frame],
+            work.low_takes[candidate.take],
+            candidate.lag + at,
+            work.frame,
+            energy[first:last],
+        )
         work.let_go()
         return score(frames, quiet=quiet, best=BEST_LEFT, widths=GAIN_FRAMES)
 
     roughly = list(pool.map(rough, lags))
-    runs = [best_run(weight * (scores - UNKNOWN_SCORE)) for scores in roughly]
+    runs = [
+        best_run(weight[slice(*lag[1])] * (scores - UNKNOWN_SCORE))
+        for lag, scores in zip(lags, roughly, strict=True)
+    ]
     out = list(found)
     refined, most = 0, round(MOST_REFINED + MORE_A_MINUTE * work.bounce.size / work.rate / 60)
     known = np.full(weight.size, UNKNOWN_SCORE, dtype=np.float32)
     for one in out:
         np.maximum(known, one.scores, out=known)
     for i in sorted(range(len(lags)), key=lambda i: -runs[i]):
-        adds = weight * (roughly[i] - known)
+        candidate, (first, last) = lags[i]
+        adds = np.zeros_like(weight)
+        adds[first:last] = weight[first:last] * (roughly[i] - known[first:last])
         if best_run(adds) < ROUGH_EVIDENCE:
             continue
         if refined >= most:
             break
         refined += 1
-        one = _refined(work, lags[i], _windows(work, adds), quiet)
+        one = _refined(work, candidate, _windows(work, adds), quiet)
         work.let_go()
         if best_run(weight * (one.scores - known)) < LEAST_EVIDENCE:
             continue

@@ -86,11 +86,13 @@ def faintly(
     work: Work,
     unknown: Sequence[tuple[float, float]],
     known: Sequence[tuple[int, int]],
+    places: Sequence[Sequence[int]],
     pool: Executor,
 ) -> list[Faint]:
     """What can be said of the unknown stretches (seconds), in order.
 
-    known: takes and lags (full-rate samples) in use elsewhere.
+    known: takes and lags (full-rate samples) in use elsewhere; places: for every take the lags
+    (low samples) at which it stands out of the bounce.
     """
     wanted = [(a, b) for a, b in unknown if b - a >= LEAST_SECONDS]
     if not wanted:
@@ -98,7 +100,7 @@ def faintly(
     sounds = Sounds(work.low_bounce, work.low_takes, work.low_rate, 0.0)
     sounds.reach = round(REACH_SECONDS * work.low_rate)
     frames = parts_of(sounds, wanted, work.rate / (sounds.hop * work.factor))
-    homes = homes_of(work, sounds, frames, known, pool)
+    homes = homes_of(work, sounds, frames, known, places, pool)
     if not homes:
         return []
     out: list[Faint] = []

@@ -18,6 +18,7 @@ PART_SECONDS = 30.0  # held in memory at once
 SHORTEST = 70  # frames
 BLOCK_SECONDS, MOST_BLOCKS = 4.0, 24
 MOST_PLACES, MOST_HOMES = 3, 30  # of a take, and of all together
+LONG_SECONDS = 90.0
 PEAK_BEYOND = 3.5  # standard deviations: what a block must show at a lag for it to count
 
 
@@ -40,14 +41,24 @@ def homes_of(
     sounds: Sounds,
     frames: Sequence[tuple[int, int]],
     known: Sequence[tuple[int, int]],
+    places: Sequence[Sequence[int]],
     pool: Executor,
 ) -> list[Home]:
-    """Where each take may stand: known lags, where strokes lie, and what blocks say together."""
+    """Where each take may stand: known lags, where strokes lie, and what blocks say together.
+
+    The blocks of long takes are not looked up: the bounce as a whole says where they stand.
+    """
     starts = _blocks(sounds, frames)
 
     def look(take: int) -> list[Home]:
         lags = [round(lag / work.factor) for number, lag in known if number == take]
-        lags += _stands(sounds, take, starts)
+        if work.low_takes[take].size > LONG_SECONDS * work.low_rate:
+            lags += [
+                playing_home(work.low_bounce, work.low_takes[take], work.low_rate),
+                *places[take],
+            ]
+        else:
+            lags += _stands(sounds, take, starts)
         if not lags:
             lags = [playing_home(work.low_bounce, work.low_takes[take], work.low_rate)]
         work.let_go()

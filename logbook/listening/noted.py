@@ -17,17 +17,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from logbook.listening.candidates import Work
 from logbook.listening.copies import mutual
+from logbook.listening.noted_pieces import LEAST_SECONDS, NotedStretch, joined
 from logbook.listening.onsets import Floats, onset_curve, onsets
-from logbook.listening.pieces import Piece
 from logbook.listening.pitches import aligned, pitch_frames
 from logbook.listening.signals import Samples
 from logbook.listening.tuning import read_tuning
 
-LEAST_SECONDS = 1.5  # of what is unknown
-GOES_ON_SECONDS = 0.001
-SCRAP_SECONDS, SAME_PLACE_SECONDS = 0.03, 0.004
-MOMENT_SECONDS = 0.7  # known for no longer, between what is not, is scraps of a processed piece
+AROUND_SECONDS = 8.0  # of it, in files much longer
 MOST_STRETCH, STRETCH_STEP = 0.03, 0.0025
 # Scales of a copy's steps (Laplace), of a performance's (logarithmic normal, and normal), and how
 # often a note of a copy is misheard: read from the performances and copies of copies.
@@ -43,30 +41,6 @@ LEAST_TUNED_SECONDS, AS_CLEAR, LEAST_CENTS = 2.5, 0.8, 3.0
 
 
 @dataclass(frozen=True, slots=True)
-class NotedStretch:
-    """Seconds `start` to `end` of the bounce come from `take`, beginning there at `source`.
-
-    stretch: bounce time over take time. cents: how sharp the bounce is of the take. agreed: part
-    of the notes that lie as a copy's do; faint: it keeps in step with its take (see faint) instead.
-    """
-
-    start: float
-    end: float
-    take: int
-    source: float
-    stretch: float
-    cents: float
-    agreed: float
-    faint: bool = False
-    inverted: bool = False
-
-    def between(self, start: float, end: float) -> NotedStretch:
-        """The part of it from `start` to `end`."""
-        source = self.source + (start - self.start) / self.stretch
-        return replace(self, start=start, end=end, source=source)
-
-
-@dataclass(frozen=True, slots=True)
 class _Paired:
     """For each onset of the bounce: the gap to a take's (seconds; NaN where none) and its level."""
 
@@ -75,16 +49,59 @@ class _Paired:
 
 
 def by_notes(
-    bounce: Samples,
-    takes: Sequence[Samples],
-    rate: int,
+    work: Work,
     unknown: Sequence[tuple[float, float]],
+    homes: Sequence[int],
     pool: Executor,
 ) -> list[NotedStretch]:
-    """What can be said of the unknown stretches of a bounce (seconds), in order."""
+    """What can be said of the unknown stretches of a bounce (seconds), in order.
+
+    homes: the lag of every take (low samples) at which it is likeliest to stand. Of long files
+    only what lies around the stretches is listened to.
+    """
     wanted = [(start, end) for start, end in joined(unknown) if end - start >= LEAST_SECONDS]
-    if not wanted:
-        return []
+    out: list[NotedStretch] = []
+    groups: list[list[tuple[float, float]]] = []
+    for stretch in wanted:
+        if not groups or stretch[0] - groups[-1][-1][1] > 2 * AROUND_SECONDS:
+            groups.append([])
+        groups[-1].append(stretch)
+    length = work.bounce.size / work.rate
+    for group in groups:
+        first = max(0.0, group[0][0] - AROUND_SECONDS)
+        last = min(length, group[-1][1] + AROUND_SECONDS)
+        begin = round(first * work.rate)
+        bounce = work.bounce[begin : round(last * work.rate)]
+        at = begin / work.rate
+        parts = [
+            _part_of(take, begin + home * work.factor, bounce.size, work.rate)
+            for take, home in zip(work.takes, homes, strict=True)
+        ]
+        inside = [(max(0.0, a - at), b - at) for a, b in group]
+        for one in _by_notes(work, bounce, [part for part, _ in parts], inside, pool):
+            later = parts[one.take][1] / work.rate
+            moved = replace(one, start=one.start + at, end=one.end + at, source=one.source + later)
+            out.append(moved)
+    return out
+
+
+def _part_of(take: Samples, first: int, count: int, rate: int) -> tuple[Samples, int]:
+    """The part of a take around `count` samples from `first` on, and where it begins in it."""
+    around = round(AROUND_SECONDS * rate)
+    if take.size < count + 4 * around:
+        return take, 0
+    begin = min(max(0, first - around), take.size - count - 2 * around)
+    return take[begin : begin + count + 2 * around], begin
+
+
+def _by_notes(
+    work: Work,
+    bounce: Samples,
+    takes: Sequence[Samples],
+    wanted: Sequence[tuple[float, float]],
+    pool: Executor,
+) -> list[NotedStretch]:
+    rate = work.rate
     curve = onset_curve(bounce, rate)
     times, loud = onsets(curve)
     if sum(int(np.sum((times >= a) & (times < b))) for a, b in wanted) < LEAST_NOTES:
@@ -100,6 +117,7 @@ def by_notes(
             at, to = mutual(theirs + offset, times)
             gaps[to] = times[to] - theirs[at]
             level[to] = np.log(strength[at])
+        work.let_go()
         return _Paired(gaps, level)
 
     paired = list(pool.map(pair, takes))
@@ -114,120 +132,12 @@ def by_notes(
     return out
 
 
-def _goes_on(one: NotedStretch, pieces: Sequence[Piece], speed: float) -> bool:
-    """Whether it is a known piece going on at its place: then something else sounds over it."""
-    if one.stretch != 1.0 or one.faint:
-        return False
-    offset = one.source - one.start
-    return any(
-        piece.take == one.take
-        and piece.length >= LEAST_SECONDS
-        and abs(piece.source - piece.start / speed - offset) < SAME_PLACE_SECONDS
-        for piece in pieces
-    )
-
-
-def with_noted(pieces: Sequence[Piece], noted: Sequence[NotedStretch], speed: float) -> list[Piece]:
-    """The pieces, those known by their notes in the place of what was unknown or scraps.
-
-    speed: bounce time over the time that `noted` is in.
-    """
-    out = list(pieces)
-    for one in noted:
-        if _goes_on(one, pieces, speed):
-            continue
-        start, end = one.start * speed, one.end * speed
-        kept: list[Piece] = []
-        for old in out:
-            cut_off = old.take is None or old.by_notes or old.length < MOMENT_SECONDS
-            if old.end <= start or old.start >= end or not cut_off:
-                kept.append(old)
-                if not cut_off:
-                    # What is certain stands; the piece goes up to it.
-                    start = max(start, old.end) if old.start <= start < old.end else start
-                    end = min(end, old.start) if old.start < end <= old.end else end
-                continue
-            kept += [
-                replace(old, start=a, end=b, source=old.source + (a - old.start) / old.stretch)
-                for a, b in ((old.start, start), (end, old.end))
-                if b - a > SCRAP_SECONDS
-            ]
-        if end - start > SCRAP_SECONDS:
-            source = one.source + (start / speed - one.start) / one.stretch
-            kept.append(
-                Piece(
-                    start=start,
-                    end=end,
-                    source=max(0.0, source),
-                    take=one.take,
-                    gain_db=0.0,
-                    confidence=round(one.agreed, 3),
-                    stretch=one.stretch * speed,
-                    cents=one.cents,
-                    by_notes=not one.faint,
-                    faint=one.faint,
-                    inverted=one.inverted,
-                )
-            )
-        out = sorted(kept, key=lambda piece: piece.start)
-    # Without gaps: a scrap left beside a piece goes to it.
-    return [
-        replace(piece, end=out[n + 1].start if n + 1 < len(out) else pieces[-1].end)
-        for n, piece in enumerate(out)
-    ]
-
-
-def going_on(pieces: Sequence[Piece]) -> list[Piece]:
-    """The pieces, faint ones made one with neighbours that are the same take going on."""
-    out: list[Piece] = []
-    bridged = False  # whether the last one has something faint in it
-    for piece in pieces:
-        old = out[-1] if out else None
-        if (
-            old is None
-            or old.take is None
-            or old.take != piece.take
-            or not (bridged or piece.faint)
-            or old.by_notes
-            or piece.by_notes
-            or old.stretch != piece.stretch
-            or abs(old.offset - piece.offset) > GOES_ON_SECONDS
-        ):
-            out.append(piece)
-            bridged = piece.faint
-            continue
-        bridged = True
-        longer = max(old, piece, key=lambda each: (not each.faint, each.length))
-        sure = (old.length * old.confidence + piece.length * piece.confidence) / (
-            old.length + piece.length
-        )
-        out[-1] = replace(
-            longer,
-            start=old.start,
-            end=piece.end,
-            source=max(0.0, longer.source - (longer.start - old.start) / longer.stretch),
-            confidence=round(sure, 3),
-            fade=old.fade,
-        )
-    return out
-
-
-def joined(unknown: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
-    """Unknown stretches made one over what is known only for a moment between them."""
-    out: list[tuple[float, float]] = []
-    for start, end in unknown:
-        if out and start - out[-1][1] < MOMENT_SECONDS:
-            start = out.pop()[0]
-        out.append((start, end))
-    return out
-
-
 def _part(paired: _Paired, notes: slice) -> _Paired:
     return _Paired(paired.gaps[notes], paired.loud[notes])
 
 
 @dataclass(frozen=True, slots=True)
-class _GapRun:
+class _Run:
     """Notes `first` to `last` (inclusive) of a take: the line of its gaps, and what agrees."""
 
     first: int
@@ -257,7 +167,7 @@ def _as_loud(loud: Floats, paired: _Paired) -> Floats:
     return np.asarray(np.where(np.isnan(ratio), 0.0, ratio), dtype=np.float64)
 
 
-def _runs(times: Floats, loud: Floats, paired: Sequence[_Paired]) -> list[_GapRun]:
+def _runs(times: Floats, loud: Floats, paired: Sequence[_Paired]) -> list[_Run]:
     slopes = np.arange(-MOST_STRETCH, MOST_STRETCH + 1e-9, STRETCH_STEP)
     states = [(take, float(slope)) for take in range(len(paired)) for slope in slopes]
     places = np.stack([_evidence(times, paired[t], s) for t, s in states], axis=1)
@@ -311,9 +221,7 @@ def _path(table: Floats, price: Floats) -> list[tuple[int, int, int]]:
     return out[::-1]
 
 
-def _fitted_run(
-    first: int, last: int, take: int, times: Floats, paired: Sequence[_Paired]
-) -> _GapRun:
+def _fitted_run(first: int, last: int, take: int, times: Floats, paired: Sequence[_Paired]) -> _Run:
     gaps, at = paired[take].gaps[first : last + 1], times[first : last + 1]
     use = ~np.isnan(gaps)
     line = np.polyfit(at[use], gaps[use], 1)
@@ -331,13 +239,13 @@ def _fitted_run(
     middle = float(np.polyval(line, np.mean(at))) if slope == 0.0 else 0.0
     gap = middle if slope == 0.0 else float(np.polyval(line, at[0]))
     agreed = float(np.mean(away < AGREES_MS / 1000)) * float(np.mean(use))
-    return _GapRun(first, last, take, slope, gap, agreed)
+    return _Run(first, last, take, slope, gap, agreed)
 
 
 def _said(
     unknown: tuple[float, float],
     times: Floats,
-    runs: Sequence[_GapRun],
+    runs: Sequence[_Run],
     bounce: Samples,
     takes: Sequence[Samples],
     rate: int,

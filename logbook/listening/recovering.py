@@ -28,10 +28,11 @@ from logbook.listening.channels import other_channels
 from logbook.listening.decoding import DecodedSound, decode
 from logbook.listening.extra import ListeningError
 from logbook.listening.fitting import Channel, SoundMatch
-from logbook.listening.noted import by_notes, going_on, with_noted
+from logbook.listening.noted import by_notes
+from logbook.listening.noted_pieces import going_on, with_noted
 from logbook.listening.pieces import AlsoIn, Piece, Pieces
 from logbook.listening.preparing import BAND, check_sounds, prepare, without_offset
-from logbook.listening.remaining import remaining
+from logbook.listening.remaining import homes, remaining
 from logbook.listening.retracing import LEAST_RUN_SECONDS, trace_again
 from logbook.listening.rivals import Rival, Rivalry, compare
 from logbook.listening.sectioning import sections, sewn
@@ -129,7 +130,7 @@ def _told(heard: Recovery, pool: Executor) -> tuple[float, list[Piece], dict[int
         for piece in pieces
         if piece.take is None
     ]
-    noted = by_notes(work.bounce, work.takes, work.rate, unknown, pool)
+    noted = by_notes(work, unknown, homes(work, compared.matches), pool)
     work.let_go()
     return heard.at, with_noted(pieces, noted, heard.speed), compared.comps
 
@@ -197,12 +198,12 @@ class Recovery:
 
 def listen(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> Recovery:
     """The five steps, on sounds that were made ready."""
-    places = standing(work.low_bounce, work.low_takes, pool)
+    places = standing(work.low_bounce, work.low_takes, work.low_rate, pool)
     work.let_go()
     found, weight = believe(work, places, pool)
     found, matches = trace(work, found, weight)
     traced = trace_again(work, matches, pool)
-    settled = settle(work, traced, pool)
+    settled = settle(work, traced, [one.candidate for one in found], pool)
     typical, channel = traced.typical, traced.channel
     return Recovery(sounds, work, settled, typical, sounds[0].samples, channel, places, work)
 

@@ -6,14 +6,15 @@ unknown; then whether a stretch keeps in step with a take at one lag (faint).
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from concurrent.futures import Executor
 
 from logbook.listening.candidates import Work
 from logbook.listening.faint import faintly
 from logbook.listening.fitting import SoundMatch
-from logbook.listening.homes import playing_homes
-from logbook.listening.noted import NotedStretch, joined
+from logbook.listening.homes import playing_home, playing_homes
+from logbook.listening.noted_pieces import NotedStretch, joined
 from logbook.listening.responding import LaggedTake, answering
 from logbook.listening.tracing import UNKNOWN
 
@@ -54,7 +55,7 @@ def remaining(
     work.let_go()
     found += [
         NotedStretch(f.start, f.end, f.take, f.source, 1.0, 0.0, f.believed, True, f.inverted)
-        for f in faintly(work, rest, known, pool)
+        for f in faintly(work, rest, known, places, pool)
     ]
     work.let_go()
     lags = {(take, round(lag / work.rate, 2)) for take, lag in known}
@@ -68,6 +69,22 @@ def remaining(
             first, last = max(start, one.start), min(end, one.end)
             if last > first:
                 out.append(one.between(first, last))
+    return out
+
+
+def homes(work: Work, matches: Sequence[SoundMatch]) -> list[int]:
+    """For every take the lag (low samples) at which it is likeliest to stand."""
+    out = []
+    for take in range(len(work.takes)):
+        used = Counter[int]()
+        for m in matches:
+            if m.take == take:
+                used[round(m.lag / work.factor)] += m.last - m.first
+        if used:
+            out.append(used.most_common(1)[0][0])
+        else:
+            out.append(playing_home(work.low_bounce, work.low_takes[take], work.low_rate))
+            work.let_go()
     return out
 
 

@@ -102,14 +102,13 @@ def _shared(
     """Which takes hold the same recording, as far as it is in the bounce."""
     out: list[_Shared] = []
     least = LEAST_SECONDS * work.rate
-    tried: set[tuple[int, int, int]] = set()
     for m in sorted(matches, key=lambda m: m.first - m.last):
         if m.take == UNKNOWN or m.last - m.first < least:
             continue
         for other, lags in enumerate(places):
             for lag in lags:
                 apart = lag - m.lag / work.factor
-                if other == m.take or (m.take, other, round(apart)) in tried:
+                if other == m.take:
                     continue
                 if _has(out, m.take, other, apart * work.factor, NEAR_LAGS * work.factor):
                     continue
@@ -157,10 +156,13 @@ def _same_there(work: Work, match: SoundMatch, other: int, apart: float) -> floa
 
 def _likeness(one: Samples, reach: Samples) -> tuple[float, int]:
     """The greatest squared correlation of `one` within `reach`, and where."""
-    found = np.correlate(reach, one, "valid")
-    total = np.concatenate([[0.0], np.cumsum(reach.astype(np.float64) ** 2)])
-    power = (total[one.size :] - total[: found.size]) * float(np.vdot(one, one)) + 1e-12
-    ratio = found.astype(np.float64) ** 2 / power
+    count = reach.size - one.size + 1
+    found = np.array([float(np.vdot(reach[n : n + one.size], one)) for n in range(count)])
+    first, *ends = reach[: one.size], reach[one.size :], reach[: count - 1]
+    begun, over = (each.astype(np.float64) ** 2 for each in ends)
+    moved = np.concatenate([[0.0], np.cumsum(begun - over)])
+    power = (float(np.vdot(first, first)) + moved) * float(np.vdot(one, one)) + 1e-12
+    ratio = found**2 / power
     at = int(np.argmax(ratio))
     return float(ratio[at]), at
 

@@ -27,7 +27,7 @@ from logbook.listening.homing import (
 )
 from logbook.listening.retracing import Retraced, join_same, same_place
 from logbook.listening.signals import lowered, smoothed_power, zero_phase
-from logbook.listening.tracing import UNKNOWN
+from logbook.listening.tracing import UNKNOWN, TraceCandidate
 
 AROUND_SECONDS = 0.12  # of what is known, either side of an open range, that is followed too
 LEAST_OPEN_SECONDS = 0.04
@@ -39,15 +39,20 @@ WHITE_TAPS = 255
 TRACKED = 1000  # number of the first place found here
 
 
-def settle(work: Work, traced: Retraced, pool: Executor) -> list[SoundMatch]:
-    """The matches with what was open followed near the homes of all takes."""
+def settle(
+    work: Work, traced: Retraced, tried: Sequence[TraceCandidate], pool: Executor
+) -> list[SoundMatch]:
+    """The matches with what was open followed near the homes of all takes.
+
+    tried: the places the first path went through.
+    """
     sounds = Sounds(work.low_bounce, work.low_takes, work.low_rate, _rounding(work))
     frame = sounds.hop * work.factor
     ranges = _open_ranges(traced, frame, sounds.frames, work.rate)
     ranges = [(a, b) for a, b in ranges if float(np.sum(sounds.weight[a:b])) * sounds.hop > 1]
     if not ranges:
         return traced.matches
-    homes = _homes(work, traced.matches, pool)
+    homes = _homes(work, traced.matches, tried, pool)
     if not homes:
         return traced.matches
     usual = usual_fit(sounds, _known(work, traced.matches, frame))
@@ -141,7 +146,12 @@ def _open_ranges(traced: Retraced, frame: int, frames: int, rate: int) -> list[t
     return out
 
 
-def _homes(work: Work, matches: Sequence[SoundMatch], pool: Executor) -> list[Home]:
+def _homes(
+    work: Work,
+    matches: Sequence[SoundMatch],
+    tried: Sequence[TraceCandidate],
+    pool: Executor,
+) -> list[Home]:
     """Where each take is known to stand, the most used first, and where it is likeliest to."""
     used: list[Counter[int]] = [Counter() for _ in work.takes]
     for m in matches:
@@ -164,7 +174,8 @@ def _homes(work: Work, matches: Sequence[SoundMatch], pool: Executor) -> list[Ho
         guesses = [lag for lag, _ in known.most_common(MOST_HOMES_A_TAKE - 1)]
         if not guesses:
             # It may serve for a few syllables only: then the playing says where it stands.
-            guesses = [playing_home(work.low_bounce, work.low_takes[take], work.low_rate)]
+            guesses = [round(one.lag / work.factor) for one in tried if one.take == take]
+            guesses.append(playing_home(work.low_bounce, work.low_takes[take], work.low_rate))
         for lag in [*guesses, *found]:
             if all(abs(lag - other) > near for other in lags):
                 lags.append(lag)

@@ -12,11 +12,14 @@ from concurrent.futures import Executor
 import numpy as np
 from scipy import fft
 
+from logbook.listening.homes import playing_home
 from logbook.listening.searching import peaks
 from logbook.listening.signals import Samples, Spectrum, cut, lowered
 
 LOWERED = 4
 MOST_PLACES = 6  # in a take
+STEP = 1 << 15  # samples
+LONG_SECONDS, NEAR_SECONDS, NEAR_RATIO = 60.0, 0.06, 4.0
 NEAR = 3  # low samples that a coarse place may be off, when its peak is read between its samples
 
 
@@ -30,12 +33,24 @@ class Standing:
         self.size = int(fft.next_fast_len(most, real=True))
         self.spectrum = np.conj(_flat(coarse, self.size))
 
-    def of(self, take: int) -> list[int]:
-        """Lags (low samples) at which a take stands out of its correlation with the sound."""
+    def of(self, take: int, near: tuple[int, int] | None = None) -> list[int]:
+        """Lags (low samples) at which a take stands out of its correlation with the sound.
+
+        near: a lag and how far about it a lower peak is worth a look too.
+        """
         coarse = lowered(self.takes[take], LOWERED)
         found = fft.irfft(_flat(coarse, self.size) * self.spectrum, self.size)
+        places = [at for at, _ in peaks(np.asarray(found, dtype=np.float32), MOST_PLACES)]
+        if near is not None:
+            middle, reach = (each // LOWERED for each in near)
+            window = np.arange(middle - reach, middle + reach + 1) % self.size
+            heights = np.abs(found[window])
+            best = int(np.argmax(heights))
+            at = int(window[best])
+            if heights[best] > NEAR_RATIO * np.sqrt(np.mean(heights**2)):
+                places += [] if any(abs(at - each) <= NEAR for each in places) else [at]
         out = []
-        for at, _ in peaks(np.asarray(found, dtype=np.float32), MOST_PLACES):
+        for at in places:
             between = at + _bend(found[at - 1], found[at], found[(at + 1) % self.size])
             out.append(round(LOWERED * (between if at < coarse.size else between - self.size)))
         return out
@@ -54,12 +69,21 @@ def _bend(before: float, here: float, after: float) -> float:
     return float(np.clip(0.5 * (before - after) / bend, -0.5, 0.5)) if bend else 0.0
 
 
-def standing(bounce: Samples, takes: Sequence[Samples], pool: Executor) -> list[list[int]]:
-    """For every take the lags (samples of the sounds given) at which it stands out of a bounce."""
+def standing(
+    bounce: Samples, takes: Sequence[Samples], rate: float, pool: Executor
+) -> list[list[int]]:
+    """For every take the lags (samples of the sounds given) at which it stands out of a bounce.
+
+    In a long bounce a take that is hardly used is found where its strokes lie on the bounce's.
+    """
     stands = Standing(bounce, takes)
+    long = bounce.size > LONG_SECONDS * rate
 
     def look(take: int) -> list[int]:
-        return [_nearest(bounce, takes[take], lag) for lag in stands.of(take)]
+        near = None
+        if long:
+            near = (playing_home(bounce, takes[take], rate), round(NEAR_SECONDS * rate))
+        return [_nearest(bounce, takes[take], lag) for lag in stands.of(take, near)]
 
     return list(pool.map(look, range(len(takes))))
 
@@ -67,4 +91,10 @@ def standing(bounce: Samples, takes: Sequence[Samples], pool: Executor) -> list[
 def _nearest(bounce: Samples, take: Samples, lag: int) -> int:
     """The lag next to a coarse one at which the two agree best."""
     lags = range(lag - NEAR, lag + NEAR + 1)
-    return max(lags, key=lambda each: abs(float(np.vdot(bounce, cut(take, each, bounce.size)))))
+    sums = np.zeros(len(lags))
+    # Step by step, so that what is read once serves all lags.
+    for first in range(0, bounce.size, STEP):
+        part = bounce[first : first + STEP]
+        reach = cut(take, first + lags[0], part.size + len(lags) - 1)
+        sums += [float(np.vdot(part, reach[n : n + part.size])) for n in range(len(lags))]
+    return lags[int(np.argmax(np.abs(sums)))]

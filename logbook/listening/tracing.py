@@ -52,13 +52,18 @@ class TraceFrames:
     inside: npt.NDArray[np.bool_]  # frames for which the take has sound at all
 
 
-def framed(bounce: Samples, take: Samples, lag: int, frame: int) -> TraceFrames:
-    """Energies frame by frame of the bounce, the take at `lag`, and their product."""
+def framed(
+    bounce: Samples, take: Samples, lag: int, frame: int, energy: Samples | None = None
+) -> TraceFrames:
+    """Energies frame by frame of the bounce, the take at `lag`, and their product.
+
+    energy: the bounce's, where it is known already.
+    """
     count = bounce.size // frame
     moved = cut(take, lag, count * frame)
     places = np.arange(count) * frame + lag
     return TraceFrames(
-        bounce=frame_sums(bounce, bounce, frame),
+        bounce=frame_sums(bounce, bounce, frame) if energy is None else energy,
         take=frame_sums(moved, moved, frame),
         product=frame_sums(bounce, moved, frame),
         inside=(places > -frame) & (places < take.size),

@@ -72,7 +72,7 @@ def test_two_ways_of_asking(takes: list[m.Audio]) -> None:
     ]
     with ThreadPoolExecutor(1) as pool:
         work = prepare(sounds, pool)
-        (faint,) = faintly(work, [(0.0, 7.5)], [], pool)
+        (faint,) = faintly(work, [(0.0, 7.5)], [], [[]], pool)
         where = LaggedTake(0, round(0.5 * work.low_rate))
         (answer,) = answering(work, [(0.0, 7.5)], [where], pool)
     for one in (faint, answer):

@@ -9,7 +9,7 @@ import pytest
 
 from logbook.cli.listen_comp import _done
 from logbook.listening import Piece, recover_comp
-from logbook.listening.noted import NotedStretch, with_noted
+from logbook.listening.noted_pieces import NotedStretch, with_noted
 from tests.listening import copying, edits
 from tests.listening import material as m
 

@@ -1,0 +1,145 @@
+"""What was found out about unknown stretches, put among the pieces of a bounce."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from logbook.listening.pieces import Piece
+
+LEAST_SECONDS = 1.5  # of what is unknown
+GOES_ON_SECONDS = 0.001
+SCRAP_SECONDS, SAME_PLACE_SECONDS = 0.03, 0.004
+MOMENT_SECONDS = 0.7  # known for no longer, between what is not, is scraps of a processed piece
+
+
+@dataclass(frozen=True, slots=True)
+class NotedStretch:
+    """Seconds `start` to `end` of the bounce come from `take`, beginning there at `source`.
+
+    stretch: bounce time over take time. cents: how sharp the bounce is of the take. agreed: part
+    of the notes that lie as a copy's do; faint: it keeps in step with its take (see faint) instead.
+    """
+
+    start: float
+    end: float
+    take: int
+    source: float
+    stretch: float
+    cents: float
+    agreed: float
+    faint: bool = False
+    inverted: bool = False
+
+    def between(self, start: float, end: float) -> NotedStretch:
+        """The part of it from `start` to `end`."""
+        source = self.source + (start - self.start) / self.stretch
+        return replace(self, start=start, end=end, source=source)
+
+
+def _goes_on(one: NotedStretch, pieces: Sequence[Piece], speed: float) -> bool:
+    """Whether it is a known piece going on at its place: then something else sounds over it."""
+    if one.stretch != 1.0 or one.faint:
+        return False
+    offset = one.source - one.start
+    return any(
+        piece.take == one.take
+        and piece.length >= LEAST_SECONDS
+        and abs(piece.source - piece.start / speed - offset) < SAME_PLACE_SECONDS
+        for piece in pieces
+    )
+
+
+def with_noted(pieces: Sequence[Piece], noted: Sequence[NotedStretch], speed: float) -> list[Piece]:
+    """The pieces, those known by their notes in the place of what was unknown or scraps.
+
+    speed: bounce time over the time that `noted` is in.
+    """
+    out = list(pieces)
+    for one in noted:
+        if _goes_on(one, pieces, speed):
+            continue
+        start, end = one.start * speed, one.end * speed
+        kept: list[Piece] = []
+        for old in out:
+            cut_off = old.take is None or old.by_notes or old.length < MOMENT_SECONDS
+            if old.end <= start or old.start >= end or not cut_off:
+                kept.append(old)
+                if not cut_off:
+                    # What is certain stands; the piece goes up to it.
+                    start = max(start, old.end) if old.start <= start < old.end else start
+                    end = min(end, old.start) if old.start < end <= old.end else end
+                continue
+            kept += [
+                replace(old, start=a, end=b, source=old.source + (a - old.start) / old.stretch)
+                for a, b in ((old.start, start), (end, old.end))
+                if b - a > SCRAP_SECONDS
+            ]
+        if end - start > SCRAP_SECONDS:
+            source = one.source + (start / speed - one.start) / one.stretch
+            kept.append(
+                Piece(
+                    start=start,
+                    end=end,
+                    source=max(0.0, source),
+                    take=one.take,
+                    gain_db=0.0,
+                    confidence=round(one.agreed, 3),
+                    stretch=one.stretch * speed,
+                    cents=one.cents,
+                    by_notes=not one.faint,
+                    faint=one.faint,
+                    inverted=one.inverted,
+                )
+            )
+        out = sorted(kept, key=lambda piece: piece.start)
+    # Without gaps: a scrap left beside a piece goes to it.
+    return [
+        replace(piece, end=out[n + 1].start if n + 1 < len(out) else pieces[-1].end)
+        for n, piece in enumerate(out)
+    ]
+
+
+def going_on(pieces: Sequence[Piece]) -> list[Piece]:
+    """The pieces, faint ones made one with neighbours that are the same take going on."""
+    out: list[Piece] = []
+    bridged = False  # whether the last one has something faint in it
+    for piece in pieces:
+        old = out[-1] if out else None
+        if (
+            old is None
+            or old.take is None
+            or old.take != piece.take
+            or not (bridged or piece.faint)
+            or old.by_notes
+            or piece.by_notes
+            or old.stretch != piece.stretch
+            or abs(old.offset - piece.offset) > GOES_ON_SECONDS
+        ):
+            out.append(piece)
+            bridged = piece.faint
+            continue
+        bridged = True
+        longer = max(old, piece, key=lambda each: (not each.faint, each.length))
+        sure = (old.length * old.confidence + piece.length * piece.confidence) / (
+            old.length + piece.length
+        )
+        out[-1] = replace(
+            longer,
+            start=old.start,
+            end=piece.end,
+            source=max(0.0, longer.source - (longer.start - old.start) / longer.stretch),
+            confidence=round(sure, 3),
+            fade=old.fade,
+        )
+    return out
+
+
+def joined(unknown: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Unknown stretches made one over what is known only for a moment between them."""
+    out: list[tuple[float, float]] = []
+    for start, end in unknown:
+        if out and start - out[-1][1] < MOMENT_SECONDS:
+            start = out.pop()[0]
+        out.append((start, end))
+    return out
