@@ -22,6 +22,7 @@ from typing import Annotated, Any
 import typer
 from typer.core import TyperGroup
 
+from logbook.cli.addresses import refuse_addresses
 from logbook.cli.apps import did_you_mean, examples
 from logbook.cli.failing import asks_for_help, fail, usage_sentence
 from logbook.cli.log import settings
@@ -266,6 +267,7 @@ def _run(arguments: Sequence[str]) -> int:
     settings.command = as_kept(arguments)
     settings.written = False
     try:
+        refuse_addresses(arguments)
         command = quicken(typer.main.get_command(app))
         with held(pager=settings.pager):
             code = command.main(

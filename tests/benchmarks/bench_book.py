@@ -16,17 +16,15 @@ import argparse
 import compileall
 import os
 import shutil
-import subprocess
 import sys
 import tempfile
 from dataclasses import replace
 from pathlib import Path
-from time import perf_counter
 
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
-from tests.benchmarks.measuring import Allowed  # noqa: E402
+from tests.benchmarks.measuring import Cost, Judged, cost_of  # noqa: E402
 
 LOGBOOK = (sys.executable, "-c", "from logbook.cli.main import main; main()")
 SONGS, FIRST_S, AGAIN_S, SHEET_BYTES = 1000, 60.0, 3.0, 200_000
@@ -59,14 +57,13 @@ def make_log(path: Path, songs: int) -> None:
         put_log(change, log)
 
 
-def timed(database: Path, program: Path, *command: str) -> float:
-    """Seconds one command takes as a whole process; raises where it fails."""
+def timed(database: Path, program: Path, *command: str) -> Cost:
+    """What one command costs as a whole process; raises where it fails."""
     env = {**os.environ, "LOGBOOK_DB": str(database), "PYTHONPATH": str(program)}
-    start = perf_counter()
-    subprocess.run(
-        (*LOGBOOK, *command), check=True, env=env, cwd=program, stdout=subprocess.DEVNULL
-    )
-    return perf_counter() - start
+    cost = cost_of([*LOGBOOK, *command], env, program)
+    if cost.code:
+        raise SystemExit(f"logbook {' '.join(command)} failed:\n{cost.errors}")
+    return cost
 
 
 def copied(folder: Path) -> Path:
@@ -77,16 +74,11 @@ def copied(folder: Path) -> Path:
     return folder
 
 
-def told(what: str, seconds: float, time_allowed: Allowed) -> bool:
+def told(what: str, cost: Cost, judged: Judged) -> bool:
     """Print what something took, and say whether that is too long."""
-    allowed = time_allowed.after()
-    missed = seconds > allowed
-    print(
-        f"{what}: {seconds:.2f} s, {seconds / time_allowed.stick:.1f} x ten million additions"
-        f" ({time_allowed.stick:.2f} s; at most {time_allowed.seconds:.1f} s, here"
-        f" {allowed:.1f}): {'MISSED' if missed else 'met'}"
-    )
-    return missed
+    quick, how = judged.after(cost)
+    print(f"{what}: {how}; {cost.megabytes:.0f} MB: {'met' if quick else 'MISSED'}")
+    return not quick
 
 
 def main() -> int:
@@ -102,14 +94,15 @@ def main() -> int:
         folder = Path(scratch) / "book"
         program = copied(Path(scratch) / "program")
         part = wanted.songs / SONGS
-        allowed = Allowed(FIRST_S * part, processes=2)
+        judged = Judged(FIRST_S * part, processes=2)
         first = timed(database, program, "book", str(folder))
-        missed = told(f"the book of {wanted.songs} songs", first, allowed)
-        timed(database, program, "song", "edit", "Varnish 0002", "--notes", f"once more {first}")
+        missed = told(f"the book of {wanted.songs} songs", first, judged)
+        notes = f"once more {first.seconds}"
+        timed(database, program, "song", "edit", "Varnish 0002", "--notes", notes)
         begun = 1.0  # what a program takes to begin, in seconds
-        allowed = Allowed(begun + (AGAIN_S - begun) * part)
+        judged = Judged(begun + (AGAIN_S - begun) * part)
         again = timed(database, program, "book", str(folder))
-        missed |= told("again after one change", again, allowed)
+        missed |= told("again after one change", again, judged)
         pages = list(folder.rglob("songs/*.html"))
         largest = max(page.stat().st_size for page in pages)
         print(f"{len(pages)} sheets, the largest {largest / 1000:.0f} kB (target 200)")

@@ -33,7 +33,7 @@ from typing import Any
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
-from tests.benchmarks.measuring import Allowed, Cost, cost_of  # noqa: E402
+from tests.benchmarks.measuring import Cost, Judged, cost_of  # noqa: E402
 
 SONGS, TAKES, FILES, ENTRIES = 5_000, 50_000, 200_000, 500_000
 PARTS_A_SONG = 2
@@ -267,17 +267,16 @@ def large_answers(log: Path, part: float) -> bool:
     }
     for name, arguments in commands.items():
         count = PROCESSORS if name in ("check, cold", "dump") else 1
-        time_allowed = Allowed(begun + (LONG_SECONDS - begun) * part, processes=count)
+        judged = Judged(begun + (LONG_SECONDS - begun) * part, processes=count)
         cost = measured(log, *arguments)
-        seconds = time_allowed.after()
+        quick, how = judged.after(cost)
+        well = quick and cost.megabytes <= MEGABYTES
         # Search says where it stops: there are more songs than it shows unasked.
-        well = cost.seconds <= seconds and cost.megabytes <= MEGABYTES
         if name == "search":
             well &= "only the first 50 are shown" in cost.errors or part * SONGS <= 50
         met &= well
         print(
-            f"{name:14} {_took(cost, time_allowed)}, {cost.megabytes:.0f} MB (at most"
-            f" {time_allowed.seconds:.1f} s, here {seconds:.1f}, and {MEGABYTES} MB):"
+            f"{name:14} {how}; {cost.megabytes:.0f} MB (at most {MEGABYTES}):"
             f" {'met' if well else 'MISSED'}"
         )
     return met
@@ -287,29 +286,18 @@ def books(log: Path, part: float) -> bool:
     """Print what a book of the log costs, and whether that is little enough."""
     pages = log.parent / "book"
     shutil.rmtree(pages, ignore_errors=True)
-    time_allowed = Allowed(BOOK_SECONDS * part, processes=PROCESSORS)
+    judged = Judged(BOOK_SECONDS * part, processes=PROCESSORS)
     cost = measured(log, "book", str(pages))
-    allowed = time_allowed.after()
+    quick, how = judged.after(cost)
     songs = [path.stat().st_size for path in pages.glob("songs/*.html")]
     mean, largest = sum(songs) / len(songs) / 1000, max(songs) / 1000
-    well = cost.seconds <= allowed and mean <= PAGE_KB
+    well = quick and mean <= PAGE_KB
     print(
-        f"book           {_took(cost, time_allowed)}, {cost.megabytes:.0f} MB for {len(songs)}"
-        f" pages of songs, on average {mean:.0f} kB (at most {time_allowed.seconds:.1f} s, here"
-        f" {allowed:.1f}, and {PAGE_KB} kB): {'met' if well else 'MISSED'}; the largest"
-        f" {largest:.0f} kB"
+        f"book           {how}; {cost.megabytes:.0f} MB, {len(songs)} pages of songs of {mean:.0f}"
+        f" kB (at most {PAGE_KB}), the largest {largest:.0f} kB: {'met' if well else 'MISSED'}"
     )
     shutil.rmtree(pages)
     return well
-
-
-def _took(cost: Cost, allowed: Allowed) -> str:
-    """What a command took, by the clock, of processors and against a piece of work."""
-    against = cost.seconds / allowed.stick
-    return (
-        f"{cost.seconds:.1f} s ({cost.processors:.1f} of processors), {against:.1f} x ten million"
-        f" additions ({allowed.stick:.2f} s)"
-    )
 
 
 def loads(log: Path) -> bool:

@@ -1,10 +1,11 @@
 """What benchmarks measure with: how fast the machine is just now, and what a command costs.
 
-Targets in seconds are of a machine on which ten million additions in Python take `USUAL_S`. Where
-they take longer (an older machine, one that others use, one that is throttled), so much more time
-is allowed; never less. What a command has on all processors the additions have as well. Memory is
-that of a command and all the processes it starts, shared pages counted once (Linux; elsewhere the
-largest process of them).
+Targets in seconds are of a machine that has nothing else to do and on which ten million additions
+in Python take `USUAL_S`. Where they take longer (an older machine, or one that is throttled) so
+much more time is allowed; never less. Where others work on the machine too, so that additions wait
+for a processor, the clock says nothing of a command: what counts then is the time that it had of
+processors, divided by how many it uses. Memory is that of a command and all the processes it
+starts, shared pages counted once (Linux; elsewhere the largest process of them).
 """
 
 from __future__ import annotations
@@ -21,44 +22,53 @@ from typing import NamedTuple
 
 USUAL_S = 0.6
 _OFTEN_S = 0.1
+_BUSY = 1.25
 _LOOP = """
 import time
-start = time.perf_counter()
+start, worked = time.perf_counter(), time.process_time()
 total = 0
 for number in range(10_000_000):
     total += number
-print(time.perf_counter() - start)
+print(time.perf_counter() - start, time.process_time() - worked)
 """
 
 
-def yardstick(processes: int = 1) -> float:
-    """Seconds that ten million additions take just now, in so many processes at once."""
+def yardstick(processes: int = 1) -> tuple[float, float]:
+    """Seconds that ten million additions take just now, in so many processes at once: by the
+    clock, and of a processor."""
     loops = [
         subprocess.Popen([sys.executable, "-c", _LOOP], stdout=subprocess.PIPE, text=True)
         for _ in range(processes)
     ]
-    said = [loop.communicate()[0] for loop in loops]
-    return sum(map(float, said)) / len(said)
+    said = [tuple(map(float, loop.communicate()[0].split())) for loop in loops]
+    clock, worked = (sum(each) / processes for each in zip(*said, strict=True))
+    return clock, worked
 
 
-class Allowed:
-    """How long something may take, by how fast the machine was before and after it."""
+class Judged:
+    """Whether a command took no longer than `seconds` of the usual machine, on `processes`."""
 
     def __init__(self, seconds: float, *, processes: int = 1) -> None:
-        """`seconds` are those of the usual machine; `processes` is how many work at once."""
+        """Look at the machine before the command."""
         self.seconds = seconds
         self._processes = processes
         self._sticks = [yardstick(processes)]
 
-    def after(self) -> float:
-        """Look at the machine again and return the seconds that are allowed."""
+    def after(self, cost: Cost) -> tuple[bool, str]:
+        """Look at it again; return whether the command was quick enough, and how it was judged."""
         self._sticks.append(yardstick(self._processes))
-        return self.seconds * max(1.0, self.stick / USUAL_S)
-
-    @property
-    def stick(self) -> float:
-        """Seconds of ten million additions, the mean of what was measured."""
-        return sum(self._sticks) / len(self._sticks)
+        clock, worked = (sum(each) / 2 for each in zip(*self._sticks, strict=True))
+        busy = clock > _BUSY * worked
+        stick = worked if busy else clock
+        took = cost.processors / self._processes if busy else cost.seconds
+        allowed = self.seconds * max(1.0, stick / USUAL_S)
+        shared = f" on each of {self._processes}" if self._processes > 1 else ""
+        how = f"{cost.processors:.1f} s of processors{shared}; others work too" if busy else "alone"
+        return took <= allowed, (
+            f"{cost.seconds:.1f} s ({how}), {took / stick:.1f} x ten million additions"
+            f" ({stick:.2f} s), at most {self.seconds / USUAL_S:.1f} x"
+            f" ({self.seconds:.1f} s on the usual machine)"
+        )
 
 
 class Cost(NamedTuple):

@@ -298,3 +298,34 @@ def test_one_vocabulary_of_options() -> None:
             if (option.metavar or "") == "NAME" and re.search(r"\bpart\b", option.help or ""):
                 assert option.opts[0] in ("--part", "--to-part", "--like", "--from-part"), name
     assert {"logbook listen pattern", "logbook piece add", "logbook take edit"} <= {*with_bars}
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["book", "postgresql://u:hidden@h/x"],
+        ["backup", "postgresql:/u:hidden@h/x"],
+        ["export", "postgres:u:hidden@h/x"],
+        ["import-log", "postgresql//u:hidden@h/x"],
+        ["dump", "--out=postgresql+psycopg://u:hidden@h/x"],
+        ["restore", "host=h user=u password=hidden dbname=x", "--yes"],
+        ["song", "add", "--", "POSTGRESQL://h/x?password=hidden"],
+    ],
+)
+def test_a_databases_address_is_no_file_and_no_song(
+    words: list[str],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert run(["--db", "log.db", *words]) == 2
+    said = capsys.readouterr()
+    assert "give it with --db" in said.err
+    assert "hidden" not in said.out + said.err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_note_may_speak_of_an_address(tmp_path: Path) -> None:
+    words = ["song", "add", "Varnish", "--notes", "the log is at postgresql://server/log now"]
+    assert run(["--db", str(tmp_path / "log.db"), *words]) == 0
