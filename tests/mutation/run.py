@@ -2,6 +2,7 @@
 
     python tests/mutation/run.py              # the sample whose survivors stand in survivors.txt
     python tests/mutation/run.py --seed 5 --count 40 --jobs 2
+    python tests/mutation/run.py --seed 6 --seen seen.json  # what runs through which line, kept
 
 First the tests run once with nothing changed, and which of them pass through which line is kept.
 Then each mutant is put into a copy of the tree, and the tests that pass through its line run
@@ -20,11 +21,12 @@ import shutil
 import subprocess
 import sys
 import tempfile
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 from queue import Queue
+from typing import Any
 
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
@@ -52,7 +54,11 @@ ELSEWHERE = {
     "timing": ("tests/reference/test_timing_*.py", "tests/editing", "tests/arranging", ANSWERS),
     "editing": ("tests/records", "tests/checking", "tests/sheets/test_takes_and_comps.py", ANSWERS),
     "listening": ("tests/listening/test_snapping.py", ANSWERS),
-    "store": ("tests/store/test_history.py", "tests/store/test_writing.py"),
+    "store": (
+        "tests/store/test_history.py",
+        "tests/store/test_drawn.py",
+        "tests/store/test_writing.py",
+    ),
     "crediting": ("tests/reference/test_crediting_*.py", "tests/checking"),
 }
 LONGEST_SECONDS = 900
@@ -68,6 +74,7 @@ def main() -> int:
     asked.add_argument("--jobs", type=int, default=os.cpu_count() or 1)
     asked.add_argument("--again", type=Path, help="try those that an earlier run wrote down")
     asked.add_argument("--out", type=Path, help="write the survivors to this file")
+    asked.add_argument("--seen", type=Path, help="which tests pass where: read, or made and kept")
     wanted = asked.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         trees = [_copy(Path(folder) / str(number)) for number in range(wanted.jobs)]
@@ -75,7 +82,7 @@ def main() -> int:
         if wanted.again:
             lines = wanted.again.read_text(encoding="utf-8")
             drawn = [each for each in _all() if f"{each}\n" in lines]
-        passing = Passing.seen(trees[0], drawn)
+        passing = _passing(trees, wanted.seen)
         free: Queue[Path] = Queue()
         for tree in trees:
             free.put(tree)
@@ -95,11 +102,22 @@ def main() -> int:
 
 
 def _all() -> Iterator[Mutant]:
-    for pattern in MODULES:
-        for path in sorted((ROOT / "logbook").glob(pattern)):
-            if path.name not in DATA:
-                module = path.relative_to(ROOT).as_posix()
-                yield from mutants(module, path.read_text(encoding="utf-8"))
+    for module in _modules():
+        yield from mutants(module, (ROOT / module).read_text(encoding="utf-8"))
+
+
+def _passing(trees: list[Path], kept: Path | None) -> Passing:
+    if kept is not None and kept.exists():
+        return Passing(*json.loads(kept.read_text(encoding="utf-8")))
+    passing = Passing.seen(trees)
+    if kept is not None:
+        kept.write_text(json.dumps([passing.seconds, passing.lines]), encoding="utf-8")
+    return passing
+
+
+def _modules() -> list[str]:
+    paths = (path for pattern in MODULES for path in (ROOT / "logbook").glob(pattern))
+    return sorted(path.relative_to(ROOT).as_posix() for path in paths if path.name not in DATA)
 
 
 def _copy(to: Path) -> Path:
@@ -119,39 +137,58 @@ class Passing:
     """Which tests pass through which line of which module, and how long each takes."""
 
     seconds: dict[str, float]
-    lines: dict[str, dict[int, list[str]]]
+    lines: dict[str, dict[str, list[str]]]
 
     @classmethod
-    def seen(cls, tree: Path, drawn: Iterable[Mutant]) -> Passing:
-        """Run the tests of the rooms drawn from, once, watching their modules."""
-        modules = sorted({mutant.module for mutant in drawn})
-        rooms = sorted({module.split("/")[1] for module in modules})
-        patterns = [pattern for room in rooms for pattern in (f"tests/{room}", *ELSEWHERE[room])]
-        asked = sorted({str(p.relative_to(tree)) for each in patterns for p in tree.glob(each)})
-        out = tree / "passing.json"
-        watched = {"WATCHED": " ".join(modules), "WATCHED_TO": str(out)}
-        command = [
-            sys.executable,
-            "-m",
-            "pytest",
-            *OPTIONS,
-            "-p",
-            "tests.mutation.watching",
-            *asked,
-        ]
-        subprocess.run(command, cwd=tree, env={**_environment(tree), **watched}, check=True)
-        seconds, found = json.loads(out.read_text(encoding="utf-8"))
-        lines = {name: {int(n): tests for n, tests in at.items()} for name, at in found.items()}
-        return cls(seconds, lines)
+    def seen(cls, trees: Sequence[Path]) -> Passing:
+        """Run the tests of all rooms, once, watching their modules: a share in each tree."""
+        rooms = sorted({module.split("/")[1] for module in _modules()})
+        patterns = [pattern for room in rooms for pattern in (*_own(room), *ELSEWHERE[room])]
+        found = sorted({path for each in patterns for path in _tests(trees[0], each)})
+        shares = [found[at :: len(trees)] for at in range(len(trees))]
+        passing = cls({}, {module: {} for module in _modules()})
+        with ThreadPoolExecutor(len(trees)) as pool:
+            for seconds, lines in pool.map(_watched, trees, shares):
+                passing.seconds.update(seconds)
+                for module, at in lines.items():
+                    for line, tests in at.items():
+                        passing.lines[module].setdefault(line, []).extend(tests)
+        return passing
 
     def through(self, mutant: Mutant) -> list[str]:
         """Return the tests that pass through a mutant's lines: its own room's, quickest first."""
         at = self.lines.get(mutant.module, {})
         last = mutant.line + mutant.was.count("\n")
-        lines = [line for line in at if mutant.line <= line <= last]
+        lines = [line for line in at if mutant.line <= int(line) <= last]
         found = {test for line in lines or at for test in at[line]}
         own = f"tests/{mutant.module.split('/')[1]}/"
         return sorted(found, key=lambda test: (not test.startswith(own), self.seconds[test], test))
+
+
+def _own(room: str) -> tuple[str, ...]:
+    """All tests of a room; where only a module of it is drawn from, those named for it alone."""
+    return () if room in ("listening", "store") else (f"tests/{room}",)
+
+
+def _tests(tree: Path, pattern: str) -> Iterator[str]:
+    for path in tree.glob(pattern):
+        for each in path.rglob("test_*.py") if path.is_dir() else [path]:
+            yield each.relative_to(tree).as_posix()
+
+
+def _watched(tree: Path, tests: Sequence[str]) -> tuple[dict[str, float], dict[str, Any]]:
+    """Run some tests in a tree: seconds by test, and tests by line by module.
+
+    Those that fail with nothing changed can show nothing and are left out.
+    """
+    out = tree / "passing.json"
+    watched = {"WATCHED": " ".join(_modules()), "WATCHED_TO": str(out)}
+    command = [sys.executable, "-m", "pytest", *OPTIONS, "-p", "tests.mutation.watching", *tests]
+    done = subprocess.run(command, cwd=tree, env={**_environment(tree), **watched}, check=False)
+    if done.returncode > 1:  # 1: a test failed
+        raise SystemExit(f"the tests could not be run: pytest ended with {done.returncode}")
+    seconds, lines = json.loads(out.read_text(encoding="utf-8"))
+    return seconds, lines
 
 
 def _survives(mutant: Mutant, free: Queue[Path], passing: Passing) -> bool:
