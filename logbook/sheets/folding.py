@@ -123,7 +123,9 @@ def _going_round(folded: Folded, played: Played) -> Folded:
     """Write what goes round within a section once, where the section itself is written once."""
     bars = _bars(folded.section)
     plain = folded.times == 1 and not (folded.again or folded.jumped or folded.endings)
-    if not plain or folded.signs or not folded.section.has_bars:
+    section = folded.section
+    silent = section.tacet or not section.charted  # its bars are drawn for what is sung in them
+    if not plain or folded.signs or silent or not section.has_bars:
         return folded
     each = played.timed_bars
     for length in range(BARS_A_ROW, len(bars) // 2 + 1):
@@ -137,7 +139,7 @@ def _going_round(folded: Folded, played: Played) -> Folded:
     rows = tuple(
         tuple(bars[at : min(at + BARS_A_ROW, length)]) for at in range(0, length, BARS_A_ROW)
     )
-    section = folded.section._replace(bars=spans[0], rows=rows)
+    section = section._replace(bars=spans[0], rows=rows)
     return folded._replace(section=section, times=times, again=tuple(spans[1:]))
 
 

@@ -35,7 +35,7 @@ from logbook.sheets.svg_strip import strip_svg
 from logbook.sheets.text_bar_map import bar_map_marks
 from logbook.sheets.text_chart import HELD, SILENT, SLASH, bar_tokens, fold_said, section_about
 
-_HEAD, _ALONE_HEAD = 150.0, 128.0
+_HEAD, _ALONE_HEAD = 118.0, 128.0
 _NARROW, _NARROW_NAMES, _NARROW_BARS = 300.0, 44.0, 16
 _FOOT = 12.0
 """What else stands on a chart's page, in points: title and facts."""

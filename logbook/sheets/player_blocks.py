@@ -378,7 +378,7 @@ def _takes(takes: tuple[EditedTake, ...]) -> list[Block]:
     shown = takes
     left: tuple[EditedTake, ...] = ()
     if len(takes) > _MOST_TAKES:
-        shown = tuple(take for take in takes if _is_worth_showing(take)) or takes[-_MOST_TAKES:]
+        shown = _worth_showing(takes) or takes[-_MOST_TAKES:]
         left = tuple(take for take in takes if take not in shown)
     table = Table(
         ("take", "session", "result", "bars", *(("bars heard",) if heard else ()), "notes"),
@@ -409,8 +409,16 @@ def _name(take: EditedTake, takes: tuple[EditedTake, ...]) -> str:
     return f"{take.number} of {take.session}" if shared and take.session else str(take.number)
 
 
-def _is_worth_showing(take: EditedTake) -> bool:
-    return take.heard_bars not in (None, "none") or take.result in ("keeper", "complete")
+def _worth_showing(takes: tuple[EditedTake, ...]) -> tuple[EditedTake, ...]:
+    """Takes that were used or good; of many good ones the keepers and those with a remark."""
+    used = [take for take in takes if take.heard_bars not in (None, "none")]
+    best = [*used, *(take for take in takes if take.result == "keeper")]
+    good = [take for take in takes if take.result == "complete"]
+    for more in (good, [take for take in good if take.said], []):
+        shown = tuple(take for take in takes if take in best or take in more)
+        if len(shown) <= _MOST_TAKES:
+            break
+    return shown
 
 
 def _checks(sheet: PlayerSheet) -> list[Block]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 import shutil
 import subprocess
+from dataclasses import replace
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
@@ -182,6 +183,15 @@ def test_takes_that_are_neither_used_nor_good_are_counted() -> None:
     log = where.log
     drawn = draw_sheet(make_sheet("player", log, Wanted("Cartwheel")), "text", Look())
     assert "And 58 more takes, not used: 58 false start." in drawn
+    fine = tuple(replace(take, result="complete") for take in takes)
+    best = (*fine[:40], replace(fine[40], result="keeper"), *fine[41:])
+    said = (*best[:50], replace(best[50], notes="the quiet one"), *best[51:])
+    log = place((CompPiece(bars="1-4", take=2, source="1-4"),), said, 4).log
+    many = str(draw_sheet(make_sheet("player", log, Wanted("Cartwheel")), "text", Look()))
+    table = many.partition("take  session")[2].partition("And 57 more takes")[0]
+    assert [line.split()[0] for line in table.splitlines() if line[:1].isdigit()] == [
+        "2", "41", "51",
+    ]  # fmt: skip
     assert "false start  1-4" not in drawn
 
 
