@@ -6,7 +6,7 @@ import numpy as np
 from scipy import fft, ndimage
 
 from logbook.listening.flattening import HOP_SECONDS
-from logbook.listening.signals import Samples, cut, lowered
+from logbook.listening.signals import Samples, Spectrum, cut, lowered
 
 APART = 8  # frames within which strokes lie on each other at one lag
 SPREAD_SECONDS = 0.045
@@ -14,6 +14,7 @@ STANDS_OUT = 14.0  # of the mean square around it, for a peak to be more than ch
 MOST_HOMES, NEARLY = 3, 0.5
 LONGEST_LOOK = 1 << 22  # samples of the bounce that homes are looked for by
 LONGEST_TRANSFORM = 1 << 20  # of both together; longer ones are looked at more coarsely
+RESPONSE_SECONDS, QUIET = 0.25, 0.01
 
 
 def homes_of(bounce: Samples, take: Samples, rate: float) -> list[int]:
@@ -78,3 +79,33 @@ def playing_homes(bounce: Samples, take: Samples, rate: float, count: int) -> li
         out.append((best if best < curves[1].size else best - size) * hop)
         found[np.arange(best - APART, best + APART + 1) % size] = -np.inf
     return out
+
+
+def answering_homes(bounce: Samples, take: Samples, rate: float, count: int) -> list[int]:
+    """The lags in samples about which most of a bounce answers a take, the best first.
+
+    However a response is spread over time, it lies in some tenths of a second after one lag. Good
+    to a tenth of a second; read from phases alone.
+    """
+    b, x, rate = bounce[::2], take[::2], rate / 2
+    size = int(fft.next_fast_len(b.size + x.size, real=True))
+    cross = _phases(x, size) * np.conj(_phases(b, size))
+    squares = fft.irfft(cross, size) ** 2
+    sums = ndimage.uniform_filter1d(squares, round(RESPONSE_SECONDS * rate), mode="wrap")
+    away = round(RESPONSE_SECONDS * rate)
+    out = []
+    for _ in range(count):
+        at = int(np.argmax(sums))
+        # The response comes after its beginning: the lags of what is late are earlier.
+        middle = at if at < x.size else at - size
+        out.append(2 * (middle + away // 4))
+        sums[np.arange(at - away, at + away + 1) % size] = 0.0
+    return out
+
+
+def _phases(sound: Samples, size: int) -> Spectrum:
+    """A spectrum of which only the phases are left, where there is anything at all."""
+    spectrum = np.asarray(fft.rfft(sound, size), dtype=np.complex64)
+    level = ndimage.uniform_filter1d(np.abs(spectrum), 9)
+    level += np.float32(QUIET) * np.sqrt(np.mean(level**2)) + np.float32(1e-9)
+    return np.asarray(spectrum / level, dtype=np.complex64)

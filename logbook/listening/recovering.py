@@ -59,6 +59,7 @@ from logbook.listening.tracing import (
 )
 
 MUCH_UNKNOWN, FINER = 0.5, 2
+STROKES = 0.25  # of a bounce: so much may be known where only strokes stand out of the rest
 LITTLE_UNKNOWN, LITTLE_LEFT = 0.1, 0.1  # of the bounce: more asks for another way of listening
 # Read from generated comps with a take left out (seeds 905 to 907): 124 unknown stretches.
 UNKNOWN_SECONDS, UNKNOWN_SURE = (0.1, 0.2, 0.3, 0.8, 1.5), (0.1, 0.4, 0.9, 0.92, 0.98)
@@ -121,8 +122,7 @@ def _told(heard: Recovery, pool: Executor) -> tuple[float, list[Piece], dict[int
         for piece in pieces
         if piece.take is None
     ]
-    clean = heard.typical <= LITTLE_LEFT
-    left = remaining(work, compared.matches, heard.places, unknown, clean=clean, pool=pool)
+    left = remaining(work, compared.matches, heard.places, unknown, clean=heard.clean, pool=pool)
     pieces = with_noted(pieces, left, heard.speed)
     pieces = going_on(pieces)
     unknown = [
@@ -189,6 +189,11 @@ class Recovery:
         """Part of the bounce, 0 to 1."""
         unknown = sum(m.last - m.first for m in self.matches if m.take == UNKNOWN)
         return unknown / max(1, self.work.bounce.size)
+
+    @property
+    def clean(self) -> bool:
+        """Whether takes fit well where they are known, which is more than for a stroke at times."""
+        return self.typical <= LITTLE_LEFT and self.unexplained < 1.0 - STROKES
 
     @property
     def doubtful(self) -> bool:

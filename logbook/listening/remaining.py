@@ -13,7 +13,7 @@ from concurrent.futures import Executor
 from logbook.listening.candidates import Work
 from logbook.listening.faint import faintly
 from logbook.listening.fitting import SoundMatch
-from logbook.listening.homes import playing_home, playing_homes
+from logbook.listening.homes import answering_homes, playing_home, playing_homes
 from logbook.listening.noted_pieces import NotedStretch, joined
 from logbook.listening.responding import LaggedTake, answering
 from logbook.listening.tracing import UNKNOWN
@@ -21,8 +21,9 @@ from logbook.listening.tracing import UNKNOWN
 AROUND_SECONDS = 1.0  # of what is known, that unknown moments are judged with
 LEAST_SECONDS = 0.7  # of what is left of a stretch
 APART_SECONDS = 0.08  # places of a take nearer than this are one, for a response has both
-MOST_PLACES, MOST_SOURCES = 4, 48  # of a take, and of all together
-PLAYED = 3
+MOST_PLACES, MOST_SOURCES = 5, 48  # of a take, and of all together
+ANSWERED, PLAYED = 2, 3
+MUCH = 0.1  # of the bounce: where less is unknown, what is known says where takes stand
 
 
 def remaining(
@@ -46,7 +47,9 @@ def remaining(
     around = 0.0 if clean else AROUND_SECONDS
     length = work.bounce.size / work.rate
     wider = joined([(max(0.0, a - around), min(length, b + around)) for a, b in unknown])
-    answers = answering(work, wider, _sources(work, known, places, pool), pool)
+    sources = _sources(work, known, places, wider, pool)
+    sure = [(m.first / work.rate, m.last / work.rate) for m in matches if m.take != UNKNOWN]
+    answers = answering(work, wider, sources, pool, sure)
     found = [
         NotedStretch(a.start, a.end, a.take, a.source, 1.0, 0.0, a.believed, True, a.inverted)
         for a in answers
@@ -108,14 +111,18 @@ def _sources(
     work: Work,
     known: Sequence[tuple[int, int]],
     places: Sequence[Sequence[int]],
+    unknown: Sequence[tuple[float, float]],
     pool: Executor,
 ) -> list[LaggedTake]:
     """Where takes may stand, the likeliest place of every take before the second of any."""
+    much = sum(b - a for a, b in unknown) > MUCH * work.bounce.size / work.rate
     near = APART_SECONDS * work.low_rate
 
     def of(take: int) -> list[int]:
         lags = [round(lag / work.factor) for number, lag in known if number == take]
-        lags += playing_homes(work.low_bounce, work.low_takes[take], work.low_rate, PLAYED)
+        sounds = work.low_bounce, work.low_takes[take], work.low_rate
+        lags += answering_homes(*sounds, ANSWERED) if much else []
+        lags += playing_homes(*sounds, PLAYED)
         lags += places[take][:1]
         work.let_go()
         kept: list[int] = []
