@@ -20,6 +20,7 @@ from logbook.listening.tracing import UNKNOWN
 
 AROUND_SECONDS = 1.0  # of what is known, that unknown moments are judged with
 LEAST_SECONDS = 0.7  # of what is left of a stretch
+LEAST_CLEAN_SECONDS = 1.5  # a stroke or a syllable is alike in two performances
 APART_SECONDS = 0.08  # places of a take nearer than this are one, for a response has both
 MOST_PLACES, MOST_SOURCES = 5, 48  # of a take, and of all together
 ANSWERED, PLAYED = 2, 3
@@ -65,7 +66,8 @@ def remaining(
     out = []
     for one in sorted(found, key=lambda each: each.start):
         offset = one.source - one.start
-        if clean and (one.take, round(offset, 2)) in lags:
+        short = one.end - one.start < LEAST_CLEAN_SECONDS
+        if clean and (short or (one.take, round(offset, 2)) in lags):
             continue
         # What is known besides stands; moments of it among the unknown do not.
         for start, end in joined(unknown):
