@@ -10,6 +10,7 @@ from logbook.listening.pieces import Piece
 LEAST_SECONDS = 1.5  # of what is unknown
 GOES_ON_SECONDS = 0.001
 SCRAP_SECONDS, SAME_PLACE_SECONDS = 0.03, 0.004
+MOSTLY = 0.5  # of a stretch must be unknown for what is known in it to be scraps
 MOMENT_SECONDS = 0.7  # known for no longer, between what is not, is scraps of a processed piece
 
 
@@ -136,10 +137,18 @@ def going_on(pieces: Sequence[Piece]) -> list[Piece]:
 
 
 def joined(unknown: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
-    """Unknown stretches made one over what is known only for a moment between them."""
-    out: list[tuple[float, float]] = []
+    """Unknown stretches made one over what is known only for a moment between them.
+
+    Where moments are known all along they are pieces, and what lies between them is left alone.
+    """
+    groups: list[list[tuple[float, float]]] = []
     for start, end in unknown:
-        if out and start - out[-1][1] < MOMENT_SECONDS:
-            start = out.pop()[0]
-        out.append((start, end))
+        if not groups or start - groups[-1][-1][1] >= MOMENT_SECONDS:
+            groups.append([])
+        groups[-1].append((start, end))
+    out: list[tuple[float, float]] = []
+    for group in groups:
+        whole = (group[0][0], group[-1][1])
+        part = sum(end - start for start, end in group)
+        out += [whole] if part >= MOSTLY * (whole[1] - whole[0]) else group
     return out

@@ -59,7 +59,7 @@ from logbook.listening.tracing import (
 )
 
 MUCH_UNKNOWN, FINER = 0.5, 2
-SOLID_SECONDS = 0.7  # a piece that is more than a stroke
+STROKES = 0.25  # of a bounce: so much may be known where only strokes stand out of the rest
 LITTLE_UNKNOWN, LITTLE_LEFT = 0.1, 0.1  # of the bounce: more asks for another way of listening
 # Read from generated comps with a take left out (seeds 905 to 907): 124 unknown stretches.
 UNKNOWN_SECONDS, UNKNOWN_SURE = (0.1, 0.2, 0.3, 0.8, 1.5), (0.1, 0.4, 0.9, 0.92, 0.98)
@@ -192,11 +192,8 @@ class Recovery:
 
     @property
     def clean(self) -> bool:
-        """Whether takes fit well in what is known, and not only for a stroke here and there."""
-        least = SOLID_SECONDS * self.work.rate
-        lengths = [m.last - m.first for m in self.matches if m.take != UNKNOWN]
-        solid = sum(length for length in lengths if length >= least)
-        return self.typical <= LITTLE_LEFT and solid > LITTLE_UNKNOWN * self.work.bounce.size
+        """Whether takes fit well where they are known, which is more than for a stroke at times."""
+        return self.typical <= LITTLE_LEFT and self.unexplained < 1.0 - STROKES
 
     @property
     def doubtful(self) -> bool:

@@ -20,6 +20,7 @@ from logbook.listening.tracing import UNKNOWN
 
 AROUND_SECONDS = 1.0  # of what is known, that unknown moments are judged with
 LEAST_SECONDS = 0.7  # of what is left of a stretch
+LEAST_CLEAN_SECONDS = 1.5  # a stroke or a syllable is alike in two performances
 APART_SECONDS = 0.08  # places of a take nearer than this are one, for a response has both
 MOST_PLACES, MOST_SOURCES = 5, 48  # of a take, and of all together
 ANSWERED, PLAYED = 2, 3
@@ -47,7 +48,9 @@ def remaining(
     around = 0.0 if clean else AROUND_SECONDS
     length = work.bounce.size / work.rate
     wider = joined([(max(0.0, a - around), min(length, b + around)) for a, b in unknown])
-    answers = answering(work, wider, _sources(work, known, places, wider, pool), pool)
+    sources = _sources(work, known, places, wider, pool)
+    sure = [(m.first / work.rate, m.last / work.rate) for m in matches if m.take != UNKNOWN]
+    answers = answering(work, wider, sources, pool, sure)
     found = [
         NotedStretch(a.start, a.end, a.take, a.source, 1.0, 0.0, a.believed, True, a.inverted)
         for a in answers
@@ -63,7 +66,8 @@ def remaining(
     out = []
     for one in sorted(found, key=lambda each: each.start):
         offset = one.source - one.start
-        if clean and (one.take, round(offset, 2)) in lags:
+        short = one.end - one.start < LEAST_CLEAN_SECONDS
+        if clean and (short or (one.take, round(offset, 2)) in lags):
             continue
         # What is known besides stands; moments of it among the unknown do not.
         for start, end in joined(unknown):

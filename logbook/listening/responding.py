@@ -15,7 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -26,6 +26,7 @@ from logbook.listening.likeliest import likeliest_states
 from logbook.listening.signals import Samples, Spectrum, cut, fast_size
 
 LEAST_SECONDS = 1.5  # of what is unknown
+BESIDE_SECONDS = 0.02  # of what is known, as far as its ends are uncertain
 WINDOW_SECONDS, HOP_SECONDS = 1.5, 0.5
 BEFORE_SECONDS, AFTER_SECONDS = 0.12, 0.7  # about where a take may stand: its response
 SHARP_SAMPLES = 20  # around a place where a response is compared, that belong to it
@@ -90,11 +91,22 @@ def answering(
     unknown: Sequence[tuple[float, float]],
     sources: Sequence[LaggedTake],
     pool: Executor,
+    known: Sequence[tuple[float, float]] = (),
 ) -> list[Answer]:
-    """What can be said of unknown stretches (seconds), in order."""
+    """What can be said of unknown stretches (seconds), in order.
+
+    known: moments of which it is known already where they come from. They say nothing of what lies
+    between them: only that is listened to.
+    """
     wanted = [(a, b) for a, b in unknown if b - a >= LEAST_SECONDS]
-    if not sources:
+    if not sources or not wanted:
         return []
+    if known:
+        bounce = work.low_bounce.copy()
+        for start, end in known:
+            first, last = start - BESIDE_SECONDS, end + BESIDE_SECONDS
+            bounce[max(0, round(first * work.low_rate)) : round(last * work.low_rate)] = 0.0
+        work = replace(work, low_bounce=bounce)
     return [answer for group in _groups(wanted) for answer in _heard(work, group, sources, pool)]
 
 

@@ -154,8 +154,9 @@ def _pickup(tempo_map: TempoMap | None) -> str:
         return ""
     unit = tempo_map.meters[0].meter.beat_length
     count = tempo_map.pickup / unit
-    beats = "beat" if count == 1 else "beats"
-    return f"bar 0 is a pick-up of {count} {beats} ({unit_name(unit)})"
+    name = unit_name(unit)
+    notes = f"of {name}" if name[0].isdigit() else f"{name} note{'' if count <= 1 else 's'}"
+    return f"bar 0 is a pick-up of {count} {notes}"
 
 
 def _clock(tempo_map: TempoMap | None, bar: int) -> str:
@@ -198,5 +199,7 @@ def people_said(roles: Iterable[Role]) -> tuple[str, ...]:
 
 def _share(share: Share) -> str:
     """A share as it is agreed on: a fraction people count in, else in percent."""
+    if share.share == 1:
+        return share.person  # all of it
     plain = share.share.denominator <= _LARGEST_PARTS
     return f"{share.person} {share.share if plain else f'{float(share.share * 100):g} %'}"

@@ -62,8 +62,8 @@ class Judged:
         stick = worked if busy else clock
         took = cost.processors / self._processes if busy else cost.seconds
         allowed = self.seconds * max(1.0, stick / USUAL_S)
-        shared = f" on each of {self._processes}" if self._processes > 1 else ""
-        how = f"{cost.processors:.1f} s of processors{shared}; others work too" if busy else "alone"
+        count = f"{self._processes} processors" if self._processes > 1 else "a processor"
+        how = f"{cost.processors:.1f} s of {count}; others work too" if busy else "alone"
         return took <= allowed, (
             f"{cost.seconds:.1f} s ({how}), {took / stick:.1f} x ten million additions"
             f" ({stick:.2f} s), at most {self.seconds / USUAL_S:.1f} x"

@@ -171,7 +171,7 @@ def test_a_section_is_told_to_begin_at_a_tempo_that_can_be_set() -> None:
     tempos = (TempoChange(bar=1, bpm=210), TempoChange(bar=5, bpm=101))
     lines = to_lines(arranged(bpm=160, version=replace(VERSION, tempos=tempos)))
     text = " ".join(" ".join(lines).split())
-    assert "from q=77" in text
+    assert "from q=76.95" in text
     assert "Note values in milliseconds at q=160" in text
     dropped = (ArrangedSection(name="chorus"), ArrangedSection(name="intro"))
     late = to_lines(arranged(sections=dropped, version=replace(VERSION, tempos=tempos)))

@@ -24,6 +24,8 @@ from logbook.sheets.book import plan_book
 from logbook.sheets.book_files import LIST, WrittenBook, write_book
 from logbook.sheets.book_names import addresses, plain_name
 from logbook.sheets.looks import Look
+from logbook.store.lifecycle import open_log
+from logbook.store.reading import read_log as read_stored
 
 SAMPLE = Path(__file__).parents[2] / "sample_session" / "session.toml"
 LOG = read_log(SAMPLE.read_text(encoding="utf-8"))
@@ -303,6 +305,13 @@ def test_the_command_says_what_it_did(
     folder = tmp_path / "the book"
     assert run(["book", str(folder)]) == 0
     assert f"{PAGES} pages written, 0 unchanged" in capsys.readouterr().out
+    # Songs are read one after another there, and all at once here.
+    with open_log(sample) as store, store.reading() as connection:
+        written(read_stored(connection), tmp_path / "at once")
+    assert all(
+        (folder / page).read_bytes() == (tmp_path / "at once" / page).read_bytes()
+        for page in times(tmp_path / "at once")
+    )
     assert run(["song", "edit", "Varnish", "--notes", "loud"]) == 0
     capsys.readouterr()
     assert run(["book", str(folder)]) == 0

@@ -257,7 +257,7 @@ def test_the_head_says_key_meter_tempo_form_and_where_it_was_made(ferry: PlayerS
     head = ferry.versions[0].head
     assert head.key == "A major"
     assert head.tempos == ("quarter = 92", "from bar 13 quarter = 92 slowing to 84 at bar 17")
-    assert head.pickup == "bar 0 is a pick-up of 1 beat (quarter)"
+    assert head.pickup == "bar 0 is a pick-up of 1 quarter note"
     assert [line.bars for line in head.form] == ["1-8", "9-12", "13-16"]
     # Eight bars of four and one beat of pick-up, at 92 a minute: 33 * 60 / 92 = 21.5 s.
     assert head.form[1].starts_at == "0:22"
@@ -404,3 +404,5 @@ def test_a_share_is_said_as_people_agree_on_it() -> None:
     )
     song = replace(LOG.songs[0], shares=shares)
     assert written_by(song) == ("Ina 33.3 %", "Tam 66.7 %")
+    alone = replace(song, shares=(Share(person="Ina", share=Fraction(1)),))
+    assert written_by(alone) == ("Ina",)

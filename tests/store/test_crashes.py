@@ -48,19 +48,22 @@ def test_killed_at_random_moments(file_store: Store, tmp_path: Path) -> None:
     start = tmp_path / "start.db"
     shutil.copy(file_store.path or "", start)
     chance = random.Random(8)
-    worked = 0
-    for _ in range(MOMENTS):
-        log = tmp_path / "victim.db"
+    worked = told = 0
+    log = tmp_path / "victim.db"
+    shutil.copy(start, log)
+    for moment in range(MOMENTS):
         worker = subprocess.Popen(
             [sys.executable, str(WORKERS), "work_without_end", str(log), str(tmp_path)],
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
         )
-        if not log.exists():
-            shutil.copy(start, log)
         assert worker.stdout is not None
-        worker.stdout.readline()
-        time.sleep(chance.uniform(0.05, 0.5))
+        assert worker.stdout.readline() == b"ready\n"
+        # However slow the machine is: some as they open the log, the others after two commits.
+        for turn in range(1, 3 if moment % 5 else 1):
+            assert worker.stdout.readline() == b"%d\n" % turn
+            told += 1
+        time.sleep(chance.uniform(0.0, 0.4))
         worker.send_signal(signal.SIGKILL)
         _, errors = worker.communicate(timeout=60)
         assert errors == b""
@@ -70,4 +73,5 @@ def test_killed_at_random_moments(file_store: Store, tmp_path: Path) -> None:
             assert examine(copy) == ""
         with closing(sqlite3.connect(log)) as connection:
             worked = connection.execute("SELECT MAX(id) FROM command").fetchone()[0]
-    assert worked > MOMENTS
+    # What was told is there, and more than one command for every kill.
+    assert worked > told > MOMENTS

@@ -96,6 +96,14 @@ def test_a_log_that_was_carried_there_works_and_goes_back(tmp_path: Path, share:
     assert write(path, "Ivo") == [ONE_MACHINE]
 
 
+def test_whoever_reads_there_for_long_would_hold_up_writers(tmp_path: Path, share: Share) -> None:
+    path = str(tmp_path / "log.db")
+    for there in (False, True):
+        share.on() if there else share.off()
+        with open_log(path) as store, store.reading() as connection:
+            assert journal.hold_up_writers(connection) == there
+
+
 def test_a_damaged_log_behind_a_link_is_replaced_behind_it_without_hard_links(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -28,7 +28,7 @@ def log_takes(target: str, who: str, count: str) -> None:
 
 
 def work_without_end(target: str, folder: str) -> None:
-    """Add, take back, bring again and copy until somebody ends it."""
+    """Add, take back, bring again and copy until somebody ends it, telling what was added."""
     print("ready", flush=True)
     with open_log(target) as store:
         turn = 0
@@ -40,6 +40,7 @@ def work_without_end(target: str, folder: str) -> None:
                     punches = (r.PunchIn(bars="1"), r.PunchIn(bars="2"))
                     take = r.Take(number=number, session="day two", punch_ins=punches)
                     put(change, take, GUITAR)
+            print(turn, flush=True)
             if turn % 3 == 0:
                 undo(store)
             if turn % 6 == 0:
