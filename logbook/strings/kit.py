@@ -235,6 +235,8 @@ def read_kit(line: str, grid: str, meter: Meter = COMMON_TIME, swing: str = "") 
 
 def _read_row(text: str, a_bar: int, meter: Meter) -> DrumRow:
     parted = _parted(text)
+    if parted is None and (alone := piece_called(text.replace(":", " ").strip())):
+        raise LogbookError(f"the row of the {alone.name} has no strokes", _FORM)
     if parted is None:
         word = text.split()[0] if text.split() else ""
         near = closest(word, [*PIECES, *_OTHER_WORDS])

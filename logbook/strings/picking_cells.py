@@ -249,7 +249,7 @@ def _read_split(line: str, at: int) -> tuple[GridCell, int]:
         shared.append(cell)
     if not 2 <= len(shared) <= _MOST_SHARED:
         raise LogbookError(
-            f'the braces in "{line}" hold {len(shared)} cells',
+            f'the braces in "{line}" hold {len(shared)} cell{"s" * (len(shared) != 1)}',
             f"put 2 to {_MOST_SHARED} in them, and how many steps they last after: {{DUD}}2",
         )
     digits = re.compile(r"[0-9]{0,3}").match(line, end + 1)

@@ -64,7 +64,10 @@ from logbook.timing.map_text import meter_lines, pickup_text, tempo_lines
 from tests.golden.answers_of_edits import comps, drafts, placed, shifts, snapped, views
 from tests.golden.answers_of_names import (
     barres,
+    cells,
+    codes,
     grids,
+    kits,
     meters,
     moved,
     pitches,
@@ -276,6 +279,7 @@ ASKED: dict[str, Callable[[str], str]] = {
         *(fingerings, near, fingers, capos, changes, sounds, ornaments, strokes, tunes, kinds),
         *(tempos, verdicts, strung, comps, drafts, placed, views, shifts, snapped),
         *(spellings, signs, grids, swings, meters, pitches, barres, ways, moved, tones),
+        *(kits, cells, codes),
     )
 }
 
@@ -295,7 +299,7 @@ def _answer(name: str, asked: str) -> str:
     try:
         return ASKED[name](asked)
     except LogbookError as error:
-        return f"refused: {error.problem}"
+        return f"refused: {error.problem} ({error.remedy})"
 
 
 if __name__ == "__main__":

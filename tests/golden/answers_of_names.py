@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from logbook.crediting import identifiers
 from logbook.strings import find_tuning, read_frets
 from logbook.strings.alternatives import chord_ways
 from logbook.strings.capo_table import has_barre
 from logbook.strings.frets import place_frets
+from logbook.strings.kit import CELL_NAMES, read_kit
 from logbook.strings.picking import grid_text, parse_grid, parse_swing, swing_text
 from logbook.strings.picking_cells import SIGN_NAMES, STROKE_NAMES
 from logbook.strings.ring import ordinal
@@ -81,3 +83,26 @@ def tones(symbol: str) -> str:
         for each in found.degrees
     ]
     return f"{', '.join(notes)}; guide tones {' '.join(guide_tones(found.degrees))}"
+
+
+def kits(asked: str) -> str:
+    """A drummer's rows: "rows | grid | meter | swing", and when each piece is struck."""
+    rows, grid, meter, swing = asked.split(" | ")
+    found = read_kit(rows, grid, parse_meter(meter), "" if swing == "-" else swing)
+    struck = (f"{row.piece.name} {row.cells}" for row in found.rows)
+    hits = " ".join(f"{hit.start}:{hit.piece.midi}" for hit in found.hits())
+    return f"{'; '.join(struck)} in {found.grid}, swing {found.swing}: {hits}"
+
+
+def cells(mark: str) -> str:
+    """What a mark in a drummer's row is called."""
+    return CELL_NAMES.get(mark, "no mark")
+
+
+def codes(asked: str) -> str:
+    """A code as it is kept and printed: "kind of code | text"."""
+    kind, text = asked.split(" | ")
+    read = getattr(identifiers, f"read_{kind.lower()}")
+    printed = getattr(identifiers, f"format_{kind.lower()}")
+    plain = read(text)
+    return f"{plain}, {printed(plain)}, {printed(plain, letters=False)}"
