@@ -363,7 +363,7 @@ def test_what_begins_before_the_bar_and_what_is_repeated() -> None:
         ("D ^ D ^ D.DU.UD", "does not stand after"),
         ("D.DU.UDUD ^ D.DU.UDU", "more than a bar"),
         ("D.DU.UD{DU", "never closed"),
-        ("D.DU.UD{D}", "hold 1 cells"),
+        ("D.DU.UD{D}", "hold 1 cell"),
         ("D.DU.UD{D|U}", "does not go in braces"),
         ("D.DU.UD{DU}2", "has 9 steps"),
         ("D.DU.U.{DU}2 D.DU.UD", "goes over a bar line"),
