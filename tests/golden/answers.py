@@ -67,6 +67,7 @@ from tests.golden.answers_of_names import (
     cells,
     codes,
     grids,
+    hands,
     kits,
     meters,
     moved,
@@ -279,7 +280,7 @@ ASKED: dict[str, Callable[[str], str]] = {
         *(fingerings, near, fingers, capos, changes, sounds, ornaments, strokes, tunes, kinds),
         *(tempos, verdicts, strung, comps, drafts, placed, views, shifts, snapped),
         *(spellings, signs, grids, swings, meters, pitches, barres, ways, moved, tones),
-        *(kits, cells, codes),
+        *(kits, cells, codes, hands),
     )
 }
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from logbook.crediting import identifiers
-from logbook.strings import find_tuning, read_frets
+from logbook.strings import Limits, find_tuning, find_voicings, read_frets
 from logbook.strings.alternatives import chord_ways
 from logbook.strings.capo_table import has_barre
 from logbook.strings.frets import place_frets
-from logbook.strings.kit import CELL_NAMES, read_kit
+from logbook.strings.kit import CELL_NAMES, kit_text, read_kit
 from logbook.strings.picking import grid_text, parse_grid, parse_swing, swing_text
 from logbook.strings.picking_cells import SIGN_NAMES, STROKE_NAMES
 from logbook.strings.ring import ordinal
@@ -91,7 +91,7 @@ def kits(asked: str) -> str:
     found = read_kit(rows, grid, parse_meter(meter), "" if swing == "-" else swing)
     struck = (f"{row.piece.name} {row.cells}" for row in found.rows)
     hits = " ".join(f"{hit.start}:{hit.piece.midi}" for hit in found.hits())
-    return f"{'; '.join(struck)} in {found.grid}, swing {found.swing}: {hits}"
+    return f"{kit_text(rows)}: {'; '.join(struck)} in {found.grid}, swing {found.swing}: {hits}"
 
 
 def cells(mark: str) -> str:
@@ -106,3 +106,16 @@ def codes(asked: str) -> str:
     printed = getattr(identifiers, f"format_{kind.lower()}")
     plain = read(text)
     return f"{plain}, {printed(plain)}, {printed(plain, letters=False)}"
+
+
+def hands(asked: str) -> str:
+    """Ways to finger a chord for a hand: "chord | tuning | mm it reaches | fingers | last fret"."""
+    chord, tuning, reach_mm, fingers, last = asked.split(" | ")
+    limits = Limits(
+        stretch_mm=float(reach_mm),
+        fingers=int(fingers),
+        last_fret=None if last == "-" else int(last),
+    )
+    found = find_voicings(chord, find_tuning(tuning), (), limits=limits)
+    shapes = ("".join("x" if n < 0 else f"{n:x}" for n in each.shape) for each in found[:6])
+    return f"{len(found)}: {' '.join(shapes)}"
