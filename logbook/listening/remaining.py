@@ -48,9 +48,11 @@ def remaining(
     around = 0.0 if clean else AROUND_SECONDS
     length = work.bounce.size / work.rate
     wider = joined([(max(0.0, a - around), min(length, b + around)) for a, b in unknown])
-    sources = _sources(work, known, places, wider, pool)
-    sure = [(m.first / work.rate, m.last / work.rate) for m in matches if m.take != UNKNOWN]
-    answers = answering(work, wider, sources, pool, sure)
+    answers = []
+    if not clean:  # else nothing was done to all pieces, and what answers is alike in itself
+        sources = _sources(work, known, places, wider, pool)
+        sure = [(m.first / work.rate, m.last / work.rate) for m in matches if m.take != UNKNOWN]
+        answers = answering(work, wider, sources, pool, sure)
     found = [
         NotedStretch(a.start, a.end, a.take, a.source, 1.0, 0.0, a.believed, True, a.inverted)
         for a in answers
