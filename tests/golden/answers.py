@@ -71,7 +71,10 @@ from tests.golden.answers_of_names import (
     kits,
     meters,
     moved,
+    numbers,
+    omissions,
     pitches,
+    places,
     signs,
     spellings,
     swings,
@@ -280,7 +283,7 @@ ASKED: dict[str, Callable[[str], str]] = {
         *(fingerings, near, fingers, capos, changes, sounds, ornaments, strokes, tunes, kinds),
         *(tempos, verdicts, strung, comps, drafts, placed, views, shifts, snapped),
         *(spellings, signs, grids, swings, meters, pitches, barres, ways, moved, tones),
-        *(kits, cells, codes, hands),
+        *(kits, cells, codes, hands, numbers, places, omissions),
     )
 }
 

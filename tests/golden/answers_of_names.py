@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from logbook.crediting import identifiers
-from logbook.strings import Limits, find_tuning, find_voicings, read_frets
+from logbook.editing.words import number_word
+from logbook.strings import Limits, count_frets, find_tuning, find_voicings, read_capos, read_frets
 from logbook.strings.alternatives import chord_ways
 from logbook.strings.capo_table import has_barre
 from logbook.strings.frets import place_frets
@@ -14,6 +15,7 @@ from logbook.strings.ring import ordinal
 from logbook.strings.tunings import at_pitch
 from logbook.theory import parse_key, pitch_class
 from logbook.theory.degrees import degree_note, degree_semitones, guide_tones
+from logbook.theory.kinds import all_kinds, omission_cost
 from logbook.theory.symbols import read_symbol
 from logbook.theory.written import in_letters, in_solfege
 from logbook.timing import parse_meter
@@ -119,3 +121,23 @@ def hands(asked: str) -> str:
     found = find_voicings(chord, find_tuning(tuning), (), limits=limits)
     shapes = ("".join("x" if n < 0 else f"{n:x}" for n in each.shape) for each in found[:6])
     return f"{len(found)}: {' '.join(shapes)}"
+
+
+def numbers(count: str) -> str:
+    """A count in words."""
+    return number_word(int(count))
+
+
+def places(asked: str) -> str:
+    """Frets from the nut: "frets | capo | counted from"."""
+    frets, capo, counted = asked.split(" | ")
+    capos = read_capos(capo) if capo != "0" else ()
+    line = read_frets(frets, counted=counted)
+    return count_frets(place_frets(line, find_tuning("standard"), capos)).text
+
+
+def omissions(suffix: str) -> str:
+    """What each degree of a kind of chord costs that is left out, and how usual the kind is."""
+    kind = next(each for each in all_kinds() if each.suffix == ("" if suffix == "-" else suffix))
+    costs = " ".join(f"{each} {omission_cost(each, kind.degrees)}" for each in kind.degrees)
+    return f"{kind.rarity}, {kind.fifths_above}, {'minor' if kind.minor else 'not minor'}: {costs}"
