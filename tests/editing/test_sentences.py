@@ -166,6 +166,16 @@ def test_doubling_is_told(doubling: Doubling, said: str) -> None:
     assert tell_doubling(doubling) == said
 
 
+@pytest.mark.parametrize(
+    "name",
+    ["the bouzouki", "a friend", "an oud", "his twelve-string", "her banjo", "their loop",
+     "my tenor", "our choir", "himself", "herself", "Ava"],
+)  # fmt: skip
+def test_what_has_its_article_is_given_no_other(name: str) -> None:
+    said = tell_doubling(Doubling(state=DoublingState.DOUBLED, by=(name,)))
+    assert said.startswith(f"doubled by {name}")
+
+
 def test_without_a_comp_the_takes_are_told() -> None:
     assert tell_comp(None, []) == "no takes and no comp logged"
     assert tell_comp(None, CLEAN) == "no comp logged; take 2 is the keeper"

@@ -183,6 +183,14 @@ def test_a_ramp_that_ends_before_it_begins_is_refused() -> None:
         )
 
 
+def test_a_whole_number_at_the_end_counts_where_the_end_does() -> None:
+    half = Fraction(1, 2)
+    assert simplest_between(half, Fraction(1), high_in=True) == 1
+    assert simplest_between(half, Fraction(1)) == half
+    assert simplest_between(half, Fraction(1), low_in=False) == Fraction(2, 3)
+    assert simplest_between(half, Fraction(3, 2), low_in=False) == 1
+
+
 def test_nothing_lies_in_an_empty_interval() -> None:
     with pytest.raises(ValueError, match="nothing lies between"):
         simplest_between(Fraction(1, 2), Fraction(1, 2))
