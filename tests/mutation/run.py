@@ -36,7 +36,7 @@ sys.path.insert(0, str(ROOT))
 from tests.mutation.mutants import Mutant, mutants  # noqa: E402
 from tests.mutation.trial import fails  # noqa: E402
 
-SEED = 20261128
+SEED = 20261129
 COUNT = 300
 MODULES = (
     *("theory/*.py", "strings/*.py", "timing/*.py", "editing/*.py", "listening/snapping.py"),
