@@ -14,12 +14,17 @@ States = npt.NDArray[np.int32]
 
 
 def likeliest_states(
-    scores: Floats, entry: Floats, beside: States | None = None, step_cost: float = 0.0
+    scores: Floats,
+    entry: Floats,
+    beside: States | None = None,
+    step_cost: float = 0.0,
+    leave: float = 0.0,
 ) -> States:
     """Return the states, one for each frame, of the greatest sum of scores.
 
-    scores: frames x states. entry: what entering each state costs. beside: states x 2, which may be
-    stepped from into each at `step_cost`; going on in a state is free.
+    scores: frames x states. entry: what entering each state costs, and `leave` beside it at every
+    jump. beside: states x 2, which may be stepped from into each at `step_cost`; going on in a
+    state is free, and it goes on where sums are equal.
     """
     count, states = scores.shape
     total = scores[0] - entry
@@ -33,7 +38,7 @@ def likeliest_states(
             better = stepped > value
             value = np.where(better, stepped, value)
             origin = np.where(better, side, origin)
-        jump = total[start] - entry
+        jump = total[start] - leave - entry
         better = jump > value
         came[n] = np.where(better, start, origin)
         total = np.where(better, jump, value) + scores[n]

@@ -16,6 +16,7 @@ from itertools import pairwise
 import numpy as np
 import numpy.typing as npt
 
+from logbook.listening.likeliest import likeliest_states
 from logbook.listening.signals import Samples, cut, frame_sums, moving_sum
 
 Scores = npt.NDArray[np.float32]
@@ -125,21 +126,7 @@ def best_path(scores: Scores, entry: Samples, leave: float) -> npt.NDArray[np.in
     scores: frames x states. entry: what it costs to change to each state; leave is paid
     beside it at every change. Equal sums keep the state.
     """
-    count, states = scores.shape
-    total = scores[0].astype(np.float64) - entry
-    came = np.empty((count, states), dtype=np.int32)
-    same = np.arange(states, dtype=np.int32)
-    for n in range(1, count):
-        best = int(np.argmax(total))
-        jump = total[best] - leave - entry
-        stay = total >= jump
-        came[n] = np.where(stay, same, best)
-        total = np.where(stay, total, jump) + scores[n]
-    path = np.empty(count, dtype=np.int32)
-    path[-1] = int(np.argmax(total))
-    for n in range(count - 1, 0, -1):
-        path[n - 1] = came[n, path[n]]
-    return path
+    return likeliest_states(scores, entry.astype(np.float64), leave=leave)
 
 
 def entry_costs(explained: npt.NDArray[np.floating], scale: float) -> Samples:
