@@ -72,7 +72,7 @@ def test_the_schema_of_musicxml_accepts_every_score(plan: str) -> None:
 
 @functools.cache
 def read(plan: str) -> tuple[ArrangedVersion, str, Any]:
-    """An arrangement, its score, and the score as it was read back: made once, changed by nobody."""
+    """An arrangement, its score, and that score read back; made once, to be left alone."""
     title, arrangement = PLANS[plan]
     song = next(each for each in LOG.songs if each.title == title)
     found = arrange(LOG, song, song.versions[0], arrangement)
