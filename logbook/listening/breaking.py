@@ -44,7 +44,7 @@ MARGIN_S = 0.02
 
 
 @dataclass(frozen=True, slots=True)
-class Break:
+class RingBreak:
     """Seconds at which what rings is broken, give or take `MARGIN_S`, and how sure, 0 to 1."""
 
     at_s: float
@@ -64,7 +64,7 @@ class _Going:
     shared: Floats
 
 
-def find_breaks(samples: Samples, rate: int) -> list[Break]:
+def find_breaks(samples: Samples, rate: int) -> list[RingBreak]:
     """The places of a recording, in order."""
     sound = resampled(samples, rate, RATE)
     edge = 2 * APART_HOPS + 2 * ADVANCE
@@ -72,7 +72,7 @@ def find_breaks(samples: Samples, rate: int) -> list[Break]:
     if count < 2 * edge + APART_HOPS + 1:
         return []
     struck = [_struck(each) for each in (sound, np.diff(sound, prepend=sound[:1]))]
-    out: list[Break] = []
+    out: list[RingBreak] = []
     loudest = float(np.max(np.abs(sound)))
     for first in range(edge, count - edge - APART_HOPS, AT_ONCE):
         last = min(first + AT_ONCE, count - edge - APART_HOPS)
@@ -88,7 +88,7 @@ def _breaks_in(
     offset: int,
     struck: list[Floats],
     loudest: float,
-) -> list[Break]:
+) -> list[RingBreak]:
     """The breaks after the windows numbered `before` of a part, which begins `offset` hops in."""
     window = np.hanning(WINDOW + 1)[:-1].astype(np.float32)
     rows = np.lib.stride_tricks.sliding_window_view(sound, WINDOW)[::HOP]
@@ -125,7 +125,7 @@ def _breaks_in(
             continue
         # Phases of no relation have a mean cosine of 0, its variance half of one over their number.
         clear = (BROKEN - float(across.on[n])) * float(np.sqrt(2 * across.partials[n]))
-        out.append(Break(place, round(float(np.interp(clear, SURE_AT, SURE)), 3)))
+        out.append(RingBreak(place, round(float(np.interp(clear, SURE_AT, SURE)), 3)))
     return out
 
 

@@ -20,7 +20,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy import fft
 
-from logbook.listening.breaking import MARGIN_S, Break, find_breaks
+from logbook.listening.breaking import MARGIN_S, RingBreak, find_breaks
 from logbook.listening.onsets import Floats
 from logbook.listening.signals import Samples
 
@@ -98,7 +98,7 @@ def find_punches(samples: Samples, rate: int) -> tuple[HeardPunch, ...]:
     return tuple(sorted(out, key=lambda each: each.start.at_s))
 
 
-def _leaping(breaks: Sequence[Break]) -> list[HeardPunch]:
+def _leaping(breaks: Sequence[RingBreak]) -> list[HeardPunch]:
     """Breaks alone as punch-ins: two of them are where one begins and ends, more are edits each."""
     edges = [
         Edge(
@@ -283,7 +283,7 @@ def _octaves(samples: Samples, rate: int) -> list[Floats]:
     return out
 
 
-def _with_break(edge: Edge, breaks: Sequence[Break]) -> Edge:
+def _with_break(edge: Edge, breaks: Sequence[RingBreak]) -> Edge:
     """The edge at the place where what rings goes on from somewhere else, if it does near it."""
     near = [b for b in breaks if edge.from_s - NEAR_S / 4 <= b.at_s <= edge.to_s + NEAR_S / 4]
     if not near or edge.broken:

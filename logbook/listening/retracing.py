@@ -268,7 +268,7 @@ def tried(work: Work) -> float:
 
 
 @dataclass(frozen=True, slots=True)
-class _Run:
+class _PathRun:
     """A stretch of the path that stands at one place, and what it is worth (see odds)."""
 
     match: SoundMatch
@@ -281,9 +281,9 @@ def _as_runs(
     evidence: TraceEvidence,
     frame: int,
     work: Work,
-) -> list[_Run]:
+) -> list[_PathRun]:
     """The known stretches of the path, in order, without what their takes do not explain."""
-    out: list[_Run] = []
+    out: list[_PathRun] = []
     for span in spans(path, len(sites)):
         if span.state == UNKNOWN:
             continue
@@ -304,11 +304,11 @@ def _as_runs(
             share = float(np.sum(weight[a:b] * (better[a:b] > 0.0))) / heavy if heavy else 1.0
             site = sites[span.state]
             match = SoundMatch(begin, end, site.take, site.lag, span.state, site.exact, share)
-            out.append(_Run(match, float(np.sum(gained[a:b]))))
+            out.append(_PathRun(match, float(np.sum(gained[a:b]))))
     return out
 
 
-def _believed(runs: Sequence[_Run], tried: float) -> list[SoundMatch]:
+def _believed(runs: Sequence[_PathRun], tried: float) -> list[SoundMatch]:
     """Those of the runs that are likelier than chance."""
     places = [
         next(k for k, other in enumerate(runs) if same_place(other.match, run.match))
