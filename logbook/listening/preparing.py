@@ -8,7 +8,7 @@ from concurrent.futures import Executor
 
 import numpy as np
 
-from logbook.listening.candidates import Work
+from logbook.listening.candidates import COARSER, Work
 from logbook.listening.decoding import DecodedSound
 from logbook.listening.extra import ListeningError
 from logbook.listening.shelving import Shelf
@@ -83,6 +83,7 @@ def prepare(sounds: Sequence[DecodedSound], pool: Executor, shelf: Shelf | None 
         return out
 
     white = list(pool.map(flat, lows, [powers[0], *[shared] * len(powers[1:])]))
+    coarse = list(pool.map(lambda low: where.keep(lowered(low, COARSER)), white[1:]))
     return Work(
         rate=rate,
         factor=factor,
@@ -90,6 +91,7 @@ def prepare(sounds: Sequence[DecodedSound], pool: Executor, shelf: Shelf | None 
         takes=full[1:],
         low_bounce=white[0],
         low_takes=white[1:],
+        coarse_takes=coarse,
         let_go=where.let_go,
     )
 

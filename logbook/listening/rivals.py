@@ -157,7 +157,13 @@ def _same_there(work: Work, match: SoundMatch, other: int, apart: float) -> floa
 def _likeness(one: Samples, reach: Samples) -> tuple[float, int]:
     """The greatest squared correlation of `one` within `reach`, and where."""
     count = reach.size - one.size + 1
-    found = np.array([float(np.vdot(reach[n : n + one.size], one)) for n in range(count)])
+    # The sound is in the lower half of its band: every second product has half the sum.
+    part, halves = one[::2].copy(), (reach[::2].copy(), reach[1::2].copy())
+    part = part[: halves[1].size - (count - 1) // 2]
+    products = [
+        float(np.vdot(halves[n % 2][n // 2 : n // 2 + part.size], part)) for n in range(count)
+    ]
+    found = 2.0 * np.array(products)
     first, *ends = reach[: one.size], reach[one.size :], reach[: count - 1]
     begun, over = (each.astype(np.float64) ** 2 for each in ends)
     moved = np.concatenate([[0.0], np.cumsum(begun - over)])
@@ -240,7 +246,7 @@ def _made_of(
 ) -> tuple[list[_Shared], float] | None:
     """The takes one take was made of, and how much of it; None where it is no comp."""
     low = work.low_takes[take]
-    stands = Standing(low, work.low_takes)
+    stands = Standing(low, work.coarse_takes)
     candidates = list(known)
     whole = SoundMatch(0, work.takes[take].size, take, 0, 0)
 
