@@ -98,6 +98,14 @@ def prepare(sounds: Sequence[DecodedSound], pool: Executor, shelf: Shelf | None 
 
 def without_offset(samples: Samples) -> Samples:
     """The samples about zero: a converter's constant offset is no sound."""
-    offset = float(np.mean(samples, dtype=np.float64))
+    offset = _mean(samples)
     level = float(np.sqrt(np.vdot(samples, samples) / samples.size))
     return samples - np.float32(offset) if abs(offset) > OFFSET_SHARE * level else samples
+
+
+def _mean(samples: Samples) -> float:
+    """The mean, summed in parts so that nothing is lost of many samples."""
+    whole = samples.size // 4096 * 4096
+    parts = samples[:whole].reshape(-1, 4096) @ np.ones(4096, dtype=np.float32)
+    rest = np.sum(samples[whole:], dtype=np.float64)
+    return float(np.sum(parts, dtype=np.float64) + rest) / samples.size

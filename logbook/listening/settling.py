@@ -48,6 +48,7 @@ def settle(
     tried: the places the first path went through.
     """
     sounds = Sounds(work.low_bounce, work.low_takes, work.low_rate, _rounding(work))
+    work.let_go()
     frame = sounds.hop * work.factor
     ranges = _open_ranges(traced, frame, sounds.frames, work.rate)
     ranges = [(a, b) for a, b in ranges if float(np.sum(sounds.weight[a:b])) * sounds.hop > 1]
@@ -168,7 +169,7 @@ def _homes(
         # Where only a few frames are doubtful, what is known of a take is enough; where they are
         # few beside the whole, what is known of one often used.
         often = sum(used[take].values()) > OFTEN_SECONDS * work.low_rate * work.factor
-        if used[take] and (often and little or not everywhere):
+        if used[take] and ((often and little) or not everywhere):
             return []
         if coarse is None:
             return homes_of(work.low_bounce, work.low_takes[take], work.low_rate)
