@@ -204,7 +204,7 @@ class Recovery:
 
 def listen(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> Recovery:
     """The five steps, on sounds that were made ready."""
-    places = standing(work.low_bounce, work.low_takes, work.low_rate, pool)
+    places = standing(work, pool)
     work.let_go()
     found, weight = believe(work, places, pool)
     found, matches = trace(work, found, weight)

@@ -27,7 +27,7 @@ from logbook.listening.fitting import (
     window_size,
 )
 from logbook.listening.odds import holes, independent_samples, standing, worth
-from logbook.listening.signals import Samples
+from logbook.listening.signals import Samples, filtered
 from logbook.listening.tracing import (
     UNKNOWN,
     Scores,
@@ -219,12 +219,13 @@ def _weigh(
 ) -> TraceEvidence:
     """Score every site in its ranges, and find what is usual where takes fit."""
     count = work.bounce.size // frame
+    white = filtered(work.bounce, channel.white)
     jobs = [(n, span) for n, site in enumerate(sites) for span in site.ranges]
 
     def frames_of(job: tuple[int, tuple[int, int]]) -> TraceFrames:
         site, (first, last) = sites[job[0]], job[1]
         match = SoundMatch(first * frame, last * frame, site.take, site.lag, job[0])
-        frames = fitted_frames(work.bounce, work.takes[site.take], match, channel, frame)
+        frames = fitted_frames(white, work.takes[site.take], match, channel, frame)
         work.let_go()
         return frames
 

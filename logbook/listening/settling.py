@@ -14,7 +14,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from logbook.listening.candidates import Work
+from logbook.listening.candidates import COARSER, Work
 from logbook.listening.edges import place_edges
 from logbook.listening.fitting import BEFORE, STEP_16_BIT, Channel, SoundMatch, exact_lag
 from logbook.listening.flattening import Sounds
@@ -37,6 +37,7 @@ NEAR_SECONDS = 0.03  # a home within this of another is the same
 MOST_HOMES_A_TAKE = 4
 MOST_KNOWN = 10
 LONG_UNKNOWN_SECONDS = 0.5
+LONG_SECONDS, LITTLE_UNKNOWN, OFTEN_SECONDS = 60.0, 0.1, 3.0
 WHITE_TAPS = 255
 TRACKED = 1000  # number of the first place found here
 
@@ -49,6 +50,7 @@ def settle(
     tried: the places the first path went through.
     """
     sounds = Sounds(work.low_bounce, work.low_takes, work.low_rate, _rounding(work))
+    work.let_go()
     frame = sounds.hop * work.factor
     ranges = _open_ranges(traced, frame, sounds.frames, work.rate)
     ranges = [(a, b) for a, b in ranges if float(np.sum(sounds.weight[a:b])) * sounds.hop > 1]
@@ -204,12 +206,20 @@ def _homes(
             used[m.take][round(m.lag / work.factor)] += m.last - m.first
     unknown = sum(m.last - m.first for m in matches if m.take == UNKNOWN)
     everywhere = unknown > LONG_UNKNOWN_SECONDS * work.rate
+    long = work.bounce.size > LONG_SECONDS * work.rate
+    little = long and unknown < LITTLE_UNKNOWN * work.bounce.size
+    coarse = lowered(work.low_bounce, COARSER) if long else None
 
     def look(take: int) -> list[int]:
-        # Where only a few frames are doubtful, what is known of a take is enough.
-        if used[take] and not everywhere:
+        # Where only a few frames are doubtful, what is known of a take is enough; where they are
+        # few beside the whole, what is known of one often used.
+        often = sum(used[take].values()) > OFTEN_SECONDS * work.low_rate * work.factor
+        if used[take] and ((often and little) or not everywhere):
             return []
-        return homes_of(work.low_bounce, work.low_takes[take], work.low_rate)
+        if coarse is None:
+            return homes_of(work.low_bounce, work.low_takes[take], work.low_rate)
+        found = homes_of(coarse, work.coarse_takes[take], work.low_rate / COARSER)
+        return [COARSER * lag for lag in found]
 
     looked = list(pool.map(look, range(len(work.low_takes))))
     near = round(NEAR_SECONDS * work.low_rate)
