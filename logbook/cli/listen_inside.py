@@ -59,6 +59,7 @@ def tell_inside(
                         "ends_s": each.end_s,
                         "sure": each.sure,
                         "broken_off": each.broken_off,
+                        "silent": each.silent,
                     }
                     for each in (passes.passes if passes else ())
                 ],
@@ -135,7 +136,8 @@ def _tell_passes(path: Path, passes: HeardPasses | None) -> None:
                 f"{each.start_s:.2f} s",
                 f"{each.end_s:.2f} s",
                 f"{sure_word(each.sure)}, {each.sure:.2f}"
-                + (", broken off" if each.broken_off else ""),
+                + (", broken off" if each.broken_off else "")
+                + (", nothing played" if each.silent else ""),
             )
             for number, each in enumerate(passes.passes, 1)
         ],
@@ -209,9 +211,11 @@ def _pass_lines(passes: HeardPasses | None, covers: BarRange | None, following: 
     """A line for each pass, as takes after those that are there."""
     if passes is None:
         return []
-    out = []
-    for number, each in enumerate(passes.passes):
+    out: list[str] = []
+    for number, each in enumerate(passes.passes, 1):
+        if each.silent:
+            continue
         bars = "" if covers is None or each.broken_off else f" {covers}"
         word = " incomplete" if each.broken_off else ""
-        out.append(f"t{following + number}{word}{bars} pass {number + 1} at {each.start_s:.2f} s")
+        out.append(f"t{following + len(out)}{word}{bars} pass {number} at {each.start_s:.2f} s")
     return out

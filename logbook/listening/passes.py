@@ -2,19 +2,20 @@
 
 A recorder that loops lays pass after pass into one file, each exactly as long as the loop. So one
 length is looked for at which the notes and the strokes of the file come again throughout; the
-shortest that fits as well as any is taken, since all its multiples fit too. Music that repeats
-itself looks alike: what is found is only offered.
+shortest that fits as well as any is taken, since all its multiples fit too. A count-in that was
+kept has hardly any pitch, and nor has a pass in which nobody played. Music that repeats itself
+looks alike: what is found is only offered.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy import fft
 
 from logbook.listening.onsets import RATE, Floats, onset_curve, onsets
-from logbook.listening.pitches import HOP_SECONDS, agreement, pitch_frames
+from logbook.listening.pitches import HOP_SECONDS, WINDOW_SECONDS, agreement, pitch_frames
 from logbook.listening.signals import Samples
 
 SHORTEST_S = 3.0
@@ -25,17 +26,24 @@ NEAR_S = 0.15
 WHOLE = 0.03  # of a pass the file may be longer or shorter than a whole number of them
 LEAST_PART = 0.2  # of a pass that was broken off
 OPENING_S, OPENING = 0.05, 0.05  # of the file, and of its peak: it begins with a note
+MUSIC, FEWER = 0.5, 0.3  # of the usual loudness; of the pieces, which may be less alike
+SILENT = 0.15  # of the usual loudness: nothing is played
+BEGUN, HELD_FRAMES, HELD = 0.4, 8, 0.75  # of the usual loudness, so long and so much of it
 STROKES = 0.5  # what strokes count for beside notes
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class HeardPass:
-    """A pass: seconds of the file, how sure (0 to 1), and whether it stops before its end."""
+    """A pass: seconds of the file, how sure (0 to 1), whether it stops before its end.
+
+    silent: nothing was played in it.
+    """
 
     start_s: float
     end_s: float
     sure: float
     broken_off: bool = False
+    silent: bool = False
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -56,8 +64,12 @@ def find_passes(
     seconds = samples.size / rate
     frames, curve = pitch_frames(samples, rate), onset_curve(samples, rate)
     times, _ = onsets(curve)
+    loud = np.linalg.norm(frames, axis=1)
     # What sounds all along, as noise and a drone do, says nothing of where the music is.
-    frames = frames - np.mean(frames, axis=0)
+    music = loud > SILENT * float(np.median(loud))
+    if not np.any(music):
+        return None
+    frames = (frames - np.mean(frames[music], axis=0)) * music[:, None]
     if seconds < 2 * SHORTEST_S or times.size < 8:
         return None
     shifts, notes = agreement(frames, frames)
@@ -73,13 +85,20 @@ def find_passes(
         return None
     best = float(np.max(worth[tops]))
     chosen = int(tops[np.flatnonzero(worth[tops] >= best - AS_GOOD)[0]])
-    if notes[chosen] < LEAST_LIKE:
+    if max(float(notes[chosen]), _mostly(frames, loud, float(shifts[chosen]))) < LEAST_LIKE:
         return None
-    length = _exact(curve, float(shifts[chosen]), seconds)
+    likely = (
+        _shortest(frames, loud, notes, shifts, chosen)
+        if length_s is None
+        else float(shifts[chosen])
+    )
+    length = _exact(curve, likely, seconds)
     opening = np.abs(samples[: round(OPENING_S * rate)])
     at_once = float(np.max(opening, initial=0.0)) > OPENING * float(np.max(np.abs(samples)))
     begins = 0.0 if at_once else _begins(times, seconds, length)
-    passes = _passes(frames, begins, length, seconds, float(times[-1]))
+    if begins < NEAR_S:
+        begins = _counted_in(loud, times, length, seconds)
+    passes = _passes(frames, loud, begins, length, seconds, float(times[-1]))
     return HeardPasses(length_s=length, passes=passes) if len(passes) > 1 else None
 
 
@@ -111,6 +130,59 @@ def _exact(curve: Floats, length: float, seconds: float) -> float:
     return length
 
 
+def _shortest(frames: Floats, loud: Floats, notes: Floats, shifts: Floats, chosen: int) -> float:
+    """The shift (seconds), or the part of it in which most passes are alike as well.
+
+    A pass without music, a count-in and one that was broken off make a loop's own length fit less
+    than some multiple of it does, but not most of its passes that have music in them.
+    """
+    whole = float(shifts[chosen])
+    level = _mostly(frames, loud, whole)
+    for parts in range(int(whole / SHORTEST_S), 1, -1):
+        about = np.abs(shifts - whole / parts) <= 2 * HOP_SECONDS
+        if not np.any(about):
+            continue
+        part = float(shifts[about][np.argmax(notes[about])])
+        alike = _mostly(frames, loud, part)
+        if alike >= LEAST_LIKE and alike >= level - AS_GOOD:
+            return part
+    return whole
+
+
+def _mostly(frames: Floats, loud: Floats, length: float) -> float:
+    """How far most pieces of that length (seconds) are like those that follow them."""
+    size = round(length / HOP_SECONDS)
+    pairs = range(0, len(frames) - 2 * size + 1, max(1, size // 2))
+    least = MUSIC * float(np.median(loud))
+    found = [
+        _alike(frames[at : at + size], frames[at + size : at + 2 * size])
+        for at in pairs
+        if min(float(np.mean(loud[n : n + size])) for n in (at, at + size)) > least
+    ]
+    return float(np.quantile(found, FEWER)) if found else 0.0
+
+
+def _counted_in(loud: Floats, times: Floats, length: float, seconds: float) -> float:
+    """Where the first pass begins after a count-in that was kept; 0 where there is none.
+
+    A click has hardly any pitch. A loop that begins with a rest has one again a loop later.
+    """
+    music = loud > BEGUN * float(np.median(loud))
+    held = np.lib.stride_tricks.sliding_window_view(music, HELD_FRAMES)
+    at = int(np.argmax(np.mean(held, axis=1) >= HELD))
+    size = round(length / HOP_SECONDS)
+    again = music[size : size + at]
+    begins = at * HOP_SECONDS + (0.5 * WINDOW_SECONDS if at else 0.0)
+    if begins < 2 * NEAR_S or not again.size or float(np.mean(again)) < HELD:
+        return 0.0
+    # The recorder stops at the end of a pass, if it does: that is exact where a note is not.
+    whole = seconds - round((seconds - begins) / length) * length
+    if abs(whole - begins) < 3 * HOP_SECONDS:
+        return max(0.0, whole)
+    near = times[np.abs(times - begins) < 3 * HOP_SECONDS]
+    return float(near[np.argmin(np.abs(near - begins))]) if near.size else begins
+
+
 def _begins(times: Floats, seconds: float, length: float) -> float:
     """Where the first pass begins: with the file if it holds whole passes, else its first note."""
     over = seconds / length - round(seconds / length)
@@ -121,12 +193,17 @@ def _begins(times: Floats, seconds: float, length: float) -> float:
 
 
 def _passes(
-    frames: Floats, begins: float, length: float, seconds: float, last_s: float
+    frames: Floats, loud: Floats, begins: float, length: float, seconds: float, last_s: float
 ) -> tuple[HeardPass, ...]:
     """Passes one after the other, each as sure as its notes are those of the others."""
     count = max(1, int(np.ceil((seconds - begins) / length - WHOLE)))
     size = round(length / HOP_SECONDS)
     cut = [frames[round((begins + n * length) / HOP_SECONDS) :][:size] for n in range(count)]
+    level = [
+        float(np.mean(np.append(loud[round((begins + n * length) / HOP_SECONDS) :][:size], 0.0)))
+        for n in range(count)
+    ]
+    heard = [each > SILENT * float(np.max(level)) for each in level]
     out = []
     for n, mine in enumerate(cut):
         start = begins + n * length
@@ -134,7 +211,9 @@ def _passes(
         played = min(end, last_s) - start
         if played < LEAST_PART * length:
             continue
-        alike = [_alike(mine, other) for k, other in enumerate(cut) if k != n and len(other)]
+        alike = [
+            _alike(mine, other) for k, other in enumerate(cut) if k != n and heard[k] and len(other)
+        ]
         like = max(alike, default=0.0)
         sure = float(np.clip((like - LEAST_LIKE + 0.25) / (SURE_LIKE - LEAST_LIKE + 0.25), 0, 1))
         out.append(
@@ -142,10 +221,15 @@ def _passes(
                 start_s=start,
                 end_s=end,
                 sure=sure,
-                broken_off=end - start < (1 - WHOLE) * length or played < 0.75 * length,
+                silent=not heard[n],
+                broken_off=heard[n]
+                and (end - start < (1 - WHOLE) * length or played < 0.75 * length),
             )
         )
-    return tuple(out)
+    # Where nothing was played nothing can be alike: it is a pass as surely as the others are.
+    others = [each.sure for each in out if not each.silent]
+    usual = float(np.median(others)) if others else 0.0
+    return tuple(replace(each, sure=usual) if each.silent else each for each in out)
 
 
 def _alike(a: Floats, b: Floats) -> float:

@@ -42,6 +42,24 @@ def test_passes_of_a_loop(lead: float, part: float) -> None:
         assert each.sure > 0.7
 
 
+def test_a_count_in_that_was_kept_and_a_pass_in_which_nobody_played() -> None:
+    """A click bleeds in all along; the loop begins after it, and the third pass is empty."""
+    bar = 240.0 / 140.0
+    sound, length = looped(2, 5, tempo=140.0, lead=bar, part=0.0)
+    begin, end = (round((bar + n * length) * RATE) for n in (2, 3))
+    sound[begin - 300 : end - 300] = 0.0
+    tick = 0.006 * np.sin(np.arange(300) * 0.9) * np.exp(-np.arange(300) / 60)
+    for beat in range(int(sound.size / RATE / bar * 4)):
+        at = round(beat * bar / 4 * RATE)
+        sound[at : at + 300] += tick[: sound[at : at + 300].size].astype(np.float32)
+    found = find_passes(sound, RATE)
+    assert found is not None
+    assert found.length_s == pytest.approx(length, abs=0.01)
+    assert [each.silent for each in found.passes] == [False, False, True, False, False]
+    for number, each in enumerate(found.passes):
+        assert each.start_s == pytest.approx(bar + number * length, abs=0.05)
+
+
 def test_what_never_comes_again_has_no_passes() -> None:
     noise = np.random.default_rng(3).normal(size=12 * RATE).astype(np.float32)
     assert find_passes(noise, RATE) is None
