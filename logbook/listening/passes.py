@@ -12,7 +12,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy import fft
+from scipy import fft, ndimage
 
 from logbook.listening.onsets import RATE, Floats, onset_curve, onsets
 from logbook.listening.pitches import HOP_SECONDS, WINDOW_SECONDS, agreement, pitch_frames
@@ -27,7 +27,8 @@ WHOLE = 0.03  # of a pass the file may be longer or shorter than a whole number 
 LEAST_PART = 0.2  # of a pass that was broken off
 OPENING_S, OPENING = 0.05, 0.05  # of the file, and of its peak: it begins with a note
 MUSIC, FEWER = 0.5, 0.3  # of the usual loudness; of the pieces, which may be less alike
-SILENT = 0.15  # of the usual loudness: nothing is played
+SILENT, FAINT = 0.15, 0.3  # of the usual loudness: nothing is played; too little to be alike
+CLICK_FRAMES = 7
 BEGUN, HELD_FRAMES, HELD = 0.4, 8, 0.75  # of the usual loudness, so long and so much of it
 STROKES = 0.5  # what strokes count for beside notes
 
@@ -64,9 +65,10 @@ def find_passes(
     seconds = samples.size / rate
     frames, curve = pitch_frames(samples, rate), onset_curve(samples, rate)
     times, _ = onsets(curve)
-    loud = np.linalg.norm(frames, axis=1)
+    # A click is heard in a few frames, with nothing between it and the next.
+    loud = ndimage.grey_opening(np.linalg.norm(frames, axis=1), CLICK_FRAMES)
     # What sounds all along, as noise and a drone do, says nothing of where the music is.
-    music = loud > SILENT * float(np.median(loud))
+    music = loud > FAINT * float(np.median(loud))
     if not np.any(music):
         return None
     frames = (frames - np.mean(frames[music], axis=0)) * music[:, None]
@@ -96,8 +98,7 @@ def find_passes(
     opening = np.abs(samples[: round(OPENING_S * rate)])
     at_once = float(np.max(opening, initial=0.0)) > OPENING * float(np.max(np.abs(samples)))
     begins = 0.0 if at_once else _begins(times, seconds, length)
-    if begins < NEAR_S:
-        begins = _counted_in(loud, times, length, seconds)
+    begins = max(begins, _counted_in(loud, times, length, seconds))
     passes = _passes(frames, loud, begins, length, seconds, float(times[-1]))
     return HeardPasses(length_s=length, passes=passes) if len(passes) > 1 else None
 

@@ -14,9 +14,9 @@ UNKNOWN_SECONDS, UNKNOWN_SURE = (0.1, 0.2, 0.3, 0.8, 1.5), (0.1, 0.4, 0.9, 0.92,
 # Pieces of the path and of the following, by the share of their sound that the take explains.
 SHARES, SHARES_RIGHT = (0.0, 0.3, 0.6, 0.9, 1.0), (0.0, 0.3, 0.6, 0.9, 1.0)
 # What responses say, by deviations of a window's mean.
-RESPONSES, RESPONSES_RIGHT = (3.0, 5.0, 8.0), (0.8, 0.95, 0.98)
+RESPONSES, RESPONSES_RIGHT = (3.0, 5.0, 8.0, 12.0, 18.0), (0.8, 0.95, 0.98, 0.98, 0.98)
 # What keeps in step, by deviations of the whole stretch.
-STEPS, STEPS_RIGHT = (3.6, 5.0, 7.0), (0.7, 0.85, 0.95)
+STEPS, STEPS_RIGHT = (3.6, 5.0, 7.0, 10.0, 14.0), (0.7, 0.85, 0.95, 0.95, 0.95)
 
 
 def of_nothing(seconds: float) -> float:
