@@ -174,7 +174,7 @@ def _counted_in(loud: Floats, times: Floats, length: float, seconds: float) -> f
     size = round(length / HOP_SECONDS)
     again = music[size : size + at]
     begins = at * HOP_SECONDS + (0.5 * WINDOW_SECONDS if at else 0.0)
-    if begins < 2 * NEAR_S or not again.size or float(np.mean(again)) < HELD:
+    if begins < 2 * NEAR_S or not again.size or float(np.mean(again)) < 0.5:
         return 0.0
     # The recorder stops at the end of a pass, if it does: that is exact where a note is not.
     whole = seconds - round((seconds - begins) / length) * length
