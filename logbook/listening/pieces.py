@@ -25,9 +25,9 @@ class Piece:
     start, end: seconds in the bounce. take: index into the takes given, or None where no take
     fits. source: seconds into that take at which the piece begins (0.0 when take is None).
     gain_db: level of the bounce over the take, decibels (0.0 when take is None). confidence: 0
-    to 1, how much of the sound the take explains and how clearly nothing else does; such a piece
-    is right at least so often (tests/benchmarks/bench_edits.py prints how often). Where take is
-    None, how often nothing was missed in a stretch so long.
+    to 1, how often a piece found in that way, of whose sound the take explains so much, is right
+    (see sureness; tests/benchmarks/bench_edits.py prints how often). Where take is None, how often
+    nothing was missed in a stretch so long.
     inverted: the bounce has the opposite polarity of the take. stretch: bounce time over take time,
     1.0 where both run at one speed; `source` is exact where the piece begins. by_notes: the sound
     was processed too far to be subtracted, and its notes alone say where it comes from, good to a
