@@ -30,17 +30,19 @@ TREBLE_HZ = 1500.0
 STEADY_RAD = 1.5  # by which a partial's two frequencies may part over the way between them
 # Read from generated takes (24 s each of strings struck, picked and in a line, and of pads, seeds
 # 3 to 6): what cuts of 0 to 20 ms show there and what strokes do.
-BROKEN, STEADY, SHARED = 0.35, 0.6, 0.3
+BROKEN, STEADY, SHARED = 0.35, 0.6, 0.5
 LEAST_PARTIALS = 5.0
 QUIETEST_DB = -40.0
 RISES_DB, TREBLE_RISES_DB = 3.0, 6.0  # after the place beside before it
 LEVEL_S = 0.002
-NEAR_S, STRUCK_NEAR_DB = 0.03, (5.0, 6.0)  # an attack: level, treble
-FAR_S, STRUCK_FAR_DB = 0.06, (8.0, 12.0)
+NEAR_S, STRUCK_NEAR_DB = 0.03, (5.0, 5.0)  # an attack: level, treble
+FAR_S, STRUCK_FAR_DB = 0.06, (6.0, 8.0)
 ALONE_HOPS = 9
-SURE, SURE_AT = (0.6, 0.9), (1.0, 3.5)  # by deviations under what is broken
+LEAST_CLEAR = 1.0  # deviations under what is broken
+SURE, SURE_AT = (0.6, 0.9), (1.0, 3.5)
 AT_ONCE = 1024  # places
 MARGIN_S = 0.02
+CROWD_S = 0.3  # nobody punches in for so short a time: that is a way of playing
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +81,11 @@ def find_breaks(samples: Samples, rate: int) -> list[RingBreak]:
         begin, end = first - edge, last + edge + APART_HOPS
         part = sound[begin * HOP : (end - 1) * HOP + WINDOW]
         out += _breaks_in(part, np.arange(first, last) - begin, begin, struck, loudest)
-    return out
+    return [
+        one
+        for one in out
+        if not any(other is not one and abs(other.at_s - one.at_s) < CROWD_S for other in out)
+    ]
 
 
 def _breaks_in(
@@ -125,6 +131,8 @@ def _breaks_in(
             continue
         # Phases of no relation have a mean cosine of 0, its variance half of one over their number.
         clear = (BROKEN - float(across.on[n])) * float(np.sqrt(2 * across.partials[n]))
+        if clear < LEAST_CLEAR:
+            continue
         out.append(RingBreak(place, round(float(np.interp(clear, SURE_AT, SURE)), 3)))
     return out
 

@@ -78,6 +78,17 @@ def test_inserts_in_a_long_piece(takes: list[m.Audio], tmp_path: Path) -> None:
     assert false <= 0.01
 
 
+@pytest.mark.parametrize("given", [(0, 1, 2), (0, 2)])
+def test_pieces_flown_in_from_other_bars(
+    takes: list[m.Audio], tmp_path: Path, given: tuple[int, ...]
+) -> None:
+    """Half a second from a place that is used once is enough to know it."""
+    plan = edits.flown_in(11, shortest=0.4, longest=0.7, seconds=SECONDS - 0.5)
+    right, false = heard(takes, plan, tmp_path, fade=0.010, given=given)
+    assert right >= 0.97
+    assert false == 0.0
+
+
 @pytest.mark.parametrize("given", [(0, 2), (1,)])
 def test_a_missing_take_is_not_replaced_by_another(
     takes: list[m.Audio], tmp_path: Path, given: tuple[int, ...]
