@@ -252,6 +252,8 @@ def serve(path: str, *, heavy: bool) -> None:
         while True:
             for key, _ in waiting.select():
                 if key.fileobj == 0:
+                    for pid, _ in children.values():
+                        os.kill(pid, signal.SIGKILL)
                     return
                 if key.fileobj is door:
                     calling, _ = door.accept()
