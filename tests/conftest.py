@@ -6,6 +6,7 @@ LOGBOOK_TEST_POSTGRES is the URL of a server where databases can be made
 
 from __future__ import annotations
 
+import gc
 import itertools
 import os
 import shutil
@@ -49,6 +50,9 @@ QUICK = [
 ]
 # Single tests of a minute and more: begun last, one processor would wait for them.
 LONGEST = ("test_readme.py", "test_package.py", "test_together.py")
+# Two workers on two cores: no threads of a library beside them. Set before numpy is read.
+for _threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
+    os.environ.setdefault(_threads, "1")
 NO_SHRINKING = (Phase.explicit, Phase.generate)
 settings.register_profile("quick", max_examples=15, derandomize=True, deadline=None, database=None)
 settings.register_profile("same", max_examples=50, derandomize=True, deadline=None, database=None)
@@ -101,6 +105,13 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         at = item.path
         if any(at == each or each in at.parents for each in quick):
             item.add_marker(pytest.mark.quick)
+
+
+def pytest_collection_finish() -> None:
+    """Clean up rarely, and never look again at what stays until the end: ten thousand tests."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(20_000, 20, 20)
 
 
 def _leave_out_servers(config: pytest.Config, items: list[pytest.Item]) -> None:

@@ -8,7 +8,7 @@ from concurrent.futures import Executor
 
 import numpy as np
 
-from logbook.listening.candidates import Work
+from logbook.listening.candidates import COARSER, Work
 from logbook.listening.decoding import DecodedSound
 from logbook.listening.extra import ListeningError
 from logbook.listening.shelving import Shelf
@@ -83,6 +83,7 @@ def prepare(sounds: Sequence[DecodedSound], pool: Executor, shelf: Shelf | None 
         return out
 
     white = list(pool.map(flat, lows, [powers[0], *[shared] * len(powers[1:])]))
+    coarse = list(pool.map(lambda low: where.keep(lowered(low, COARSER)), white[1:]))
     return Work(
         rate=rate,
         factor=factor,
@@ -90,12 +91,21 @@ def prepare(sounds: Sequence[DecodedSound], pool: Executor, shelf: Shelf | None 
         takes=full[1:],
         low_bounce=white[0],
         low_takes=white[1:],
+        coarse_takes=coarse,
         let_go=where.let_go,
     )
 
 
 def without_offset(samples: Samples) -> Samples:
     """The samples about zero: a converter's constant offset is no sound."""
-    offset = float(np.mean(samples, dtype=np.float64))
+    offset = _mean(samples)
     level = float(np.sqrt(np.vdot(samples, samples) / samples.size))
     return samples - np.float32(offset) if abs(offset) > OFFSET_SHARE * level else samples
+
+
+def _mean(samples: Samples) -> float:
+    """The mean, summed in parts so that nothing is lost of many samples."""
+    whole = samples.size // 4096 * 4096
+    parts = samples[:whole].reshape(-1, 4096) @ np.ones(4096, dtype=np.float32)
+    rest = np.sum(samples[whole:], dtype=np.float64)
+    return float(np.sum(parts, dtype=np.float64) + rest) / samples.size

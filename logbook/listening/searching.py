@@ -34,10 +34,14 @@ class FoundPlace:
 
 
 def _flattened(spectrum: Spectrum) -> Spectrum:
-    magnitude = np.abs(spectrum)
-    magnitude += np.float32(1e-6) * np.max(magnitude, initial=0.0) + np.float32(1e-12)
-    np.sqrt(magnitude, out=magnitude)
-    spectrum /= magnitude
+    """Half of the level of every frequency taken away, in place."""
+    level = np.sqrt(spectrum.real**2 + spectrum.imag**2)
+    level += np.float32(1e-6) * np.max(level, initial=0.0) + np.float32(1e-12)
+    np.sqrt(level, out=level)
+    np.reciprocal(level, out=level)
+    # Real and imaginary parts apart: several times as quick as dividing complex numbers.
+    spectrum.real *= level
+    spectrum.imag *= level
     return spectrum
 
 

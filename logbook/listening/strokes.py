@@ -336,13 +336,12 @@ class _Listener:
     def _rise_time(self, at: float, notes: tuple[int, ...], which: int) -> float | None:
         """When one string rises, seconds after `at`; None where no partial of it stands free."""
         hz = 440.0 * self.tune * 2 ** ((np.array(notes) - 69) / 12)
-        others = [p * h for n, h in enumerate(hz) if n != which for p in range(1, 40)]
-        free = [
-            (min((abs(p * hz[which] - o) for o in others), default=60.0), p)
-            for p in range(1, 9)
-            if 250 < p * hz[which] < 4000
-        ]
-        room, partial = max(free, default=(0.0, 0))
+        own = np.arange(1, 9) * hz[which]
+        others = np.outer(np.delete(hz, which), np.arange(1, 40)).ravel()
+        apart = np.min(np.abs(own[:, None] - others), axis=1, initial=np.inf)
+        apart[(own <= 250) | (own >= 4000)] = 0.0
+        partial = int(np.argmax(apart)) + 1
+        room = float(apart[partial - 1])
         if room < 30.0:
             return None
         first = round((at - 0.06) * AUDIO_RATE)

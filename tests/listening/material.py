@@ -11,6 +11,7 @@ made of, so that what was recovered can be held against what was done.
 
 from __future__ import annotations
 
+import functools
 import os
 import random
 import shutil
@@ -162,23 +163,35 @@ def pluck(
     """Decaying strings of a few partials with a little pick noise; stereo, seeded."""
     rng = np.random.default_rng(seed)
     out = np.zeros(round(seconds * rate))
+    whole = np.arange(round(1.2 * rate)) / rate
+    pick_noise = 0.4 * np.exp(-whole / 0.006)
     for note in notes:
         first = round(note.start * rate)
-        t = np.arange(min(round(1.2 * rate), len(out) - first)) / rate
+        t = whole[: max(0, len(out) - first)]
         if t.size == 0:
             continue
-        pitch = a4 * 2.0 ** ((note.pitch - 69) / 12)
-        tone = np.zeros_like(t)
-        for k in range(1, 13):
-            f = k * pitch * np.sqrt(1 + 4e-5 * k * k)
-            if f < 0.45 * rate:
-                phase = rng.uniform(0, 2 * np.pi)
-                tone += np.sin(2 * np.pi * f * t + phase) * np.exp(-t * (1.5 + 0.6 * k)) / k
-        tone += 0.4 * rng.normal(size=t.size) * np.exp(-t / 0.006)
+        ringing = _partials(a4 * 2.0 ** ((note.pitch - 69) / 12), rate)
+        phases = rng.uniform(0, 2 * np.pi, size=len(ringing) // 2)
+        tone = np.concatenate([np.cos(phases), np.sin(phases)]) @ ringing[:, : t.size]
+        tone += rng.normal(size=t.size) * pick_noise[: t.size]
         tone *= np.minimum(1.0, (t[-1] - t) / 0.02 + 1e-9)
         out[first : first + t.size] += tone * 10 ** ((note.velocity - 127) / 40)
     out = 0.08 * out + 1e-5 * rng.normal(size=out.size)
     return np.stack([out, 0.7 * out], axis=1)
+
+
+@functools.lru_cache(maxsize=48)
+def _partials(pitch: float, rate: int) -> Audio:
+    """What a string of `pitch` hertz rings with: a row a partial as a sine, then as a cosine."""
+    t = np.arange(round(1.2 * rate)) / rate
+    sines, cosines = [], []
+    for k in range(1, 13):
+        f = k * pitch * np.sqrt(1 + 4e-5 * k * k)
+        if f < 0.45 * rate:
+            dying = np.exp(-t * (1.5 + 0.6 * k)) / k
+            sines.append(np.sin(2 * np.pi * f * t) * dying)
+            cosines.append(np.cos(2 * np.pi * f * t) * dying)
+    return np.array(sines + cosines)
 
 
 def blend(

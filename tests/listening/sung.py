@@ -15,6 +15,7 @@ import numpy.typing as npt
 from scipy import signal
 
 Audio = npt.NDArray[np.float32]
+Wave = npt.NDArray[np.float64]
 
 VOWELS = ((700, 1200, 2600), (400, 2000, 2600), (350, 800, 2500), (500, 1700, 2500))
 
@@ -68,31 +69,49 @@ def sing(
         joined = number > 0 and note.start - notes[number - 1].end < 0.01
         again = joined and notes[number - 1].midi == note.midi
         start = note.start + (0.05 if again else 0.0)
-        here = (times >= note.start) & (times < note.end + 0.3)
-        pitch[here] = note.midi
+        first = max(0, int((note.start - glide + ahead) * rate) - 1)
+        near = slice(first, int((note.end + 0.3 + ahead) * rate) + 2)
+        t, here = times[near], pitch[near]
+        here[(t >= note.start) & (t < note.end + 0.3)] = note.midi
         if joined and glide and not again:
-            part = np.abs(times - note.start) < glide / 2
-            way = (times[part] - note.start) / glide + 0.5
-            pitch[part] = notes[number - 1].midi + way * (note.midi - notes[number - 1].midi)
-        rise = np.clip((times - start) / (0.03 if again or not joined else 0.002), 0, 1)
-        fall = np.clip((note.end - times) / 0.04, 0, 1)
+            part = np.abs(t - note.start) < glide / 2
+            way = (t[part] - note.start) / glide + 0.5
+            here[part] = notes[number - 1].midi + way * (note.midi - notes[number - 1].midi)
+        rise = np.clip((t - start) / (0.03 if again or not joined else 0.002), 0, 1)
+        fall = np.clip((note.end - t) / 0.04, 0, 1)
         following = notes[number + 1] if number + 1 < len(notes) else None
         if following is not None and following.start - note.end < 0.01:
-            fall = np.where(times < note.end, 1.0, 0.0)
-        level = np.maximum(level, np.minimum(rise, fall) * (times >= start))
-        wave = np.sin(2 * np.pi * 5.5 * (times - note.start)) * vibrato / 100.0
-        depth = np.clip((times - note.start - 0.15) / 0.2, 0, 1)
-        inside = (times >= note.start) & (times < note.end)
-        pitch[inside] += (wave * depth)[inside]
-        hump[:, inside] = np.array(VOWELS[rng.integers(len(VOWELS))])[:, None]
+            fall = np.where(t < note.end, 1.0, 0.0)
+        level[near] = np.maximum(level[near], np.minimum(rise, fall) * (t >= start))
+        wave = np.sin(2 * np.pi * 5.5 * (t - note.start)) * vibrato / 100.0
+        depth = np.clip((t - note.start - 0.15) / 0.2, 0, 1)
+        inside = (t >= note.start) & (t < note.end)
+        here[inside] += (wave * depth)[inside]
+        hump[:, near][:, inside] = np.array(VOWELS[rng.integers(len(VOWELS))])[:, None]
     hz = 440.0 * 2 ** ((pitch - 69 + cents / 100.0) / 12)
-    phase = 2 * np.pi * np.cumsum(hz) / rate
-    sound = np.zeros(times.size)
-    for n in range(1, 16):
-        at = n * hz
-        gain = 0.15 + sum(np.exp(-0.5 * ((at - h) / 250) ** 2) for h in hump)
-        sound += np.where(at < 0.45 * rate, gain / n, 0.0) * np.sin(n * phase)
+    sound = _voiced(hz, hump, rate)
     smooth = signal.lfilter([0.02], [1, -0.98], level)
     air = signal.lfilter([1, -0.9], [1], rng.standard_normal(times.size))
     sound = sound / np.max(np.abs(sound)) * smooth + breath * air * (0.3 + smooth)
     return np.asarray(0.5 * sound / np.max(np.abs(sound)), dtype=np.float32)
+
+
+def _voiced(hz: Wave, humps: Wave, rate: int) -> Wave:
+    """Fifteen partials of `hz`, each as loud as the humps (hertz, 250 wide) make it there.
+
+    Sine and bell of a partial follow from those of the one below it, by
+    sin((n + 1) p) = 2 cos(p) sin(n p) - sin((n - 1) p) and by the ratio of two bells.
+    """
+    phase = 2 * np.pi * np.cumsum(hz) / rate
+    below, sine, turn = np.zeros(hz.size), np.sin(phase), 2 * np.cos(phase)
+    bell = np.exp(-0.5 * ((hz - humps) / 250) ** 2)
+    narrowing = np.exp(-((hz / 250) ** 2))
+    ratio = np.exp((humps - 1.5 * hz) * hz / 250**2)
+    sound = np.zeros(hz.size)
+    for n in range(1, 16):
+        loud = np.where(n * hz < 0.45 * rate, (0.15 + bell.sum(axis=0)) / n, 0.0)
+        sound += loud * sine
+        below, sine = sine, turn * sine - below
+        bell *= ratio
+        ratio *= narrowing
+    return sound

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
@@ -69,7 +70,9 @@ def test_the_schema_of_musicxml_accepts_every_score(plan: str) -> None:
     assert_valid(text)
 
 
+@functools.cache
 def read(plan: str) -> tuple[ArrangedVersion, str, Any]:
+    """An arrangement, its score, and that score read back; made once, to be left alone."""
     title, arrangement = PLANS[plan]
     song = next(each for each in LOG.songs if each.title == title)
     found = arrange(LOG, song, song.versions[0], arrangement)

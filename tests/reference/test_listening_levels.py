@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import re
 import subprocess
 from collections.abc import Callable
@@ -60,6 +61,7 @@ def test_ebu_signals(
     assert measure_levels(path).loudness_lufs == pytest.approx(loudness, abs=0.1)
 
 
+@functools.cache
 def strum(seed: int) -> m.Audio:
     notes = m.perform(seed, bars=6)
     return m.pluck(notes, seconds=13.0, rate=44_100, seed=seed)
