@@ -18,7 +18,7 @@ from logbook.listening.searching import peaks
 from logbook.listening.signals import Samples, Spectrum, cut, lowered
 
 MOST_PLACES = 6  # in a take
-STEP = 1 << 14  # samples
+STEP = 1 << 15  # samples
 LONG_SECONDS, NEAR_SECONDS, NEAR_RATIO = 60.0, 0.06, 4.0
 NEAR = 3  # low samples that a coarse place may be off, when its peak is read between its samples
 
@@ -79,7 +79,6 @@ def standing(work: Work, pool: Executor) -> list[list[int]]:
     """
     bounce, rate = work.low_bounce, work.low_rate
     stands = Standing(bounce, work.coarse_takes)
-    half = bounce[::2].copy()
     long = bounce.size > LONG_SECONDS * rate
 
     def look(take: int) -> list[int]:
@@ -87,26 +86,28 @@ def standing(work: Work, pool: Executor) -> list[list[int]]:
         near = None
         if long:
             near = (playing_home(bounce, sound, rate), round(NEAR_SECONDS * rate))
-        halves = (sound[::2].copy(), sound[1::2].copy())
-        lags = [_nearest(half, halves, lag) for lag in stands.of(take, near)]
+        lags = _nearest(bounce, sound, stands.of(take, near))
         work.let_go()
         return lags
 
     return list(pool.map(look, range(len(work.low_takes))))
 
 
-def _nearest(bounce: Samples, take: tuple[Samples, Samples], lag: int) -> int:
-    """The lag (low samples) next to a coarse one at which the two agree best.
+def _nearest(bounce: Samples, take: Samples, coarse: Sequence[int]) -> list[int]:
+    """For every coarse lag (low samples) the one next to it at which the two agree best.
 
-    bounce: every second of its low samples; take: those of its even and of its odd ones. They lie
-    in the lower half of their band, so that every second product has the same sum.
+    They lie in the lower half of their band, so that every second product has the same sum.
     """
-    lags = range(lag - NEAR, lag + NEAR + 1)
-    sums = np.zeros(len(lags))
+    lags = np.asarray(coarse, dtype=np.int64)[:, None] + np.arange(-NEAR, NEAR + 1)
+    sums = np.zeros(lags.shape)
     # Step by step, so that what is read once serves all lags.
     for first in range(0, bounce.size, STEP):
-        part = bounce[first : first + STEP]
-        sums += [
-            float(np.vdot(part, cut(take[each % 2], first + each // 2, part.size))) for each in lags
-        ]
-    return lags[int(np.argmax(np.abs(sums)))]
+        part = bounce[first : first + STEP : 2].copy()
+        for row, places in enumerate(lags.tolist()):
+            reach = cut(take, first + places[0], 2 * part.size + len(places))
+            halves = (reach[::2].copy(), reach[1::2].copy())
+            sums[row] += [
+                float(np.vdot(part, halves[n % 2][n // 2 : n // 2 + part.size]))
+                for n in range(len(places))
+            ]
+    return [int(each) for each in lags[np.arange(len(lags)), np.argmax(np.abs(sums), axis=1)]]
