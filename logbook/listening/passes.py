@@ -66,7 +66,7 @@ def find_passes(
     frames, curve = pitch_frames(samples, rate), onset_curve(samples, rate)
     times, _ = onsets(curve)
     # A click is heard in a few frames, with nothing between it and the next.
-    loud = ndimage.grey_opening(np.linalg.norm(frames, axis=1), CLICK_FRAMES)
+    loud = ndimage.grey_opening(np.linalg.norm(frames, axis=1), (CLICK_FRAMES,))
     # What sounds all along, as noise and a drone do, says nothing of where the music is.
     music = loud > FAINT * float(np.median(loud))
     if not np.any(music):
