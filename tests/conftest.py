@@ -19,9 +19,17 @@ import pytest
 from hypothesis import Phase, settings
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
+# What the tests start and import is compiled once, also where the shell wants no bytecode kept:
+# that was a third of each start. Whoever changes modules within a second (tests/mutation) says so.
+if not os.environ.get("LOGBOOK_TEST_COMPILE_ALWAYS"):
+    sys.dont_write_bytecode = False
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
+from logbook.store import schema
 from logbook.store.lifecycle import open_log
 from logbook.store.store import Store
+from tests.planted import migrated_once
+from tests.warm import end_shared
 
 # The pure rooms: no database, no sound, no process of its own. `pytest -m quick` runs these, with
 # few examples and always the same ones.
@@ -60,6 +68,11 @@ def pytest_configure(config: pytest.Config) -> None:
     """
     if not config.getoption("--hypothesis-profile"):
         settings.load_profile("quick" if config.getoption("-m") == "quick" else "same")
+
+
+def pytest_unconfigure() -> None:
+    """End what was kept warm."""
+    end_shared()
 
 
 def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
@@ -106,14 +119,15 @@ def _leave_out_servers(config: pytest.Config, items: list[pytest.Item]) -> None:
 
     What differs between the two databases is below `store/`; the rooms above it see one Store.
     """
-    about_it = [Path(__file__).parent / each for each in ("store", "robustness")]
+    here = Path(__file__).parent
+    about_it = {here / "store", here / "robustness" / "test_two_at_once.py"}
     met: Counter[Path] = Counter()
     left_out = []
     for item in items:
         case = getattr(item, "callspec", None)
         if case is None or case.params.get("dialect") != "postgresql":
             continue
-        if not any(each in item.path.parents for each in about_it):
+        if about_it.isdisjoint((item.path, *item.path.parents)):
             met[item.path] += 1
             if met[item.path] % 4 != 1:
                 left_out.append(item)
@@ -137,6 +151,16 @@ def _own_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.Monk
     monkeypatch.setenv("LOGBOOK_USER", "tester")
 
 
+@pytest.fixture(autouse=True)
+def _tables_at_once(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A new log in a file takes over the tables of the first, but for tests of the store.
+
+    There are some hundred new logs; to run all migrations took longer than most of those tests.
+    """
+    if Path(__file__).parent / "store" not in request.path.parents:
+        monkeypatch.setattr(schema, "migrate", migrated_once)
+
+
 @pytest.fixture(scope="session")
 def empty_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """An empty log in a file, made once; copy it."""
@@ -150,10 +174,10 @@ def empty_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def empty_database() -> Iterator[str]:
     """The name of an empty PostgreSQL log, made once; use it as a template."""
     name = f"logbook_empty_{os.getpid()}"
-    _server(f"CREATE DATABASE {name}")
+    on_server(f"CREATE DATABASE {name}")
     open_log(database_url(name)).close()
     yield name
-    _server(f"DROP DATABASE {name}")
+    on_server(f"DROP DATABASE {name}")
 
 
 def database_url(name: str) -> str:
@@ -161,7 +185,8 @@ def database_url(name: str) -> str:
     return f"{SERVER.rpartition('/')[0]}/{name}"
 
 
-def _server(statement: str) -> None:
+def on_server(statement: str) -> None:
+    """Give the tests' server a statement outside any transaction."""
     import psycopg
 
     with psycopg.connect(SERVER, autocommit=True) as connection:
@@ -207,13 +232,13 @@ def _targets(
                 shutil.copy(file, path)
             return str(path)
         name = f"logbook_test_{os.getpid()}_{number}"
-        _server(f"CREATE DATABASE {name}{template}")
+        on_server(f"CREATE DATABASE {name}{template}")
         made.append(name)
         return database_url(name)
 
     yield make
     for name in made:
-        _server(f"DROP DATABASE {name} WITH (FORCE)")
+        on_server(f"DROP DATABASE {name} WITH (FORCE)")
 
 
 @pytest.fixture
@@ -257,10 +282,10 @@ def sample_file(tmp_path_factory: pytest.TempPathFactory, empty_file: Path) -> P
 def sample_database(empty_database: str) -> Iterator[str]:
     """The name of a PostgreSQL log with the sample session, made once; use it as a template."""
     name = f"logbook_sample_{os.getpid()}"
-    _server(f"CREATE DATABASE {name} TEMPLATE {empty_database}")
+    on_server(f"CREATE DATABASE {name} TEMPLATE {empty_database}")
     _load_sample(database_url(name))
     yield name
-    _server(f"DROP DATABASE {name}")
+    on_server(f"DROP DATABASE {name}")
 
 
 @pytest.fixture

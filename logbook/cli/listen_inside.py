@@ -144,12 +144,15 @@ def _tell_passes(path: Path, passes: HeardPasses | None) -> None:
 
 def _tell_punches(punches: Sequence[HeardPunch], bars: dict[int, str]) -> None:
     if not punches:
-        say("No punch-in is heard: the room's noise is one throughout, and no sound breaks off.")
+        say(
+            "No punch-in is heard: the room's noise is one throughout, no sound breaks off, and"
+            " what rings goes on as it should."
+        )
         return
     for each in punches:
-        where = f"from {_said(each.start)}"
+        where = f"at {_said(each.start)}"
         if each.end is not None:
-            where += f" to {_said(each.end)}"
+            where = f"from {_said(each.start)} to {_said(each.end)}"
         at = bars[id(each)]
         said = f" (bars {at})" if "-" in at else f" (bar {at})" if at else ""
         what = "Punch-in" if each.end is not None else "An edit"
@@ -158,7 +161,9 @@ def _tell_punches(punches: Sequence[HeardPunch], bars: dict[int, str]) -> None:
 
 def _said(edge: Edge) -> str:
     reach = max(edge.at_s - edge.from_s, edge.to_s - edge.at_s)
-    return f"{edge.at_s:.2f} s (give or take {reach:.2f})"
+    if reach < 0.1:
+        return f"{edge.at_s:.3f} s (give or take {1000 * reach:.0f} ms)"
+    return f"{edge.at_s:.2f} s (give or take {reach:.2f} s)"
 
 
 def _why(edge: Edge) -> str:
@@ -168,6 +173,8 @@ def _why(edge: Edge) -> str:
         said.append(f"the room is {abs(edge.jump_db):.0f} dB {side} there")
     if edge.broken:
         said.append("a ringing sound breaks off")
+    if edge.leaps:
+        said.append("what rings goes on from somewhere else")
     return " and ".join(said)
 
 
@@ -178,6 +185,7 @@ def _edge(edge: Edge) -> dict[str, object]:
         "to_s": edge.to_s,
         "noise_jump_db": edge.jump_db,
         "broken_decay": edge.broken,
+        "ringing_leaps": edge.leaps,
         "sure": edge.sure,
     }
 

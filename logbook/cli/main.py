@@ -92,23 +92,7 @@ class _Commands(TyperGroup):
 
     def get_command(self, ctx: Any, cmd_name: str) -> Any:
         """Return a command, imported now; None where there is none of this name."""
-        found = command_table().get(cmd_name)
-        if found is None:
-            return None
-        module = importlib.import_module(f"logbook.cli.{found[0]}")
-        if found[0] == "nouns":
-            app = module.noun_app(NOUN_COMMANDS[cmd_name][0])
-        else:
-            app = getattr(module, "apps", {}).get(cmd_name) or module.app
-        command = typer.main.get_command(app)
-        command.name = cmd_name
-        if not hasattr(command, "commands"):
-            # A command alone in its module: what the module says of it is its help.
-            command.help = app.info.help or command.help
-            command.epilog = command.epilog or app.info.epilog
-        for each in getattr(command, "commands", {}).values():
-            each.epilog = each.epilog or app.info.epilog
-        return quicken(command)
+        return _command(cmd_name) if cmd_name in command_table() else None
 
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:
         """Find the command that is given; raises LogbookError with the closest otherwise."""
@@ -120,9 +104,7 @@ class _Commands(TyperGroup):
             from logbook.cli import take_now
 
             if take_now.is_plain(args[1:]):
-                command = quicken(typer.main.get_command(take_now.app))
-                command.name = "take"
-                return "take", command, args[1:]
+                return "take", _plain_take(), args[1:]
         return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: Any, formatter: Any) -> None:
@@ -133,6 +115,46 @@ class _Commands(TyperGroup):
         for heading, rows in headings.items():
             with formatter.section(heading):
                 formatter.write_dl(rows)
+
+
+# Commands are made once in a process: whoever gives several (a screen that stays open, a test)
+# waits for Typer to look at each function's signature the first time alone.
+
+
+@cache
+def _command(name: str) -> Any:
+    """Make a command that there is, importing its module."""
+    module_name = command_table()[name][0]
+    module = importlib.import_module(f"logbook.cli.{module_name}")
+    if module_name == "nouns":
+        app = module.noun_app(NOUN_COMMANDS[name][0])
+    else:
+        app = getattr(module, "apps", {}).get(name) or module.app
+    command = typer.main.get_command(app)
+    command.name = name
+    if not hasattr(command, "commands"):
+        # A command alone in its module: what the module says of it is its help.
+        command.help = app.info.help or command.help
+        command.epilog = command.epilog or app.info.epilog
+    for each in getattr(command, "commands", {}).values():
+        each.epilog = each.epilog or app.info.epilog
+    return quicken(command)
+
+
+@cache
+def _plain_take() -> Any:
+    """Make the command of a plain `take`, which waits for no more than it needs."""
+    from logbook.cli import take_now
+
+    command = quicken(typer.main.get_command(take_now.app))
+    command.name = "take"
+    return command
+
+
+@cache
+def _whole() -> Any:
+    """Make the outermost group."""
+    return quicken(typer.main.get_command(app))
 
 
 @cache
@@ -268,9 +290,8 @@ def _run(arguments: Sequence[str]) -> int:
     settings.written = False
     try:
         refuse_addresses(arguments)
-        command = quicken(typer.main.get_command(app))
         with held(pager=settings.pager):
-            code = command.main(
+            code = _whole().main(
                 args=db_first(list(arguments)), prog_name="logbook", standalone_mode=False
             )
         sys.stdout.flush()

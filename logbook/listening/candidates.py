@@ -10,17 +10,20 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass
-from functools import partial
 
 import numpy as np
 
 from logbook.listening import fitting, searching
-from logbook.listening.signals import Samples, cut, fractionally_later, moving_max
+from logbook.listening.signals import Samples, cut, fractionally_later, lowered, moving_max
 from logbook.listening.tracing import Scores, TraceCandidate, framed, score
 
 # Rounds of the search: seconds of a block, which of the open blocks are looked up (every n-th),
 # and how much of a block must be unexplained for it to be open.
 PASSES = ((4.0, 4, 0.1), (4.0, 1, 0.1), (1.0, 1, 0.25))
+# Where there is much to look through: first at a lower rate, a few places of each block, and at
+# first (last in a pass: whether in all takes) in those of which no place is believed yet.
+COARSE_PASSES = ((4.0, 4, 0.1, False), (4.0, 1, 0.1, False), (4.0, 1, 0.1, True))
+MUCH_SECONDS, MOST_OF_A_BLOCK = 900.0, 8
 FRAME_SECONDS = 0.025
 GAIN_FRAMES = (13,)  # about a third of a second
 LEAST_EVIDENCE = 25.0  # score x frames that a new place must add: a second at a score of 1
@@ -31,6 +34,8 @@ MOST_REFINED = 24
 MORE_A_MINUTE = 24
 LAG_WINDOWS = 20
 AROUND_SECONDS = 30.0  # of where a place was seen, that it is looked at first
+NEAR_SECONDS, NEAR_EVIDENCE = 2.0, 3.0  # that it must explain there to be looked at farther off
+COARSER = 4  # the coarse rate beside the low one
 
 
 def nothing_held() -> None:
@@ -41,7 +46,8 @@ def nothing_held() -> None:
 class Work:
     """All sounds at one rate: whole, and at a low rate with a flat spectrum.
 
-    let_go: gives back the memory of long sound that was read (see shelving).
+    coarse_takes: the takes at a `COARSER` rate than the low one, of which they hold the lower half
+    of the band or less. let_go: gives back the memory of long sound that was read (see shelving).
     """
 
     rate: int
@@ -50,6 +56,7 @@ class Work:
     takes: Sequence[Samples]
     low_bounce: Samples
     low_takes: Sequence[Samples]
+    coarse_takes: Sequence[Samples]
     let_go: Callable[[], None] = nothing_held
 
     @property
@@ -77,6 +84,18 @@ class Believed:
     scores: Scores
 
 
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A candidate and the frames (first, exclusive last) it is looked at in, if it holds in `near`.
+
+    near: frames about the blocks in which it was seen, None for a place of the whole bounce.
+    """
+
+    candidate: TraceCandidate
+    frames: tuple[int, int]
+    near: tuple[int, int] | None = None
+
+
 def loudness_weight(energy: Samples, quiet: float, frames: int) -> Samples:
     """How much a frame's score counts, 1 on average: less in what is quiet beside the rest."""
     floor = 1e-4 * float(np.quantile(energy, 0.95)) + 1e-20
@@ -99,53 +118,75 @@ def believe(
     weight = loudness_weight(energy, quiet, round(2.0 / work.frame_seconds) | 1)
     homes = [TraceCandidate(take, lag) for take, lags in enumerate(places) for lag in lags]
     whole = (0, energy.size)
-    found = _accept(work, [(home, whole) for home in homes], [], weight, energy, quiet, pool)
-    half = work.low_bounce[::2].copy()
-    for seconds, every, least in PASSES:
+    found = _accept(work, [Seen(home, whole) for home in homes], [], weight, energy, quiet, pool)
+    takes = range(len(work.low_takes))
+    much = sum(take.size for take in work.low_takes) > MUCH_SECONDS * work.low_rate
+    coarse = lowered(work.low_bounce, COARSER)
+    for seconds, every, least, in_all in COARSE_PASSES if much else ():
+        believed = {one.candidate.take for one in found}
+        others = [take for take in takes if in_all or take not in believed]
         starts = _open_blocks(work, found, weight, seconds, least)[::every]
-        if not starts:
-            continue
-        block = round(seconds * work.low_rate / 2)
-        look_up = partial(_looked_up, work, half, starts, block)
-        by_take = list(pool.map(look_up, range(len(work.low_takes))))
-        listed = [
-            searching.worthy([place for places in by_take for place in places[n]])
-            for n in range(len(starts))
-        ]
-        lags = _merged(work, starts, listed, block)
+        listed = _looked_up(work, coarse, COARSER, others, starts, seconds, pool)
+        few = [places[:MOST_OF_A_BLOCK] for places in listed]
+        lags = _merged(work, starts, few, seconds, COARSER)
+        found = _accept(work, lags, found, weight, energy, quiet, pool)
+    half = work.low_bounce[::2].copy()
+    for seconds, every, least in PASSES[1:] if much else PASSES:
+        starts = _open_blocks(work, found, weight, seconds, least)[::every]
+        listed = _looked_up(work, half, 2, takes, starts, seconds, pool)
+        lags = _merged(work, starts, listed, seconds, 2)
         found = _accept(work, lags, found, weight, energy, quiet, pool)
     return found, weight
 
 
 def _looked_up(
-    work: Work, half: Samples, starts: Sequence[int], block: int, take: int
+    work: Work,
+    bounce: Samples,
+    step: int,
+    takes: Sequence[int],
+    starts: Sequence[int],
+    seconds: float,
+    pool: Executor,
 ) -> list[list[searching.FoundPlace]]:
-    """Where the blocks at `starts` may lie in one take: one index is held at a time."""
-    index = searching.TakeIndex(work.low_takes[take][::2], block)
-    work.let_go()
-    return [searching.places_in(half, take, index, start) for start in starts]
+    """Where the blocks at `starts` (low samples) may lie in the takes, best first.
+
+    bounce: every `step`-th of its low samples, by which blocks of `seconds` are looked up.
+    """
+    block = round(seconds * work.low_rate / step)
+
+    def of(take: int) -> list[list[searching.FoundPlace]]:
+        # One index is held at a time.
+        sound = work.coarse_takes[take] if step == COARSER else work.low_takes[take][::step]
+        index = searching.TakeIndex(sound, block)
+        work.let_go()
+        return [searching.places_in(bounce, take, index, start // step) for start in starts]
+
+    by_take = list(pool.map(of, takes)) if starts else []
+    return [
+        searching.worthy([place for places in by_take for place in places[n]])
+        for n in range(len(starts))
+    ]
 
 
 def _open_blocks(
     work: Work, found: Sequence[Believed], weight: Samples, seconds: float, least: float
 ) -> list[int]:
-    """Starts (low samples / 2) of the blocks in which something is not yet explained.
+    """Starts (low samples) of the blocks in which something is not yet explained.
 
     Explained is what scores at least half of what is usual among the best explained.
     """
-    block = round(seconds * work.low_rate / 2)
-    total = work.low_bounce.size // 2
-    starts = list(range(0, max(1, total - block // 2), block))
+    block = COARSER * round(seconds * work.low_rate / COARSER)
+    starts = list(range(0, max(1, work.low_bounce.size - block // 2), block))
     if not found:
         return starts
     best = np.max(np.stack([one.scores for one in found]), axis=0)
     usual = float(np.quantile(best[weight > 0.3], 0.75)) if np.any(weight > 0.3) else 0.0
     loud = weight**2  # what matters is that the loud is explained, not its reverberation
     open_frames = loud * (best < max(UNKNOWN_SCORE, 0.5 * usual))
-    a_block = 2 * block / work.frame
+    a_block = block / work.frame
     out = []
     for start in starts:
-        first = round(2 * start / work.frame)
+        first = round(start / work.frame)
         here = slice(first, round(first + a_block))
         if float(np.sum(open_frames[here])) > least * float(np.sum(loud[here])) + 1e-6:
             out.append(start)
@@ -156,38 +197,42 @@ def _merged(
     work: Work,
     starts: Sequence[int],
     listed: Sequence[Sequence[searching.FoundPlace]],
-    block: int,
-) -> list[tuple[TraceCandidate, tuple[int, int]]]:
+    seconds: float,
+    step: int,
+) -> list[Seen]:
     """Distinct candidates at low-rate lags, most often and most clearly seen first.
 
-    Second the range of frames about the blocks in which it was seen.
+    starts: of the blocks of `seconds`, low samples; what is listed is at every `step`-th of them.
     """
+    size = step * round(seconds * work.low_rate / step)
     total: dict[tuple[int, int], float] = {}
     seen: dict[tuple[int, int], tuple[int, int]] = {}
-    around = round(AROUND_SECONDS / work.frame_seconds)
-    last = work.low_bounce.size // work.frame
+    frames = work.low_bounce.size // work.frame
+    a_block = -(-size // work.frame)
     for start, places in zip(starts, listed, strict=True):
-        here = work.low_bounce[2 * start : 2 * (start + block)]
+        here = work.low_bounce[start : start + size]
         for place in places:
-            lags = range(2 * place.lag - 2, 2 * place.lag + 3)
+            lags = range(step * place.lag - step, step * place.lag + step + 1)
             take = work.low_takes[place.take]
             strength = [
-                abs(float(np.vdot(here, cut(take, 2 * start + lag, here.size)))) for lag in lags
+                abs(float(np.vdot(here, cut(take, start + lag, here.size)))) for lag in lags
             ]
             key = (place.take, lags[int(np.argmax(strength))])
             total[key] = total.get(key, 0.0) + place.ratio
-            at = 2 * start // work.frame
-            low, high = seen.get(key, (at, at))
-            seen[key] = (min(low, at), max(high, at))
+            at = start // work.frame
+            low, high = seen.get(key, (at, at + a_block))
+            seen[key] = (min(low, at), max(high, at + a_block))
     kept: list[tuple[int, int]] = []
     for number, lag in sorted(total, key=lambda key: -total[key]):
         if not any(number == other and abs(lag - old) <= 2 for other, old in kept):
             kept.append((number, lag))
+
+    def about(key: tuple[int, int], seconds: float) -> tuple[int, int]:
+        around = round(seconds / work.frame_seconds)
+        return max(0, seen[key][0] - around), min(frames, seen[key][1] + around)
+
     return [
-        (
-            TraceCandidate(*key),
-            (max(0, seen[key][0] - around), min(last, seen[key][1] + around)),
-        )
+        Seen(TraceCandidate(*key), about(key, AROUND_SECONDS), about(key, NEAR_SECONDS))
         for key in kept
     ]
 
@@ -209,7 +254,7 @@ def best_run(gain: Samples) -> float:
 
 def _accept(
     work: Work,
-    lags: Sequence[tuple[TraceCandidate, tuple[int, int]]],
+    lags: Sequence[Seen],
     found: Sequence[Believed],
     weight: Samples,
     energy: Samples,
@@ -218,8 +263,7 @@ def _accept(
 ) -> list[Believed]:
     """Those of the candidates that add enough to what is believed, one after another."""
 
-    def rough(one: tuple[TraceCandidate, tuple[int, int]]) -> Scores:
-        candidate, (first, last) = one
+    def rough(candidate: TraceCandidate, first: int, last: int) -> tuple[Scores, float]:
         at = first * work.frame
         frames = framed(
             work.low_bounce[at : last * work.frame],
@@ -228,21 +272,26 @@ def _accept(
             work.frame,
             energy[first:last],
         )
-        work.let_go()
-        return score(frames, quiet=quiet, best=BEST_LEFT, widths=GAIN_FRAMES)
+        scores = score(frames, quiet=quiet, best=BEST_LEFT, widths=GAIN_FRAMES)
+        return scores, best_run(weight[first:last] * (scores - UNKNOWN_SCORE))
 
-    roughly = list(pool.map(rough, lags))
-    runs = [
-        best_run(weight[slice(*lag[1])] * (scores - UNKNOWN_SCORE))
-        for lag, scores in zip(lags, roughly, strict=True)
-    ]
+    def looked_at(one: Seen) -> tuple[Scores, float]:
+        enough = one.near is None or rough(one.candidate, *one.near)[1] >= NEAR_EVIDENCE
+        found = rough(one.candidate, *one.frames) if enough else (np.empty(0, np.float32), 0.0)
+        work.let_go()
+        return found
+
+    looked = list(pool.map(looked_at, lags))
+    roughly, runs = [scores for scores, _ in looked], [run for _, run in looked]
     out = list(found)
     refined, most = 0, round(MOST_REFINED + MORE_A_MINUTE * work.bounce.size / work.rate / 60)
     known = np.full(weight.size, UNKNOWN_SCORE, dtype=np.float32)
     for one in out:
         np.maximum(known, one.scores, out=known)
     for i in sorted(range(len(lags)), key=lambda i: -runs[i]):
-        candidate, (first, last) = lags[i]
+        if runs[i] < ROUGH_EVIDENCE:
+            break
+        candidate, (first, last) = lags[i].candidate, lags[i].frames
         adds = np.zeros_like(weight)
         adds[first:last] = weight[first:last] * (roughly[i] - known[first:last])
         if best_run(adds) < ROUGH_EVIDENCE:

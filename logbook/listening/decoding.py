@@ -177,7 +177,9 @@ def _decode(path: Path, mix: Mix | None, shelf: Shelf) -> tuple[DecodedSound, bo
         mean = block[:, 0]
         if channels > 1:
             rows = np.ascontiguousarray(block.T)
-            pair += rows[:2] @ rows[:2].T
+            one, other = rows[:2]
+            product = np.vdot(one, other)
+            pair += [[np.vdot(one, one), product], [product, np.vdot(other, other)]]
             mean = _gains(mix, channels) @ rows
         energy_mean += float(np.vdot(mean, mean))
         out = out or Pile(shelf, frames)

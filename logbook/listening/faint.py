@@ -28,6 +28,7 @@ from logbook.listening.flattening import HOP_SECONDS, Sounds
 from logbook.listening.homing import Frames, Home
 from logbook.listening.likeliest import likeliest_states
 from logbook.listening.signals import Samples
+from logbook.listening.sureness import of_step
 
 LEAST_SECONDS = 1.5  # of what is unknown
 WINDOW_SECONDS = 1.2
@@ -43,7 +44,6 @@ NEW_Z, KNOWN_Z = 5.0, 3.6  # of a whole run, at a lag found here alone, and at o
 HIGHEST, NEW_LONE, KNOWN_LONE = 0.98, 2.7, 2.0
 HELD_SHARE = 0.6  # of a run's half seconds that must bear it out
 LEAST_RUN_SECONDS = 0.7
-SURE_Z, SURE_RIGHT = (3.6, 5.0, 7.0), (0.7, 0.85, 0.95)
 SAME_SOURCE_SECONDS = 0.002
 
 
@@ -64,11 +64,8 @@ class Faint:
 
     @property
     def believed(self) -> float:
-        """How sure to be of one that stands out so far, 0 to 1.
-
-        Set by hand below how often such pieces of generated comps are right.
-        """
-        return float(np.interp(self.sure, SURE_Z, SURE_RIGHT))
+        """How sure to be of one that stands out so far, 0 to 1."""
+        return of_step(self.sure)
 
 
 @dataclass(frozen=True, slots=True)

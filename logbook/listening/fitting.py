@@ -16,7 +16,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy import fft
 
-from logbook.listening.signals import Samples, Spectrum, cut, fast_size, zero_phase
+from logbook.listening.signals import Samples, Spectrum, convolved, cut, zero_phase
 from logbook.listening.tracing import TraceFrames
 
 WINDOW_SECONDS = 0.37  # rounded to a power of two samples; half of it to find lags by
@@ -196,12 +196,12 @@ def _whitening(power: npt.NDArray[np.floating]) -> Samples:
 
 
 def fitted_frames(
-    bounce: Samples, take: Samples, match: SoundMatch, channel: Channel, frame: int
+    white: Samples, take: Samples, match: SoundMatch, channel: Channel, frame: int
 ) -> TraceFrames:
-    """Energies, frame by frame, of the whitened bounce and the take sent through the channel."""
-    left, moved = fitted(bounce, take, match, channel)
-    count = left.size // frame
-    b = left[: count * frame].reshape(count, frame)
+    """Energies, frame by frame, of the bounce (whitened whole) and the take sent through."""
+    moved = _sent(take, match, channel)
+    count = moved.size // frame
+    b = white[match.first : match.first + count * frame].reshape(count, frame)
     y = moved[: count * frame].reshape(count, frame)
     places = match.first + np.arange(count) * frame + match.lag
     return TraceFrames(
@@ -216,22 +216,17 @@ def fitted(
     bounce: Samples, take: Samples, match: SoundMatch, channel: Channel
 ) -> tuple[Samples, Samples]:
     """Whitened bounce and fitted, whitened take over the samples of `match`."""
-    half = channel.white.size // 2
-    chunk = 1 << 17
-    out_b = np.empty(match.last - match.first, dtype=np.float32)
-    out_x = np.empty_like(out_b)
-    tail = channel.taps.size - BEFORE  # sound this far back still reaches a sample
-    size = fast_size(min(chunk, out_b.size) + channel.taps.size + 2 * channel.white.size)
-    white = fft.rfft(channel.white, size)
-    through = white * fft.rfft(channel.taps, size)
-    for at in range(match.first, match.last, chunk):
-        count = min(chunk, match.last - at)
-        b = fft.rfft(cut(bounce, at - half, count + 2 * half), size)
-        x = fft.rfft(
-            cut(take, at + match.lag - half - tail, count + 2 * half + tail + BEFORE), size
-        )
-        here = slice(at - match.first, at - match.first + count)
-        out_b[here] = fft.irfft(b * white, size)[2 * half : 2 * half + count]
-        skip = 2 * half + tail + BEFORE
-        out_x[here] = fft.irfft(x * through, size)[skip : skip + count]
-    return out_b, out_x
+    half, count = channel.white.size // 2, match.last - match.first
+    white = convolved(bounce, channel.white, half, match.first, count)
+    return white, _sent(take, match, channel)
+
+
+def _sent(take: Samples, match: SoundMatch, channel: Channel) -> Samples:
+    """The take sent through the channel, whitened, over the samples of `match`."""
+    sounding = np.flatnonzero(channel.taps)
+    # Where nothing but the level was changed all taps but one are nothing.
+    taps = channel.taps[: int(sounding[-1]) + 1 if sounding.size else 1]
+    through = np.convolve(taps, channel.white)
+    ahead = BEFORE + channel.white.size // 2
+    first, count = match.first + match.lag, match.last - match.first
+    return convolved(take, through, ahead, first, count)

@@ -30,8 +30,10 @@ def homes_of(bounce: Samples, take: Samples, rate: float) -> list[int]:
     part = bounce[:LONGEST_LOOK]
     size = int(fft.next_fast_len(part.size + take.size, real=True))
     cross = fft.rfft(take, size) * np.conj(fft.rfft(part, size))
-    level = np.abs(cross)
-    cross /= np.sqrt(level + 1e-3 * np.mean(level) + 1e-20)
+    level = np.sqrt(cross.real**2 + cross.imag**2)
+    level = 1.0 / np.sqrt(level + 1e-3 * np.mean(level) + np.float32(1e-20))
+    cross.real *= level
+    cross.imag *= level
     found = fft.irfft(cross, size)
     squares = found * found
     around = ndimage.uniform_filter1d(squares, round(1.0 * rate), mode="wrap")
@@ -67,8 +69,9 @@ def playing_homes(bounce: Samples, take: Samples, rate: float, count: int) -> li
     curves = []
     for sound in (bounce, take):
         frames = max(2, sound.size // hop)
-        squares = cut(sound, 0, frames * hop).reshape(frames, hop) ** 2
-        level = np.log(np.mean(squares, axis=1) + 1e-4 * np.mean(squares) + 1e-20)
+        rows = cut(sound, 0, frames * hop).reshape(frames, hop)
+        power = np.einsum("ij,ij->i", rows, rows) / np.float32(hop)
+        level = np.log(power + 1e-4 * np.mean(power) + 1e-20)
         curves.append(np.maximum(np.diff(level, prepend=level[0]), 0.0))
     size = int(fft.next_fast_len(curves[0].size + curves[1].size, real=True))
     b, x = (fft.rfft(curve - np.mean(curve), size) for curve in curves)

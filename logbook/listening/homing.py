@@ -25,6 +25,7 @@ from scipy import fft, ndimage
 from logbook.listening.believing import FrameReading, believed, likely
 from logbook.listening.flattening import Floats, Sounds
 from logbook.listening.likeliest import likeliest_states
+from logbook.listening.odds import likelihood_ratio
 from logbook.listening.signals import filtered
 
 OVERLAP = 0.5  # of a frame's evidence is not in its neighbours
@@ -149,7 +150,7 @@ def evidence(found: Sequence[Floats]) -> tuple[list[Floats], Floats]:
     out = []
     for c in found:
         part = np.clip(c * c, 0.0, 0.98)
-        out.append(np.asarray(-0.5 * OVERLAP * freedom * np.log1p(-part), dtype=np.float32))
+        out.append(likelihood_ratio(1.0 - part, OVERLAP * freedom).astype(np.float32))
     return out, np.asarray(0.5 * OVERLAP * freedom[:, 0], dtype=np.float32)
 
 
@@ -228,6 +229,9 @@ def track(
         for number, home in enumerate(homes)
         if home.take == place.take and abs(home.lag - place.lag) <= flat.reach
     ]
+    for number, lag, count in known:
+        at = lag - homes[number].lag + flat.reach
+        seen.seen[number, max(0, at - 1) : at + 2] += count
     readings = [r for table in tables for r in _readings(table, homes, seen, usual)]
     return [
         TrackedSpan(r.first, r.last, homes[r.home].take, r.lag, r.gained, r.fit)

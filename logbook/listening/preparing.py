@@ -8,12 +8,13 @@ from concurrent.futures import Executor
 
 import numpy as np
 
-from logbook.listening.candidates import Work
+from logbook.listening.candidates import COARSER, Work
 from logbook.listening.decoding import DecodedSound
 from logbook.listening.extra import ListeningError
-from logbook.listening.shelving import Shelf
+from logbook.listening.shelving import Pile, Shelf
 from logbook.listening.signals import (
     Samples,
+    cut,
     lowered,
     resampled,
     smoothed_power,
@@ -25,6 +26,7 @@ LOW_RATE = 11_025
 BAND = 0.5  # of the low rate's Nyquist frequency
 LEAST_SECONDS = 1.0
 SILENT = 1e-4  # peak, full scale 1.0
+PART, AROUND = 1 << 23, 8  # samples that are read at once, and lowered ones either side of them
 OFFSET_SHARE = 0.02  # of the level: a smaller constant offset does no harm
 
 
@@ -50,7 +52,8 @@ def check_sounds(sounds: Sequence[DecodedSound]) -> None:
 
 def _silent(sound: DecodedSound) -> bool:
     samples = sound.samples
-    return max(float(np.max(samples)), -float(np.min(samples))) < SILENT
+    parts = (samples[at : at + PART] for at in range(0, samples.size, PART))
+    return all(max(float(np.max(part)), -float(np.min(part))) < SILENT for part in parts)
 
 
 def prepare(sounds: Sequence[DecodedSound], pool: Executor, shelf: Shelf | None = None) -> Work:
@@ -65,10 +68,10 @@ def prepare(sounds: Sequence[DecodedSound], pool: Executor, shelf: Shelf | None 
     factor = max(1, round(rate / LOW_RATE))
 
     def low(sound: DecodedSound) -> tuple[Samples, Samples]:
-        full = resampled(without_offset(sound.samples), sound.rate, rate)
+        full = resampled(without_offset(sound.samples, where), sound.rate, rate)
         if full is not sound.samples:
             full = where.keep(full)
-        low = where.keep(lowered(full, factor))
+        low = _lowered(full, factor, where)
         where.let_go()
         return full, low
 
@@ -83,6 +86,8 @@ def prepare(sounds: Sequence[DecodedSound], pool: Executor, shelf: Shelf | None 
         return out
 
     white = list(pool.map(flat, lows, [powers[0], *[shared] * len(powers[1:])]))
+    coarse = list(pool.map(lambda low: _lowered(low, COARSER, where), white[1:]))
+    where.let_go()
     return Work(
         rate=rate,
         factor=factor,
@@ -90,12 +95,40 @@ def prepare(sounds: Sequence[DecodedSound], pool: Executor, shelf: Shelf | None 
         takes=full[1:],
         low_bounce=white[0],
         low_takes=white[1:],
+        coarse_takes=coarse,
         let_go=where.let_go,
     )
 
 
-def without_offset(samples: Samples) -> Samples:
+def _lowered(samples: Samples, factor: int, shelf: Shelf) -> Samples:
+    """The samples at a lower rate; those on a shelf part by part, each let go when it is read."""
+    if not shelf.on:
+        return lowered(samples, factor)
+    around, step = AROUND * factor, PART // factor * factor
+    pile = Pile(shelf)
+    for at in range(0, samples.size, step):
+        count = min(step, samples.size - at)
+        part = lowered(cut(samples, at - around, count + 2 * around), factor)
+        pile.add(part[AROUND : AROUND - (-count // factor)])
+        shelf.let_go()
+    return pile.done()
+
+
+def without_offset(samples: Samples, shelf: Shelf | None = None) -> Samples:
     """The samples about zero: a converter's constant offset is no sound."""
-    offset = float(np.mean(samples, dtype=np.float64))
-    level = float(np.sqrt(np.vdot(samples, samples) / samples.size))
+    total = energy = 0.0
+    for at in range(0, samples.size, PART):
+        part = samples[at : at + PART]
+        total += _sum(part)
+        energy += float(np.vdot(part, part))
+        if shelf is not None:
+            shelf.let_go()
+    offset, level = total / samples.size, float(np.sqrt(energy / samples.size))
     return samples - np.float32(offset) if abs(offset) > OFFSET_SHARE * level else samples
+
+
+def _sum(samples: Samples) -> float:
+    """The sum, made in parts so that nothing is lost of many samples."""
+    whole = samples.size // 4096 * 4096
+    parts = samples[:whole].reshape(-1, 4096) @ np.ones(4096, dtype=np.float32)
+    return float(np.sum(parts, dtype=np.float64) + np.sum(samples[whole:], dtype=np.float64))

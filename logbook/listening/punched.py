@@ -7,17 +7,20 @@ against each other. A jump in several bands at once that no music explains is an
 recorded over was recorded on another day, another gain, another microphone. A ringing sound that
 ends within a few milliseconds in all bands at once was cut, since a hand damps more slowly and the
 strings one by one. Where two edges lead away from a floor and back to it, what lies between them
-was punched in.
+was punched in. In a room that was the same on both days, what rings tells: it goes on from
+somewhere else (breaking).
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 from scipy import fft
 
+from logbook.listening.breaking import MARGIN_S, RingBreak, find_breaks
 from logbook.listening.onsets import Floats
 from logbook.listening.signals import Samples
 
@@ -49,7 +52,7 @@ class Edge:
     """A place where something was cut: seconds, from and to which it may lie, and how sure.
 
     jump_db: by how much the room's noise rises there, 0 where it is not known to; broken: whether
-    a sound breaks off there.
+    a sound breaks off there; leaps: whether what rings goes on there from somewhere else.
     """
 
     at_s: float
@@ -58,6 +61,7 @@ class Edge:
     jump_db: float
     broken: bool
     sure: float
+    leaps: bool = False
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -71,8 +75,8 @@ class HeardPunch:
 
 def find_punches(samples: Samples, rate: int) -> tuple[HeardPunch, ...]:
     """What was punched in, in order; an edge without a second one has no end."""
-    jumps, cuts = _jumps(samples, rate), _cuts(samples, rate)
-    edges = [_with_cut(jump, cuts) for jump in jumps]
+    jumps, cuts, breaks = _jumps(samples, rate), _cuts(samples, rate), find_breaks(samples, rate)
+    edges = [_with_break(_with_cut(jump, cuts), breaks) for jump in jumps]
     out: list[HeardPunch] = []
     at = 0
     while at < len(edges):
@@ -89,7 +93,29 @@ def find_punches(samples: Samples, rate: int) -> tuple[HeardPunch, ...]:
                 at_s=cut, from_s=cut - CUT_S, to_s=cut + CUT_S, jump_db=0.0, broken=True, sure=0.5
             )
             out.append(HeardPunch(start=alone, end=None, sure=alone.sure))
+            near.append((cut - NEAR_S, cut + NEAR_S))
+    out += _leaping([b for b in breaks if not any(low <= b.at_s <= high for low, high in near)])
     return tuple(sorted(out, key=lambda each: each.start.at_s))
+
+
+def _leaping(breaks: Sequence[RingBreak]) -> list[HeardPunch]:
+    """Breaks alone as punch-ins: two of them are where one begins and ends, more are edits each."""
+    edges = [
+        Edge(
+            at_s=b.at_s,
+            from_s=b.at_s - MARGIN_S,
+            to_s=b.at_s + MARGIN_S,
+            jump_db=0.0,
+            broken=False,
+            sure=b.sure,
+            leaps=True,
+        )
+        for b in breaks
+    ]
+    if len(edges) == 2:
+        start, end = edges
+        return [HeardPunch(start=start, end=end, sure=round(start.sure * end.sure, 3))]
+    return [HeardPunch(start=each, end=None, sure=each.sure) for each in edges]
 
 
 def _leads_back(edge: Edge, other: Edge) -> bool:
@@ -255,6 +281,22 @@ def _octaves(samples: Samples, rate: int) -> list[Floats]:
         edge *= np.clip((2.6 * low - hertz) / (0.6 * low), 0, 1)
         out.append(fft.irfft(spectrum * edge, samples.size))
     return out
+
+
+def _with_break(edge: Edge, breaks: Sequence[RingBreak]) -> Edge:
+    """The edge at the place where what rings goes on from somewhere else, if it does near it."""
+    near = [b for b in breaks if edge.from_s - NEAR_S / 4 <= b.at_s <= edge.to_s + NEAR_S / 4]
+    if not near or edge.broken:
+        return edge
+    best = max(near, key=lambda b: b.sure)
+    return replace(
+        edge,
+        at_s=best.at_s,
+        from_s=best.at_s - MARGIN_S,
+        to_s=best.at_s + MARGIN_S,
+        sure=min(0.98, 1.0 - (1.0 - edge.sure) * (1.0 - best.sure)),
+        leaps=True,
+    )
 
 
 def _with_cut(edge: Edge, cuts: list[float]) -> Edge:

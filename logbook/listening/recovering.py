@@ -30,13 +30,15 @@ from logbook.listening.extra import ListeningError
 from logbook.listening.fitting import Channel, SoundMatch
 from logbook.listening.noted import by_notes
 from logbook.listening.noted_pieces import going_on, with_noted
+from logbook.listening.odds import independent_samples, worth
+from logbook.listening.odds import standing as standing_places
 from logbook.listening.pieces import AlsoIn, Piece, Pieces
 from logbook.listening.preparing import BAND, check_sounds, prepare, without_offset
 from logbook.listening.remaining import homes, remaining
-from logbook.listening.retracing import LEAST_RUN_SECONDS, trace_again
+from logbook.listening.retracing import trace_again, tried
 from logbook.listening.rivals import Rival, Rivalry, compare
 from logbook.listening.sectioning import sections, sewn
-from logbook.listening.settling import settle
+from logbook.listening.settling import settle, usually_left
 from logbook.listening.shelving import shelf_for
 from logbook.listening.signals import (
     Samples,
@@ -48,6 +50,7 @@ from logbook.listening.signals import (
 )
 from logbook.listening.speeds import at_speed, drift_of, rough_speed
 from logbook.listening.standing import standing
+from logbook.listening.sureness import of_nothing, of_share
 from logbook.listening.tracing import (
     UNKNOWN,
     FrameSpan,
@@ -61,8 +64,6 @@ from logbook.listening.tracing import (
 MUCH_UNKNOWN, FINER = 0.5, 2
 STROKES = 0.25  # of a bounce: so much may be known where only strokes stand out of the rest
 LITTLE_UNKNOWN, LITTLE_LEFT = 0.1, 0.1  # of the bounce: more asks for another way of listening
-# Read from generated comps with a take left out (seeds 905 to 907): 124 unknown stretches.
-UNKNOWN_SECONDS, UNKNOWN_SURE = (0.1, 0.2, 0.3, 0.8, 1.5), (0.1, 0.4, 0.9, 0.92, 0.98)
 WORKERS = 2
 
 
@@ -203,14 +204,15 @@ class Recovery:
 
 def listen(sounds: Sequence[DecodedSound], work: Work, pool: Executor) -> Recovery:
     """The five steps, on sounds that were made ready."""
-    places = standing(work.low_bounce, work.low_takes, work.low_rate, pool)
+    places = standing(work, pool)
     work.let_go()
     found, weight = believe(work, places, pool)
     found, matches = trace(work, found, weight)
     traced = trace_again(work, matches, pool)
     settled = settle(work, traced, [one.candidate for one in found], pool)
-    typical, channel = traced.typical, traced.channel
-    return Recovery(sounds, work, settled, typical, sounds[0].samples, channel, places, work)
+    typical = usually_left(settled, traced.typical)
+    channel, own = traced.channel, sounds[0].samples
+    return Recovery(sounds, work, settled, typical, own, channel, places, work)
 
 
 def trace(
@@ -218,26 +220,31 @@ def trace(
 ) -> tuple[list[Believed], list[SoundMatch]]:
     """The first path, as matches in full-rate samples that cover the bounce.
 
-    A place that nowhere holds for longer than a note or two is not a place: another performance of
-    the same notes agrees by chance for that long. Those are left out and the path traced anew.
+    A place that is no likelier than one of so many is by chance is not a place: another performance
+    of the same notes agrees for a note or two. Those are left out and the path traced anew.
     """
     frame = work.frame * work.factor
-    least = min(LEAST_RUN_SECONDS, 0.5 * work.bounce.size / work.rate)
     while True:
         scores = [weighed(one.scores, weight) for one in found]
         scores.append(weight * np.float32(UNKNOWN_SCORE))
         long = [float(np.sum(one.scores > 0.7)) * work.frame_seconds for one in found]
         path = best_path(np.stack(scores, axis=1), entry_costs(np.array(long), 1.0), 1.0)
         traced = spans(path, len(found))
-        longest = [0.0] * len(found)
-        for span in traced:
-            if span.state != UNKNOWN:
-                seconds = (span.last - span.first) * work.frame_seconds
-                longest[span.state] = max(longest[span.state], seconds)
-        kept = [one for one, seconds in zip(found, longest, strict=True) if seconds >= least]
+        known = [span for span in traced if span.state != UNKNOWN]
+        gained = [_worth(work, found[span.state], weight, span) for span in known]
+        good = standing_places([span.state for span in known], gained, tried(work))
+        kept = {span.state for span, stands in zip(known, good, strict=True) if stands}
         if len(kept) == len(found):
             return found, _as_matches(traced, found, frame, work.bounce.size)
-        found = kept
+        found = [one for n, one in enumerate(found) if n in kept]
+
+
+def _worth(work: Work, one: Believed, weight: Samples, span: FrameSpan) -> float:
+    """What a stretch of the first path says for its place, log likelihood ratio."""
+    here = slice(span.first, span.last)
+    sound = work.low_bounce[span.first * work.frame : span.last * work.frame]
+    better = one.scores[here] - UNKNOWN_SCORE
+    return float(np.sum(worth(better, weight[here], independent_samples(sound))))
 
 
 def _as_matches(
@@ -265,7 +272,7 @@ def _pieces(heard: Recovery, compared: Rivalry, length: float) -> list[Piece]:
         end = length if number == len(matches) - 1 else match.last / work.rate * heard.speed
         at = start * heard.speed
         if match.take == UNKNOWN:
-            sure = sure_of_nothing(end - at)
+            sure = of_nothing(end - at)
             out.append(
                 Piece(start=at, end=end, source=0.0, take=None, gain_db=0.0, confidence=sure)
             )
@@ -279,7 +286,7 @@ def _pieces(heard: Recovery, compared: Rivalry, length: float) -> list[Piece]:
                 source=start + lag,
                 take=match.take,
                 gain_db=float(20 * np.log10(max(abs(gain), 1e-6))),
-                confidence=round(match.share, 3),
+                confidence=of_share(match.share),
                 inverted=gain < 0,
                 stretch=heard.speed,
                 fade=round(match.fade / work.rate * heard.speed, 3),
@@ -287,11 +294,6 @@ def _pieces(heard: Recovery, compared: Rivalry, length: float) -> list[Piece]:
             )
         )
     return out
-
-
-def sure_of_nothing(seconds: float) -> float:
-    """How often an unknown stretch so long is from no take: a short one may have been missed."""
-    return round(float(np.interp(seconds, UNKNOWN_SECONDS, UNKNOWN_SURE)), 3)
 
 
 def _also(heard: Recovery, rival: Rival, start: float) -> AlsoIn:

@@ -24,6 +24,7 @@ from scipy import fft
 from logbook.listening.candidates import Work
 from logbook.listening.likeliest import likeliest_states
 from logbook.listening.signals import Samples, Spectrum, cut, fast_size
+from logbook.listening.sureness import of_response
 
 LEAST_SECONDS = 1.5  # of what is unknown
 BESIDE_SECONDS = 0.02  # of what is known, as far as its ends are uncertain
@@ -39,7 +40,6 @@ ENTRY = 6.0  # beside the logarithm of the number of takes and places
 NEW_ENTRY = 7.0  # for one whose place was found by what the others say alone: so many were tried
 FIRST_ARRIVAL = 0.8  # of the greatest: where a response begins
 LEAST_RUN_SECONDS = 0.7
-SURE, SURE_RIGHT = (3.0, 5.0, 8.0), (0.8, 0.95, 0.98)
 TOGETHER_SECONDS = 60.0  # heard at once
 
 
@@ -68,7 +68,7 @@ class Answer:
     @property
     def believed(self) -> float:
         """How sure to be of one that stands out so far, 0 to 1."""
-        return float(np.interp(self.sure, SURE, SURE_RIGHT))
+        return of_response(self.sure)
 
 
 @dataclass(slots=True)

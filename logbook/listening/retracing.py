@@ -26,7 +26,8 @@ from logbook.listening.fitting import (
     fitted_frames,
     window_size,
 )
-from logbook.listening.signals import Samples
+from logbook.listening.odds import holes, independent_samples, standing, worth
+from logbook.listening.signals import Samples, filtered
 from logbook.listening.tracing import (
     UNKNOWN,
     Scores,
@@ -44,17 +45,14 @@ GAIN_FRAMES = (21, 5)
 AROUND_SECONDS = 0.75  # either side of its first span that a place is tried again
 LEAST_LEFT = 1e-5
 WORST_TYPICAL = 0.6
+INNER_SECONDS, INNER_AGAIN_SECONDS = 0.1, 0.02  # clear of joins that are rough, and placed
+MUCH_LEFT = 0.9  # of what was known that must be left, or it is fitted again
+BETTER = 0.7  # of what is usually left over: then the second fit is taken
 OFTEN_SECONDS = 3.0
 BETWEEN_SAMPLES = 0.08  # a lag further than this from whole samples is tried at both
 SAME_LAG = 2  # samples
 
 DOUBTFUL_FRAMES, DOUBTFUL_WEIGHT = 4, 0.2
-
-LEAST_RUN_SECONDS = 1.2  # a place must somewhere hold for this long
-LONGER_SECONDS = 40.0  # and longer by this times the square of what is usually left over
-LEAST_ALONE_SECONDS = 0.5  # between two stretches of unknown
-LEAST_SHARE = 0.92  # of a stretch under PATCHY_SECONDS that its take must explain
-PATCHY_SECONDS = 4.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,11 +91,29 @@ class Retraced:
 
 
 def trace_again(work: Work, matches: Sequence[SoundMatch], pool: Executor) -> Retraced:
-    """The matches of the first path made exact, with joins to the millisecond."""
+    """The matches of the first path made exact, with joins to the millisecond.
+
+    Where that path ran across much that its places do not explain, what was done to the takes is
+    fitted once more, from what they do explain.
+    """
+    traced = _traced(work, matches, INNER_SECONDS, pool)
+    if _known(traced.matches) < MUCH_LEFT * _known(matches):
+        again = _traced(work, traced.matches, INNER_AGAIN_SECONDS, pool)
+        if again.channel is not None and again.typical < BETTER * traced.typical:
+            return again
+    return traced
+
+
+def _known(matches: Sequence[SoundMatch]) -> int:
+    return sum(m.last - m.first for m in matches if m.take != UNKNOWN)
+
+
+def _traced(work: Work, matches: Sequence[SoundMatch], inner_s: float, pool: Executor) -> Retraced:
+    """The path of matches traced on what the takes leave over, fitted `inner_s` clear of joins."""
     nothing = Retraced([SoundMatch(0, work.bounce.size, UNKNOWN, 0, UNKNOWN)], None, 0.0, ())
     exact = list(pool.map(lambda match: at_exact_lag(work, match), matches))
-    sure = [_inner(m, round(0.1 * work.rate)) for m in exact if m.take != UNKNOWN]
-    sure = [m for m in sure if m.last - m.first >= round(0.4 * work.rate)]
+    sure = [_inner(m, round(inner_s * work.rate)) for m in exact if m.take != UNKNOWN]
+    sure = [m for m in sure if m.last - m.first >= window_size(work.rate)]
     if not sure:
         return nothing
     channel = fit_channel(work.bounce, work.takes, sure, work.rate)
@@ -111,9 +127,11 @@ def trace_again(work: Work, matches: Sequence[SoundMatch], pool: Executor) -> Re
         entry_costs(_explained(evidence) * FRAME_SECONDS, CHANGE_COST),
         CHANGE_COST,
     )
-    traced = _as_matches(path, sites, evidence, frame, work.bounce.size)
-    believed = _without_scraps(traced, work.rate, evidence.typical)
-    placed = place_edges(work, channel, believed, evidence.typical)
+    believed = _believed(_as_runs(path, sites, evidence, frame, work), tried(work))
+    if not believed:
+        return nothing
+    covered = join_same(_with_unknown(believed, work.bounce.size))
+    placed = place_edges(work, channel, covered, evidence.typical)
     return Retraced(placed, channel, evidence.typical, _doubtful_within(path, evidence, frame))
 
 
@@ -201,12 +219,13 @@ def _weigh(
 ) -> TraceEvidence:
     """Score every site in its ranges, and find what is usual where takes fit."""
     count = work.bounce.size // frame
+    white = filtered(work.bounce, channel.white)
     jobs = [(n, span) for n, site in enumerate(sites) for span in site.ranges]
 
     def frames_of(job: tuple[int, tuple[int, int]]) -> TraceFrames:
         site, (first, last) = sites[job[0]], job[1]
         match = SoundMatch(first * frame, last * frame, site.take, site.lag, job[0])
-        frames = fitted_frames(work.bounce, work.takes[site.take], match, channel, frame)
+        frames = fitted_frames(white, work.takes[site.take], match, channel, frame)
         work.let_go()
         return frames
 
@@ -244,48 +263,74 @@ def _explained(evidence: TraceEvidence) -> Samples:
     return np.asarray(np.sum(better, axis=0), dtype=np.float32)
 
 
-def _as_matches(
+def tried(work: Work) -> float:
+    """How many places there are: all lags of all takes."""
+    return float(sum(take.size for take in work.low_takes))
+
+
+@dataclass(frozen=True, slots=True)
+class _PathRun:
+    """A stretch of the path that stands at one place, and what it is worth (see odds)."""
+
+    match: SoundMatch
+    gained: float
+
+
+def _as_runs(
     path: npt.NDArray[np.int32],
     sites: Sequence[Site],
     evidence: TraceEvidence,
     frame: int,
-    total: int,
-) -> list[SoundMatch]:
-    out: list[SoundMatch] = []
+    work: Work,
+) -> list[_PathRun]:
+    """The known stretches of the path, in order, without what their takes do not explain."""
+    out: list[_PathRun] = []
     for span in spans(path, len(sites)):
-        first = span.first * frame
-        last = total if span.last == path.size else span.last * frame
         if span.state == UNKNOWN:
-            out.append(SoundMatch(first, last, UNKNOWN, 0, UNKNOWN))
             continue
         here = slice(span.first, span.last)
         weight = evidence.weight[here]
-        fits = evidence.scores[here, span.state] > evidence.unknown[here]
-        share = float(np.sum(weight * fits)) / (float(np.sum(weight)) + 1e-9)
-        site = sites[span.state]
-        share = share if np.any(weight) else 1.0
-        out.append(SoundMatch(first, last, site.take, site.lag, span.state, site.exact, share))
+        better = evidence.scores[here, span.state] - evidence.unknown[here]
+        first, last = (each * frame // work.factor for each in (span.first, span.last))
+        gained = worth(better, weight, independent_samples(work.low_bounce[first:last]))
+        gaps = holes(gained)
+        edges = [0, *(each for gap in gaps for each in gap), len(gained)]
+        for a, b in zip(edges[::2], edges[1::2], strict=True):
+            if b <= a:
+                continue
+            begin, end = (span.first + a) * frame, (span.first + b) * frame
+            if span.first + b == path.size:
+                end = work.bounce.size
+            heavy = float(np.sum(weight[a:b]))
+            share = float(np.sum(weight[a:b] * (better[a:b] > 0.0))) / heavy if heavy else 1.0
+            site = sites[span.state]
+            match = SoundMatch(begin, end, site.take, site.lag, span.state, site.exact, share)
+            out.append(_PathRun(match, float(np.sum(gained[a:b]))))
     return out
 
 
-def _without_scraps(matches: Sequence[SoundMatch], rate: int, typical: float) -> list[SoundMatch]:
-    """Matches too short to be believed made unknown; the worse takes fit, the longer they must."""
-    joined = join_same(matches)
-    total = joined[-1].last
-    least = min((LEAST_RUN_SECONDS + LONGER_SECONDS * typical**2) * rate, 0.5 * total)
-    alone = min(LEAST_ALONE_SECONDS * rate, 0.5 * total)
+def _believed(runs: Sequence[_PathRun], tried: float) -> list[SoundMatch]:
+    """Those of the runs that are likelier than chance."""
+    places = [
+        next(k for k, other in enumerate(runs) if same_place(other.match, run.match))
+        for run in runs
+    ]
+    good = standing(places, [run.gained for run in runs], tried)
+    return [run.match for run, stands in zip(runs, good, strict=True) if stands]
+
+
+def _with_unknown(matches: Sequence[SoundMatch], total: int) -> list[SoundMatch]:
+    """Matches in order with unknown ones between them, over the whole bounce."""
     out: list[SoundMatch] = []
-    for n, m in enumerate(joined):
-        length = m.last - m.first
-        longest = max(o.last - o.first for o in joined if same_place(o, m))
-        before = n == 0 or joined[n - 1].take == UNKNOWN
-        after = n == len(joined) - 1 or joined[n + 1].take == UNKNOWN
-        alone_and_short = before and after and length < alone
-        patchy = m.share < LEAST_SHARE and length < PATCHY_SECONDS * rate
-        if m.take != UNKNOWN and (alone_and_short or patchy or longest < least):
-            m = SoundMatch(m.first, m.last, UNKNOWN, 0, UNKNOWN)
+    at = 0
+    for m in matches:
+        if m.first > at:
+            out.append(SoundMatch(at, m.first, UNKNOWN, 0, UNKNOWN))
         out.append(m)
-    return join_same(out)
+        at = m.last
+    if at < total:
+        out.append(SoundMatch(at, total, UNKNOWN, 0, UNKNOWN))
+    return out
 
 
 def same_place(a: SoundMatch, b: SoundMatch) -> bool:

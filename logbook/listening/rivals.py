@@ -19,7 +19,7 @@ from itertools import pairwise
 import numpy as np
 import numpy.typing as npt
 
-from logbook.listening.candidates import GAIN_FRAMES, Work, loudness_weight
+from logbook.listening.candidates import COARSER, GAIN_FRAMES, Work, loudness_weight
 from logbook.listening.fitting import SoundMatch, exact_lag, window_size
 from logbook.listening.retracing import join_same
 from logbook.listening.signals import Samples, cut, fractionally_later
@@ -28,6 +28,7 @@ from logbook.listening.tracing import UNKNOWN, best_path, framed, score, spans
 
 LOOKED_SECONDS = 3.0  # of a piece, to see whether it may be in another take
 MAY_BE = 0.15  # squared correlation there of one recording, at the worst
+MIGHT_BE = 0.05  # at the coarse rate, where a lag may lie half a sample off
 NEAR_LAGS = 10  # low samples: what a coarse place may be off
 LEAST_LEFT = 0.01
 SAME_SCORE = 1.2  # less than a third is left over
@@ -118,6 +119,7 @@ def _shared(
                         _Shared(m.take, other, found),
                         _Shared(other, m.take, -found),
                     ]
+        work.let_go()
     return out
 
 
@@ -136,6 +138,8 @@ def _same_there(work: Work, match: SoundMatch, other: int, apart: float) -> floa
     steps = range(match.first, match.last - size + 1, size)
     for first in steps:
         low = (first + match.lag) // work.factor
+        if not _may_hold(work, match.take, other, apart, low, size // work.factor):
+            continue
         one = cut(work.low_takes[match.take], low, size // work.factor)
         reach = cut(work.low_takes[other], low + round(apart) - NEAR_LAGS, one.size + 2 * NEAR_LAGS)
         best, at = _likeness(one, reach)
@@ -152,6 +156,22 @@ def _same_there(work: Work, match: SoundMatch, other: int, apart: float) -> floa
         if float(np.sum(weight[same])) > SAME_SHARE / 2 * float(np.sum(weight)):
             return exact
     return None
+
+
+def _may_hold(work: Work, take: int, other: int, apart: float, first: int, size: int) -> bool:
+    """Whether a look at the coarse rate leaves it open that two takes hold the same recording.
+
+    Of hundreds of pairs of a piece and a place hardly any is left by that.
+    """
+    at, wide = first // COARSER, NEAR_LAGS // COARSER + 1
+    one = cut(work.coarse_takes[take], at, size // COARSER)
+    reach = cut(work.coarse_takes[other], at + round(apart / COARSER) - wide, one.size + 2 * wide)
+    if one.size == 0:
+        return False
+    found = np.correlate(reach, one)
+    middle = reach[wide : wide + one.size]
+    power = float(np.vdot(one, one)) * float(np.vdot(middle, middle))
+    return float(np.max(found * found)) > MIGHT_BE * power
 
 
 def _likeness(one: Samples, reach: Samples) -> tuple[float, int]:
@@ -240,7 +260,7 @@ def _made_of(
 ) -> tuple[list[_Shared], float] | None:
     """The takes one take was made of, and how much of it; None where it is no comp."""
     low = work.low_takes[take]
-    stands = Standing(low, work.low_takes)
+    stands = Standing(low, work.coarse_takes)
     candidates = list(known)
     whole = SoundMatch(0, work.takes[take].size, take, 0, 0)
 

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import fft
 
-from logbook.listening.signals import Samples, Spectrum
+from logbook.listening.signals import Samples, Spectrum, cut
 
 AT_ONCE = 4  # segments transformed together, to spare memory
 PEAKS_A_TAKE = 4
@@ -34,10 +34,14 @@ class FoundPlace:
 
 
 def _flattened(spectrum: Spectrum) -> Spectrum:
-    magnitude = np.abs(spectrum)
-    magnitude += np.float32(1e-6) * np.max(magnitude, initial=0.0) + np.float32(1e-12)
-    np.sqrt(magnitude, out=magnitude)
-    spectrum /= magnitude
+    """Half of the level of every frequency taken away, in place."""
+    level = np.sqrt(spectrum.real**2 + spectrum.imag**2)
+    level += np.float32(1e-6) * np.max(level, initial=0.0) + np.float32(1e-12)
+    np.sqrt(level, out=level)
+    np.reciprocal(level, out=level)
+    # Real and imaginary parts apart: several times as quick as dividing complex numbers.
+    spectrum.real *= level
+    spectrum.imag *= level
     return spectrum
 
 
@@ -48,16 +52,12 @@ class TakeIndex:
         self.block = block
         self.size = 1 << int(np.ceil(np.log2(3 * block)))
         self.step = self.size - block + 1
-        # The block may hang over either end of the take.
-        padded = np.concatenate([np.zeros(block - 1, np.float32), take])
-        count = max(1, -(-padded.size // self.step))
-        padded = np.concatenate(
-            [padded, np.zeros(count * self.step + self.size - padded.size, np.float32)]
-        )
-        view = np.lib.stride_tricks.sliding_window_view(padded, self.size)[:: self.step][:count]
+        count = max(1, -(-(take.size + block - 1) // self.step))
         self.spectra: Spectrum = np.empty((count, self.size // 2 + 1), dtype=np.complex64)
         for n in range(count):
-            self.spectra[n] = _flattened(fft.rfft(view[n]))
+            # The block may hang over either end of the take.
+            part = cut(take, n * self.step - (block - 1), self.size)
+            self.spectra[n] = _flattened(fft.rfft(part))
 
     def correlate(self, block: Samples) -> Samples:
         """Correlation at every position of the block's start, from -(block - 1) on."""

@@ -14,7 +14,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from logbook.listening.candidates import Work
+from logbook.listening.candidates import COARSER, Work
 from logbook.listening.edges import place_edges
 from logbook.listening.fitting import BEFORE, STEP_16_BIT, Channel, SoundMatch, exact_lag
 from logbook.listening.flattening import Sounds
@@ -31,10 +31,13 @@ from logbook.listening.tracing import UNKNOWN, TraceCandidate
 
 AROUND_SECONDS = 0.12  # of what is known, either side of an open range, that is followed too
 LEAST_OPEN_SECONDS = 0.04
+SHORT_KNOWN_SECONDS = 1.2
+LEAST_NOTHING_SECONDS = 0.12  # more than a stroke may hide for
 NEAR_SECONDS = 0.03  # a home within this of another is the same
 MOST_HOMES_A_TAKE = 4
 MOST_KNOWN = 10
 LONG_UNKNOWN_SECONDS = 0.5
+LONG_SECONDS, LITTLE_UNKNOWN, OFTEN_SECONDS = 60.0, 0.1, 3.0
 WHITE_TAPS = 255
 TRACKED = 1000  # number of the first place found here
 
@@ -47,6 +50,7 @@ def settle(
     tried: the places the first path went through.
     """
     sounds = Sounds(work.low_bounce, work.low_takes, work.low_rate, _rounding(work))
+    work.let_go()
     frame = sounds.hop * work.factor
     ranges = _open_ranges(traced, frame, sounds.frames, work.rate)
     ranges = [(a, b) for a, b in ranges if float(np.sum(sounds.weight[a:b])) * sounds.hop > 1]
@@ -63,7 +67,10 @@ def settle(
     ]
     spans = track(sounds, homes, ranges, usual, used)
     kept = [
-        r for r in ranges if _says_something_new(traced.matches, _inside(spans, r), frame, work)
+        r
+        for r in ranges
+        if _says_something_new(traced.matches, _inside(spans, r), frame, work)
+        or _says_nothing(traced.doubtful, _inside(spans, r), frame, work.rate)
     ]
     if not kept:
         return traced.matches
@@ -72,6 +79,25 @@ def settle(
     channel = traced.channel or _plain_channel(work)
     placed = place_edges(work, channel, joined, max(traced.typical, 1e-3))
     return _known_joins(joined, placed)
+
+
+def usually_left(matches: Sequence[SoundMatch], typical: float) -> float:
+    """Part of the sound (0 to 1) that the takes usually leave over in what settled.
+
+    typical: the same on the path before. It is too high where that path ran across pieces it could
+    not part: what was followed frame by frame since says how well takes fit there.
+    """
+    known = sorted(
+        (1.0 - m.share if m.place == TRACKED else typical, m.last - m.first)
+        for m in matches
+        if m.take != UNKNOWN
+    )
+    total, so_far = sum(count for _, count in known), 0
+    for left, count in known:
+        so_far += count
+        if so_far > 0.5 * total:
+            return min(left, typical) if typical > 0.0 else left
+    return typical
 
 
 def _known(work: Work, matches: Sequence[SoundMatch], frame: int) -> list[tuple[Home, int, int]]:
@@ -111,6 +137,19 @@ def _says_something_new(
     return False
 
 
+def _says_nothing(
+    doubtful: Sequence[tuple[int, int]], spans: Sequence[TrackedSpan], frame: int, rate: int
+) -> bool:
+    """Whether where a piece was doubtful for a while (samples) no place was found at all."""
+    least = LEAST_NOTHING_SECONDS * rate
+    return any(
+        min(b, span.last * frame) - max(a, span.first * frame) >= least
+        for a, b in doubtful
+        for span in spans
+        if span.take < 0
+    )
+
+
 def _known_joins(before: Sequence[SoundMatch], placed: Sequence[SoundMatch]) -> list[SoundMatch]:
     """Joins between two takes where they were placed, those beside the unknown where they were."""
     out = list(placed)
@@ -135,6 +174,14 @@ def _open_ranges(traced: Retraced, frame: int, frames: int, rate: int) -> list[t
     around = round(AROUND_SECONDS * rate)
     least = LEAST_OPEN_SECONDS * rate
     wanted = [(m.first, m.last) for m in traced.matches if m.take == UNKNOWN]
+    # Between short pieces of places in use there may be shorter ones yet, in what is hardly heard.
+    wanted += [
+        (m.first, m.last)
+        for n, m in enumerate(traced.matches)
+        if m.take != UNKNOWN
+        and m.last - m.first < SHORT_KNOWN_SECONDS * rate
+        and any(same_place(m, o) for k, o in enumerate(traced.matches) if k != n)
+    ]
     wanted = sorted((a, b) for a, b in [*wanted, *traced.doubtful] if b - a >= least)
     out: list[tuple[int, int]] = []
     for a, b in wanted:
@@ -159,12 +206,20 @@ def _homes(
             used[m.take][round(m.lag / work.factor)] += m.last - m.first
     unknown = sum(m.last - m.first for m in matches if m.take == UNKNOWN)
     everywhere = unknown > LONG_UNKNOWN_SECONDS * work.rate
+    long = work.bounce.size > LONG_SECONDS * work.rate
+    little = long and unknown < LITTLE_UNKNOWN * work.bounce.size
+    coarse = lowered(work.low_bounce, COARSER) if long else None
 
     def look(take: int) -> list[int]:
-        # Where only a few frames are doubtful, what is known of a take is enough.
-        if used[take] and not everywhere:
+        # Where only a few frames are doubtful, what is known of a take is enough; where they are
+        # few beside the whole, what is known of one often used.
+        often = sum(used[take].values()) > OFTEN_SECONDS * work.low_rate * work.factor
+        if used[take] and ((often and little) or not everywhere):
             return []
-        return homes_of(work.low_bounce, work.low_takes[take], work.low_rate)
+        if coarse is None:
+            return homes_of(work.low_bounce, work.low_takes[take], work.low_rate)
+        found = homes_of(coarse, work.coarse_takes[take], work.low_rate / COARSER)
+        return [COARSER * lag for lag in found]
 
     looked = list(pool.map(look, range(len(work.low_takes))))
     near = round(NEAR_SECONDS * work.low_rate)

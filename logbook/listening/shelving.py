@@ -65,7 +65,7 @@ class Pile:
         """Put a block after what is there."""
         needed = self.filled + block.size
         if self._file is not None:
-            self._file.write(np.ascontiguousarray(block, dtype=np.float32).tobytes())
+            self._file.write(np.ascontiguousarray(block, dtype=np.float32).data)
         else:
             if needed > self._held.size:
                 grown = np.empty(max(needed, self._held.size * 3 // 2), dtype=np.float32)

@@ -10,6 +10,7 @@ from math import gcd
 
 import numpy as np
 import numpy.typing as npt
+from numpy.lib.stride_tricks import sliding_window_view
 from scipy import fft, ndimage
 
 Samples = npt.NDArray[np.float32]
@@ -17,6 +18,7 @@ Spectrum = npt.NDArray[np.complex64]
 
 WHITENING_TAPS = 511
 AT_ONCE = 32
+SHORT_TRANSFORM, SAMPLES_AT_ONCE = 1 << 13, 1 << 17
 
 
 def resampled(samples: Samples, rate: int, to: int) -> Samples:
@@ -51,7 +53,7 @@ def lowered(samples: Samples, factor: int) -> Samples:
         wanted = min(rows * AT_ONCE, out.size - first)
         count = -(-wanted // AT_ONCE)
         part = cut(samples, first * factor - half, (count - 1) * AT_ONCE * factor + reach)
-        view = np.lib.stride_tricks.sliding_window_view(part, reach)[:: AT_ONCE * factor]
+        view = sliding_window_view(part, reach)[:: AT_ONCE * factor]
         out[first : first + wanted] = (view @ matrix).reshape(-1)[:wanted]
     return out
 
@@ -60,7 +62,7 @@ def smoothed_power(samples: Samples, size: int = 2048, octaves: float = 0.5) -> 
     """Long-term power spectrum from up to 200 windows, smoothed over a part of an octave."""
     if samples.size < size:
         samples = np.pad(samples, (0, size - samples.size))
-    view = np.lib.stride_tricks.sliding_window_view(samples, size)
+    view = sliding_window_view(samples, size)
     view = view[:: max(size // 2, (samples.size - size) // 200 + 1)]
     spectra = fft.rfft(view * np.hanning(size).astype(np.float32), axis=1)
     power = np.mean(spectra.real**2 + spectra.imag**2, axis=0)
@@ -105,16 +107,32 @@ def zero_phase(taps: int, magnitude: npt.NDArray[np.floating]) -> Samples:
 
 def filtered(samples: Samples, taps: Samples, step: int = 1) -> Samples:
     """Every `step`-th sample of the convolution with an odd number of taps centred on 0."""
-    half = taps.size // 2
-    chunk = (1 << 15) // step * step
-    size = fast_size(min(chunk, max(1, samples.size)) + 2 * half)
+    return convolved(samples, taps, taps.size // 2, 0, samples.size, step)
+
+
+def convolved(
+    samples: Samples, taps: Samples, ahead: int, first: int, count: int, step: int = 1
+) -> Samples:
+    """Every `step`-th of `count` samples, from `first`, of the convolution with taps.
+
+    ahead: how many of the taps come before time 0. Transforms are no longer than the taps need, and
+    several are made at once: what is worked on stays in the processor's own memory.
+    """
+    over = taps.size - 1
+    size = fast_size(min(max(SHORT_TRANSFORM, 4 * taps.size), count + over + step))
+    chunk = (size - over) // step * step
     response = fft.rfft(taps, size)
-    out = np.empty(-(-samples.size // step), dtype=np.float32)
-    for at in range(0, samples.size, chunk):
-        count = min(chunk, samples.size - at)
-        part = fft.rfft(cut(samples, at - half, count + 2 * half), size)
-        whole = fft.irfft(part * response, size)[2 * half : 2 * half + count : step]
-        out[at // step : at // step + whole.size] = whole
+    out = np.empty(-(-count // step), dtype=np.float32)
+    many = max(1, SAMPLES_AT_ONCE // size) * chunk
+    for at in range(0, count, many):
+        wanted = min(many, count - at)
+        rows = -(-wanted // chunk)
+        part = cut(samples, first + at + ahead - over, (rows - 1) * chunk + size)
+        spectra = fft.rfft(sliding_window_view(part, size)[::chunk], axis=1)
+        spectra *= response
+        found = fft.irfft(spectra, size, axis=1)[:, over : over + chunk : step].reshape(-1)
+        here = slice(at // step, at // step + -(-wanted // step))
+        out[here] = found[: here.stop - here.start]
     return out
 
 

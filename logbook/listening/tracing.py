@@ -80,7 +80,7 @@ def score(frames: TraceFrames, *, quiet: float, best: float, widths: Sequence[in
     wholly before and wholly after the frame, so an edit does not spoil the frames beside it.
     """
     left = np.full_like(frames.bounce, np.inf)
-    sign = np.sign(np.sum(frames.product)) or 1.0
+    sign = _polarity(frames)
     for width in widths:
         energy = moving_sum(frames.take, width) + np.float32(1e-12)
         gain = np.maximum(moving_sum(frames.product, width) * sign, 0.0) / energy
@@ -97,6 +97,12 @@ def score(frames: TraceFrames, *, quiet: float, best: float, widths: Sequence[in
     out[silent] = MUTED
     out[~frames.inside] = BARRED
     return np.asarray(out, dtype=np.float32)
+
+
+def _polarity(frames: TraceFrames) -> float:
+    """1 or -1: what most frames say in which the take fits; the others say nothing, at length."""
+    scale = np.sqrt(frames.bounce * frames.take) + np.float32(1e-12)
+    return float(np.sign(np.sum((frames.product / scale) ** 3)) or 1.0)
 
 
 def weighed(scores: Scores, weight: Samples) -> Scores:

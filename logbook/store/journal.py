@@ -35,6 +35,10 @@ _IN_WAL = b"\x02"  # in the 19th byte of the file (the SQLite file format, secti
 
 def settle(engine: Engine, notice: Callable[[str], None]) -> None:
     """Have a log in WAL mode where its folder allows, and tell the user once where it does not."""
+    # The log was read before this; asking its file spares a connection, which reads every table's
+    # declaration first.
+    if _is_in_wal(Path(str(engine.url.database))):
+        return
     with engine.connect() as connection:
         if connection.exec_driver_sql("PRAGMA journal_mode").scalar() == "wal":
             return
@@ -110,15 +114,19 @@ def use_wal(engine: Engine, attempts: int = 200) -> bool:
     return False
 
 
+def _is_in_wal(path: Path) -> bool:
+    with path.open("rb") as file:
+        return file.read(20)[18:19] == _IN_WAL
+
+
 def leave_wal(path: Path) -> bool:
     """Take a log out of WAL mode whose folder has no shared memory; say whether that was it.
 
     Nobody else may have it open meanwhile, which SQLite sees to.
     """
     try:
-        with path.open("rb") as file:
-            if file.read(20)[18:19] != _IN_WAL:
-                return False
+        if not _is_in_wal(path):
+            return False
         with closing(sqlite3.connect(path)) as log:
             try:
                 log.execute("PRAGMA schema_version").fetchone()

@@ -10,7 +10,9 @@ its size. Only whole numbers are ever written into a statement; everything else 
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+import sqlite3
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import closing
 from dataclasses import MISSING, fields
 from fractions import Fraction
 from functools import cache
@@ -122,7 +124,7 @@ def load(
     made, blank = shape.record, _blank(shape)
     new = object.__new__
     rows: list[LoadedRow] = []
-    for chunk in connection.exec_driver_sql(select(shape, owner, where)).partitions(_AT_ONCE):
+    for chunk in _chunks(connection, select(shape, owner, where)):
         for values in chunk:
             given = values[3:]
             if share >= 0:
@@ -140,6 +142,21 @@ def load(
                     held_by[name] = held[0] if single else tuple(held)
             rows.append(LoadedRow(values[0], values[1], values[2], record))
     return rows
+
+
+def _chunks(connection: Connection, statement: str) -> Iterator[Sequence[Any]]:
+    """The rows of a SELECT, some at a time.
+
+    SQLite's own cursor gives them where a transaction has begun: a log is read with many small
+    statements, and looking at the result of each took SQLAlchemy longer than SQLite the reading.
+    """
+    raw = connection.connection.driver_connection
+    if not (isinstance(raw, sqlite3.Connection) and connection.in_transaction()):
+        yield from connection.exec_driver_sql(statement).partitions(_AT_ONCE)
+        return
+    with closing(raw.execute(statement)) as cursor:
+        while chunk := cursor.fetchmany(_AT_ONCE):
+            yield chunk
 
 
 @cache

@@ -56,6 +56,15 @@ def inserts(seed: int) -> list[m.TruePiece]:
     return edits.inserted(seed, shortest=0.08, longest=0.15, seconds=SECONDS - 0.5)
 
 
+def flown(shortest: float, longest: float) -> Plan:
+    """Pieces from other bars, each from a place used once, in a long one."""
+
+    def plan(seed: int) -> list[m.TruePiece]:
+        return edits.flown_in(seed, shortest=shortest, longest=longest, seconds=SECONDS - 0.5)
+
+    return plan
+
+
 # name, plan, seconds of a crossfade, takes given, right before this was followed, target
 ROWS: tuple[tuple[str, Plan, float, tuple[int, ...], str, float], ...] = (
     ("pieces of 1-4 s", home(1, 4), 0.010, (0, 1, 2), "99", 0.98),
@@ -67,6 +76,9 @@ ROWS: tuple[tuple[str, Plan, float, tuple[int, ...], str, float], ...] = (
     ("slipped 20 ms, 0.3-0.8 s", home(0.3, 0.8, 0.02), 0.010, (0, 1, 2), "0", 0.90),
     ("slipped 2 ms, 0.5-1.5 s", home(0.5, 1.5, 0.002), 0.010, (0, 1, 2), "5-14", 0.97),
     ("eighths nudged 2 ms", home(0.249, 0.251, 0.002), 0.004, (0, 1, 2), "0", 0.80),
+    ("flown in, 0.6-1.1 s", flown(0.6, 1.1), 0.010, (0, 1, 2), "0", 0.90),
+    ("flown in, 0.3-0.6 s", flown(0.3, 0.6), 0.010, (0, 1, 2), "0", 0.80),
+    ("flown in, a take missing", flown(0.4, 1.1), 0.010, (0, 2), "-", 0.80),
     ("a take missing, 1-4 s", home(1, 4), 0.010, (0, 2), "99", 0.95),
     ("a take missing, 0.2-0.5 s", home(0.2, 0.5), 0.006, (0, 2), "37", 0.90),
 )

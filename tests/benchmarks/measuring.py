@@ -22,7 +22,7 @@ from typing import NamedTuple
 
 USUAL_S = 0.6
 _OFTEN_S = 0.1
-_BUSY = 1.25
+BUSY = 1.25
 _LOOP = """
 import time
 start, worked = time.perf_counter(), time.process_time()
@@ -58,7 +58,7 @@ class Judged:
         """Look at it again; return whether the command was quick enough, and how it was judged."""
         self._sticks.append(yardstick(self._processes))
         clock, worked = (sum(each) / 2 for each in zip(*self._sticks, strict=True))
-        busy = clock > _BUSY * worked
+        busy = clock > BUSY * worked
         stick = worked if busy else clock
         took = cost.processors / self._processes if busy else cost.seconds
         allowed = self.seconds * max(1.0, stick / USUAL_S)

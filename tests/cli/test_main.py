@@ -18,6 +18,7 @@ from logbook.cli.asking import confirm
 from logbook.cli.main import app, command_table, db_first, run
 from logbook.cli.printing import print_json, table_lines
 from logbook.timing.bars import parse_ranges
+from tests.warm import shared
 
 ROOT = Path(__file__).parents[2]
 
@@ -143,13 +144,10 @@ def test_a_fault_of_ours_is_owned_up_to_without_a_traceback(
 def test_a_reader_that_goes_away_is_no_matter(tmp_path: Path) -> None:
     names = "".join(f'"{"n" * 60}{number}", ' for number in range(4000))
     (tmp_path / "s.toml").write_text(f"people = [{names}]\n", encoding="utf-8")
-    command = [sys.executable, "-c", "from logbook.cli.main import main; main()"]
     database = ["--db", str(tmp_path / "log.db")]
-    loaded = subprocess.run([*command, *database, "load", str(tmp_path / "s.toml")], check=True,
-                            capture_output=True)  # fmt: skip
-    assert loaded.stderr == b""
-    with subprocess.Popen(
-        [*command, *database, "person", "list"], stdout=subprocess.PIPE, stderr=subprocess.PIPE
+    assert run([*database, "load", str(tmp_path / "s.toml")]) == 0
+    with shared().command(
+        *database, "person", "list", stdout=subprocess.PIPE, stderr=subprocess.PIPE
     ) as process:
         assert process.stdout is not None
         assert process.stderr is not None
@@ -205,17 +203,14 @@ def test_the_shell_completes_commands_and_names(
 
     def completed(line: str) -> list[str]:
         words = line.split(" ")
-        done = subprocess.run(
-            [sys.executable, "-c", "from logbook.cli.main import main; main()"],
+        done = shared().run(
             env={
                 **os.environ,
                 "_LOGBOOK_COMPLETE": "complete_bash",
                 "COMP_WORDS": line,
                 "COMP_CWORD": str(len(words) - 1),
             },
-            capture_output=True,
             text=True,
-            check=False,
         )
         return done.stdout.split("\n")
 
@@ -250,6 +245,15 @@ def test_verbose_says_how_long_a_slow_command_took(
     assert not [each for each in caplog.records if each.name == "logbook"]
 
 
+@pytest.fixture(scope="module")
+def plain_log(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A log with a song that has one part."""
+    log = tmp_path_factory.mktemp("plain") / "log.db"
+    for before in (["song", "add", "Plain"], ["part", "add", "guitar", "--song", "plain"]):
+        assert run(["--db", str(log), *before]) == 0
+    return log
+
+
 @pytest.mark.parametrize(
     ("arguments", "needless"),
     [
@@ -261,7 +265,7 @@ def test_verbose_says_how_long_a_slow_command_took(
     ids=lambda each: " ".join(each) if isinstance(each, list) else "",
 )
 def test_a_quick_command_waits_for_nothing_it_does_not_need(
-    arguments: list[str], needless: set[str], tmp_path: Path
+    arguments: list[str], needless: set[str], plain_log: Path
 ) -> None:
     script = (
         "import gc, sys\n"
@@ -270,10 +274,8 @@ def test_a_quick_command_waits_for_nothing_it_does_not_need(
         "except SystemExit as end:\n    code = end.code\n"
         "print(code, gc.get_freeze_count() > 0, *sys.modules)\n"
     )
-    env = {**os.environ, "LOGBOOK_DB": str(tmp_path / "log.db")}
+    env = {**os.environ, "LOGBOOK_DB": str(plain_log)}
     logbook = [sys.executable, "-c", script]
-    for before in (["song", "add", "Plain"], ["part", "add", "guitar", "--song", "plain"]):
-        subprocess.run([*logbook, *before], check=True, env=env, capture_output=True)
     done = subprocess.run(
         [*logbook, *arguments], check=True, env=env, capture_output=True, text=True
     )

@@ -21,6 +21,7 @@ from logbook.store.layout import SHAPES
 from logbook.store.lifecycle import open_log
 from tests.cli.typed import Typed
 from tests.notebook.test_session_file import documented
+from tests.planted import planted
 
 HERE = ("here", "low", "album", "guitar", "--session", "day")
 WRITTEN = (
@@ -77,7 +78,8 @@ def on(
         if dialect == "sqlite":
             shutil.copy(once, target)
         else:
-            written(target, tmp_path, lines)
+            with open_log(target) as store:
+                planted(store, once.parent.name, lambda: written(target, tmp_path, lines))
         assert run(["--db", target, *HERE]) == 0
         return Typed(target, capsys)
 

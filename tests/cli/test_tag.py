@@ -8,7 +8,6 @@ import random
 import shutil
 import signal
 import subprocess
-import sys
 import time
 from pathlib import Path
 
@@ -36,6 +35,7 @@ from logbook.store.lifecycle import open_log
 from logbook.store.reading import read_log
 from logbook.store.store import Store
 from logbook.store.writing import put
+from tests.warm import shared
 
 SAMPLE = Path(__file__).parents[2] / "sample_session"
 Capture = pytest.CaptureFixture[str]
@@ -227,22 +227,22 @@ def test_killed_at_any_moment_files_and_log_are_whole(sample_file: Path, tmp_pat
     log, folder = tmp_path / "log.db", tmp_path / "boathouse"
     shutil.copy(sample_file, log)
     shutil.copytree(SAMPLE, folder)
-    program = [sys.executable, "-c", "from logbook.cli.main import main; main()", "--db", str(log)]
-    subprocess.run([*program, "import", str(folder)], check=True, capture_output=True)
+    log_of = ("--db", str(log))
+    shared().run(*log_of, "import", str(folder), check=True)
     digests = {path.name: digest(path) for path in folder.glob("low*")}
     chance = random.Random(6)
     for _ in range(6):
-        worker = subprocess.Popen(
-            [*program, "tag", "low", "--in-place"], stdout=subprocess.PIPE, stderr=subprocess.PIPE
+        worker = shared().command(
+            *log_of, "tag", "low", "--in-place", stdout=subprocess.PIPE, stderr=subprocess.PIPE
         )
-        time.sleep(chance.uniform(0.3, 1.2))
+        time.sleep(chance.uniform(0.05, 0.6))
         worker.send_signal(signal.SIGKILL)
         worker.communicate(timeout=60)
         assert {path.name: digest(path) for path in folder.glob("low*")} == digests
         with open_log(str(log), create=False) as store:
             _sound(store)
-    subprocess.run([*program, "tag", "low", "--in-place"], check=True, capture_output=True)
-    subprocess.run([*program, "files"], check=True, capture_output=True)
+    shared().run(*log_of, "tag", "low", "--in-place", check=True)
+    shared().run(*log_of, "files", check=True)
 
 
 def _sound(store: Store) -> None:

@@ -7,11 +7,10 @@ import random
 import shutil
 import signal
 import sqlite3
-import subprocess
-import sys
 import time
 from dataclasses import replace
 from pathlib import Path
+from subprocess import PIPE
 
 import pytest
 from sqlalchemy import event
@@ -30,7 +29,9 @@ from logbook.store.reading import read_log
 from logbook.store.store import Store
 from logbook.store.undoing import undo
 from logbook.store.writing import put, put_log
+from tests.planted import planted
 from tests.sounds import RATE_HZ, wav
+from tests.warm import shared
 
 GUITAR = LogPlace("Salt Road", "album", "guitar")
 
@@ -41,6 +42,10 @@ def part(name: str, *takes: r.Take) -> r.Part:
 
 def fill(store: Store) -> None:
     """Two sessions; two songs that both have a guitar; bar 1 stands at ten in the morning."""
+    planted(store, "two sessions", lambda: _put(store))
+
+
+def _put(store: Store) -> None:
     salt = r.Version(
         name="album",
         sample_rate_hz=RATE_HZ,
@@ -555,12 +560,8 @@ def test_two_imports_of_one_folder_at_once(filled: Store, tmp_path: Path) -> Non
     for number in range(1, 30):
         wav(tmp_path / f"bass_{number}.wav", seconds=0.01)
     url = filled.target.url if filled.path is None else str(filled.path)
-    script = "from logbook.cli.main import main; main()"
-    command = [sys.executable, "-c", script, "--db", url, "import", str(tmp_path)]
-    command += ["--session", "day one"]
-    runs = [
-        subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE) for _ in range(2)
-    ]
+    command = ("--db", url, "import", str(tmp_path), "--session", "day one")
+    runs = [shared().command(*command, stdout=PIPE, stderr=PIPE) for _ in range(2)]
     assert [run.communicate(timeout=60)[1] for run in runs] == [b"", b""]
     assert [run.returncode for run in runs] == [0, 0]
     takes = log_of(filled).songs[0].versions[0].parts[2].takes
@@ -577,26 +578,21 @@ def test_killed_at_any_moment_every_file_is_in_the_log_whole_or_not(
     folder = tmp_path / "takes"
     for number in range(1, 121):
         wav(folder / f"bass_{number}.wav", seconds=0.01, description="Salt Road", time_reference=0)
-    script = (
-        "import sys; from logbook.importing import folder; folder._BATCH_FILES = 7;"
-        "from logbook.cli.main import main; print('ready', flush=True); main(sys.argv[1:])"
-    )
-    program = [sys.executable, "-c", script]
     chance = random.Random(4)
     log = tmp_path / "victim.db"
     finished = False
     for _ in range(4):
         shutil.copy(file_store.path, log)
         for stop in range(3):
-            run = subprocess.Popen(
-                [*program, "--db", str(log), "import", str(folder), "--session", "day one"],
-                stdout=subprocess.PIPE,
-                stderr=subprocess.PIPE,
-            )
+            run = shared().call(
+                "tests.importing.workers:import_in_small_batches",
+                "--db", str(log), "import", str(folder), "--session", "day one",
+                stdout=PIPE, stderr=PIPE,
+            )  # fmt: skip
             assert run.stdout is not None
             run.stdout.readline()
             if stop < 2:
-                time.sleep(chance.uniform(0.2, 1.0))
+                time.sleep(chance.uniform(0.05, 0.5))
                 run.send_signal(signal.SIGKILL)
             _, errors = run.communicate(timeout=60)
             assert errors == b""

@@ -134,6 +134,29 @@ def inserted(
     return plan
 
 
+def flown_in(
+    seed: int, *, shortest: float, longest: float, count: int = 3, seconds: float
+) -> list[m.TruePiece]:
+    """One take throughout, with short pieces from other bars put in, each used once."""
+    rng = random.Random(seed)
+    plan: list[m.TruePiece] = []
+    at = 0.0
+    while at < seconds - 1e-9:
+        flown = len(plan) % 2 == 1
+        length = rng.uniform(shortest, longest) if flown else rng.uniform(1.3, 2.5)
+        if seconds - at - length < 1.3:
+            flown, length = False, seconds - at
+        take = rng.randrange(count) if flown else 0
+        away = at
+        while flown and abs(away - at) < 1.0:
+            away = rng.uniform(0.0, seconds - length)
+        end = round((at + length) * RATE) / RATE
+        source = round((away + leads(count)[take]) * RATE) / RATE
+        plan.append(m.TruePiece(start=at, end=end, take=take, source=source))
+        at = end
+    return plan
+
+
 def named(pieces: Sequence[Piece], given: Sequence[int]) -> list[Piece]:
     """Pieces found among the takes given, with the numbers that these have among all."""
     return [replace(p, take=None if p.take is None else given[p.take]) for p in pieces]

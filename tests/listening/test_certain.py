@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from logbook.listening import recover_comp
-from logbook.listening.recovering import sure_of_nothing
+from logbook.listening.sureness import of_nothing
 from tests.listening import material as m
 from tests.listening.conftest import Takes
 from tests.listening.judging import lag
@@ -46,7 +46,7 @@ def test_a_copy_is_no_comp_and_another_performance_no_copy(plucked: Takes, tmp_p
 
 
 def test_a_moment_of_nothing_known_is_less_sure_than_a_bar_of_it() -> None:
-    sure = [sure_of_nothing(seconds) for seconds in (0.02, 0.15, 0.25, 0.5, 2.0, 60.0)]
+    sure = [of_nothing(seconds) for seconds in (0.02, 0.15, 0.25, 0.5, 2.0, 60.0)]
     assert sure == sorted(sure)
     assert sure[0] < 0.2
     assert 0.95 < sure[-1] < 1.0

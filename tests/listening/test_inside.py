@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from logbook.listening.breaking import find_breaks
 from logbook.listening.passes import find_passes
 from logbook.listening.punched import find_punches
 from logbook.listening.signals import Samples
@@ -53,6 +54,34 @@ def strummed(seed: int, room_db: float) -> np.ndarray:
     sound = m.pluck(notes, seconds=17.0, rate=22_050, seed=seed)[:, 0]
     noise = np.random.default_rng(seed).normal(size=sound.size)
     return np.asarray(sound + noise * 10 ** (room_db / 20))
+
+
+def held(seed: int) -> np.ndarray:
+    """Chords of five partials a note held for two seconds, with phases of their own."""
+    rng = np.random.default_rng(seed)
+    at = np.arange(12 * RATE) / RATE
+    out = np.zeros(at.size)
+    for bar in range(6):
+        swell = np.clip(np.minimum(at - 2 * bar, 2 * bar + 2.2 - at) / 0.25, 0, 1)
+        for pitch in m.SHAPES[m.PROGRESSION[bar]][:4]:
+            for k in range(1, 6):
+                hertz = k * 440 * 2 ** ((pitch - 69) / 12) * (1 + rng.normal(0, 3e-4))
+                out += swell * np.sin(2 * np.pi * (hertz * at + rng.uniform())) / k**1.3
+    return 0.03 * out + rng.normal(size=at.size) * 1e-4
+
+
+def test_a_punch_in_of_the_same_day_is_heard_where_nothing_rings_on() -> None:
+    first, second = held(1), held(2)
+    assert find_breaks(first.astype(np.float32), RATE) == []
+    at = np.arange(first.size) / RATE
+    inside = np.clip(np.minimum(at - 3.2, 7.1 - at) / 0.01 + 0.5, 0, 1)
+    (punch,) = find_punches((first * (1 - inside) + second * inside).astype(np.float32), RATE)
+    assert punch.end is not None
+    assert punch.start.at_s == pytest.approx(3.2, abs=0.03)
+    assert punch.end.at_s == pytest.approx(7.1, abs=0.03)
+    assert punch.start.leaps
+    assert not punch.start.jump_db
+    assert 0.3 < punch.sure < 0.95
 
 
 def test_a_punch_in_of_another_day_and_none_in_a_clean_take() -> None:

@@ -130,6 +130,7 @@ def _copy(to: Path) -> Path:
 
 def _environment(tree: Path) -> dict[str, str]:
     found = {**os.environ, "PYTHONPATH": str(tree), "PYTHONDONTWRITEBYTECODE": "1"}
+    found["LOGBOOK_TEST_COMPILE_ALWAYS"] = "yes"
     found.pop("LOGBOOK_TEST_POSTGRES", None)
     return found
 

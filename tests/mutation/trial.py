@@ -46,6 +46,7 @@ def _run(tree: str, arguments: list[str]) -> None:
     sys.path[:] = [tree, *(p for p in sys.path if Path(p).resolve() not in (*here.parents, tree))]
     sys.dont_write_bytecode = True
     os.environ.update(PYTHONPATH=tree, PYTHONDONTWRITEBYTECODE="1")
+    os.environ["LOGBOOK_TEST_COMPILE_ALWAYS"] = "yes"
     os.environ.pop("LOGBOOK_TEST_POSTGRES", None)
     for name in list(sys.modules):
         if name.split(".")[0] in ("logbook", "tests"):

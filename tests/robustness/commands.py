@@ -12,11 +12,13 @@ from unittest import mock
 
 from logbook.cli.log import settings
 from logbook.cli.main import run
+from tests.warm import shared
 
 ROOT = Path(__file__).parents[2]
 SESSION = ROOT / "sample_session" / "session.toml"
 
 
+# A real start; `typed` and `tests.warm` give commands in processes that need none.
 COMMAND = (sys.executable, "-c", "from logbook.cli.main import main; main()")
 
 
@@ -85,14 +87,20 @@ def typed(
 ) -> subprocess.CompletedProcess[str]:
     """Give a command as a process of its own; None in `env` takes a variable away."""
     environment = {**os.environ, **(env or {})}
-    return subprocess.run(
-        [*COMMAND, *arguments],
-        capture_output=True,
+    return shared().run(
+        *arguments,
         input=said,
         timeout=timeout,
-        check=False,
         cwd=ROOT,
         encoding="utf-8",
         errors="replace",
         env={key: value for key, value in environment.items() if value is not None},
     )
+
+
+def take_passes(who: str, count: str, *place: str) -> None:
+    """Log takes one after another, as a player's own process does."""
+    for turn in range(int(count)):
+        code = run(["take", "complete", "1-12", f"{who} pass {turn}", *place])
+        if code:
+            sys.exit(code)

@@ -12,6 +12,7 @@ import pytest
 
 from logbook.store.backup import examine
 from tests.robustness.commands import COMMAND, ROOT, SESSION, one_sentence
+from tests.warm import shared
 
 Runner = Callable[..., "subprocess.CompletedProcess[str]"]
 IN_PLACE = """
@@ -56,6 +57,7 @@ class Disk:
         self, *command: str, size: str = "", filled: bool = False, locked: bool = False
     ) -> subprocess.CompletedProcess[str]:
         """Give a command to the log on the disk; its file is in `result` afterwards."""
+        logbook = str(shared().folder / "logbook")
         environment = {
             **os.environ,
             "OPTIONS": f"size={size or '64m'}",
@@ -69,7 +71,7 @@ class Disk:
             "LOGBOOK_DB": str(self.place / "log.db"),
         }
         return subprocess.run(
-            ["unshare", "-m", "bash", "-c", IN_PLACE, "disk", *COMMAND, *command],
+            ["unshare", "-m", "bash", "-c", IN_PLACE, "disk", logbook, *command],
             capture_output=True,
             text=True,
             check=False,

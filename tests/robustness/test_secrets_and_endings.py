@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import shutil
 import signal
 import subprocess
@@ -15,16 +14,7 @@ import pytest
 
 from tests.conftest import SERVER, _targets, database_url
 from tests.robustness.commands import done, give, one_sentence
-
-PROGRAM = (sys.executable, "-c", "from logbook.cli.start import main; main()")
-
-
-def start(*words: str, **environment: str) -> subprocess.Popen[str]:
-    return subprocess.Popen(
-        [*PROGRAM, *words],
-        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
-        env=os.environ | environment, start_new_session=True,
-    )  # fmt: skip
+from tests.warm import shared
 
 
 @pytest.fixture
@@ -115,10 +105,7 @@ def test_ctrl_c_in_the_first_moment(log: Path, imported: str) -> None:
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="there is no /dev/full here")
 def test_what_could_not_be_printed_was_written_all_the_same(log: Path) -> None:
     with Path("/dev/full").open("w") as full:
-        ended = subprocess.run(
-            [*PROGRAM, "song", "add", "Low Water"], stdout=full, stderr=subprocess.PIPE,
-            text=True, check=False,
-        )  # fmt: skip
+        ended = shared().run("song", "add", "Low Water", stdout=full, text=True)
     assert ended.returncode == 2
     assert "written in the log all the same" in ended.stderr
     assert "Low Water" in done("song", "list")
@@ -134,7 +121,10 @@ def test_a_book_that_is_ended_leaves_no_helper(
     db = str(tmp_path / "log.db")
     shutil.copy(sample_file, db)
     done("--db", db, "load", str(tmp_path / "many.toml"))
-    with start("--db", db, "book", str(tmp_path / "book")) as process:
+    with shared().command(
+        "--db", db, "book", str(tmp_path / "book"),
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True,
+    ) as process:  # fmt: skip
         deadline = time.monotonic() + 30
         while len(helpers(process.pid)) < 3 and time.monotonic() < deadline:
             time.sleep(0.05)

@@ -5,13 +5,13 @@ from __future__ import annotations
 import json
 import os
 import stat
-import subprocess
 import sys
-import textwrap
 from pathlib import Path
+from subprocess import PIPE
 
 from logbook.store.finding import LogPlace
-from tests.robustness.commands import COMMAND, ROOT, done, give, one_sentence, refused
+from tests.robustness.commands import ROOT, done, give, one_sentence, refused
+from tests.warm import shared
 
 # Two hundred takes each are in tests/benchmarks/bench_concurrency.py.
 PROCESSES, TAKES = 5, 6
@@ -19,26 +19,16 @@ PART = ("--song", "Low Tide Ledger", "--version", "EP", "--at", "guitar", "--ses
 THERE = 4
 GUITAR = LogPlace("Low Tide Ledger", "EP", "guitar", session="day one")
 
-# Each process gives several commands; starting Python for each would measure that.
-PLAYER = textwrap.dedent(
-    """
-    import sys
-    from logbook.cli.main import run
-    who, count = sys.argv[1], int(sys.argv[2])
-    for turn in range(count):
-        code = run(["take", "complete", "1-12", f"{who} pass {turn}", *sys.argv[3:]])
-        if code:
-            sys.exit(code)
-    """
-)
-
 
 def test_several_processes_log_takes_one_after_another(sample: str) -> None:
     players = [
-        subprocess.Popen(
-            [sys.executable, "-c", PLAYER, f"player {n}", str(TAKES), *PART],
-            stdout=subprocess.PIPE,
-            stderr=subprocess.PIPE,
+        shared().call(
+            "tests.robustness.commands:take_passes",
+            f"player {n}",
+            str(TAKES),
+            *PART,
+            stdout=PIPE,
+            stderr=PIPE,
             text=True,
             cwd=ROOT,
             env={**os.environ, "LOGBOOK_USER": f"player {n}"},
@@ -75,10 +65,14 @@ def test_commands_in_processes_of_their_own(sample: str) -> None:
     numbers = []
     for turn in range(rounds):
         commands = [
-            subprocess.Popen(
-                [*COMMAND, "take", "keeper", "1-8", f"round {turn}, player {n}", *PART],
-                stdout=subprocess.PIPE,
-                stderr=subprocess.PIPE,
+            shared().command(
+                "take",
+                "keeper",
+                "1-8",
+                f"round {turn}, player {n}",
+                *PART,
+                stdout=PIPE,
+                stderr=PIPE,
                 text=True,
                 cwd=ROOT,
             )
@@ -136,10 +130,11 @@ def test_an_edit_of_another_field_is_told_too(sample: str) -> None:
 def an_editor(tmp_path: Path, meanwhile: list[str], change: str) -> str:
     """An editor in which somebody takes their time: another command is given before it closes."""
     path = tmp_path / "editor"
+    logbook = str(shared().folder / "logbook")
     path.write_text(
-        f"#!{sys.executable}\n"
+        f"#!{sys.executable} -IS\n"
         "import os, pathlib, subprocess, sys\n"
-        f"subprocess.run({[*COMMAND, *meanwhile]!r}, check=True, cwd={str(ROOT)!r},\n"
+        f"subprocess.run({[logbook, *meanwhile]!r}, check=True, cwd={str(ROOT)!r},\n"
         "    stdout=subprocess.DEVNULL, env={**os.environ, 'LOGBOOK_USER': 'Ada'})\n"
         "file = pathlib.Path(sys.argv[1])\n"
         f"file.write_text(file.read_text().replace({change.split('>')[0]!r}, "

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import random
-import subprocess
-import sys
 from pathlib import Path
+from subprocess import PIPE
 
 import pytest
 
@@ -14,16 +13,7 @@ from logbook.store.lifecycle import open_log
 from logbook.store.reading import read_log
 from logbook.store.store import Store
 from tests.room.test_working import DAY, started
-
-PRESSES = """
-import sys
-from logbook.room.working import Room
-from logbook.store.lifecycle import open_log
-with open_log(sys.argv[1]) as store:
-    room = Room(store, who="Oda", today=sys.argv[2])
-    while True:
-        print(room.rate("keeper").said, flush=True)
-"""
+from tests.warm import shared
 
 
 @pytest.mark.parametrize("seed", range(4))
@@ -31,9 +21,9 @@ def test_nothing_answered_is_lost(file_store: Store, tmp_path: Path, seed: int) 
     started(file_store)
     assert file_store.path is not None
     stop_after = random.Random(seed).randint(2, 9)
-    with subprocess.Popen(
-        [sys.executable, "-c", PRESSES, str(file_store.path), DAY],
-        stdout=subprocess.PIPE, text=True, cwd=tmp_path,
+    with shared().call(
+        "tests.room.workers:press", str(file_store.path), DAY,
+        stdout=PIPE, text=True, cwd=tmp_path,
     ) as process:  # fmt: skip
         assert process.stdout is not None
         answered = [process.stdout.readline() for _ in range(stop_after)]

@@ -11,6 +11,7 @@ from logbook.store.here import set_here
 from logbook.store.remembering import each_song
 from logbook.store.store import Store
 from logbook.store.writing import put, put_log
+from tests.planted import planted
 
 GUITAR = LogPlace("Salt Road", "album", "guitar")
 
@@ -184,7 +185,11 @@ def small_log() -> r.Log:
 
 
 def fill(store: Store) -> None:
-    """Put the small log in, with a bookmark, in two commands."""
+    """Have the small log in an empty one, with a bookmark, in two commands."""
+    planted(store, "small", lambda: _put(store))
+
+
+def _put(store: Store) -> None:
     with store.change("load small.toml") as change:
         put_log(change, small_log())
     with store.change("take add good") as change:

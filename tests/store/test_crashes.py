@@ -6,18 +6,17 @@ import random
 import shutil
 import signal
 import sqlite3
-import subprocess
-import sys
 import time
 from contextlib import closing
 from pathlib import Path
+from subprocess import PIPE
 
 from logbook.store.backup import examine
 from logbook.store.lifecycle import open_log
 from logbook.store.store import Store
 from tests.store.filled import fill
+from tests.warm import shared
 
-WORKERS = Path(__file__).with_name("workers.py")
 MOMENTS = 25
 
 
@@ -52,10 +51,12 @@ def test_killed_at_random_moments(file_store: Store, tmp_path: Path) -> None:
     log = tmp_path / "victim.db"
     shutil.copy(start, log)
     for moment in range(MOMENTS):
-        worker = subprocess.Popen(
-            [sys.executable, str(WORKERS), "work_without_end", str(log), str(tmp_path)],
-            stdout=subprocess.PIPE,
-            stderr=subprocess.PIPE,
+        worker = shared().call(
+            "tests.store.workers:work_without_end",
+            str(log),
+            str(tmp_path),
+            stdout=PIPE,
+            stderr=PIPE,
         )
         assert worker.stdout is not None
         assert worker.stdout.readline() == b"ready\n"

@@ -21,6 +21,7 @@ from logbook.store.store import Store, whoami
 from logbook.store.targets import read_target
 from logbook.store.writing import put
 from tests.store.filled import fill
+from tests.warm import shared
 
 
 def test_the_log_lies_in_the_users_data_folder(
@@ -214,20 +215,6 @@ def test_a_read_only_folder_is_said_plainly(file_store: Store, tmp_path: Path) -
     """As another user, for root may write anywhere."""
     fill(file_store)
     file_store.close()
-    script = (
-        "import os, sys\n"
-        "import logbook.store.changing, logbook.store.schema\n"
-        "from logbook.errors import LogbookError\n"
-        "from logbook.records import Song\n"
-        "from logbook.store.lifecycle import open_log\n"
-        "from logbook.store.writing import put\n"
-        "if os.getuid() == 0: os.setgid(65534); os.setuid(65534)\n"
-        "try:\n"
-        "    with open_log(sys.argv[1]) as store, store.change('add') as change:\n"
-        "        put(change, Song(title='x'))\n"
-        "except LogbookError as error:\n"
-        "    print(error)\n"
-    )
     locked = tmp_path / "locked"
     locked.mkdir()
     path = locked / "log.db"
@@ -239,19 +226,20 @@ def test_a_read_only_folder_is_said_plainly(file_store: Store, tmp_path: Path) -
     path.chmod(0o444)
     locked.chmod(0o555)
     try:
-        for name in ("log.db", "new.db", "deeper/new.db"):
-            done = subprocess.run(
-                [sys.executable, "-c", script, str(locked / name)],
-                capture_output=True,
-                text=True,
-                env=os.environ | {"HOME": "/nonexistent"},
-                check=False,
-            )
-            assert done.stderr == ""
+        places = [str(locked / name) for name in ("log.db", "new.db", "deeper/new.db")]
+        done = shared().run(
+            *places,
+            function="tests.store.workers:add_as_nobody",
+            env=os.environ | {"HOME": "/nonexistent"},
+            text=True,
+        )
+        assert done.stderr == ""
+        told = done.stdout.splitlines()
+        assert len(told) == len(places)
+        for each in told:
             assert any(
-                said in done.stdout
-                for said in ("may only be read", "cannot be opened", "cannot be made")
-            ), done.stdout
+                said in each for said in ("may only be read", "cannot be opened", "cannot be made")
+            ), each
     finally:
         locked.chmod(0o755)
     assert path.read_bytes() == before

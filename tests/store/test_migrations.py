@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import os
 import shutil
+import sqlite3
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import closing
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +28,7 @@ from logbook.store.restoring import restore
 from logbook.store.schema import migrate, revisions
 from logbook.store.store import HEAD, Store
 from logbook.store.targets import read_target
+from tests.conftest import database_url, on_server
 from tests.store.filled import fill
 
 
@@ -111,25 +115,87 @@ def test_down_and_up_again_step_by_step_with_rows_in_every_table(store: Store) -
         assert not [n for n in inspect(connection).get_table_names() if n.startswith("kept_")]
 
 
-# A server takes ten times as long over it: there every fourth step will do.
-OLDER = [
-    *(("sqlite", step) for step in revisions()[:-1]),
-    *(("postgresql", step) for step in revisions()[:-1:4]),
-]
+# Each step up is tried above, with every row. What comes on top here (a copy put aside of older
+# tables, many steps at once, the copy brought back) is tried from every fourth and from the last.
+OLDER = sorted({*revisions()[:-1:4], revisions()[-2]})
 
 
-@pytest.mark.parametrize(("dialect", "step"), OLDER, indirect=["dialect"])
+@pytest.fixture(scope="module")
+def older(
+    tmp_path_factory: pytest.TempPathFactory, empty_file: Path, request: pytest.FixtureRequest
+) -> Iterator[Callable[[str, str], str]]:
+    """Logs as older programs left them, by kind of database and step: taken back once, then copied.
+
+    A target is for one test alone.
+    """
+    folder = tmp_path_factory.mktemp("older")
+    made: list[str] = []
+
+    def taken_back(target: str, keep: Callable[[str], object]) -> None:
+        with open_log(target) as store:
+            fill(store)
+            for step in reversed(OLDER):
+                migrate(store.engine, store.dialect, step, down=True)
+                store.engine.dispose()
+                keep(step)
+
+    @cache
+    def files() -> Path:
+        start = folder / "start.db"
+        shutil.copy(empty_file, start)
+
+        def keep(step: str) -> None:
+            with (
+                closing(sqlite3.connect(start)) as log,
+                closing(sqlite3.connect(folder / f"{step}.db")) as copy,
+            ):
+                log.backup(copy)
+                copy.execute("PRAGMA journal_mode = WAL")
+
+        taken_back(str(start), keep)
+        return folder
+
+    @cache
+    def databases() -> str:
+        start = database("start", request.getfixturevalue("empty_database"))
+        taken_back(database_url(start), lambda step: database(step, start))
+        return start.removesuffix("start")
+
+    def database(name: str, template: str) -> str:
+        name = f"logbook_older_{os.getpid()}_{name}"
+        on_server(f"CREATE DATABASE {name} TEMPLATE {template}")
+        made.append(name)
+        return name
+
+    def target(dialect: str, step: str) -> str:
+        if dialect == "sqlite":
+            return str(files() / f"{step}.db")
+        return database_url(f"{databases()}{step}")
+
+    yield target
+    for name in made:
+        on_server(f"DROP DATABASE {name} WITH (FORCE)")
+
+
+@pytest.mark.parametrize("step", OLDER)
 def test_an_older_log_is_brought_up_to_date_after_a_copy_is_put_aside(
-    fresh: Callable[[], str], step: str, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+    older: Callable[[str, str], str],
+    dialect: str,
+    step: str,
+    empty_file: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    tmp_path: Path,
 ) -> None:
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "home"))
-    target = fresh()
-    with open_log(target) as store:
-        fill(store)
-        migrate(store.engine, store.dialect, step, down=True)
-        with store.engine.connect() as connection:
-            old_tables = set(inspect(connection).get_table_names())
-            songs = connection.exec_driver_sql("SELECT title FROM song ORDER BY id").fetchall()
+    target = older(dialect, step)
+    engine = make_engine(read_target(target))
+    with engine.connect() as connection:
+        old_tables = set(inspect(connection).get_table_names())
+        songs = connection.exec_driver_sql("SELECT title FROM song ORDER BY id").fetchall()
+        standing = connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
+    engine.dispose()
+    assert standing == step
+    assert songs
     said: list[str] = []
     with open_log(target, notice=said.append) as store:
         with store.engine.connect() as connection:
@@ -150,6 +216,7 @@ def test_an_older_log_is_brought_up_to_date_after_a_copy_is_put_aside(
             again = connection.exec_driver_sql("SELECT title FROM song ORDER BY id").fetchall()
             assert again == songs
     if copy.suffix == ".jsonl":
+        shutil.copy(empty_file, tmp_path / "other.db")
         with open_log(str(tmp_path / "other.db")) as other_store:
             import_log(other_store, copy)
             with other_store.engine.connect() as connection:

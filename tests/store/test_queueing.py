@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import os
 import signal
-import subprocess
-import sys
 import threading
 import time
 from pathlib import Path
+from subprocess import PIPE
 
 import pytest
 
@@ -18,15 +17,7 @@ from logbook.store.lifecycle import open_log
 from logbook.store.queueing import turn
 from logbook.store.store import Store
 from tests.store.filled import fill, take
-
-HOLDS = """
-import sys, time
-from pathlib import Path
-from logbook.store.queueing import turn
-with turn(Path(sys.argv[1]), "load day.toml", "Ina", print):
-    print("holding", flush=True)
-    time.sleep(60)
-"""
+from tests.warm import shared
 
 
 def silent(_: str) -> None:
@@ -59,8 +50,8 @@ def test_who_waits_is_told_and_a_killed_writer_holds_up_nobody(tmp_path: Path) -
     log = tmp_path / "log.db"
     said: list[str] = []
     held = threading.Event()
-    with subprocess.Popen(
-        [sys.executable, "-c", HOLDS, str(log)], stdout=subprocess.PIPE, text=True
+    with shared().call(
+        "tests.store.workers:hold_the_turn", str(log), stdout=PIPE, text=True
     ) as process:
         assert process.stdout is not None
         assert process.stdout.readline() == "holding\n"

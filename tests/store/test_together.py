@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import subprocess
-import sys
 from collections.abc import Callable
-from pathlib import Path
+from subprocess import PIPE
 
 import pytest
 
@@ -19,8 +17,9 @@ from logbook.store.reading import read_log, read_one
 from logbook.store.store import Store
 from logbook.store.writing import next_take
 from tests.store.filled import GUITAR, fill
+from tests.warm import shared
 
-WORKERS = Path(__file__).with_name("workers.py")
+WORKERS = "tests.store.workers"
 # Eight with two hundred each are in tests/benchmarks/bench_concurrency.py.
 PROCESSES, TAKES = 5, 25
 DAY_ONE = GUITAR._replace(session="day one")
@@ -36,10 +35,13 @@ def test_several_processes_log_takes_at_once(fresh: Callable[[], str]) -> None:
     with open_log(target) as store:
         fill(store)
     workers = [
-        subprocess.Popen(
-            [sys.executable, str(WORKERS), "log_takes", target, f"player {n}", str(TAKES)],
-            stdout=subprocess.PIPE,
-            stderr=subprocess.PIPE,
+        shared().call(
+            f"{WORKERS}:log_takes",
+            target,
+            f"player {n}",
+            str(TAKES),
+            stdout=PIPE,
+            stderr=PIPE,
             text=True,
         )
         for n in range(PROCESSES)
@@ -133,16 +135,8 @@ def test_a_removed_take_that_comes_back_is_not_what_was_seen_before(store: Store
 
 def test_many_first_commands_at_once_make_one_log(blank: Callable[[], str]) -> None:
     target = blank()
-    script = (
-        "import sys\nfrom logbook.store.lifecycle import open_log\n"
-        "from logbook.store.writing import put\nfrom logbook.records import Song\n"
-        "with open_log(sys.argv[1]) as store, store.change('add') as change:\n"
-        "    put(change, Song(title=sys.argv[2]))\n"
-    )
     workers = [
-        subprocess.Popen(
-            [sys.executable, "-c", script, target, f"song {n}"], stderr=subprocess.PIPE, text=True
-        )
+        shared().call(f"{WORKERS}:add_song", target, f"song {n}", stderr=PIPE, text=True)
         for n in range(6)
     ]
     for worker in workers:

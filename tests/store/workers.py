@@ -1,16 +1,17 @@
-"""What the processes of the concurrency and crash tests do; run as `python workers.py NAME ...`."""
+"""What the processes of the concurrency and crash tests do; `tests.warm` calls them by name."""
 
 from __future__ import annotations
 
-import sys
+import os
+import time
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parents[2]))
-
 from logbook import records as r
+from logbook.errors import LogbookError
 from logbook.store.backup import backup
 from logbook.store.finding import LogPlace
 from logbook.store.lifecycle import open_log
+from logbook.store.queueing import turn
 from logbook.store.undoing import redo, undo
 from logbook.store.writing import next_take, put
 
@@ -49,5 +50,26 @@ def work_without_end(target: str, folder: str) -> None:
                 backup(store, Path(folder) / "copy.db")
 
 
-if __name__ == "__main__":
-    {"log_takes": log_takes, "work_without_end": work_without_end}[sys.argv[1]](*sys.argv[2:])
+def add_song(target: str, title: str) -> None:
+    """Add a song as the first thing a log is told, perhaps."""
+    with open_log(target) as store, store.change("add") as change:
+        put(change, r.Song(title=title))
+
+
+def add_as_nobody(*targets: str) -> None:
+    """Try to add a song to each log as somebody who owns nothing, and print what is said."""
+    if os.getuid() == 0:
+        os.setgid(65534)
+        os.setuid(65534)
+    for target in targets:
+        try:
+            add_song(target, "x")
+        except LogbookError as error:
+            print(error)
+
+
+def hold_the_turn(log: str) -> None:
+    """Be the one who writes to the log until somebody ends it."""
+    with turn(Path(log), "load day.toml", "Ina", print):
+        print("holding", flush=True)
+        time.sleep(60)
