@@ -29,7 +29,6 @@ import tempfile
 import time
 import traceback
 from collections.abc import Callable, Mapping, Sequence
-from functools import cache
 from pathlib import Path
 from types import TracebackType
 from typing import Any
@@ -218,18 +217,24 @@ class Started(subprocess.Popen[Any]):
         return self.returncode
 
 
-@cache
+# In no cache: there are tests that empty every one.
+_shared: list[Warm] = []
+
+
 def shared() -> Warm:
     """The warm process of all tests that run in this one, without what is heavy."""
-    return Warm(Path(tempfile.mkdtemp(prefix="logbook-warm-")) / "bin", heavy=False)
+    if not _shared:
+        folder = Path(tempfile.mkdtemp(prefix="logbook-warm-"))
+        _shared.append(Warm(folder / "bin", heavy=False))
+    return _shared[0]
 
 
 def end_shared() -> None:
     """End the shared warm process, if there is one."""
-    if shared.cache_info().currsize:
-        shared().close()
-        shutil.rmtree(shared().folder.parent)
-        shared.cache_clear()
+    while _shared:
+        warm = _shared.pop()
+        warm.close()
+        shutil.rmtree(warm.folder.parent)
 
 
 # In the warm process

@@ -14,7 +14,7 @@ from logbook.store.writing import put_log
 from tests.strategies import logs
 
 SLOW = settings(
-    max_examples=20,
+    max_examples=15,
     deadline=None,
     suppress_health_check=list(HealthCheck),
 )
