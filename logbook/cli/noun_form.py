@@ -26,7 +26,8 @@ def put_chart_line(
     change: Change, owner: Owner, line: str, context: Context, *, as_json: bool
 ) -> None:
     """Put a chart line in the place of what stood in its bars."""
-    from logbook.notebook.chart_lines import with_line, write_chart_lines
+    from logbook.notebook.chart_lines import with_line
+    from logbook.notebook.chart_printing import write_chart_lines
 
     chart, replaced = with_line(owner.siblings, line, context)
     new = [each for each in chart if each not in owner.siblings]

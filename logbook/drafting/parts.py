@@ -13,7 +13,7 @@ from logbook.errors import LogbookError
 from logbook.listening.hand import HeardPattern
 from logbook.listening.part import joined
 from logbook.listening.snapping import as_comp, snap
-from logbook.notebook.chart_lines import write_chart_lines
+from logbook.notebook.chart_printing import write_chart_lines
 from logbook.notebook.declare import Context
 from logbook.notebook.working_copy import LogKnown
 from logbook.records import (

@@ -14,11 +14,13 @@ from logbook.listening.extra import ListeningError
 from logbook.listening.shelving import Pile, Shelf
 from logbook.listening.signals import (
     Samples,
+    convolved,
     cut,
     lowered,
     resampled,
     smoothed_power,
     whitened,
+    whitening,
 )
 
 HIGHEST_RATE = 50_000
@@ -26,7 +28,7 @@ LOW_RATE = 11_025
 BAND = 0.5  # of the low rate's Nyquist frequency
 LEAST_SECONDS = 1.0
 SILENT = 1e-4  # peak, full scale 1.0
-PART, AROUND = 1 << 23, 8  # samples that are read at once, and lowered ones either side of them
+PART, AROUND = 1 << 22, 8  # samples that are read at once, and lowered ones either side of them
 OFFSET_SHARE = 0.02  # of the level: a smaller constant offset does no harm
 
 
@@ -81,9 +83,7 @@ def prepare(sounds: Sequence[DecodedSound], pool: Executor, shelf: Shelf | None 
     shared = np.sum(np.stack([p / (np.sum(p) + 1e-20) for p in powers[1:]]), axis=0)
 
     def flat(low: Samples, power: Samples) -> Samples:
-        out = where.keep(whitened(low, power, upper=BAND))
-        where.let_go()
-        return out
+        return _whitened(low, power, where)
 
     white = list(pool.map(flat, lows, [powers[0], *[shared] * len(powers[1:])]))
     coarse = list(pool.map(lambda low: _lowered(low, COARSER, where), white[1:]))
@@ -112,6 +112,23 @@ def _lowered(samples: Samples, factor: int, shelf: Shelf) -> Samples:
         pile.add(part[AROUND : AROUND - (-count // factor)])
         shelf.let_go()
     return pile.done()
+
+
+def _whitened(low: Samples, power: Samples, shelf: Shelf) -> Samples:
+    """The samples with a flat spectrum; those on a shelf part by part."""
+    if not shelf.on:
+        return whitened(low, power, upper=BAND)
+    taps, pile, energy = whitening(power, upper=BAND), Pile(shelf), 0.0
+    for at in range(0, low.size, PART):
+        part = convolved(low, taps, taps.size // 2, at, min(PART, low.size - at))
+        energy += float(np.vdot(part, part))
+        pile.add(part)
+        shelf.let_go()
+    out = pile.done()
+    for at in range(0, out.size if energy > 0.0 else 0, PART):
+        out[at : at + PART] /= np.float32(np.sqrt(energy / out.size))
+        shelf.let_go()
+    return out
 
 
 def without_offset(samples: Samples, shelf: Shelf | None = None) -> Samples:

@@ -73,21 +73,29 @@ def smoothed_power(samples: Samples, size: int = 2048, octaves: float = 0.5) -> 
     return np.asarray((total[high] - total[low]) / (high - low), dtype=np.float32)
 
 
-def whitened(samples: Samples, power: Samples, *, upper: float, floor: float = 1e-4) -> Samples:
+def whitened(samples: Samples, power: Samples, *, upper: float) -> Samples:
     """Flatten a spectrum (see smoothed_power) up to `upper`, a fraction of Nyquist; none above.
 
-    Linear phase, no delay. `floor` is power relative to the strongest band below which bands are
-    left weak rather than raised. The result has unit power.
+    Linear phase, no delay. The result has unit power.
+    """
+    out = filtered(samples, whitening(power, upper=upper))
+    level = float(np.sqrt(np.vdot(out, out) / max(1, out.size)))
+    if level > 0.0:
+        out /= np.float32(level)
+    return out
+
+
+def whitening(power: Samples, *, upper: float, floor: float = 1e-4) -> Samples:
+    """Taps, an odd number, that flatten a spectrum up to `upper`, a fraction of Nyquist.
+
+    `floor` is power relative to the strongest band below which bands are left weak rather than
+    raised.
     """
     bins = np.linspace(0.0, 1.0, power.size)
     inside = bins <= upper
     strength = 1.0 / np.sqrt(power + floor * np.max(power[inside], initial=0.0) + 1e-20)
     edge = np.clip((upper - bins) / (0.15 * upper), 0.0, 1.0) * np.clip(bins / 0.008, 0.0, 1.0)
-    out = filtered(samples, zero_phase(WHITENING_TAPS, strength * edge))
-    level = float(np.sqrt(np.vdot(out, out) / max(1, out.size)))
-    if level > 0.0:
-        out /= np.float32(level)
-    return out
+    return zero_phase(WHITENING_TAPS, strength * edge)
 
 
 def low_pass(taps: int, cutoff: float) -> Samples:

@@ -47,10 +47,11 @@ _TOKEN = re.compile(
 )
 _WORDS = re.compile(r"(?:'[^']*'|[^\s'])+|'")
 _BARS = re.compile(r"(?:'[^']*'|[^|'])+|'|(?<=\|)(?=\|)")
-_HEAD = re.compile(r"\s*(?P<bars>[0-9]+(?:-[0-9]+)?)\s*:(?P<body>.*)", re.S)
+HEAD = re.compile(  # bars that a line begins with
+    r"\s*(?P<bars>[0-9]+(?:-[0-9]+)?)\s*:(?P<body>.*)", re.S
+)
 _TIMES = re.compile(r"(?P<body>.*\S)\s+x(?P<times>[0-9]{1,3})\s*", re.S)
 _ONE = Fraction(1)
-_PLAIN = re.compile(r"[^\s'@|:%]+")
 _FORM = 'write it as in "verse: Am . F G | C | % | G"'
 
 
@@ -138,7 +139,7 @@ def _going_on(
     """Return the chord before again where a section's line is dots alone, so that it is charted."""
     lined = {bar for span in spans for bar in range(span.start, span.start + (span.bars or 1))}
     again: list[ChartEntry] = []
-    for section in _form(context):
+    for section in sections_of(context):
         bars = range(section.start, section.start + section.bars)
         if section.start not in lined or any(entry.bar in bars for entry in entries):
             continue
@@ -150,10 +151,16 @@ def _going_on(
 
 
 def _place_of(entry: Record) -> tuple[int, Fraction]:
-    return entry.bar, _beat(entry)
+    return entry.bar, beat_of(entry)
 
 
-def _form(context: Context) -> list[FormSection]:
+def beat_of(entry: Record) -> Fraction:
+    """The beat an entry of a chart stands on."""
+    return _ONE if entry.beat == "1" else Fraction(entry.beat)
+
+
+def sections_of(context: Context) -> list[FormSection]:
+    """The sections of the form whose chart this is, in their order."""
     version = context.owner(Version)
     return sorted(version.form, key=lambda each: each.start) if version else []
 
@@ -162,7 +169,7 @@ def _place(
     items: Sequence[Value], context: Context, result: AllRead
 ) -> dict[int, list[tuple[_Span, str]]]:
     """Say for each line at which bars it stands, once or several times."""
-    form = _form(context)
+    form = sections_of(context)
     names = sorted({each.name for each in form}, key=len, reverse=True)
     places: dict[int, list[tuple[_Span, str]]] = {}
     by_name: dict[str, list[tuple[int, str]]] = {}
@@ -206,7 +213,7 @@ def _head(line: str, names: list[str]) -> tuple[str | None, str]:
 
 
 def _bars_head(line: str, names: list[str]) -> tuple[_Span, str]:
-    found = _HEAD.fullmatch(line)
+    found = HEAD.fullmatch(line)
     if found is not None:
         bars = parse_range(found["bars"])
         count = len(bars.bars) if "-" in found["bars"] else None
@@ -374,89 +381,3 @@ def _unquoted(label: str) -> str:
     if label == "-":
         return ""
     return label[1:-1] if label.startswith("'") else label
-
-
-def write_chart_lines(chart: tuple[Record, ...], context: Context) -> list[Value]:
-    """Write a chart as lines, a section each; what stands outside the form has its bar in front."""
-    entries = {(each.bar, each.beat): each for each in chart}
-    lines: list[Value] = []
-    form = _form(context)
-    charted: list[tuple[FormSection, str]] = []
-    left = dict(entries)
-    for section in form:
-        bars = range(section.start, section.start + section.bars)
-        inside = [each for each in left.values() if each.bar in bars]
-        for each in inside:
-            del left[each.bar, each.beat]
-        charted.append((section, _write_bars(bars, inside, context) if inside else ""))
-    by_name: dict[str, list[str]] = {}
-    for section, body in charted:
-        by_name.setdefault(section.name, []).append(body)
-    done: set[str] = set()
-    for section, body in charted:
-        bodies = by_name[section.name]
-        if not body or section.name in done:
-            continue
-        if len(bodies) > 1 and len(set(bodies)) == 1:
-            done.add(section.name)
-        if all(bodies) and not _HEAD.match(f"{section.name}:"):
-            lines.append(f"{section.name}: {body}")
-        else:
-            last = section.start + section.bars - 1
-            lines.append(f"{section.start}-{last}: {body}")
-    for bar in sorted({each.bar for each in left.values()}):
-        inside = [each for each in left.values() if each.bar == bar]
-        lines.append(f"{bar}: {_write_bars(range(bar, bar + 1), inside, context)}")
-    return lines
-
-
-def _write_bars(bars: range, entries: list[Record], context: Context) -> str:
-    if len(bars) > 1 and entries == [ChartEntry(bar=bars.start)]:
-        return "-"
-    texts = []
-    before: list[tuple[str, str]] | None = None
-    by_bar: dict[int, list[Record]] = {}
-    for each in entries:
-        by_bar.setdefault(each.bar, []).append(each)
-    for bar in bars:
-        here = by_bar.get(bar, [])
-        if len(here) > 1:
-            here.sort(key=_beat)
-        sounding = [(each.beat, each.voicing) for each in here]
-        if here and sounding == before and not any(each.pattern for each in here):
-            texts.append("%")
-        else:
-            texts.append(_write_bar(bar, here, context))
-        before = sounding
-    return " | ".join(texts)
-
-
-def _write_bar(bar: int, entries: list[Record], context: Context) -> str:
-    if not entries:
-        return "."
-    if len(entries) == 1 and entries[0].beat == "1":
-        return _entry_text(entries[0])
-    beats = meter_at(context.owner(Version), bar).beats
-    at = {_beat(each): _entry_text(each) for each in entries}
-    if set(at) <= {1}:
-        return at.get(Fraction(1), ".")
-    for count in (each for each in range(2, beats + 1) if bar and beats % each == 0):
-        places = [1 + Fraction(beats * index, count) for index in range(count)]
-        if set(at) <= set(places):
-            return " ".join(at.get(place, ".") for place in places)
-    return " ".join(text if beat == 1 else f"{beat}:{text}" for beat, text in at.items())
-
-
-def _beat(entry: Record) -> Fraction:
-    return _ONE if entry.beat == "1" else Fraction(entry.beat)
-
-
-def _entry_text(entry: ChartEntry) -> str:
-    label = _quoted(entry.voicing) if entry.voicing else "-"
-    return f"{label}@{_quoted(entry.pattern)}" if entry.pattern else label
-
-
-@lru_cache(maxsize=4096)
-def _quoted(label: str) -> str:
-    plain = _PLAIN.fullmatch(label) and label not in ("-", ".") and not re.match(r"x\d", label)
-    return label if plain else f"'{label}'"

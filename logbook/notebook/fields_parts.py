@@ -15,7 +15,8 @@ from typing import Any
 from logbook.errors import LogbookError
 from logbook.names import pick
 from logbook.notebook import values
-from logbook.notebook.chart_lines import read_chart_lines, write_chart_lines
+from logbook.notebook.chart_lines import read_chart_lines
+from logbook.notebook.chart_printing import write_chart_lines
 from logbook.notebook.declare import Context, LineForm, Noun, Value, members_of
 from logbook.notebook.fields_files import implied_folder
 from logbook.notebook.fields_hands import counted

@@ -6,7 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from logbook.listening.charts import HeardChart
-from logbook.notebook.chart_lines import write_chart_lines
+from logbook.notebook.chart_printing import write_chart_lines
 from logbook.notebook.declare import Context
 from logbook.notebook.toml_text import key_text, value_text
 from logbook.notebook.working_copy import LogKnown

@@ -49,6 +49,7 @@ SHORT: dict[str, tuple[str, ...]] = {
     "kills": ("--takes", "60"),
     "load": ("--songs", "160"),
     "scale": ("--songs", "1000"),
+    "takes": ("--seconds", "75"),
 }
 TINY: dict[str, tuple[str, ...]] = {
     "against": ("1",),
@@ -60,6 +61,7 @@ TINY: dict[str, tuple[str, ...]] = {
     "kills": ("--kills", "12", "--writers", "3", "--takes", "3"),
     "load": ("--songs", "16"),
     "scale": ("--songs", "20"),
+    "takes": ("--seconds", "12"),
 }
 # Sizes that are said by the environment: takes of each process in `concurrency`, runs in `start`.
 SHORT_SAID = {"concurrency": {"LOGBOOK_BENCH_TAKES": "50"}}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
@@ -9,7 +10,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from logbook.listening import Piece, recover_comp, sectioning, shelving
+from logbook.listening import Piece, preparing, recover_comp, sectioning, shelving
+from logbook.listening.decoding import DecodedSound
 from logbook.listening.pieces import AlsoIn
 from logbook.listening.sectioning import sections, sewn
 from logbook.listening.shelving import Pile, Shelf
@@ -86,3 +88,29 @@ def test_what_is_on_the_shelf_is_what_was_put_there() -> None:
     assert Pile(shelf).done().size == 0
     same = np.ones(5, dtype=np.float32)
     assert Shelf().keep(same) is same
+
+
+def test_what_is_prepared_part_by_part_is_the_same(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    rng = np.random.default_rng(3)
+    sounds = [
+        DecodedSound(
+            samples=rng.normal(size=size).astype(np.float32) * 0.1,
+            rate=44_100,
+            channels=1,
+            path=Path(f"{size}.wav"),
+        )
+        for size in (50_000, 70_001)
+    ]
+    monkeypatch.setattr(preparing, "PART", 1 << 13)
+    with ThreadPoolExecutor(1) as pool:
+        whole = preparing.prepare(sounds, pool)
+        parts = preparing.prepare(sounds, pool, Shelf(on=True))
+    for one, other in (
+        (whole.low_bounce, parts.low_bounce),
+        (whole.low_takes[0], parts.low_takes[0]),
+        (whole.coarse_takes[0], parts.coarse_takes[0]),
+    ):
+        assert one.size == other.size
+        assert np.max(np.abs(one - other)) < 1e-3

@@ -30,6 +30,16 @@ def test_equal_scores_keep_the_state() -> None:
     assert set(path.tolist()) == {0}
 
 
+def test_a_short_piece_scores_however_the_rest_leans() -> None:
+    take, rest = noise(40_000, 1), noise(40_000, 2)
+    bounce = rest - 0.1 * take  # what is not the take's leans the other way, by far the most of it
+    bounce[20_000:23_000] = 0.5 * take[20_000:23_000]
+    frames = framed(bounce, take, 0, 100)
+    assert np.sum(frames.product) < 0.0
+    found = score(frames, quiet=1e-6, best=1e-3, widths=(13,))
+    assert np.min(found[202:228]) > 6.0
+
+
 def test_a_right_take_scores_and_another_does_not() -> None:
     take, other = noise(20_000, 1), noise(20_000, 2)
     bounce = -0.3 * take[500:15_500]

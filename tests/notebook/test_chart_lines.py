@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.notebook.chart_lines import read_chart_lines, write_chart_lines
+from logbook.notebook.chart_lines import read_chart_lines
+from logbook.notebook.chart_printing import write_chart_lines
 from logbook.notebook.declare import Context
 from logbook.notebook.problems import NotebookError
 from logbook.notebook.read import read_log
