@@ -190,6 +190,9 @@ def on_server(statement: str) -> None:
     import psycopg
 
     with psycopg.connect(SERVER, autocommit=True) as connection:
+        # By files a template is copied in half the time it takes by way of the server's journal.
+        if " TEMPLATE " in statement and connection.info.server_version >= 15_00_00:
+            statement += " STRATEGY FILE_COPY"
         connection.execute(statement)
 
 

@@ -76,11 +76,11 @@ class Pile:
 
     def done(self) -> Samples:
         """What was put in, whole."""
-        if self._file is None or not self.filled:
+        if self._file is None:
             return self._held[: self.filled]
         with self._file as file:
             file.flush()
-            return self._shelf._mapped(file)
+            return self._shelf._mapped(file) if self.filled else self._held
 
 
 def shelf_for(paths: Sequence[Path]) -> Shelf:
