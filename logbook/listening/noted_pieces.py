@@ -51,6 +51,46 @@ def _goes_on(one: NotedStretch, pieces: Sequence[Piece], speed: float) -> bool:
     )
 
 
+def _contradicted(one: NotedStretch, pieces: Sequence[Piece], speed: float) -> bool:
+    """Whether moments within it are certain, and of another place: from where others are, too.
+
+    A processed piece leaves scraps of its own take where it happens to fit, and of others nowhere
+    in particular. What is faint keeps in step with its take besides, and may hold anything.
+    """
+    if one.faint:
+        return False
+    start, end = one.start * speed, one.end * speed
+
+    def place(piece: Piece) -> float:
+        return piece.source - piece.start / speed
+
+    def in_use(piece: Piece) -> bool:
+        others = (
+            other.length
+            for other in pieces
+            if other.take == piece.take
+            and (other.end <= start or other.start >= end)
+            and abs(place(other) - place(piece)) < GOES_ON_SECONDS
+        )
+        return sum(others) >= MOMENT_SECONDS
+
+    return any(
+        piece.take is not None
+        and not (piece.faint or piece.by_notes)
+        and piece.start >= start
+        and piece.end <= end
+        and (
+            piece.take != one.take
+            or (
+                one.stretch == 1.0
+                and abs(place(piece) - (one.source - one.start)) > SAME_PLACE_SECONDS
+            )
+        )
+        and in_use(piece)
+        for piece in pieces
+    )
+
+
 def with_noted(pieces: Sequence[Piece], noted: Sequence[NotedStretch], speed: float) -> list[Piece]:
     """The pieces, those known by their notes in the place of what was unknown or scraps.
 
@@ -58,7 +98,7 @@ def with_noted(pieces: Sequence[Piece], noted: Sequence[NotedStretch], speed: fl
     """
     out = list(pieces)
     for one in noted:
-        if _goes_on(one, pieces, speed):
+        if _goes_on(one, pieces, speed) or _contradicted(one, pieces, speed):
             continue
         start, end = one.start * speed, one.end * speed
         kept: list[Piece] = []

@@ -62,6 +62,21 @@ def test_what_is_certain_stands() -> None:
     assert found[1].source == 1.5
 
 
+@pytest.mark.parametrize(("elsewhere", "take"), [(True, None), (False, 0)])
+def test_notes_do_not_outweigh_moments_that_are_certain(elsewhere: bool, take: int | None) -> None:
+    """A moment of take 2 stands where others of it do; alone it would be a scrap."""
+    pieces = [
+        Piece(start=0.0, end=2.0, source=2.774 - 2 * elsewhere, take=1, gain_db=0, confidence=1),
+        Piece(start=2.0, end=3.0, source=0.0, take=None, gain_db=0, confidence=0.9),
+        Piece(start=3.0, end=3.3, source=3.774, take=1, gain_db=0, confidence=1),
+        Piece(start=3.3, end=5.0, source=0.0, take=None, gain_db=0, confidence=0.9),
+    ]
+    noted = [NotedStretch(2.0, 5.0, 0, 2.511, 1.0, 0.0, 0.43)]
+    found = with_noted(pieces, noted, 1.0)
+    assert next(each.take for each in found if each.start <= 4.0 < each.end) == take
+    assert (1 in {each.take for each in found if each.start >= 2.0}) == elsewhere
+
+
 def test_what_was_done_is_said() -> None:
     piece = Piece(
         start=0.0,
