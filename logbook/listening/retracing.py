@@ -96,9 +96,10 @@ def trace_again(work: Work, matches: Sequence[SoundMatch], pool: Executor) -> Re
     Where that path ran across much that its places do not explain, what was done to the takes is
     fitted once more, from what they do explain.
     """
-    traced = _traced(work, matches, INNER_SECONDS, pool)
+    exact = list(pool.map(lambda match: at_exact_lag(work, match), matches))
+    traced = _traced(work, exact, exact, INNER_SECONDS, pool)
     if _known(traced.matches) < MUCH_LEFT * _known(matches):
-        again = _traced(work, traced.matches, INNER_AGAIN_SECONDS, pool)
+        again = _traced(work, exact, traced.matches, INNER_AGAIN_SECONDS, pool)
         if again.channel is not None and again.typical < BETTER * traced.typical:
             return again
     return traced
@@ -108,11 +109,19 @@ def _known(matches: Sequence[SoundMatch]) -> int:
     return sum(m.last - m.first for m in matches if m.take != UNKNOWN)
 
 
-def _traced(work: Work, matches: Sequence[SoundMatch], inner_s: float, pool: Executor) -> Retraced:
-    """The path of matches traced on what the takes leave over, fitted `inner_s` clear of joins."""
+def _traced(
+    work: Work,
+    exact: Sequence[SoundMatch],
+    fitting: Sequence[SoundMatch],
+    inner_s: float,
+    pool: Executor,
+) -> Retraced:
+    """The places of the first path, at exact lags, traced on what the takes leave over.
+
+    fitting: matches by which it is found what was done to the takes, `inner_s` clear of joins.
+    """
     nothing = Retraced([SoundMatch(0, work.bounce.size, UNKNOWN, 0, UNKNOWN)], None, 0.0, ())
-    exact = list(pool.map(lambda match: at_exact_lag(work, match), matches))
-    sure = [_inner(m, round(inner_s * work.rate)) for m in exact if m.take != UNKNOWN]
+    sure = [_inner(m, round(inner_s * work.rate)) for m in fitting if m.take != UNKNOWN]
     sure = [m for m in sure if m.last - m.first >= window_size(work.rate)]
     if not sure:
         return nothing
@@ -230,9 +239,9 @@ def _weigh(
         return frames
 
     results = list(pool.map(frames_of, jobs))
-    energy = np.zeros(count, dtype=np.float32)
-    for (_, (first, last)), frames in zip(jobs, results, strict=True):
-        energy[first:last] = frames.bounce
+    # Of all frames: where no place was tried, the bounce has sound all the same, and none fits.
+    framed = white[: count * frame].reshape(count, frame)
+    energy = np.einsum("ij,ij->i", framed, framed)
     quiet = channel.noise * frame + 1e-7 * float(np.quantile(energy, 0.95)) + 1e-12
     weight = loudness_weight(energy, quiet, round(2.0 / FRAME_SECONDS) | 1)
     scores = np.full((count, len(sites)), -1.0, dtype=np.float32)
