@@ -19,10 +19,11 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from tests.robustness.commands import ROOT, done
-from tests.robustness.test_two_at_once import PART, PLAYER, THERE
+from tests.robustness.test_two_at_once import PART, THERE
 
 PROCESSES, TAKES = 8, int(os.environ.get("LOGBOOK_BENCH_TAKES", "200"))
 MOST = 3.0
+PLAYER = "import sys; from tests.robustness.commands import take_passes; take_passes(*sys.argv[1:])"
 
 
 def players(target: str, processes: int, takes: int) -> tuple[float, list[int]]:
