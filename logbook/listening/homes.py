@@ -6,7 +6,7 @@ import numpy as np
 from scipy import fft, ndimage
 
 from logbook.listening.flattening import HOP_SECONDS
-from logbook.listening.signals import Samples, Spectrum, cut, lowered
+from logbook.listening.signals import Samples, Spectrum, cut, half_flat, lowered
 
 APART = 8  # frames within which strokes lie on each other at one lag
 SPREAD_SECONDS = 0.045
@@ -30,11 +30,7 @@ def homes_of(bounce: Samples, take: Samples, rate: float) -> list[int]:
     part = bounce[:LONGEST_LOOK]
     size = int(fft.next_fast_len(part.size + take.size, real=True))
     cross = fft.rfft(take, size) * np.conj(fft.rfft(part, size))
-    level = np.sqrt(cross.real**2 + cross.imag**2)
-    level = 1.0 / np.sqrt(level + 1e-3 * np.mean(level) + np.float32(1e-20))
-    cross.real *= level
-    cross.imag *= level
-    found = fft.irfft(cross, size)
+    found = fft.irfft(half_flat(cross, of_mean=1e-3), size)
     squares = found * found
     around = ndimage.uniform_filter1d(squares, round(1.0 * rate), mode="wrap")
     ratio = squares / (np.maximum(around, 0.3 * np.mean(squares)) + 1e-30)

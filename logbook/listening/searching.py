@@ -15,12 +15,13 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import fft
 
-from logbook.listening.signals import Samples, Spectrum, cut
+from logbook.listening.signals import Samples, Spectrum, cut, half_flat
 
 AT_ONCE = 4  # segments transformed together, to spare memory
 PEAKS_A_TAKE = 4
 WORTH = 0.3  # of the highest peak
 LEAST_RATIO = 8.0  # peak over root mean square of the correlation
+RAISED = 1e-6  # of the highest magnitude: what lies under it is not raised
 EXCLUDED = 12  # samples either side of a peak that belong to it
 
 
@@ -31,18 +32,6 @@ class FoundPlace:
     take: int
     lag: int
     ratio: float
-
-
-def _flattened(spectrum: Spectrum) -> Spectrum:
-    """Half of the level of every frequency taken away, in place."""
-    level = np.sqrt(spectrum.real**2 + spectrum.imag**2)
-    level += np.float32(1e-6) * np.max(level, initial=0.0) + np.float32(1e-12)
-    np.sqrt(level, out=level)
-    np.reciprocal(level, out=level)
-    # Real and imaginary parts apart: several times as quick as dividing complex numbers.
-    spectrum.real *= level
-    spectrum.imag *= level
-    return spectrum
 
 
 class TakeIndex:
@@ -57,11 +46,11 @@ class TakeIndex:
         for n in range(count):
             # The block may hang over either end of the take.
             part = cut(take, n * self.step - (block - 1), self.size)
-            self.spectra[n] = _flattened(fft.rfft(part))
+            self.spectra[n] = half_flat(fft.rfft(part), of_highest=RAISED)
 
     def correlate(self, block: Samples) -> Samples:
         """Correlation at every position of the block's start, from -(block - 1) on."""
-        wanted = np.conj(_flattened(fft.rfft(block, self.size)))
+        wanted = np.conj(half_flat(fft.rfft(block, self.size), of_highest=RAISED))
         out = np.empty((len(self.spectra), self.step), dtype=np.float32)
         for n in range(0, len(self.spectra), AT_ONCE):
             rows = slice(n, n + AT_ONCE)

@@ -15,7 +15,7 @@ from scipy import fft
 from logbook.listening.candidates import COARSER, Work
 from logbook.listening.homes import playing_home
 from logbook.listening.searching import peaks
-from logbook.listening.signals import Samples, Spectrum, cut, lowered
+from logbook.listening.signals import Samples, Spectrum, cut, half_flat, lowered
 
 MOST_PLACES = 6  # in a take
 STEP = 1 << 15  # samples
@@ -59,11 +59,7 @@ class Standing:
 
 def _flat(coarse: Samples, size: int) -> Spectrum:
     spectrum = np.asarray(fft.rfft(coarse, size), dtype=np.complex64)
-    level = np.sqrt(spectrum.real**2 + spectrum.imag**2)
-    level = 1.0 / np.sqrt(level + 1e-3 * np.mean(level) + np.float32(1e-12))
-    spectrum.real *= level
-    spectrum.imag *= level
-    return spectrum
+    return half_flat(spectrum, of_mean=1e-3)
 
 
 def _bend(before: float, here: float, after: float) -> float:
