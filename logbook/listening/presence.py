@@ -25,6 +25,7 @@ from logbook.listening.phases import phases, stands_out
 from logbook.listening.signals import Samples, cut, fast_size
 
 WINDOW_SECONDS, HOP_SECONDS = 0.75, 0.125
+PIECE_SECONDS = 3.0  # that pieces last, more or less
 RAMP_SECONDS = 0.02
 LEAST_CHANCE = 1.3  # deviations of windows in which a take is not
 SPREAD = 0.4  # of what is usual, by which windows in which it is answer
@@ -86,10 +87,12 @@ def present(
     # Windows lie over one another: each says so much that its neighbours do not.
     gain = np.column_stack([*(hop / size * ratio for ratio, _ in said), none])
     lean = np.column_stack([*(leaning for _, leaning in said), none])
+    # A take that answers pays for beginning at that window and at no other of a usual piece.
+    many = np.log(PIECE_SECONDS / HOP_SECONDS * len(answerers))
+    entry = np.append(np.full(len(answerers), many), 0.0)
+    answered = np.column_stack([windows.inside(one.ranges) for one in answerers])
     out: list[list[PresentRun]] = []
     for (a, b), (first, last) in zip(bounds, spans, strict=True):
-        # A take that answers pays for where it may begin.
-        entry = np.append(np.full(len(answerers), np.log(b - a)), 0.0)
         path = likeliest_states(gain[a:b], entry)
         edges = [0, *(np.flatnonzero(np.diff(path)) + 1).tolist(), path.size]
         turns = [_turn(lean[a:b], path, n, size // hop // 2) for n in edges[1:-1]]
@@ -99,7 +102,10 @@ def present(
                 PresentRun(places[n], places[n + 1], int(path[begin]))
                 for n, (begin, end) in enumerate(pairwise(edges))
                 if path[begin] < len(answerers)
-                and float(np.sum(gain[a + begin : a + end, path[begin]])) > price(1.0)
+                and (
+                    np.any(answered[a + begin : a + end, path[begin]])
+                    or float(np.sum(gain[a + begin : a + end, path[begin]])) > price(1.0)
+                )
             ]
         )
     return out
@@ -168,11 +174,12 @@ def _said(z: Samples, level: Samples, inside: np.ndarray, chance: float) -> tupl
     usual = float(np.median(z[inside]))
     usual_level = float(np.median(level[inside])) + SILENT
     expected = max(0.0, usual) * np.sqrt(np.minimum(1.0, level / usual_level))
-    held = np.clip(z, 0.0, expected)
+    answers = np.maximum(z, 0.0)
+    held = np.minimum(answers, expected)
     there = _normal(held - expected, np.hypot(chance, SPREAD * expected))
-    alike = _normal(held, np.hypot(chance, LIKENESS * expected))
+    alike = _normal(answers, np.hypot(2.0 * chance, LIKENESS * expected))
     away = np.logaddexp(
-        np.log(1.0 - OFTEN_ALIKE) + _normal(held, chance), np.log(OFTEN_ALIKE) + alike
+        np.log(1.0 - OFTEN_ALIKE) + _normal(answers, chance), np.log(OFTEN_ALIKE) + alike
     )
     ratio = np.minimum(there - away, MOST_SAID)
     return ratio, held / (expected + SILENT) - 0.5
