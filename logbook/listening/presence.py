@@ -181,7 +181,8 @@ def _said(z: Samples, level: Samples, inside: np.ndarray, chance: float) -> tupl
     away = np.logaddexp(
         np.log(1.0 - OFTEN_ALIKE) + _normal(answers, chance), np.log(OFTEN_ALIKE) + alike
     )
-    ratio = np.minimum(there - away, MOST_SAID)
+    # What would hardly answer says nothing either way.
+    ratio = np.where(expected > chance, np.minimum(there - away, MOST_SAID), 0.0)
     return ratio, held / (expected + SILENT) - 0.5
 
 

@@ -8,7 +8,8 @@ response is read in many windows (by phases alone, so that no note and no band c
 another), and windows of one take that answer alike are looked for: the strongest direction that
 they share. A window is then held against what all others say, the one response against all other
 places it could begin at. What another performance reaches by that measure is read from the windows
-themselves, where it is as often negative as positive.
+themselves, where it is as often negative as positive. That says which takes answer, and roughly
+where; when each is there itself is asked of shorter windows (presence).
 """
 
 from __future__ import annotations
