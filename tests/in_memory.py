@@ -1,7 +1,7 @@
 """The tests' temporary files, kept in memory where the machine has a folder for that.
 
-Thousands of logs and sounds are made and deleted; where the disk is told of each deletion, that took
-as long as half of the tests. The folder is this run's own and goes with it.
+Thousands of logs and sounds are made and deleted, and where the disk is told of each deletion that
+takes as long as the tests themselves. The folder is this run's own and goes with it.
 """
 
 from __future__ import annotations
