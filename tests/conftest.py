@@ -28,6 +28,7 @@ if not os.environ.get("LOGBOOK_TEST_COMPILE_ALWAYS"):
 from logbook.store import schema
 from logbook.store.lifecycle import open_log
 from logbook.store.store import Store
+from tests.in_memory import end_in_memory, put_in_memory
 from tests.planted import migrated_once
 from tests.warm import end_shared
 
@@ -53,6 +54,7 @@ LONGEST = ("test_readme.py", "test_package.py", "test_together.py")
 # Two workers on two cores: no threads of a library beside them. Set before numpy is read.
 for _threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ.setdefault(_threads, "1")
+put_in_memory()
 NO_SHRINKING = (Phase.explicit, Phase.generate)
 settings.register_profile("quick", max_examples=15, derandomize=True, deadline=None, database=None)
 settings.register_profile("same", max_examples=50, derandomize=True, deadline=None, database=None)
@@ -73,16 +75,21 @@ def pytest_configure(config: pytest.Config) -> None:
 def pytest_unconfigure() -> None:
     """End what was kept warm."""
     end_shared()
+    end_in_memory()
 
 
 def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
     """Leave what is not quick unread where only that is asked for."""
     if config.getoption("-m") != "quick" or collection_path.suffix != ".py":
         return None
+    if not collection_path.name.startswith("test_"):
+        return None
+    return None if _is_quick(collection_path) else True
+
+
+def _is_quick(path: Path) -> bool:
     here = Path(__file__).parent
-    quick = [here / each for each in QUICK]
-    inside = any(each == collection_path or each in collection_path.parents for each in quick)
-    return None if inside or not collection_path.name.startswith("test_") else True
+    return any(path.is_relative_to(here / each) for each in QUICK)
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -99,12 +106,10 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     if not config.getoption("--every-case"):
         _leave_out_servers(config, items)
     items.sort(key=lambda item: item.path.name not in LONGEST)
-    here = Path(__file__).parent
-    quick = tuple(here / each for each in QUICK)
-    for item in items:
-        at = item.path
-        if any(at == each or each in at.parents for each in quick):
-            item.add_marker(pytest.mark.quick)
+    for path, of_it in itertools.groupby(items, key=lambda item: item.path):
+        if _is_quick(path):
+            for item in of_it:
+                item.add_marker(pytest.mark.quick)
 
 
 def pytest_collection_finish() -> None:

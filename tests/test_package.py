@@ -44,7 +44,7 @@ def test_the_main_job_runs_from_the_wheel(wheel: Path, tmp_path: Path) -> None:
     environment = tmp_path / "env"
     venv.create(environment, with_pip=False)
     python = environment / ("Scripts" if os.name == "nt" else "bin") / "python"
-    pip = [sys.executable, "-m", "pip", "--python", str(python), "install", "-q"]
+    pip = [sys.executable, "-m", "pip", "--python", str(python), "install", "-q", "--no-compile"]
     subprocess.run([*pip, "--no-deps", str(wheel)], check=True, timeout=900)
     # The libraries are those of the tests; that the declared ones suffice, README's first
     # command shows (test_readme.py). What stands in the environment itself comes before them.

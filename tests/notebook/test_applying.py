@@ -19,8 +19,8 @@ from logbook.store.reading import read_log
 from logbook.store.store import Store
 from logbook.store.writing import put_log
 from tests.conftest import SAMPLE
+from tests.drawn import any_log
 from tests.notebook.test_session_file import documented
-from tests.strategies import logs
 
 # Whole logs take too long to shrink; the failing one is printed as it came.
 PHASES = (Phase.explicit, Phase.reuse, Phase.generate)
@@ -112,7 +112,7 @@ def test_the_sample_session_comes_out_as_it_went_in(fresh: Callable[[], str]) ->
 
 
 @settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck), phases=PHASES)
-@given(log=logs())
+@given(log=any_log())
 def test_any_log_is_the_same_after_dump_and_load(log: Log, fresh: Callable[[], str]) -> None:
     with open_log(fresh()) as first, open_log(fresh()) as second:
         with first.change("put") as change:

@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, Phase, given, settings
 from logbook.notebook.read import read_log
 from logbook.notebook.write import write_log
 from logbook.records import Log
-from tests.strategies import logs
+from tests.drawn import any_log
 
 # Whole logs take too long to shrink; the failing one is printed as it came.
 PHASES = (Phase.explicit, Phase.reuse, Phase.generate)
@@ -17,14 +17,14 @@ _SLOW = settings(
 
 
 @_SLOW
-@given(logs())
+@given(any_log())
 def test_any_log_reads_back_the_same(log: Log) -> None:
     text = write_log(log)
     assert read_log(text, folder="/somewhere") == log
 
 
 @_SLOW
-@given(logs(plain=True))
+@given(any_log(plain=True))
 def test_any_plain_log_reads_back_the_same(log: Log) -> None:
     text = write_log(log)
     again = read_log(text, folder="/somewhere")

@@ -15,12 +15,12 @@ from logbook.sheets.book import plan_book
 from logbook.sheets.book_files import write_book
 from logbook.sheets.catalog import SHEETS, draw_sheet, make_sheet
 from logbook.sheets.looks import Look, Wanted
-from tests.strategies import logs
+from tests.drawn import any_log
 
 SLOW = (HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much)
 
 
-@given(logs())
+@given(any_log())
 @settings(max_examples=40, deadline=None, suppress_health_check=SLOW)
 def test_every_sheet_of_any_log_can_be_drawn_in_every_form(log: Log) -> None:
     for song in log.songs:
@@ -40,7 +40,7 @@ def test_every_sheet_of_any_log_can_be_drawn_in_every_form(log: Log) -> None:
                     HTMLParser().feed(drawn)
 
 
-@given(logs())
+@given(any_log())
 @settings(max_examples=15, deadline=None, suppress_health_check=SLOW)
 def test_any_log_makes_a_book_and_the_same_one_again(log: Log) -> None:
     with tempfile.TemporaryDirectory() as scratch:

@@ -27,8 +27,8 @@ from logbook.store.restoring import restore
 from logbook.store.store import Store
 from logbook.store.undoing import undo
 from logbook.store.writing import put, put_log
+from tests.drawn import any_log
 from tests.store.filled import fill, take
-from tests.strategies import logs
 
 
 def whole(store: Store) -> r.Log:
@@ -224,7 +224,7 @@ def test_an_export_is_the_same_from_either_database(
 @settings(
     max_examples=4, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
-@given(log=logs())
+@given(log=any_log())
 def test_any_log_survives_the_way_out_and_back(
     fresh: Callable[[], str], tmp_path_factory: pytest.TempPathFactory, log: r.Log
 ) -> None:

@@ -19,7 +19,7 @@ from logbook.store.reading import read_log
 from logbook.store.store import Store
 from logbook.store.undoing import undo
 from logbook.store.writing import put, put_log
-from tests.strategies import logs
+from tests.drawn import any_log
 
 _NUMBERS = re.compile(r"(?<=[a-z_] )\d+")
 
@@ -48,7 +48,7 @@ def _history(store: Store) -> Counter[tuple[str, ...]]:
 @settings(
     max_examples=6, deadline=None, phases=[Phase.generate], suppress_health_check=list(HealthCheck)
 )
-@given(log=logs())
+@given(log=any_log())
 def test_they_are_there_as_if_they_had_come_one_by_one(
     fresh: Callable[[], str], log: r.Log
 ) -> None:

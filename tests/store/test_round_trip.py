@@ -11,7 +11,7 @@ from logbook.store.lifecycle import open_log
 from logbook.store.reading import read_log
 from logbook.store.store import Store
 from logbook.store.writing import put_log
-from tests.strategies import logs
+from tests.drawn import any_log
 
 SLOW = settings(
     max_examples=15,
@@ -26,7 +26,7 @@ def whole(store: Store) -> r.Log:
 
 
 @SLOW
-@given(log=logs())
+@given(log=any_log())
 def test_a_log_reads_as_it_was_put_whole_and_by_song(fresh: Callable[[], str], log: r.Log) -> None:
     with open_log(fresh()) as store:
         with store.change("load") as change:
