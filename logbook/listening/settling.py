@@ -39,6 +39,7 @@ MOST_KNOWN = 10
 LONG_UNKNOWN_SECONDS = 0.5
 LONG_SECONDS, LITTLE_UNKNOWN, OFTEN_SECONDS = 60.0, 0.1, 3.0
 WHITE_TAPS = 255
+CLEAN_LEFT = 0.1  # usually left over where a take fits
 TRACKED = 1000  # number of the first place found here
 
 
@@ -78,7 +79,8 @@ def settle(
     joined = _put_in(traced.matches, spans, frame, work)
     channel = traced.channel or _plain_channel(work)
     placed = place_edges(work, channel, joined, max(traced.typical, 1e-3))
-    return _known_joins(joined, placed)
+    clean = traced.channel is not None and traced.typical < CLEAN_LEFT
+    return _joins(joined, placed, clean=clean)
 
 
 def usually_left(matches: Sequence[SoundMatch], typical: float) -> float:
@@ -150,13 +152,22 @@ def _says_nothing(
     )
 
 
-def _known_joins(before: Sequence[SoundMatch], placed: Sequence[SoundMatch]) -> list[SoundMatch]:
-    """Joins between two takes where they were placed, those beside the unknown where they were."""
+def _joins(
+    before: Sequence[SoundMatch], placed: Sequence[SoundMatch], *, clean: bool
+) -> list[SoundMatch]:
+    """Joins between two takes where they were placed, those beside the unknown where they were.
+
+    clean: takes leave little over where they fit. Then a piece beside the unknown ends where it
+    leaves more, be it like what follows: low notes that die away are.
+    """
     out = list(placed)
     for n in range(len(out) - 1):
+        at, found = before[n].last, placed[n].last
         if UNKNOWN in (out[n].take, out[n + 1].take):
-            out[n] = replace(out[n], last=before[n].last)
-            out[n + 1] = replace(out[n + 1], first=before[n].last)
+            shorter = found < at if out[n + 1].take == UNKNOWN else found > at
+            at = found if clean and shorter else at
+            out[n] = replace(out[n], last=at)
+            out[n + 1] = replace(out[n + 1], first=at)
     return out
 
 
