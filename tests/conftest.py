@@ -28,6 +28,7 @@ if not os.environ.get("LOGBOOK_TEST_COMPILE_ALWAYS"):
 from logbook.store import schema
 from logbook.store.lifecycle import open_log
 from logbook.store.store import Store
+from tests.compiled import share_compiled
 from tests.in_memory import end_in_memory, put_in_memory
 from tests.planted import migrated_once
 from tests.warm import end_shared
@@ -55,6 +56,7 @@ LONGEST = ("test_readme.py", "test_package.py", "test_together.py")
 for _threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ.setdefault(_threads, "1")
 put_in_memory()
+share_compiled()
 NO_SHRINKING = (Phase.explicit, Phase.generate)
 settings.register_profile("quick", max_examples=15, derandomize=True, deadline=None, database=None)
 settings.register_profile("same", max_examples=50, derandomize=True, deadline=None, database=None)
