@@ -50,6 +50,15 @@ QUICK = [
     "test_names.py",
     "test_plaintext.py",
 ]
+# Tests of the store in which new logs get their tables by all migrations.
+MAKING_TABLES = (
+    "test_crashes.py",
+    "test_frozen.py",
+    "test_journal.py",
+    "test_lifecycle.py",
+    "test_migrations.py",
+    "test_together.py",
+)
 # Single tests of a minute and more: begun last, one processor would wait for them.
 LONGEST = ("test_readme.py", "test_package.py", "test_together.py")
 # Two workers on two cores: no threads of a library beside them. Set before numpy is read.
@@ -160,11 +169,11 @@ def _own_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.Monk
 
 @pytest.fixture(autouse=True)
 def _tables_at_once(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A new log in a file takes over the tables of the first, but for tests of the store.
+    """A new log in a file takes over the tables of the first, but where making them is the matter.
 
     There are some hundred new logs; to run all migrations took longer than most of those tests.
     """
-    if Path(__file__).parent / "store" not in request.path.parents:
+    if request.path.name not in MAKING_TABLES or request.path.parent.name != "store":
         monkeypatch.setattr(schema, "migrate", migrated_once)
 
 
