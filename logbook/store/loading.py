@@ -2,9 +2,9 @@
 
 Conventions
 -----------
-A `where` is a condition on the table itself; what hangs below it is selected through the same
-condition one level down, so the number of queries depends on the shape of the log, never on
-its size. Only whole numbers are ever written into a statement; everything else is bound.
+A `where` is a condition on the table itself; what hangs below is selected by the numbers of a few
+rows, or through the same condition one level down, so the number of queries depends on the shape
+of the log, never on its size; below nothing nothing is asked. Only whole numbers are ever written into a statement; everything else is bound.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from typing import Any, NamedTuple
 from sqlalchemy import Connection
 
 from logbook.store.finding import NAME_COLUMNS
-from logbook.store.layout import SHAPES, Shape, StoredField
+from logbook.store.layout import SHAPES, Child, Shape, StoredField
 
 
 class LoadedRow(NamedTuple):
@@ -34,6 +34,7 @@ class LoadedRow(NamedTuple):
 
 
 _AT_ONCE = 500
+_NAMED_SINGLY = 50
 UNREVISED = frozenset({"measurement"})
 
 
@@ -106,16 +107,6 @@ def load(
     With `shallow` the records hold nothing but their own fields, which is enough for a list.
     """
     shape = SHAPES[table]
-    below: list[tuple[str, bool, dict[int, list[Any]]]] = []
-    for child in () if shallow else shape.children:
-        scope = f't."{child.column}" IS NOT NULL'
-        if where:
-            scope = f't."{child.column}" IN (SELECT t.id FROM "{table}" t WHERE {where})'
-        found: dict[int, list[Any]] = {}
-        for row in load(connection, child.table, scope, child.column):
-            if row.owner is not None:
-                found.setdefault(row.owner, []).append(row.record)
-        below.append((child.field, child.single, found))
     names = [field.name for field in shape.fields]
     share = names.index("share") if any(f.kind == "share" for f in shape.fields) else -1
     converters = _converters(shape)
@@ -136,12 +127,31 @@ def load(
             held_by.update(zip(names, given, strict=True))
             for name, convert in converters:
                 held_by[name] = convert(held_by[name])
-            for name, single, found in below:
-                held = found.get(values[0])
-                if held:
-                    held_by[name] = held[0] if single else tuple(held)
             rows.append(LoadedRow(values[0], values[1], values[2], record))
+    if rows and not shallow:
+        for child in shape.children:
+            _hang(connection, rows, child, _below(table, rows, where, child.column))
     return rows
+
+
+def _below(table: str, rows: Sequence[LoadedRow], where: str, column: str) -> str:
+    """The condition on a table for what hangs on these rows; `where` is how they were selected."""
+    if len(rows) <= _NAMED_SINGLY:
+        return f't."{column}" IN ({", ".join(str(row.id) for row in rows)})'
+    if where:
+        return f't."{column}" IN (SELECT t.id FROM "{table}" t WHERE {where})'
+    return f't."{column}" IS NOT NULL'
+
+
+def _hang(connection: Connection, rows: Sequence[LoadedRow], child: Child, scope: str) -> None:
+    """Give each record what it holds of a kind, all of it selected at once by `scope`."""
+    found: dict[int | None, list[Any]] = {}
+    for row in load(connection, child.table, scope, child.column):
+        found.setdefault(row.owner, []).append(row.record)
+    for row in rows if found else ():
+        held = found.get(row.id)
+        if held:
+            row.record.__dict__[child.field] = held[0] if child.single else tuple(held)
 
 
 def _chunks(connection: Connection, statement: str) -> Iterator[Sequence[Any]]:
