@@ -4,7 +4,8 @@ Conventions
 -----------
 A `where` is a condition on the table itself; what hangs below is selected by the numbers of a few
 rows, or through the same condition one level down, so the number of queries depends on the shape
-of the log, never on its size; below nothing nothing is asked. Only whole numbers are ever written into a statement; everything else is bound.
+of the log, never on its size; below nothing, nothing is asked. Only whole numbers are ever written
+into a statement; everything else is bound.
 """
 
 from __future__ import annotations
@@ -65,12 +66,18 @@ def has_revision(shape: Shape) -> bool:
 
 def select(shape: Shape, owner: str | None, where: str) -> str:
     """The SELECT that reads `shape`: id, owner, revision, then its fields in order."""
+    condition = f" WHERE {where}" if where else ""
+    order = "t.position, t.id" if has_position(shape) else "t.id"
+    return f"{_selected(shape.table, owner)}{condition} ORDER BY {order}"
+
+
+@cache
+def _selected(table: str, owner: str | None) -> str:
+    shape = SHAPES[table]
     head = ["t.id", f't."{owner}"' if owner else "NULL"]
     head.append("t.revision" if has_revision(shape) else "0")
     columns = ", ".join(head + [_expression(field) for field in shape.fields])
-    condition = f" WHERE {where}" if where else ""
-    order = "t.position, t.id" if has_position(shape) else "t.id"
-    return f'SELECT {columns} FROM "{shape.table}" t{condition} ORDER BY {order}'
+    return f'SELECT {columns} FROM "{table}" t'
 
 
 def stored_list(text: str) -> tuple[Any, ...]:
@@ -82,6 +89,24 @@ def stored_list(text: str) -> tuple[Any, ...]:
 
 def _truth(value: Any) -> bool | None:
     return None if value is None else bool(value)
+
+
+class _Making(NamedTuple):
+    """How a row becomes a record: the names of its fields, where a share begins among them (-1:
+    nowhere), what is worked out of a column, and what it says where nothing is read."""
+
+    names: list[str]
+    share: int
+    converters: list[tuple[str, Callable[[Any], Any]]]
+    blank: dict[str, Any]
+
+
+@cache
+def _making(table: str) -> _Making:
+    shape = SHAPES[table]
+    names = [field.name for field in shape.fields]
+    share = names.index("share") if any(f.kind == "share" for f in shape.fields) else -1
+    return _Making(names, share, _converters(shape), _blank(shape))
 
 
 def _converters(shape: Shape) -> list[tuple[str, Callable[[Any], Any]]]:
@@ -107,13 +132,10 @@ def load(
     With `shallow` the records hold nothing but their own fields, which is enough for a list.
     """
     shape = SHAPES[table]
-    names = [field.name for field in shape.fields]
-    share = names.index("share") if any(f.kind == "share" for f in shape.fields) else -1
-    converters = _converters(shape)
+    names, share, converters, blank = _making(table)
     # Records are made without their initializer, which sets each field by itself: a log has
     # hundreds of thousands of them, and none works anything out when it is made.
-    made, blank = shape.record, _blank(shape)
-    new = object.__new__
+    made, new = shape.record, object.__new__
     rows: list[LoadedRow] = []
     for chunk in _chunks(connection, select(shape, owner, where)):
         for values in chunk:
@@ -169,7 +191,6 @@ def _chunks(connection: Connection, statement: str) -> Iterator[Sequence[Any]]:
             yield chunk
 
 
-@cache
 def _blank(shape: Shape) -> dict[str, Any]:
     """What a record says of which nothing is read."""
     blank: dict[str, Any] = {}
