@@ -37,17 +37,17 @@ def open_log(
     store = Store(meant, make_engine(meant), notice, on_commit)
     try:
         with spoken():
-            settled = meant.path is None or is_in_wal(meant.path)
+            in_wal = meant.path is not None and is_in_wal(meant.path)
             try:
-                found = revision(store, keep=settled)
+                found = revision(store, keep=in_wal)
             except SQLAlchemyError:
                 # A log in WAL mode may lie in a folder that does not allow that.
                 if meant.path is None or not leave_wal(meant.path):
                     raise
-                settled, found = False, revision(store)
+                in_wal, found = False, revision(store)
             if found != HEAD:
                 _bring_up_to_date(store, found, create=create)
-            if not settled:
+            if meant.path is not None and not in_wal:
                 settle(store.engine, notice)
     except BaseException:
         store.close()

@@ -61,7 +61,8 @@ class Store:
         kept, self._kept = self._kept, None
         if kept is not None and kept.process == os.getpid():
             kept.connection.close()
-        if connection is not None and self.path is not None:
+        if connection is not None:
+            assert self.path is not None
             connection.rollback()
             self._kept = _Kept(connection, os.getpid(), _file_at(self.path))
 
