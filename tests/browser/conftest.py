@@ -7,11 +7,15 @@ tests/browser`. Where one is missing, the tests that need it say so and are skip
 from __future__ import annotations
 
 import shutil
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
+
+sys.path.insert(0, str(Path(__file__).parent))
+from accessible import Checker
 
 _FLAGS = (
     "--headless",
@@ -57,6 +61,12 @@ def axe() -> str:
     if not AXE.exists():
         pytest.skip("axe-core is not installed: npm ci --prefix tests/browser")
     return AXE.read_text(encoding="utf-8")
+
+
+@pytest.fixture
+def checker(axe: str) -> Checker:
+    """The accessibility checker, which has seen nothing yet."""
+    return Checker(axe)
 
 
 @pytest.fixture(scope="session")

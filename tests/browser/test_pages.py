@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 sys.path.insert(0, str(Path(__file__).parent))
+from accessible import Checker
 from paper import HOSTILE, WIDTHS, complaints, open_file, wide
 
 # What sticks out to the right, apart from what stands in a box of its own that scrolls.
@@ -30,12 +31,6 @@ return [...document.querySelectorAll("svg text")].filter((t) => {
   const b = t.getBoundingClientRect(), s = t.ownerSVGElement.getBoundingClientRect();
   return b.width > 0 && (b.left < s.left - 1 || b.right > s.right + 1 || b.top < s.top - 1
     || b.bottom > s.bottom + 1); }).map((t) => t.textContent);
-"""
-AXE = """
-const done = arguments[arguments.length - 1];
-const only = arguments.length > 1 ? {runOnly: [arguments[0]]} : {};
-axe.run(document, {resultTypes: ["violations"], ...only}).then((found) => done(found.violations.map(
-  (v) => ({id: v.id, impact: v.impact, nodes: v.nodes.map((n) => n.html.slice(0, 160))}))));
 """
 
 
@@ -62,16 +57,15 @@ def test_every_page_opens_without_a_complaint_and_keeps_to_its_width(
 
 
 def test_the_accessibility_checker_finds_nothing_serious(
-    browser: Any, book_folder: Path, axe: str
+    browser: Any, book_folder: Path, checker: Checker
 ) -> None:
     for page in pages(book_folder):
         open_file(browser, page)
         wide(browser, 768)
-        browser.execute_script(axe)
-        found = browser.execute_async_script(AXE)
+        found = checker.page(browser) + checker.colours(browser)
         # By night a page differs in its colours alone.
         wide(browser, 768, dark=True)
-        found += browser.execute_async_script(AXE, "cat.color")
+        found += checker.colours(browser, dark=True)
         assert [each for each in found if each["impact"] in ("serious", "critical")] == [], page
 
 

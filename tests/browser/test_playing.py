@@ -18,6 +18,7 @@ from typing import Any
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))
+from accessible import Checker
 from paper import SAMPLE, SAMPLE_LOG, complaints, open_file, wide
 
 from logbook.records import Log
@@ -472,15 +473,14 @@ def test_stage_turns_pages_and_moves_keys_and_capos(page: Callable[[str], Any]) 
     assert complaints(browser) == []
 
 
-def test_a_page_that_plays_is_accessible_and_strict(page: Callable[[str], Any], axe: str) -> None:
-    from test_pages import AXE
-
+def test_a_page_that_plays_is_accessible_and_strict(
+    page: Callable[[str], Any], checker: Checker
+) -> None:
     for name, width in (("comp", 360), ("comp-live", 360), ("comp-takes", 320), ("comp", 1280)):
         browser = page(name)
         browser.execute_script("document.getElementById('p-more').open = true")
         wide(browser, width)
-        browser.execute_script(axe)
-        found = browser.execute_async_script(AXE)
+        found = checker.page(browser) + checker.colours(browser)
         assert [each for each in found if each["impact"] in ("serious", "critical")] == []
         across = browser.execute_script("return document.documentElement.scrollWidth")
         assert across <= width
