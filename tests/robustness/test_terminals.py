@@ -144,13 +144,11 @@ def test_a_terminal_that_cannot_show_every_character(
 
 # Several commands, each in a process of its own that began with this one's start.
 SEVERAL = """
-import importlib, os, pkgutil, sys
+import os, sys
 from logbook.cli.main import main
-for room in ("checking", "notebook", "sheets", "store"):
-    folder = importlib.import_module("logbook." + room).__path__
-    for each in pkgutil.iter_modules(folder, f"logbook.{room}."):
-        importlib.import_module(each.name)
-import logbook.cli.load, logbook.cli.noun_form, logbook.cli.sheet
+import logbook.checking.takes, logbook.cli.load, logbook.cli.noun_work, logbook.cli.sheet
+import logbook.notebook.applying, logbook.notebook.dumping, logbook.sheets.arranged
+import logbook.store.lifecycle, logbook.store.models
 folder, number, command = sys.argv[1], 0, []
 for word in sys.argv[2:]:
     if word != "++":
