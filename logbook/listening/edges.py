@@ -21,6 +21,7 @@ REACH_SECONDS = 0.08
 FAR_SECONDS = 0.2
 GAIN_SECONDS = 0.25
 SMOOTH_SECONDS = 0.002
+MOST_FADE_WIDTHS = 4
 STILL_THERE = -0.1  # part of the energy the take still explains under something added
 
 
@@ -97,22 +98,25 @@ def known_to_unknown(
 ) -> int:
     """Index from which a take no longer explains the sound: `left` of `whole`, both squares.
 
-    Where another sound has taken the place of the take, taking the take away adds as much as it
-    has; the index is where that stops helping. Where something was added to the take, it is where
-    the part left over stops being small. away: index known to be near. typical: part left
-    where the take fits. width: samples (odd) over which the sound is brought to one level.
+    The index is where the part left over stops being small. Where another sound has taken the
+    place of the take, taking the take away adds as much as it has; near that index it is where that
+    stops helping, which is the middle of a short fade. Farther off it may help by chance, as long
+    as two voices sing one note in step. away: index known to be near. typical: part left where the
+    take fits. width: samples (odd) over which the sound is brought to one level.
     """
     far = slice(away + (left.size - away) // 4, None)
     remains = 1.0 - float(np.sum(left[far])) / (float(np.sum(whole[far])) + 1e-20)
     smooth_left = moving_sum(left, width) + np.float32(1e-12)
     smooth_whole = moving_sum(whole, width) + np.float32(1e-12)
-    if remains < STILL_THERE:
-        change = np.cumsum((left - whole).astype(np.float64) / (smooth_left + smooth_whole))
-    else:
-        least = max(typical, 1e-5)
-        part = np.clip(smooth_left / smooth_whole, least, 1.0)
-        change = np.cumsum(np.log(part) - 0.5 * np.log(least))
-    return _lowest(change, away)
+    least = max(typical, 1e-5)
+    part = np.clip(smooth_left / smooth_whole, least, 1.0)
+    at = _lowest(np.cumsum(np.log(part) - 0.5 * np.log(least)), away)
+    if remains >= STILL_THERE:
+        return at
+    near = MOST_FADE_WIDTHS * width
+    low, high = max(0, at - near), min(left.size, at + near)
+    helped = (left - whole).astype(np.float64) / (smooth_left + smooth_whole)
+    return low + _lowest(np.cumsum(helped[low:high]), at - low)
 
 
 def _lowest(change: np.ndarray[tuple[int, ...], np.dtype[np.float64]], near: int) -> int:

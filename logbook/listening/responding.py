@@ -8,7 +8,8 @@ response is read in many windows (by phases alone, so that no note and no band c
 another), and windows of one take that answer alike are looked for: the strongest direction that
 they share. A window is then held against what all others say, the one response against all other
 places it could begin at. What another performance reaches by that measure is read from the windows
-themselves, where it is as often negative as positive.
+themselves, where it is as often negative as positive. That says which takes answer, and roughly
+where; when each is there itself is asked of shorter windows (presence).
 """
 
 from __future__ import annotations
@@ -23,16 +24,16 @@ from scipy import fft
 
 from logbook.listening.candidates import Work
 from logbook.listening.likeliest import likeliest_states
-from logbook.listening.signals import Samples, Spectrum, cut, fast_size
+from logbook.listening.phases import phases, stands_out
+from logbook.listening.presence import Answerer, PresentRun, present
+from logbook.listening.signals import Samples, cut, fast_size
 from logbook.listening.sureness import of_response
 
 LEAST_SECONDS = 1.5  # of what is unknown
 BESIDE_SECONDS = 0.02  # of what is known, as far as its ends are uncertain
 WINDOW_SECONDS, HOP_SECONDS = 1.5, 0.5
 BEFORE_SECONDS, AFTER_SECONDS = 0.12, 0.7  # about where a take may stand: its response
-SHARP_SAMPLES = 20  # around a place where a response is compared, that belong to it
 MOST_READ = 6000  # responses: more windows lie farther apart
-QUIET = 0.01  # of the mean, for a frequency to be nothing
 LEAST_CHANCE = 1.3
 STRONG, LEAST_STRONG = 5.0, 2  # deviations, in so many windows apart: a take that is in use
 BETTER_THAN_NONE = 2.6  # deviations
@@ -40,6 +41,7 @@ ENTRY = 6.0  # beside the logarithm of the number of takes and places
 NEW_ENTRY = 7.0  # for one whose place was found by what the others say alone: so many were tried
 FIRST_ARRIVAL = 0.8  # of the greatest: where a response begins
 LEAST_RUN_SECONDS = 0.7
+JOIN_SECONDS = 0.4  # either side of where one take seems to give way to another
 TOGETHER_SECONDS = 60.0  # heard at once
 
 
@@ -183,7 +185,7 @@ class _Ear:
         window = np.hanning(self.size + 2)[1:-1].astype(np.float32)
         self.bounce = work.low_bounce[::2].copy()
         parts = np.stack([cut(self.bounce, at, self.size) * window for at in self.starts])
-        self.spectra = _phases(np.asarray(fft.rfft(parts, self.length), dtype=np.complex64))
+        self.spectra = phases(np.asarray(fft.rfft(parts, self.length), dtype=np.complex64))
 
     def read(self, source: LaggedTake) -> _Responses:
         """The responses of a source."""
@@ -198,15 +200,15 @@ class _Ear:
             if not np.any(part):
                 out[n] = 0.0
                 continue
-            phases = _phases(fft.rfft(part, self.length))
-            out[n] = fft.irfft(self.spectra[n] * np.conj(phases), self.length)[lags]
+            take_phases = phases(fft.rfft(part, self.length))
+            out[n] = fft.irfft(self.spectra[n] * np.conj(take_phases), self.length)[lags]
         out /= np.linalg.norm(out, axis=1, keepdims=True) + np.float32(1e-9)
         alike = np.where(self.apart, out @ out.T, 0.0)
         _, directions = np.linalg.eigh(alike)
         strength = directions[:, -1]
         strength = np.maximum(strength * np.sign(np.sum(strength)), 0.0)
         shared = np.asarray((strength * self.apart) @ out, dtype=np.float32)
-        return _Responses(source, out, shared, _stands_out(out, shared)[:, 0])
+        return _Responses(source, out, shared, stands_out(out, shared)[:, 0])
 
     def strong(self, one: _Responses, chance: float) -> bool:
         """Whether a source is in use: windows that do not lie over one another bear it out."""
@@ -222,49 +224,74 @@ class _Ear:
         many = float(np.log(len(told) + 1))
         price = np.array([(ENTRY if one.own else ENTRY + NEW_ENTRY) + many for one in told])
         price = np.append(price / 2, 0.0)
-        out: list[Answer] = []
+        where: dict[int, list[tuple[int, int]]] = {}
         for first, last, begin, end in self.bounds:
             scores = np.column_stack([gain[first:last], np.zeros(last - first)])
             path = likeliest_states(scores, price)
             edges = [0, *(np.flatnonzero(np.diff(path)) + 1).tolist(), path.size]
-            found = [(a, b, int(path[a])) for a, b in pairwise(edges)]
-            places = [begin]
-            for (_, b, one), (_, _, other) in pairwise(found):
-                middle = self.starts[first + b - 1] + (self.size + self.hop) // 2
-                pair = [told[s] if s < len(told) else None for s in (one, other)]
-                places.append(self._edge(pair[0], pair[1], middle))
-            places.append(end)
-            for (a, b, state), start, stop in zip(found, places[:-1], places[1:], strict=True):
-                if state == len(told):
-                    continue
-                own = z[first + a : first + b, state]
+            for a, b in pairwise(edges):
+                state = int(path[a])
                 # What it gained must pay for its price.
-                if float(np.sum(gain[first + a : first + b, state])) < 2 * price[state]:
+                if (
+                    state == len(told)
+                    or np.sum(gain[first + a : first + b, state]) < 2 * price[state]
+                ):
                     continue
-                if stop - start < LEAST_RUN_SECONDS * self.rate:
+                inner = [self.starts[first + n - 1] + (self.size + self.hop) // 2 for n in (a, b)]
+                start, stop = begin if a == 0 else inner[0], end if b == path.size else inner[1]
+                where.setdefault(state, []).append((start, stop))
+        return self._there(told, z, where)
+
+    def _there(
+        self, told: Sequence[_Responses], z: Samples, where: dict[int, list[tuple[int, int]]]
+    ) -> list[Answer]:
+        """When those that answer are there themselves. where: samples in which each answers."""
+        states = sorted(where)
+        if not states:
+            return []
+        answerers = [
+            Answerer(
+                self.work.low_takes[told[n].source.take][::2],
+                round(told[n].source.lag / 2),
+                _mean(told[n]),
+                where[n],
+            )
+            for n in states
+        ]
+        spans = [(begin, end) for _, _, begin, end in self.bounds]
+        middles = np.array(self.starts) + self.size // 2
+        out: list[Answer] = []
+        for found in present(self.bounce, self.rate, spans, answerers, self.before):
+            runs = [PresentRun(r.first, r.last, states[r.number]) for r in found]
+            for run in self._joined(runs, told):
+                if run.last - run.first < LEAST_RUN_SECONDS * self.rate:
                     continue
-                out.append(self._said(told[state], start, stop, float(np.mean(own))))
+                inside = (middles >= run.first) & (middles < run.last)
+                if not np.any(inside):
+                    inside = np.abs(middles - (run.first + run.last) // 2) < self.hop
+                own = z[inside, run.number]
+                out.append(self._said(told[run.number], run.first, run.last, float(np.mean(own))))
         return out
 
-    def _edge(self, one: _Responses | None, other: _Responses | None, at: int) -> int:
+    def _joined(self, runs: Sequence[PresentRun], told: Sequence[_Responses]) -> list[PresentRun]:
+        """The runs with their joins where the sound of one gives way to that of the other."""
+        out = list(runs)
+        for n, (one, other) in enumerate(pairwise(runs)):
+            if one.last == other.first:
+                at = self._edge(told[one.number], told[other.number], one.last)
+                out[n] = replace(out[n], last=at)
+                out[n + 1] = replace(out[n + 1], first=at)
+        return out
+
+    def _edge(self, one: _Responses, other: _Responses, at: int) -> int:
         """Where the first of two gives way to the second, near `at`, samples."""
-        reach = (self.size + self.hop) // 2
+        reach = round(JOIN_SECONDS * self.rate)
         heard = cut(self.bounce, at - reach, 2 * reach)
         level = np.sqrt(np.convolve(heard**2, np.full(401, 1 / 401), mode="same")) + 1e-9
-        sums: list[Samples | None] = []
-        for each in (one, other):
-            if each is None:
-                sums.append(None)
-                continue
-            sound = self._through(each, at - reach, 2 * reach)
-            sums.append(heard * sound / level / (np.sqrt(np.mean(sound**2)) + 1e-9))
-        a, b = sums
-        if a is None and b is not None:
-            a = np.full_like(b, 0.5 * max(0.0, float(np.mean(b[-reach // 2 :]))))
-        if b is None and a is not None:
-            b = np.full_like(a, 0.5 * max(0.0, float(np.mean(a[: reach // 2]))))
-        if a is None or b is None:
-            return at
+        a, b = (
+            heard * sound / level / (np.sqrt(np.mean(sound**2)) + 1e-9)
+            for sound in (self._through(each, at - reach, 2 * reach) for each in (one, other))
+        )
         return at - reach + int(np.argmax(np.concatenate([[0.0], np.cumsum(a - b)])))
 
     def _through(self, one: _Responses, first: int, count: int) -> Samples:
@@ -286,27 +313,6 @@ class _Ear:
         start, end = first / self.rate, last / self.rate
         start = max(start, -lag)
         return Answer(start, end, one.source.take, start + lag, sure, bool(response[top] < 0))
-
-
-def _phases(spectra: Spectrum) -> Spectrum:
-    """Spectra (complex) of which only the phases are left, where there is anything at all."""
-    level = np.abs(spectra)
-    level += np.float32(QUIET) * np.sqrt(np.mean(level**2, axis=-1, keepdims=True)) + 1e-9
-    return np.asarray(spectra / level, dtype=np.complex64)
-
-
-def _stands_out(responses: Samples, shared: Samples, reach: int = 0) -> Samples:
-    """How far responses bear out what is shared, at every shift up to `reach`, deviations.
-
-    The deviations are those of all shifts farther off. Shifts from -reach to reach, in columns.
-    """
-    length = responses.shape[1]
-    size = fast_size(2 * length)
-    found = fft.irfft(fft.rfft(responses, size) * np.conj(fft.rfft(shared, size)), size)
-    far = slice(SHARP_SAMPLES + reach, length // 2 + reach)
-    off = np.concatenate([found[:, far], found[:, ::-1][:, far]], axis=1)
-    near = found[:, np.arange(-reach, reach + 1) % size]
-    return np.asarray(near / (np.std(off, axis=1, keepdims=True) + 1e-12), dtype=np.float32)
 
 
 def _chance(reads: Sequence[_Responses]) -> float:
@@ -337,7 +343,7 @@ def _mean(one: _Responses) -> Samples:
 def _shift_between(a: Samples, b: Samples) -> tuple[int, float]:
     """By how much b must be moved later to lie on a, and how clearly it does, deviations."""
     reach = round(0.3 * a.size)
-    z = _stands_out(a[None, :], b[None, :], reach)[0]
+    z = stands_out(a[None, :], b[None, :], reach)[0]
     best = int(np.argmax(z))
     return best - reach, float(z[best])
 
@@ -370,12 +376,12 @@ def _with_others(one: _Responses, others: Sequence[_Responses]) -> _Responses:
         later, clear = _shift_between(mine, _mean(other))
         if clear > 2 * STRONG:
             shared += _moved(_mean(other), later)[None, :]
-    return _Responses(one.source, one.responses, shared, _stands_out(one.responses, shared)[:, 0])
+    return _Responses(one.source, one.responses, shared, stands_out(one.responses, shared)[:, 0])
 
 
 def _by_others(one: _Responses, joint: Samples, reach: int) -> _Responses | None:
     """A source that its own windows do not show, by the response of the others."""
-    table = _stands_out(one.responses, np.repeat(joint[None, :], len(one.responses), 0), reach)
+    table = stands_out(one.responses, np.repeat(joint[None, :], len(one.responses), 0), reach)
     worth = np.sum(np.maximum(table - 2 * STRONG, 0.0) ** 2, axis=0)
     best = int(np.argmax(worth))
     if worth[best] <= 0.0:

@@ -104,3 +104,13 @@ def test_a_join_with_something_unknown(added: bool) -> None:
     bounce[1_500:] = (take[1_500:] if added else 0.0) + other[1_500:]
     at = known_to_unknown((bounce - take) ** 2, bounce**2, away=1_600, typical=1e-4, width=45)
     assert abs(at - 1_500) < 60
+
+
+def test_edge_where_another_voice_is_in_step_for_a_moment() -> None:
+    """What happens to fit a little after the end is no part of the piece."""
+    rng = np.random.default_rng(3)
+    take, other = rng.normal(size=(2, 4000)).astype(np.float32)
+    bounce = np.concatenate([take[:2000], other[2000:]])
+    bounce[2000:2700] = 0.9 * take[2000:2700] + 0.5 * other[2000:2700]
+    at = known_to_unknown((bounce - take) ** 2, bounce**2, away=1_600, typical=1e-4, width=45)
+    assert at == pytest.approx(2000, abs=200)
