@@ -91,7 +91,7 @@ def _truth(value: Any) -> bool | None:
     return None if value is None else bool(value)
 
 
-class _Making(NamedTuple):
+class _RowMaking(NamedTuple):
     """How a row becomes a record: the names of its fields, where a share begins among them (-1:
     nowhere), what is worked out of a column, and what it says where nothing is read."""
 
@@ -102,11 +102,11 @@ class _Making(NamedTuple):
 
 
 @cache
-def _making(table: str) -> _Making:
+def _making(table: str) -> _RowMaking:
     shape = SHAPES[table]
     names = [field.name for field in shape.fields]
     share = names.index("share") if any(f.kind == "share" for f in shape.fields) else -1
-    return _Making(names, share, _converters(shape), _blank(shape))
+    return _RowMaking(names, share, _converters(shape), _blank(shape))
 
 
 def _converters(shape: Shape) -> list[tuple[str, Callable[[Any], Any]]]:
