@@ -28,6 +28,7 @@ if not os.environ.get("LOGBOOK_TEST_COMPILE_ALWAYS"):
 from logbook.store import schema
 from logbook.store.lifecycle import open_log
 from logbook.store.store import Store
+from tests.compiled import share_compiled
 from tests.in_memory import end_in_memory, put_in_memory
 from tests.planted import migrated_once
 from tests.warm import end_shared
@@ -49,12 +50,22 @@ QUICK = [
     "test_names.py",
     "test_plaintext.py",
 ]
+# Tests of the store in which new logs get their tables by all migrations.
+MAKING_TABLES = (
+    "test_crashes.py",
+    "test_frozen.py",
+    "test_journal.py",
+    "test_lifecycle.py",
+    "test_migrations.py",
+    "test_together.py",
+)
 # Single tests of a minute and more: begun last, one processor would wait for them.
 LONGEST = ("test_readme.py", "test_package.py", "test_together.py")
 # Two workers on two cores: no threads of a library beside them. Set before numpy is read.
 for _threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ.setdefault(_threads, "1")
 put_in_memory()
+share_compiled()
 NO_SHRINKING = (Phase.explicit, Phase.generate)
 settings.register_profile("quick", max_examples=15, derandomize=True, deadline=None, database=None)
 settings.register_profile("same", max_examples=50, derandomize=True, deadline=None, database=None)
@@ -158,11 +169,11 @@ def _own_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.Monk
 
 @pytest.fixture(autouse=True)
 def _tables_at_once(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A new log in a file takes over the tables of the first, but for tests of the store.
+    """A new log in a file takes over the tables of the first, but where making them is the matter.
 
     There are some hundred new logs; to run all migrations took longer than most of those tests.
     """
-    if Path(__file__).parent / "store" not in request.path.parents:
+    if request.path.name not in MAKING_TABLES or request.path.parent.name != "store":
         monkeypatch.setattr(schema, "migrate", migrated_once)
 
 

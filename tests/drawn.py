@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from logbook.records import Log
 from tests.strategies import logs
 
-COUNT = 40
+COUNT = 30
 
 
 def any_log(*, plain: bool = False) -> st.SearchStrategy[Log]:

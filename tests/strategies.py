@@ -9,6 +9,7 @@ from __future__ import annotations
 import string
 from dataclasses import MISSING, fields, replace
 from fractions import Fraction
+from functools import cache
 from typing import Any
 
 from hypothesis import strategies as st
@@ -28,6 +29,7 @@ any_names = st.text(ANY, min_size=1, max_size=12).filter(lambda name: bool(name.
 DATES = st.sampled_from(["", "2026-05-02", "2026-05-03", "2025-11-30"])
 
 
+@cache
 def texts(plain: bool) -> st.SearchStrategy[str]:
     """Free text: notes, places, gear."""
     usual = st.sampled_from(
@@ -36,16 +38,19 @@ def texts(plain: bool) -> st.SearchStrategy[str]:
     return usual if plain else usual | st.text(ANY, max_size=12)
 
 
+@cache
 def names(plain: bool) -> st.SearchStrategy[str]:
     """Names, never blank."""
     return plain_names if plain else any_names
 
 
+@cache
 def numbers(low: float, high: float) -> st.SearchStrategy[float]:
     """Ordinary decimal numbers, as floats."""
     return st.integers(int(low * 4), int(high * 4)).map(lambda n: n / 4)
 
 
+@cache
 def maybe(strategy: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
     """None, or one of these."""
     return st.none() | strategy

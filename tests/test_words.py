@@ -83,18 +83,24 @@ NO_LONGER = {
 
 def printed(path: Path) -> Iterator[tuple[int, str]]:
     """Every string of a module that can be printed: literals, not what explains the code."""
-    tree = ast.parse(path.read_text(encoding="utf-8"))
-    told = {
-        id(node.value)
-        for node in ast.walk(tree)
-        if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant)
-    }
-    for node in ast.walk(tree):
-        if isinstance(node, ast.JoinedStr):
-            pieces = [e.value if isinstance(e, ast.Constant) else "{}" for e in node.values]
-            yield node.lineno, "".join(str(each) for each in pieces)
-        elif isinstance(node, ast.Constant) and id(node) not in told:
-            yield node.lineno, node.value if isinstance(node.value, str) else ""
+    todo: list[ast.AST] = [ast.parse(path.read_text(encoding="utf-8"))]
+    while todo:
+        node = todo.pop()
+        match node:
+            case ast.Constant(value=str(text)):
+                yield node.lineno, text
+            case ast.JoinedStr(values=values):
+                pieces = [e.value if isinstance(e, ast.Constant) else "{}" for e in values]
+                yield node.lineno, "".join(str(each) for each in pieces)
+            case ast.Expr(value=ast.Constant()):
+                continue
+        # By hand: ast.walk takes twice as long over half a million nodes.
+        for name in node._fields:
+            below = getattr(node, name, None)
+            if isinstance(below, list):
+                todo += [each for each in below if isinstance(each, ast.AST)]
+            elif isinstance(below, ast.AST):
+                todo.append(below)
 
 
 def everything() -> list[tuple[str, str]]:
@@ -118,9 +124,16 @@ def sentences() -> list[tuple[str, str]]:
     return found
 
 
+@pytest.fixture(scope="module")
+def everything_said(sentences: list[tuple[str, str]]) -> str:
+    return "\n".join({text for _, text in sentences})
+
+
 @pytest.mark.parametrize("words", NO_LONGER)
-def test_words_that_are_no_longer_used(words: str, sentences: list[tuple[str, str]]) -> None:
-    if not re.search(words, "\n".join(text for _, text in sentences), re.MULTILINE):
+def test_words_that_are_no_longer_used(
+    words: str, sentences: list[tuple[str, str]], everything_said: str
+) -> None:
+    if not re.search(words, everything_said, re.MULTILINE):
         return
     found = [(place, text) for place, text in sentences if re.search(words, text)]
     assert not found, f"we say: {NO_LONGER[words]}"

@@ -7,13 +7,14 @@ spectra), the odds of every note (notes), and the grips that explain them best (
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cached_property, lru_cache
 from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
 
 from logbook.listening.choosing import VoicingReading, choose, choose_among
-from logbook.listening.decoding import decode
+from logbook.listening.decoding import DecodedSound, decode
 from logbook.listening.grips import pitches_of
 from logbook.listening.heard import AskedHearing, HeardSpan, HeardVoicing, asked_for, sounding
 from logbook.listening.notes import note_odds
@@ -40,9 +41,31 @@ def hear(
     logged: Sequence[Sequence[int | None]] | None = None,
 ) -> tuple[HeardSpan, ...]:
     """See `logbook.listening.hear_part`."""
-    sound = decode(audio)
-    asked = asked_for(spans, open_strings, capo, logged, sound.seconds)
-    return told(asked, Ear(sound.samples, sound.rate)) if asked.spans else ()
+    stands = audio.stat() if audio.exists() else None
+    file = _File(audio) if stands is None else _last(audio, stands.st_size, stands.st_mtime_ns)
+    asked = asked_for(spans, open_strings, capo, logged, file.seconds)
+    return told(asked, file.ear) if asked.spans else ()
+
+
+class _File:
+    """A file's sound until it has been looked through once, and then what was seen."""
+
+    def __init__(self, audio: Path) -> None:
+        sound = decode(audio)
+        self.seconds = sound.seconds
+        self._sound: DecodedSound | None = sound
+
+    @cached_property
+    def ear(self) -> Ear:
+        sound, self._sound = self._sound, None
+        assert sound is not None
+        return Ear(sound.samples, sound.rate)
+
+
+@lru_cache(maxsize=1)
+def _last(audio: Path, _size: int, _modified_ns: int) -> _File:
+    """The file that was asked last: a chart asks one for its bars, then for halves of bars."""
+    return _File(audio)
 
 
 def tuning_cents(samples: Samples, rate: int) -> float:

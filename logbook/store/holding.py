@@ -30,13 +30,16 @@ _KINDS = {
 def hold(connection: Connection) -> None:
     """Let every table of ours take only what its columns are declared as."""
     statements = {}
+    columns = _columns(connection)
     for table, statement in _tables(connection).items():
         rules = [
             rule
-            for column, declared in _columns(connection, table)
+            for column, declared in columns[table]
             if (rule := _KINDS.get(declared, "").format(f'"{column}"'))
-            and not _broken(connection, table, rule)
         ]
+        # One look at a table as a rule: each column by itself only where something is wrong.
+        if rules and _broken(connection, table, " AND ".join(rules)):
+            rules = [rule for rule in rules if not _broken(connection, table, rule)]
         end = statement.rindex(")")
         if rules:
             statements[table] = f"{statement[:end]}{_MARK}{' AND '.join(rules)})\n)"
@@ -62,9 +65,17 @@ def _tables(connection: Connection, *, held: bool = False) -> dict[str, str]:
     return statements
 
 
-def _columns(connection: Connection, table: str) -> list[tuple[str, str]]:
-    rows = connection.exec_driver_sql(f'PRAGMA table_info("{table}")')
-    return [(str(row[1]), str(row[2]).upper()) for row in rows if not row[5]]
+def _columns(connection: Connection) -> dict[str, list[tuple[str, str]]]:
+    """Name and declared kind of the columns of every table, without its key."""
+    found: dict[str, list[tuple[str, str]]] = {}
+    for table, column, declared, key in connection.exec_driver_sql(
+        "SELECT m.name, c.name, c.type, c.pk FROM sqlite_master m, pragma_table_info(m.name) c"
+        " WHERE m.type = 'table' ORDER BY m.name, c.cid"
+    ):
+        columns = found.setdefault(str(table), [])
+        if not key:
+            columns.append((str(column), str(declared).upper()))
+    return found
 
 
 def _broken(connection: Connection, table: str, rule: str) -> bool:

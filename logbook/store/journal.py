@@ -35,10 +35,6 @@ _IN_WAL = b"\x02"  # in the 19th byte of the file (the SQLite file format, secti
 
 def settle(engine: Engine, notice: Callable[[str], None]) -> None:
     """Have a log in WAL mode where its folder allows, and tell the user once where it does not."""
-    # The log was read before this; asking its file spares a connection, which reads every table's
-    # declaration first.
-    if _is_in_wal(Path(str(engine.url.database))):
-        return
     with engine.connect() as connection:
         if connection.exec_driver_sql("PRAGMA journal_mode").scalar() == "wal":
             return
@@ -114,9 +110,16 @@ def use_wal(engine: Engine, attempts: int = 200) -> bool:
     return False
 
 
-def _is_in_wal(path: Path) -> bool:
-    with path.open("rb") as file:
-        return file.read(20)[18:19] == _IN_WAL
+def is_in_wal(path: Path) -> bool:
+    """Whether a file is a log in WAL mode. Not to be asked while this process has it open.
+
+    Asking the file spares a connection, which reads every table's declaration first.
+    """
+    try:
+        with path.open("rb") as file:
+            return file.read(20)[18:19] == _IN_WAL
+    except OSError:
+        return False
 
 
 def leave_wal(path: Path) -> bool:
@@ -125,7 +128,7 @@ def leave_wal(path: Path) -> bool:
     Nobody else may have it open meanwhile, which SQLite sees to.
     """
     try:
-        if not _is_in_wal(path):
+        if not is_in_wal(path):
             return False
         with closing(sqlite3.connect(path)) as log:
             try:

@@ -10,7 +10,7 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from logbook.store.engine import OPENERS, in_silence, make_engine, spoken
 from logbook.store.errors import DamagedError, StoreError
-from logbook.store.journal import leave_wal, settle
+from logbook.store.journal import is_in_wal, leave_wal, settle
 from logbook.store.private import create as create_private
 from logbook.store.queueing import turn
 from logbook.store.store import HEAD, Store, revision, whoami
@@ -37,25 +37,22 @@ def open_log(
     store = Store(meant, make_engine(meant), notice, on_commit)
     try:
         with spoken():
-            found = _revision(store)
+            in_wal = meant.path is not None and is_in_wal(meant.path)
+            try:
+                found = revision(store, keep=in_wal)
+            except SQLAlchemyError:
+                # A log in WAL mode may lie in a folder that does not allow that.
+                if meant.path is None or not leave_wal(meant.path):
+                    raise
+                in_wal, found = False, revision(store)
             if found != HEAD:
                 _bring_up_to_date(store, found, create=create)
-            if store.dialect == "sqlite":
+            if meant.path is not None and not in_wal:
                 settle(store.engine, notice)
     except BaseException:
         store.close()
         raise
     return store
-
-
-def _revision(store: Store) -> str | None:
-    """The migration a log stands at, also of one in WAL mode whose folder does not allow that."""
-    try:
-        return revision(store)
-    except SQLAlchemyError:
-        if store.path is None or not leave_wal(store.path):
-            raise
-    return revision(store)
 
 
 def _see_to_folder(path: Path, create: bool) -> None:

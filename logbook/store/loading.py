@@ -2,9 +2,10 @@
 
 Conventions
 -----------
-A `where` is a condition on the table itself; what hangs below it is selected through the same
-condition one level down, so the number of queries depends on the shape of the log, never on
-its size. Only whole numbers are ever written into a statement; everything else is bound.
+A `where` is a condition on the table itself; what hangs below is selected by the numbers of a few
+rows, or through the same condition one level down, so the number of queries depends on the shape
+of the log, never on its size; below nothing, nothing is asked. Only whole numbers are ever written
+into a statement; everything else is bound.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ from typing import Any, NamedTuple
 from sqlalchemy import Connection
 
 from logbook.store.finding import NAME_COLUMNS
-from logbook.store.layout import SHAPES, Shape, StoredField
+from logbook.store.layout import SHAPES, Child, Shape, StoredField
 
 
 class LoadedRow(NamedTuple):
@@ -34,6 +35,7 @@ class LoadedRow(NamedTuple):
 
 
 _AT_ONCE = 500
+_NAMED_SINGLY = 50
 UNREVISED = frozenset({"measurement"})
 
 
@@ -64,12 +66,18 @@ def has_revision(shape: Shape) -> bool:
 
 def select(shape: Shape, owner: str | None, where: str) -> str:
     """The SELECT that reads `shape`: id, owner, revision, then its fields in order."""
+    condition = f" WHERE {where}" if where else ""
+    order = "t.position, t.id" if has_position(shape) else "t.id"
+    return f"{_selected(shape.table, owner)}{condition} ORDER BY {order}"
+
+
+@cache
+def _selected(table: str, owner: str | None) -> str:
+    shape = SHAPES[table]
     head = ["t.id", f't."{owner}"' if owner else "NULL"]
     head.append("t.revision" if has_revision(shape) else "0")
     columns = ", ".join(head + [_expression(field) for field in shape.fields])
-    condition = f" WHERE {where}" if where else ""
-    order = "t.position, t.id" if has_position(shape) else "t.id"
-    return f'SELECT {columns} FROM "{shape.table}" t{condition} ORDER BY {order}'
+    return f'SELECT {columns} FROM "{table}" t'
 
 
 def stored_list(text: str) -> tuple[Any, ...]:
@@ -81,6 +89,24 @@ def stored_list(text: str) -> tuple[Any, ...]:
 
 def _truth(value: Any) -> bool | None:
     return None if value is None else bool(value)
+
+
+class _RowMaking(NamedTuple):
+    """How a row becomes a record: the names of its fields, where a share begins among them (-1:
+    nowhere), what is worked out of a column, and what it says where nothing is read."""
+
+    names: list[str]
+    share: int
+    converters: list[tuple[str, Callable[[Any], Any]]]
+    blank: dict[str, Any]
+
+
+@cache
+def _making(table: str) -> _RowMaking:
+    shape = SHAPES[table]
+    names = [field.name for field in shape.fields]
+    share = names.index("share") if any(f.kind == "share" for f in shape.fields) else -1
+    return _RowMaking(names, share, _converters(shape), _blank(shape))
 
 
 def _converters(shape: Shape) -> list[tuple[str, Callable[[Any], Any]]]:
@@ -106,23 +132,10 @@ def load(
     With `shallow` the records hold nothing but their own fields, which is enough for a list.
     """
     shape = SHAPES[table]
-    below: list[tuple[str, bool, dict[int, list[Any]]]] = []
-    for child in () if shallow else shape.children:
-        scope = f't."{child.column}" IS NOT NULL'
-        if where:
-            scope = f't."{child.column}" IN (SELECT t.id FROM "{table}" t WHERE {where})'
-        found: dict[int, list[Any]] = {}
-        for row in load(connection, child.table, scope, child.column):
-            if row.owner is not None:
-                found.setdefault(row.owner, []).append(row.record)
-        below.append((child.field, child.single, found))
-    names = [field.name for field in shape.fields]
-    share = names.index("share") if any(f.kind == "share" for f in shape.fields) else -1
-    converters = _converters(shape)
+    names, share, converters, blank = _making(table)
     # Records are made without their initializer, which sets each field by itself: a log has
     # hundreds of thousands of them, and none works anything out when it is made.
-    made, blank = shape.record, _blank(shape)
-    new = object.__new__
+    made, new = shape.record, object.__new__
     rows: list[LoadedRow] = []
     for chunk in _chunks(connection, select(shape, owner, where)):
         for values in chunk:
@@ -136,12 +149,31 @@ def load(
             held_by.update(zip(names, given, strict=True))
             for name, convert in converters:
                 held_by[name] = convert(held_by[name])
-            for name, single, found in below:
-                held = found.get(values[0])
-                if held:
-                    held_by[name] = held[0] if single else tuple(held)
             rows.append(LoadedRow(values[0], values[1], values[2], record))
+    if rows and not shallow:
+        for child in shape.children:
+            _hang(connection, rows, child, _below(table, rows, where, child.column))
     return rows
+
+
+def _below(table: str, rows: Sequence[LoadedRow], where: str, column: str) -> str:
+    """The condition on a table for what hangs on these rows; `where` is how they were selected."""
+    if len(rows) <= _NAMED_SINGLY:
+        return f't."{column}" IN ({", ".join(str(row.id) for row in rows)})'
+    if where:
+        return f't."{column}" IN (SELECT t.id FROM "{table}" t WHERE {where})'
+    return f't."{column}" IS NOT NULL'
+
+
+def _hang(connection: Connection, rows: Sequence[LoadedRow], child: Child, scope: str) -> None:
+    """Give each record what it holds of a kind, all of it selected at once by `scope`."""
+    found: dict[int | None, list[Any]] = {}
+    for row in load(connection, child.table, scope, child.column):
+        found.setdefault(row.owner, []).append(row.record)
+    for row in rows if found else ():
+        held = found.get(row.id)
+        if held:
+            row.record.__dict__[child.field] = held[0] if child.single else tuple(held)
 
 
 def _chunks(connection: Connection, statement: str) -> Iterator[Sequence[Any]]:
@@ -159,7 +191,6 @@ def _chunks(connection: Connection, statement: str) -> Iterator[Sequence[Any]]:
             yield chunk
 
 
-@cache
 def _blank(shape: Shape) -> dict[str, Any]:
     """What a record says of which nothing is read."""
     blank: dict[str, Any] = {}

@@ -6,9 +6,8 @@ import contextlib
 import getpass
 import os
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from sqlalchemy import Connection, Engine
 from sqlalchemy.exc import DBAPIError
@@ -25,7 +24,6 @@ if TYPE_CHECKING:
 HEAD = "0026"
 
 
-@dataclass(frozen=True)
 class Store:
     """An open log. Close it when done, or use it in a `with`.
 
@@ -33,10 +31,49 @@ class Store:
     something has been written for good.
     """
 
-    target: Target
-    engine: Engine
-    notice: Callable[[str], None] = in_silence
-    on_commit: Callable[[], None] = lambda: None
+    def __init__(
+        self,
+        target: Target,
+        engine: Engine,
+        notice: Callable[[str], None] = in_silence,
+        on_commit: Callable[[], None] = lambda: None,
+    ) -> None:
+        self.target = target
+        self.notice = notice
+        self.on_commit = on_commit
+        self._engine = engine
+        self._kept: _Kept | None = None
+
+    @property
+    def engine(self) -> Engine:
+        """What connections to the database come from."""
+        self.keep(None)
+        return self._engine
+
+    def keep(self, connection: Connection | None) -> None:
+        """Leave a connection to who reads first, in the place of one that was left before.
+
+        SQLite reads the declaration of every table for each connection, which takes longer than
+        what most commands read. One is only ever kept between opening a log in a file and the
+        first thing that is done with it, since nothing else may open and close that file
+        meanwhile: to close it gives up all of a process's locks on it.
+        """
+        kept, self._kept = self._kept, None
+        if kept is not None and kept.process == os.getpid():
+            kept.connection.close()
+        if connection is not None:
+            assert self.path is not None
+            connection.rollback()
+            self._kept = _Kept(connection, os.getpid(), _file_at(self.path))
+
+    def _connect(self) -> Connection:
+        kept = self._kept
+        if kept is None or self.path is None:
+            return self.engine.connect()
+        if (kept.process, kept.file) != (os.getpid(), _file_at(self.path)):
+            return self.engine.connect()
+        self._kept = None
+        return kept.connection
 
     @property
     def dialect(self) -> str:
@@ -51,7 +88,7 @@ class Store:
     @contextlib.contextmanager
     def reading(self) -> Iterator[Connection]:
         """A connection that sees one moment of the log, whatever others write meanwhile."""
-        with spoken(), self.engine.connect() as connection:
+        with spoken(), self._connect() as connection:
             if self.dialect == "postgresql":
                 connection = connection.execution_options(isolation_level="REPEATABLE READ")
             yield connection
@@ -77,13 +114,31 @@ class Store:
 
     def close(self) -> None:
         """Give the database back."""
-        self.engine.dispose()
+        self.keep(None)
+        self._engine.dispose()
 
     def __enter__(self) -> Store:
         return self
 
     def __exit__(self, *_: object) -> None:
         self.close()
+
+
+class _Kept(NamedTuple):
+    """A connection that was left open, by which process, and to which file."""
+
+    connection: Connection
+    process: int
+    file: tuple[int, int] | None
+
+
+def _file_at(path: Path) -> tuple[int, int] | None:
+    """What tells the file at a path from another one that is put there; None for no file."""
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
 
 
 def whoami() -> str:
@@ -97,22 +152,27 @@ def whoami() -> str:
         return "somebody"
 
 
-def revision(store: Store) -> str | None:
+def revision(store: Store, *, keep: bool = False) -> str | None:
     """The migration the database stands at, None for an empty one.
 
-    Raises StoreError for a database that holds something else.
+    With `keep` the connection to a log is left to who reads it first. Raises StoreError for a
+    database that holds something else.
     """
     foreign = StoreError(
         f"{store.target.shown} is a database, but not a log",
         "name another with --db or LOGBOOK_DB; this one was left as it is",
     )
-    with _connected(store) as connection:
+    with contextlib.ExitStack() as stack:
+        connection = stack.enter_context(_connected(store))
         tables = {row[0] for row in connection.exec_driver_sql(_HELD[store.dialect])}
         if "alembic_version" in tables:
             found = connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
             if found is not None:
                 if not is_log(connection.exec_driver_sql, store.dialect):
                     raise foreign
+                if keep:
+                    store.keep(connection)
+                    stack.pop_all()
                 return str(found)
         if store.dialect == "sqlite":
             for pragma, usual in (("application_id", (0, APPLICATION_ID)), ("user_version", (0,))):
@@ -137,10 +197,9 @@ _HELD = {
 }
 
 
-@contextlib.contextmanager
-def _connected(store: Store) -> Iterator[Connection]:
+def _connected(store: Store) -> Connection:
     try:
-        connection = store.engine.connect()
+        return store.engine.connect()
     except DBAPIError as error:
         if store.dialect == "sqlite":
             raise
@@ -152,5 +211,3 @@ def _connected(store: Store) -> Iterator[Connection]:
             "see whether the server runs, and whether the name and password are right (PGPASSFILE"
             " names a file that keeps the password out of sight)",
         ) from error
-    with connection:
-        yield connection

@@ -161,7 +161,7 @@ def test_retuning_keeps_usual_names_and_courses() -> None:
     assert retune(parse_tuning("G4@5 D3 G3 B3 D4"), 1).starts == (5, 0, 0, 0, 0)
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=6, deadline=None)
 @given(
     st.integers(-6, 5),
     st.integers(0, 7),

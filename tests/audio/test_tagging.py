@@ -7,7 +7,6 @@ import random
 import shutil
 import signal
 import subprocess
-import sys
 import time
 from fractions import Fraction
 from pathlib import Path
@@ -30,6 +29,7 @@ from logbook.audio.tag_fields import (
 )
 from logbook.audio.tag_files import TagFile, open_tags
 from logbook.audio.tagging import TagChange, plan_tags, write_copy, write_in_place
+from tests.warm import shared
 
 SAMPLES = sorted((Path(__file__).parent / "samples").iterdir())
 NAMES = {sample.name: sample for sample in SAMPLES}
@@ -387,27 +387,14 @@ def test_what_cannot_be_read_cannot_be_tagged(tmp_path: Path) -> None:
     assert caught.value.reason is Reason.FOREIGN
 
 
-KILLED = """
-import sys
-from pathlib import Path
-from logbook.audio.tag_fields import FileTags
-from logbook.audio.tagging import write_in_place
-path = Path(sys.argv[1])
-print("ready", flush=True)
-while True:
-    for title in ("Flow " + "x" * 4000, "Ebb"):
-        write_in_place(path, FileTags(title=title), within=path.parent)
-"""
-
-
 def test_a_kill_at_any_moment_leaves_a_whole_file(tmp_path: Path) -> None:
     chance = random.Random(1)
     for name in ("plain.wav", "plain.flac", "plain.mp3", "alac.m4a", "opus.opus", "plain.aiff"):
         take = Path(shutil.copy(NAMES[name], tmp_path / name))
         digest = read_audio(take).digest
         for _ in range(3):
-            with subprocess.Popen(
-                [sys.executable, "-c", KILLED, str(take)], stdout=subprocess.PIPE
+            with shared().call(
+                "tests.audio.workers:tag_without_end", str(take), stdout=subprocess.PIPE
             ) as process:
                 assert process.stdout is not None
                 process.stdout.readline()

@@ -576,12 +576,12 @@ def test_killed_at_any_moment_every_file_is_in_the_log_whole_or_not(
     file_store.close()
     assert file_store.path is not None
     folder = tmp_path / "takes"
-    for number in range(1, 121):
+    for number in range(1, 91):
         wav(folder / f"bass_{number}.wav", seconds=0.01, description="Salt Road", time_reference=0)
     chance = random.Random(4)
     log = tmp_path / "victim.db"
     finished = False
-    for _ in range(4):
+    for _ in range(2):
         shutil.copy(file_store.path, log)
         for stop in range(3):
             run = shared().call(
@@ -598,7 +598,7 @@ def test_killed_at_any_moment_every_file_is_in_the_log_whole_or_not(
             assert errors == b""
             with open_log(str(log), create=False) as store:
                 _holds_whole_files(store)
-                finished = len(files_of(store)) == 120
+                finished = len(files_of(store)) == 90
         assert finished
         for path in tmp_path.glob("victim.db*"):
             path.unlink()

@@ -53,7 +53,7 @@ def _toml_safe(value: Any) -> Any:
     return [_toml_safe(each) for each in value] if isinstance(value, list) else value
 
 
-@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(st.dictionaries(st.sampled_from(LOG.keys()), _values, max_size=3))
 def test_any_tables_are_read_or_refused(document: dict[str, Any]) -> None:
     plain = {
@@ -65,13 +65,13 @@ def test_any_tables_are_read_or_refused(document: dict[str, Any]) -> None:
     assert all("line " in each for each in told(text))
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(st.text(max_size=60))
 def test_any_text_is_read_or_refused(text: str) -> None:
     assert all(told(text))
 
 
-@pytest.mark.parametrize("seed", range(150))
+@pytest.mark.parametrize("seed", range(60))
 def test_a_file_with_a_few_letters_wrong(seed: int) -> None:
     dice = random.Random(seed)
     letters = list(documented()[0])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import tomllib
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -21,12 +22,17 @@ def test_the_page_and_the_schema_are_as_the_records_declare() -> None:
     assert json.loads(written) == json_schema(), remedy
 
 
+@cache
+def validator() -> Any:
+    kind = pytest.importorskip("jsonschema").Draft202012Validator
+    kind.check_schema(json_schema())
+    return kind(json_schema())
+
+
 def wrong(document: Any) -> list[str]:
     """What a JSON schema validator says of a document (python-jsonschema, an outside check)."""
-    validator = pytest.importorskip("jsonschema").Draft202012Validator
-    validator.check_schema(json_schema())
     plain = json.loads(json.dumps(document, default=str))
-    return [each.message for each in validator(json_schema()).iter_errors(plain)]
+    return [each.message for each in validator().iter_errors(plain)]
 
 
 @pytest.mark.parametrize("name", ["sample_session/session.toml", "tests/frozen/session-0008.toml"])

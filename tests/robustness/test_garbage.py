@@ -17,7 +17,7 @@ from logbook.store.reading import read_log
 from tests.robustness.commands import SESSION, done, give, harmless, one_sentence, refused
 
 # Each kind of damage is tried so often with other bytes; a variable asks for more.
-LOGS = int(os.environ.get("LOGBOOK_TEST_DAMAGED_LOGS", "10"))
+LOGS = int(os.environ.get("LOGBOOK_TEST_DAMAGED_LOGS", "6"))
 
 
 def held(given: object, *, also: tuple[int, ...] = (0,)) -> str:

@@ -30,9 +30,9 @@ from logbook.store.lifecycle import open_log
 from tests.robustness.commands import ROOT, SESSION, done
 
 SAMPLE = ROOT / "sample_session"
-MOMENTS = 60
+MOMENTS = 33
 # How many of the moments fall into which command; six hundred are in bench_kills.py.
-SHARES = {"load": 14, "import": 12, "add": 14, "undo": 10, "backup": 5, "tag": 5}
+SHARES = {"load": 7, "import": 6, "add": 7, "undo": 5, "backup": 4, "tag": 4}
 ASIDE = ("command", "change", "checked", "here", "alembic_version")
 
 

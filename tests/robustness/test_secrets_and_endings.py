@@ -111,16 +111,24 @@ def test_what_could_not_be_printed_was_written_all_the_same(log: Path) -> None:
     assert "Low Water" in done("song", "list")
 
 
-@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
-def test_a_book_that_is_ended_leaves_no_helper(
-    sample_file: Path, tmp_path: Path, number: signal.Signals
-) -> None:
+@pytest.fixture(scope="module")
+def many_songs(sample_file: Path, tmp_path_factory: pytest.TempPathFactory) -> str:
+    """A log whose book takes a while, which nobody changes."""
+    folder = tmp_path_factory.mktemp("many")
     songs = "".join(f'[[song]]\ntitle = "Song {n}"\n[[song.version]]\nname = "EP"\n'
                     for n in range(400))  # fmt: skip
-    (tmp_path / "many.toml").write_text(songs)
-    db = str(tmp_path / "log.db")
+    (folder / "many.toml").write_text(songs)
+    db = str(folder / "log.db")
     shutil.copy(sample_file, db)
-    done("--db", db, "load", str(tmp_path / "many.toml"))
+    done("--db", db, "load", str(folder / "many.toml"))
+    return db
+
+
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
+def test_a_book_that_is_ended_leaves_no_helper(
+    many_songs: str, tmp_path: Path, number: signal.Signals
+) -> None:
+    db = many_songs
     with shared().command(
         "--db", db, "book", str(tmp_path / "book"),
         stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True,

@@ -146,7 +146,9 @@ def test_a_terminal_that_cannot_show_every_character(
 SEVERAL = """
 import os, sys
 from logbook.cli.main import main
-import logbook.store.lifecycle
+import logbook.checking.takes, logbook.cli.load, logbook.cli.noun_work, logbook.cli.sheet
+import logbook.notebook.applying, logbook.notebook.dumping, logbook.sheets.arranged
+import logbook.store.lifecycle, logbook.store.models
 folder, number, command = sys.argv[1], 0, []
 for word in sys.argv[2:]:
     if word != "++":

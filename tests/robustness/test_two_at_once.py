@@ -14,7 +14,7 @@ from tests.robustness.commands import ROOT, done, give, one_sentence, refused
 from tests.warm import shared
 
 # Two hundred takes each are in tests/benchmarks/bench_concurrency.py.
-PROCESSES, TAKES = 5, 6
+PROCESSES, TAKES = 4, 5
 PART = ("--song", "Low Tide Ledger", "--version", "EP", "--at", "guitar", "--session", "day one")
 THERE = 4
 GUITAR = LogPlace("Low Tide Ledger", "EP", "guitar", session="day one")

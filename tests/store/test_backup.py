@@ -69,7 +69,7 @@ def test_a_backup_is_whole_while_others_write(store: Store, tmp_path: Path) -> N
     writer = threading.Thread(target=write)
     writer.start()
     try:
-        copies = [backup(store, tmp_path / f"copy-{n}.bak") for n in range(6)]
+        copies = [backup(store, tmp_path / f"copy-{n}.bak") for n in range(4)]
     finally:
         stop.set()
         writer.join()
@@ -118,9 +118,11 @@ def test_a_damaged_copy_is_refused_or_sound(
     file_store: Store, tmp_path: Path, data: st.DataObject
 ) -> None:
     """Bytes overwritten or cut off: either the copy says so, or the log stays a sound one."""
-    if not whole(file_store).songs:
+    kept = tmp_path / "good.jsonl"
+    if not kept.exists():
         fill(file_store)
-    good = backup(file_store, tmp_path / "good.jsonl").read_bytes()
+        backup(file_store, kept)
+    good = kept.read_bytes()
     at = data.draw(st.integers(0, len(good) - 1))
     if data.draw(st.booleans()):
         bad = good[:at]
@@ -278,9 +280,9 @@ def test_an_export_with_nonsense_in_it_is_refused_plainly(
     file_store: Store, tmp_path: Path, data: st.DataObject
 ) -> None:
     """Signed correctly, but with some value replaced by any other."""
-    if not whole(file_store).songs:
+    if not (tmp_path / "good.jsonl").exists():
         fill(file_store)
-    export_log(file_store, tmp_path / "good.jsonl")
+        export_log(file_store, tmp_path / "good.jsonl")
     lines = (tmp_path / "good.jsonl").read_bytes().splitlines()[:-1]
     at = data.draw(st.integers(0, len(lines) - 1))
     value = json.loads(lines[at])

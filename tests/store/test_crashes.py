@@ -17,7 +17,7 @@ from logbook.store.store import Store
 from tests.store.filled import fill
 from tests.warm import shared
 
-MOMENTS = 25
+MOMENTS = 15
 
 
 def sound(path: Path) -> None:

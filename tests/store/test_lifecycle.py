@@ -185,8 +185,8 @@ def test_a_full_disk_changes_nothing(file_store: Store) -> None:
 
     def write() -> None:
         with file_store.change("much") as change:
-            for n in range(3000):
-                put(change, r.Person(name=f"person {n}", notes="x" * 500))
+            for n in range(150):
+                put(change, r.Person(name=f"person {n}", notes="x" * 20_000))
 
     with limited(most), pytest.raises(LogbookError, match="nothing was changed"):
         write()

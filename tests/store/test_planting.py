@@ -46,7 +46,7 @@ def _history(store: Store) -> Counter[tuple[str, ...]]:
 
 
 @settings(
-    max_examples=6, deadline=None, phases=[Phase.generate], suppress_health_check=list(HealthCheck)
+    max_examples=4, deadline=None, phases=[Phase.generate], suppress_health_check=list(HealthCheck)
 )
 @given(log=any_log())
 def test_they_are_there_as_if_they_had_come_one_by_one(

@@ -14,7 +14,7 @@ from logbook.store.writing import put_log
 from tests.drawn import any_log
 
 SLOW = settings(
-    max_examples=15,
+    max_examples=8,
     deadline=None,
     suppress_health_check=list(HealthCheck),
 )

@@ -21,7 +21,7 @@ from tests.warm import shared
 
 WORKERS = "tests.store.workers"
 # Eight with two hundred each are in tests/benchmarks/bench_concurrency.py.
-PROCESSES, TAKES = 5, 25
+PROCESSES, TAKES = 4, 9
 DAY_ONE = GUITAR._replace(session="day one")
 
 

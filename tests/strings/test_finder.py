@@ -28,12 +28,13 @@ def at(frets: str, tuning: StringTuning = STANDARD, capos: Capos = ()) -> Positi
 
 
 def rows() -> Iterator[tuple[str, Position, list[int]]]:
-    """Yield the name, the position and the notes of every row of every fourth chord.
+    """Yield the name, the position and the notes of every row of every eighth chord.
 
+    Of two keys side by side one has those that the other leaves out.
     tests/benchmarks/bench_finder.py looks for all of them. `7sg` is not a chord symbol.
     """
-    for chords in json.loads(ROWS.read_text())["chords"].values():
-        for chord in chords[::4]:
+    for number, chords in enumerate(json.loads(ROWS.read_text())["chords"].values()):
+        for chord in chords[number % 2 * 4 :: 8]:
             if chord["suffix"] == "7sg":
                 continue
             suffix = {"major": "", "minor": "m"}.get(chord["suffix"], chord["suffix"])
@@ -180,6 +181,6 @@ def test_the_fingerings_of_the_table_are_found() -> None:
         total += 1
         by_name += position in found[name]
         by_notes += position in {each.position for each in find_same_notes(midi, STANDARD)}
-    assert total > 450
+    assert total > 225
     assert by_name / total >= 0.98
     assert by_notes / total >= 0.99

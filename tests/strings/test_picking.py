@@ -51,16 +51,18 @@ ONE = st.just(GridCell()) | st.builds(
 
 @st.composite
 def cells(draw: st.DrawFn, steps: int) -> tuple[GridCell, ...]:
-    """Cells of so many steps, some of them shared by others."""
+    """Cells of so many steps, some of them shared by others; a few kinds that come again."""
+    kinds = draw(st.lists(ONE, min_size=1, max_size=5))
+    braces = draw(st.lists(st.lists(ONE, min_size=2, max_size=5).map(tuple), max_size=2))
     found: list[GridCell] = []
-    while steps:
-        last = draw(st.integers(1, min(steps, 4)))
-        if draw(st.integers(0, 7)):
-            last, cell = 1, draw(ONE)
+    for which in draw(st.lists(st.integers(0, 99), min_size=steps, max_size=steps)):
+        last = min(steps, which % 4 + 1)
+        if not steps:
+            break
+        if braces and which >= 85:
+            cell = GridCell(split=braces[which % len(braces)], steps=last)
         else:
-            cell = GridCell(
-                split=draw(st.lists(ONE, min_size=2, max_size=5).map(tuple)), steps=last
-            )
+            last, cell = 1, kinds[which % len(kinds)]
         found.append(cell)
         steps -= last
     return tuple(found)
@@ -79,16 +81,23 @@ def patterns(draw: st.DrawFn) -> PickingPattern:
     return PickingPattern(cells=played, grid=grid, meter=meter, swing=swing, lead=lead)
 
 
+# One property in three parts: to draw a pattern takes longer than to try all of it.
 @settings(deadline=None, max_examples=60)
-@given(patterns())
-def test_a_pattern_is_written_and_read_back(pattern: PickingPattern) -> None:
+@given(patterns(), st.integers(40, 240))
+def test_a_pattern_reads_back_and_is_in_order_and_in_columns(
+    pattern: PickingPattern, width: int
+) -> None:
+    is_written_and_read_back(pattern)
+    stands_in_order(pattern)
+    lines_up(pattern, width)
+
+
+def is_written_and_read_back(pattern: PickingPattern) -> None:
     texts = str(pattern), grid_text(pattern.grid), pattern.meter, swing_text(pattern.swing)
     assert read_pattern(*texts) == pattern
 
 
-@settings(deadline=None, max_examples=60)
-@given(patterns())
-def test_strokes_stand_in_order_inside_the_pattern(pattern: PickingPattern) -> None:
+def stands_in_order(pattern: PickingPattern) -> None:
     starts = [each.start for each in pattern.placed()]
     assert starts == sorted(set(starts))
     assert all(0 <= start < pattern.length for start in starts)
@@ -100,9 +109,7 @@ def test_strokes_stand_in_order_inside_the_pattern(pattern: PickingPattern) -> N
     assert all(earliest < start < 0 for start in before)
 
 
-@settings(deadline=None, max_examples=60)
-@given(patterns(), st.integers(40, 240))
-def test_columns_line_up(pattern: PickingPattern, width: int) -> None:
+def lines_up(pattern: PickingPattern, width: int) -> None:
     lines = pattern_lines(pattern, width)
     columns = [column for bar in pattern_bars(pattern) for column in bar]
     assert len(lines) % 2 == 0

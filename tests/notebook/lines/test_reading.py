@@ -189,7 +189,7 @@ def test_the_second_day_reads_too() -> None:
 
 
 @given(st.text(max_size=60))
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=150, deadline=None)
 def test_any_text_is_answered(text: str) -> None:
     read_line(text, HERE)
 
@@ -319,7 +319,7 @@ FACTS = st.one_of(
 
 
 @given(FACTS)
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=200, deadline=None)
 def test_printing_and_reading_are_inverse(fact: f.Fact) -> None:
     understood = read_line(str(fact), HERE)
     assert understood.fact == fact, (str(fact), understood)
