@@ -15,7 +15,7 @@ from dataclasses import replace
 import numpy as np
 
 from logbook.listening.candidates import COARSER, Work
-from logbook.listening.edges import place_edges
+from logbook.listening.edges import EXACT_LEFT, place_edges
 from logbook.listening.fitting import BEFORE, STEP_16_BIT, Channel, SoundMatch, exact_lag
 from logbook.listening.flattening import Sounds
 from logbook.listening.homes import homes_of, playing_home
@@ -39,7 +39,6 @@ MOST_KNOWN = 10
 LONG_UNKNOWN_SECONDS = 0.5
 LONG_SECONDS, LITTLE_UNKNOWN, OFTEN_SECONDS = 60.0, 0.1, 3.0
 WHITE_TAPS = 255
-CLEAN_LEFT = 0.1  # usually left over where a take fits
 TRACKED = 1000  # number of the first place found here
 
 
@@ -78,8 +77,9 @@ def settle(
     spans = [span for r in kept for span in _inside(spans, r)]
     joined = _put_in(traced.matches, spans, frame, work)
     channel = traced.channel or _plain_channel(work)
-    placed = place_edges(work, channel, joined, max(traced.typical, 1e-3))
-    clean = traced.channel is not None and traced.typical < CLEAN_LEFT
+    clean = traced.channel is not None and traced.typical <= EXACT_LEFT
+    left = EXACT_LEFT if clean else max(traced.typical, 1e-3)
+    placed = place_edges(work, channel, joined, left)
     return _joins(joined, placed, clean=clean)
 
 
@@ -157,8 +157,8 @@ def _joins(
 ) -> list[SoundMatch]:
     """Joins between two takes where they were placed, those beside the unknown where they were.
 
-    clean: takes leave little over where they fit. Then a piece beside the unknown ends where it
-    leaves more, be it like what follows: low notes that die away are.
+    clean: takes leave hardly anything over where they fit. Then a piece beside the unknown ends
+    where it leaves more, be it like what follows: low notes that die away are.
     """
     out = list(placed)
     for n in range(len(out) - 1):
