@@ -22,6 +22,7 @@ FAR_SECONDS = 0.2
 GAIN_SECONDS = 0.25
 SMOOTH_SECONDS = 0.002
 MOST_FADE_WIDTHS = 4
+EXACT_LEFT = 3e-4  # usually left over, at most, where nothing but rounding was done to takes
 STILL_THERE = -0.1  # part of the energy the take still explains under something added
 
 
@@ -99,10 +100,11 @@ def known_to_unknown(
     """Index from which a take no longer explains the sound: `left` of `whole`, both squares.
 
     The index is where the part left over stops being small. Where another sound has taken the
-    place of the take, taking the take away adds as much as it has; near that index it is where that
-    stops helping, which is the middle of a short fade. Farther off it may help by chance, as long
-    as two voices sing one note in step. away: index known to be near. typical: part left where the
-    take fits. width: samples (odd) over which the sound is brought to one level.
+    place of the take, taking the take away adds as much as it has, and it is where that stops
+    helping, which is the middle of a short fade. Where takes fit exactly it lies near the first
+    index: farther off taking away may help by chance, as long as two voices sing in step.
+    away: index known to be near. typical: part left where the take fits. width: samples (odd)
+    over which the sound is brought to one level.
     """
     far = slice(away + (left.size - away) // 4, None)
     remains = 1.0 - float(np.sum(left[far])) / (float(np.sum(whole[far])) + 1e-20)
@@ -113,10 +115,13 @@ def known_to_unknown(
     at = _lowest(np.cumsum(np.log(part) - 0.5 * np.log(least)), away)
     if remains >= STILL_THERE:
         return at
-    near = MOST_FADE_WIDTHS * width
-    low, high = max(0, at - near), min(left.size, at + near)
+    low, high = 0, left.size
+    if typical <= EXACT_LEFT:  # a coded bounce leaves much over of what is soft, wherever it is
+        near = MOST_FADE_WIDTHS * width
+        low, high = max(0, at - near), min(left.size, at + near)
     helped = (left - whole).astype(np.float64) / (smooth_left + smooth_whole)
-    return low + _lowest(np.cumsum(helped[low:high]), at - low)
+    nearest = (away if typical > EXACT_LEFT else at) - low
+    return low + _lowest(np.cumsum(helped[low:high]), nearest)
 
 
 def _lowest(change: np.ndarray[tuple[int, ...], np.dtype[np.float64]], near: int) -> int:

@@ -114,3 +114,13 @@ def test_edge_where_another_voice_is_in_step_for_a_moment() -> None:
     bounce[2000:2700] = 0.9 * take[2000:2700] + 0.5 * other[2000:2700]
     at = known_to_unknown((bounce - take) ** 2, bounce**2, away=1_600, typical=1e-4, width=45)
     assert at == pytest.approx(2000, abs=200)
+
+
+def test_edge_where_a_coded_stroke_dies_away() -> None:
+    """A coder leaves much over of what is soft: that is still the take."""
+    rng = np.random.default_rng(4)
+    take, other, coded = rng.normal(size=(3, 4000)).astype(np.float32)
+    take[:2000] *= np.exp(-np.arange(2000) / 500).astype(np.float32)
+    bounce = np.concatenate([take[:2000], other[2000:]]) + 0.02 * coded
+    at = known_to_unknown((bounce - take) ** 2, bounce**2, away=1_600, typical=4e-4, width=45)
+    assert at == pytest.approx(2000, abs=45)
