@@ -144,8 +144,24 @@ def fit_channel(
         taps = np.zeros_like(taps)
         taps[BEFORE] = 1.0
     share = trust / np.sum(trust)
+    return _channel(taps, share @ rest, share @ power_b, window)
+
+
+def unchanged(bounce: Samples, rate: int) -> Channel:
+    """The channel of takes to which nothing was done but a change of gain."""
+    size = window_size(rate)
+    window = np.hanning(size).astype(np.float32)
+    starts = np.linspace(0, max(0, bounce.size - size), MOST_WINDOWS).astype(int)
+    power = np.mean(_power(_spectra([cut(bounce, at, size) * window for at in starts])), axis=0)
+    taps = np.zeros(BEFORE + 1, dtype=np.float32)
+    taps[BEFORE] = 1.0
+    return _channel(taps, np.zeros_like(power), power, window)
+
+
+def _channel(taps: Samples, rest: Samples, power: Samples, window: Samples) -> Channel:
+    """rest: mean power spectrum of what is left over; power: of the bounce; both of windows."""
     steps = STEP_16_BIT**2 / 12 * float(np.sum(window**2))
-    white = _whitening(np.asarray(share @ rest + 1e-4 * (share @ power_b) + 4 * steps))
+    white = _whitening(np.asarray(rest + 1e-4 * power + 4 * steps))
     noise = 1.5 * STEP_16_BIT**2 / 12 * float(np.sum(white.astype(np.float64) ** 2))
     return Channel(taps=taps.astype(np.float32), white=white, noise=noise)
 
