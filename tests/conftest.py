@@ -112,6 +112,14 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     )
 
 
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
+    """One worker more than processors with `-n auto`: some tests wait for a browser or a server."""
+    if config.option.numprocesses != "auto" or config.getoption("-m") == "quick":
+        return None
+    return len(os.sched_getaffinity(0)) + 1 if hasattr(os, "sched_getaffinity") else None
+
+
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Mark what is quick by where it stands; begin with what takes longest by itself."""
     if not config.getoption("--every-case"):

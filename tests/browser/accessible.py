@@ -14,8 +14,8 @@ const told = (found) => done(found.violations.map(
   (v) => ({id: v.id, impact: v.impact, nodes: v.nodes.map((n) => n.html.slice(0, 160))})));
 """
 _PAGE = f"""{_TOLD}
-axe.run(document, {{resultTypes: ["violations"], rules: {{"color-contrast": {{enabled: false}}}}}})
-  .then(told);
+axe.run(document, {{preload: false, resultTypes: ["violations"],
+  rules: {{"color-contrast": {{enabled: false}}}}}}).then(told);
 """
 _LOOKS = """
 // Which foot its printed pages have (foot-2) colours nothing.
@@ -30,7 +30,7 @@ _ALL_LOOKS = f"{_LOOKS} return [...new Set(texts.map(looks))];"
 _COLOURS = f"""{_TOLD} {_LOOKS}
 const wanted = new Set(arguments[0]);
 const asked = texts.filter((e) => wanted.delete(looks(e))).map((e) => [e]);
-axe.run({{include: asked}}, {{resultTypes: ["violations"],
+axe.run({{include: asked}}, {{preload: false, resultTypes: ["violations"],
   runOnly: {{type: "rule", values: ["color-contrast"]}}}}).then(told);
 """
 

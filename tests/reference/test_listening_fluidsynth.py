@@ -71,14 +71,14 @@ def fades(sound: m.Audio) -> m.Audio:
     return sound * gain[:, None]
 
 
-@pytest.mark.parametrize("bars", [IN_PLACE, USED_TWICE], ids=["in place", "used twice"])
 @pytest.mark.parametrize(
-    "change",
+    ("change", "bars"),
     [
-        pytest.param(lambda x: x, id="plain"),
-        pytest.param(lambda x: -0.5 * x, id="quieter, flipped"),
-        pytest.param(fades, id="fades"),
-        pytest.param(strip, id="channel strip"),
+        pytest.param(lambda x: x, USED_TWICE, id="plain, used twice"),
+        pytest.param(lambda x: -0.5 * x, IN_PLACE, id="quieter, flipped, in place"),
+        pytest.param(fades, USED_TWICE, id="fades, used twice"),
+        pytest.param(strip, IN_PLACE, id="channel strip, in place"),
+        pytest.param(strip, USED_TWICE, id="channel strip, used twice"),
     ],
 )
 def test_comps(
@@ -150,7 +150,7 @@ def test_takes_are_second_performances(paths: list[Path]) -> None:
     assert found.timing.word == "tight"
 
 
-@pytest.mark.parametrize(("tempo", "style"), [(71.3, "pick"), (98.0, "strum"), (142.6, "strum")])
+@pytest.mark.parametrize(("tempo", "style"), [(71.3, "pick"), (142.6, "strum")])
 def test_tempo_beside_librosa(tmp_path: Path, tempo: float, style: str) -> None:
     notes = m.perform(4, bars=round(tempo / 6), tempo=tempo, style=style)
     path = m.render(notes, tmp_path / "take.wav")

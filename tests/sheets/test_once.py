@@ -42,7 +42,7 @@ def changed(log: Log) -> Log:
 
 def forget_everything() -> None:
     for each in gc.get_objects():
-        if isinstance(each, type(lru_cache(forget_everything))):
+        if type(each) is type(lru_cache(forget_everything)):
             each.cache_clear()
 
 
