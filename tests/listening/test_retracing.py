@@ -34,9 +34,9 @@ def chord(seed: int) -> Samples:
 
 
 def ready(bounce: Samples, takes: list[Samples], pool: ThreadPoolExecutor) -> Work:
-    rounded = np.round(bounce * 2**15) / 2**15
+    rounded: Samples = (np.round(bounce * 2**15) / 2**15).astype(np.float32)
     sounds = [
-        DecodedSound(samples=each.astype(np.float32), rate=RATE, channels=1, path=Path(f"{n}.wav"))
+        DecodedSound(samples=each, rate=RATE, channels=1, path=Path(f"{n}.wav"))
         for n, each in enumerate([rounded, *takes])
     ]
     return prepare(sounds, pool)
