@@ -80,7 +80,8 @@ def settle(
     clean = traced.channel is not None and traced.typical <= EXACT_LEFT
     left = EXACT_LEFT if clean else max(traced.typical, 1e-3)
     placed = place_edges(work, channel, joined, left)
-    return _joins(joined, placed, clean=clean)
+    settled = _joins(joined, placed, clean=clean)
+    return known_exactly(settled, traced, frame) if clean else settled
 
 
 def usually_left(matches: Sequence[SoundMatch], typical: float) -> float:
@@ -169,6 +170,30 @@ def _joins(
             out[n] = replace(out[n], last=at)
             out[n + 1] = replace(out[n + 1], first=at)
     return out
+
+
+def known_exactly(matches: Sequence[SoundMatch], traced: Retraced, least: int) -> list[SoundMatch]:
+    """The matches, unknown nowhere where a take was known to leave hardly anything over.
+
+    A soft end or one short stroke before a cut says too little to be followed, but not there.
+    least: samples of such a stretch.
+    """
+    out: list[SoundMatch] = []
+    for m in matches:
+        at = m.first
+        for known in traced.matches if m.take == UNKNOWN else ():
+            first, last = max(at, known.first), min(m.last, known.last)
+            if known.take == UNKNOWN or last - first < least:
+                continue
+            if any(a < last and b > first for a, b in traced.doubtful):
+                continue
+            if first > at:
+                out.append(replace(m, first=at, last=first))
+            out.append(replace(known, first=first, last=last))
+            at = last
+        if m.last > at:
+            out.append(replace(m, first=at))
+    return join_same(out)
 
 
 def _rounding(work: Work) -> float:

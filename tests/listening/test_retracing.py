@@ -14,7 +14,8 @@ from logbook.listening.decoding import DecodedSound
 from logbook.listening.edges import EXACT_LEFT
 from logbook.listening.fitting import SoundMatch, unchanged
 from logbook.listening.preparing import prepare
-from logbook.listening.retracing import trace_again
+from logbook.listening.retracing import Retraced, trace_again
+from logbook.listening.settling import known_exactly
 from logbook.listening.signals import Samples
 from logbook.listening.tracing import UNKNOWN
 
@@ -83,3 +84,17 @@ def test_no_fade_over_what_neither_of_two_takes_is(missing: bool) -> None:
     else:
         assert fade is not None
         assert fade.length / RATE == pytest.approx(1.2, rel=0.15)
+
+
+@pytest.mark.parametrize(
+    ("doubtful", "expected"),
+    [((), [(0, 90, 0), (90, 200, UNKNOWN)]), (((70, 80),), [(0, 60, 0), (60, 200, UNKNOWN)])],
+)
+def test_what_left_nothing_over_is_known_though_it_could_not_be_followed(
+    doubtful: tuple[tuple[int, int], ...], expected: list[tuple[int, int, int]]
+) -> None:
+    """Not where the take left more over for a moment."""
+    followed = [SoundMatch(0, 60, 0, 5, 0), SoundMatch(60, 200, UNKNOWN, 0, UNKNOWN)]
+    exact = [SoundMatch(0, 90, 0, 5, 0), SoundMatch(90, 200, UNKNOWN, 0, UNKNOWN)]
+    found = known_exactly(followed, Retraced(exact, None, 1e-5, doubtful), least=10)
+    assert [(m.first, m.last, m.take) for m in found] == expected
