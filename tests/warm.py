@@ -294,6 +294,7 @@ def _practise() -> None:
 
     SQLAlchemy looks through all tables once, and compiles each statement; Typer builds commands.
     """
+    from logbook.cli.log import settings
     from logbook.cli.main import run
     from tests.compiled import share_compiled
 
@@ -301,6 +302,7 @@ def _practise() -> None:
     with tempfile.TemporaryDirectory() as folder, contextlib.redirect_stdout(io.StringIO()):
         for words in ("song add Practice", "song list", "song edit Practice --notes x", "history"):
             assert run(["--db", str(Path(folder) / "log.db"), *words.split()]) == 0
+    vars(settings).update(vars(type(settings)()))
 
 
 def _fork(calling: socket.socket) -> int:
