@@ -19,6 +19,8 @@ from scipy import fft
 from logbook.listening.signals import Samples, Spectrum, convolved, cut, zero_phase
 from logbook.listening.tracing import TraceFrames
 
+Floating = npt.NDArray[np.floating]
+
 WINDOW_SECONDS = 0.37  # rounded to a power of two samples; half of it to find lags by
 MOST_WINDOWS = 100
 BEFORE = 256  # taps of the impulse response before the direct sound
@@ -144,8 +146,24 @@ def fit_channel(
         taps = np.zeros_like(taps)
         taps[BEFORE] = 1.0
     share = trust / np.sum(trust)
+    return _channel(taps, np.asarray(share @ rest), np.asarray(share @ power_b), window)
+
+
+def unchanged(bounce: Samples, rate: int) -> Channel:
+    """The channel of takes to which nothing was done but a change of gain."""
+    size = window_size(rate)
+    window = np.hanning(size).astype(np.float32)
+    starts = np.linspace(0, max(0, bounce.size - size), MOST_WINDOWS).astype(int)
+    power = np.mean(_power(_spectra([cut(bounce, at, size) * window for at in starts])), axis=0)
+    taps = np.zeros(BEFORE + 1, dtype=np.float32)
+    taps[BEFORE] = 1.0
+    return _channel(taps, np.zeros_like(power), power, window)
+
+
+def _channel(taps: Samples, rest: Floating, power: Floating, window: Samples) -> Channel:
+    """rest: mean power spectrum of what is left over; power: of the bounce; both of windows."""
     steps = STEP_16_BIT**2 / 12 * float(np.sum(window**2))
-    white = _whitening(np.asarray(share @ rest + 1e-4 * (share @ power_b) + 4 * steps))
+    white = _whitening(np.asarray(rest + 1e-4 * power + 4 * steps))
     noise = 1.5 * STEP_16_BIT**2 / 12 * float(np.sum(white.astype(np.float64) ** 2))
     return Channel(taps=taps.astype(np.float32), white=white, noise=noise)
 
@@ -186,7 +204,7 @@ def _confined(response: Spectrum, support: int) -> tuple[Spectrum, Samples]:
     return fft.rfft(back), taps
 
 
-def _whitening(power: npt.NDArray[np.floating]) -> Samples:
+def _whitening(power: Floating) -> Samples:
     """Linear-phase taps whose response is one over the root of the smoothed power."""
     bins = np.linspace(0.0, 1.0, power.size)
     smooth = np.convolve(np.pad(power, 16, mode="edge"), np.ones(33) / 33, mode="valid")

@@ -38,17 +38,26 @@ class NotedStretch:
         return replace(self, start=start, end=end, source=source)
 
 
-def _goes_on(one: NotedStretch, pieces: Sequence[Piece], speed: float) -> bool:
-    """Whether it is a known piece going on at its place: then something else sounds over it."""
+def _goes_on(one: NotedStretch, pieces: Sequence[Piece], speed: float, *, clean: bool) -> bool:
+    """Whether it is a known piece going on at its place: then something else sounds over it.
+
+    clean: takes fit well where they are known. Then short pieces at a place are no scraps, and say
+    together what one long one says: between them the take would be known too.
+    """
     if one.stretch != 1.0 or one.faint:
         return False
     offset = one.source - one.start
-    return any(
-        piece.take == one.take
-        and piece.length >= LEAST_SECONDS
-        and abs(piece.source - piece.start / speed - offset) < SAME_PLACE_SECONDS
+    there = [
+        piece
         for piece in pieces
-    )
+        if piece.take == one.take
+        and abs(piece.source - piece.start / speed - offset) < SAME_PLACE_SECONDS
+    ]
+    if clean and one.cents == 0.0:
+        certain = (each.length for each in there if not (each.faint or each.by_notes))
+        if sum(certain) >= LEAST_SECONDS:
+            return True
+    return any(each.length >= LEAST_SECONDS for each in there)
 
 
 def _contradicted(one: NotedStretch, pieces: Sequence[Piece], speed: float) -> bool:
@@ -91,14 +100,16 @@ def _contradicted(one: NotedStretch, pieces: Sequence[Piece], speed: float) -> b
     )
 
 
-def with_noted(pieces: Sequence[Piece], noted: Sequence[NotedStretch], speed: float) -> list[Piece]:
+def with_noted(
+    pieces: Sequence[Piece], noted: Sequence[NotedStretch], speed: float, *, clean: bool = False
+) -> list[Piece]:
     """The pieces, those known by their notes in the place of what was unknown or scraps.
 
-    speed: bounce time over the time that `noted` is in.
+    speed: bounce time over the time that `noted` is in. clean: takes fit well where they are known.
     """
     out = list(pieces)
     for one in noted:
-        if _goes_on(one, pieces, speed) or _contradicted(one, pieces, speed):
+        if _goes_on(one, pieces, speed, clean=clean) or _contradicted(one, pieces, speed):
             continue
         start, end = one.start * speed, one.end * speed
         kept: list[Piece] = []

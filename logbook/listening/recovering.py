@@ -133,7 +133,7 @@ def _told(heard: Recovery, pool: Executor) -> tuple[float, list[Piece], dict[int
     ]
     noted = by_notes(work, unknown, homes(work, compared.matches), pool)
     work.let_go()
-    return heard.at, with_noted(pieces, noted, heard.speed), compared.comps
+    return heard.at, with_noted(pieces, noted, heard.speed, clean=heard.clean), compared.comps
 
 
 def _at_its_speed(heard: Recovery, pool: Executor) -> Recovery:

@@ -17,16 +17,18 @@ import numpy as np
 import numpy.typing as npt
 
 from logbook.listening.candidates import Work, loudness_weight
-from logbook.listening.edges import place_edges
+from logbook.listening.edges import EXACT_LEFT, place_edges
 from logbook.listening.fitting import (
+    STEP_16_BIT,
     Channel,
     SoundMatch,
     exact_lag,
     fit_channel,
     fitted_frames,
+    unchanged,
     window_size,
 )
-from logbook.listening.odds import holes, independent_samples, standing, worth
+from logbook.listening.odds import holes, independent_samples, left_by_unknown, standing, worth
 from logbook.listening.signals import Samples, filtered
 from logbook.listening.tracing import (
     UNKNOWN,
@@ -34,6 +36,7 @@ from logbook.listening.tracing import (
     TraceFrames,
     best_path,
     entry_costs,
+    framed,
     score,
     spans,
     weighed,
@@ -48,6 +51,7 @@ WORST_TYPICAL = 0.6
 INNER_SECONDS, INNER_AGAIN_SECONDS = 0.1, 0.02  # clear of joins that are rough, and placed
 MUCH_LEFT = 0.9  # of what was known that must be left, or it is fitted again
 BETTER = 0.7  # of what is usually left over: then the second fit is taken
+OFTEN_UNCHANGED = 0.2  # of the frames of a first path, by which nothing was done to the takes
 OFTEN_SECONDS = 3.0
 BETWEEN_SAMPLES = 0.08  # a lag further than this from whole samples is tried at both
 SAME_LAG = 2  # samples
@@ -94,15 +98,47 @@ def trace_again(work: Work, matches: Sequence[SoundMatch], pool: Executor) -> Re
     """The matches of the first path made exact, with joins to the millisecond.
 
     Where that path ran across much that its places do not explain, what was done to the takes is
-    fitted once more, from what they do explain.
+    fitted once more, from what they do explain; nothing was where frames say so.
     """
     exact = list(pool.map(lambda match: at_exact_lag(work, match), matches))
-    traced = _traced(work, exact, exact, INNER_SECONDS, pool)
-    if _known(traced.matches) < MUCH_LEFT * _known(matches):
-        again = _traced(work, exact, traced.matches, INNER_AGAIN_SECONDS, pool)
-        if again.channel is not None and again.typical < BETTER * traced.typical:
-            return again
-    return traced
+    traced = _traced(work, exact, _fitted(work, exact, INNER_SECONDS), pool)
+    none = traced.channel is None
+    if (none or traced.typical > EXACT_LEFT) and _often_unchanged(work, exact):
+        again = _traced(work, exact, unchanged(work.bounce, work.rate), pool)
+    elif _known(traced.matches) < MUCH_LEFT * _known(matches):
+        again = _traced(work, exact, _fitted(work, traced.matches, INNER_AGAIN_SECONDS), pool)
+    else:
+        return traced
+    better = none or again.typical < BETTER * traced.typical
+    return again if better and again.channel is not None else traced
+
+
+def _fitted(work: Work, matches: Sequence[SoundMatch], inner_s: float) -> Channel | None:
+    """What was done to the takes, fitted `inner_s` clear of joins; None where nothing says."""
+    sure = [_inner(m, round(inner_s * work.rate)) for m in matches if m.take != UNKNOWN]
+    sure = [m for m in sure if m.last - m.first >= window_size(work.rate)]
+    return fit_channel(work.bounce, work.takes, sure, work.rate) if sure else None
+
+
+def _often_unchanged(work: Work, matches: Sequence[SoundMatch]) -> bool:
+    """Whether in a good part of what is known takes are left as they are, but for their gain.
+
+    That is seen frame by frame, however short the pieces are and however much the path ran across
+    that its places do not explain: nothing fits so exactly by chance.
+    """
+    frame = round(FRAME_SECONDS * work.rate)
+    found = []
+    for m in matches:
+        if m.take == UNKNOWN or m.last - m.first < GAIN_FRAMES[-1] * frame:
+            continue
+        part = work.bounce[m.first : m.last]
+        frames = framed(part, work.takes[m.take], m.first + m.lag, frame)
+        quiet = frame * STEP_16_BIT**2
+        scores = score(frames, quiet=quiet, best=LEAST_LEFT, widths=GAIN_FRAMES)
+        found.append(scores[frames.bounce > quiet / EXACT_LEFT])
+    every = np.concatenate(found) if found else np.empty(0)
+    exact = every > -np.log(EXACT_LEFT)
+    return bool(every.size and np.mean(exact) > OFTEN_UNCHANGED)
 
 
 def _known(matches: Sequence[SoundMatch]) -> int:
@@ -110,22 +146,15 @@ def _known(matches: Sequence[SoundMatch]) -> int:
 
 
 def _traced(
-    work: Work,
-    exact: Sequence[SoundMatch],
-    fitting: Sequence[SoundMatch],
-    inner_s: float,
-    pool: Executor,
+    work: Work, exact: Sequence[SoundMatch], channel: Channel | None, pool: Executor
 ) -> Retraced:
     """The places of the first path, at exact lags, traced on what the takes leave over.
 
-    fitting: matches by which it is found what was done to the takes, `inner_s` clear of joins.
+    channel: what was done to the takes.
     """
     nothing = Retraced([SoundMatch(0, work.bounce.size, UNKNOWN, 0, UNKNOWN)], None, 0.0, ())
-    sure = [_inner(m, round(inner_s * work.rate)) for m in fitting if m.take != UNKNOWN]
-    sure = [m for m in sure if m.last - m.first >= window_size(work.rate)]
-    if not sure:
+    if channel is None:
         return nothing
-    channel = fit_channel(work.bounce, work.takes, sure, work.rate)
     frame = round(FRAME_SECONDS * work.rate)
     sites = _sites(work, exact, frame)
     evidence = _weigh(work, sites, exact, channel, frame, pool)
@@ -240,8 +269,8 @@ def _weigh(
 
     results = list(pool.map(frames_of, jobs))
     # Of all frames: where no place was tried, the bounce has sound all the same, and none fits.
-    framed = white[: count * frame].reshape(count, frame)
-    energy = np.einsum("ij,ij->i", framed, framed)
+    rows = white[: count * frame].reshape(count, frame)
+    energy = np.einsum("ij,ij->i", rows, rows)
     quiet = channel.noise * frame + 1e-7 * float(np.quantile(energy, 0.95)) + 1e-12
     weight = loudness_weight(energy, quiet, round(2.0 / FRAME_SECONDS) | 1)
     scores = np.full((count, len(sites)), -1.0, dtype=np.float32)
@@ -249,10 +278,9 @@ def _weigh(
         scores[first:last, n] = score(frames, quiet=quiet, best=LEAST_LEFT, widths=GAIN_FRAMES)
     typical = _typical(np.max(scores, axis=1), matches, weight, frame)
     np.minimum(scores, float(np.log(1.0 / max(typical / 3, 1e-4))), out=scores)
-    limit = float(np.clip(typical**0.4, 0.03, 0.6))
     # In what is hardly louder than noise even the right take leaves a good part over.
     reachable = np.log((energy + quiet) / (typical * energy + quiet))
-    unknown = np.minimum(0.4 * reachable, np.log(1.0 / limit))
+    unknown = np.minimum(0.4 * reachable, -np.log(left_by_unknown(typical)))
     return TraceEvidence(scores, np.asarray(unknown, dtype=np.float32), weight, typical)
 
 

@@ -15,7 +15,7 @@ from dataclasses import replace
 import numpy as np
 
 from logbook.listening.candidates import COARSER, Work
-from logbook.listening.edges import place_edges
+from logbook.listening.edges import EXACT_LEFT, place_edges
 from logbook.listening.fitting import BEFORE, STEP_16_BIT, Channel, SoundMatch, exact_lag
 from logbook.listening.flattening import Sounds
 from logbook.listening.homes import homes_of, playing_home
@@ -77,8 +77,10 @@ def settle(
     spans = [span for r in kept for span in _inside(spans, r)]
     joined = _put_in(traced.matches, spans, frame, work)
     channel = traced.channel or _plain_channel(work)
-    placed = place_edges(work, channel, joined, max(traced.typical, 1e-3))
-    return _known_joins(joined, placed)
+    clean = traced.channel is not None and traced.typical <= EXACT_LEFT
+    left = EXACT_LEFT if clean else max(traced.typical, 1e-3)
+    placed = place_edges(work, channel, joined, left)
+    return _joins(joined, placed, clean=clean)
 
 
 def usually_left(matches: Sequence[SoundMatch], typical: float) -> float:
@@ -150,13 +152,22 @@ def _says_nothing(
     )
 
 
-def _known_joins(before: Sequence[SoundMatch], placed: Sequence[SoundMatch]) -> list[SoundMatch]:
-    """Joins between two takes where they were placed, those beside the unknown where they were."""
+def _joins(
+    before: Sequence[SoundMatch], placed: Sequence[SoundMatch], *, clean: bool
+) -> list[SoundMatch]:
+    """Joins between two takes where they were placed, those beside the unknown where they were.
+
+    clean: takes leave hardly anything over where they fit. Then a piece beside the unknown ends
+    where it leaves more, be it like what follows: low notes that die away are.
+    """
     out = list(placed)
     for n in range(len(out) - 1):
+        at, found = before[n].last, placed[n].last
         if UNKNOWN in (out[n].take, out[n + 1].take):
-            out[n] = replace(out[n], last=before[n].last)
-            out[n + 1] = replace(out[n + 1], first=before[n].last)
+            shorter = found < at if out[n + 1].take == UNKNOWN else found > at
+            at = found if clean and shorter else at
+            out[n] = replace(out[n], last=at)
+            out[n + 1] = replace(out[n + 1], first=at)
     return out
 
 

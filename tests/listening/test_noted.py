@@ -77,6 +77,15 @@ def test_notes_do_not_outweigh_moments_that_are_certain(elsewhere: bool, take: i
     assert (1 in {each.take for each in found if each.start >= 2.0}) == elsewhere
 
 
+@pytest.mark.parametrize("clean", [False, True])
+def test_notes_do_not_join_short_pieces_of_a_take_that_fits_well(clean: bool) -> None:
+    """Where takes fit well it would be known between them too; else these are scraps of a piece."""
+    pieces = [known(n * 0.5, n * 0.5 + 0.5, None if n % 2 else 0) for n in range(8)]
+    noted = [NotedStretch(0.5, 4.0, 0, 0.5, 1.0, 0.0, 0.86)]
+    found = with_noted(pieces, noted, 1.0, clean=clean)
+    assert [p.take for p in found] == ([0, None] * 4 if clean else [0, 0])
+
+
 def test_what_was_done_is_said() -> None:
     piece = Piece(
         start=0.0,
