@@ -245,6 +245,7 @@ def serve(path: str, *, heavy: bool) -> None:
     # Whoever started the tests may have said that Ctrl-C is ignored; commands look at that.
     signal.signal(signal.SIGINT, signal.default_int_handler)
     _read_everything(heavy)
+    _practise()
     gc.collect()
     gc.freeze()
     children: dict[int, tuple[int, socket.socket]] = {}
@@ -286,6 +287,22 @@ def _read_everything(heavy: bool) -> None:
             importlib.import_module(name)
         except ImportError:
             continue
+
+
+def _practise() -> None:
+    """Give a few commands on a log that is thrown away: what the first ones work out stays.
+
+    SQLAlchemy looks through all tables once, and compiles each statement; Typer builds commands.
+    """
+    from logbook.cli.log import settings
+    from logbook.cli.main import run
+    from tests.compiled import share_compiled
+
+    share_compiled()
+    with tempfile.TemporaryDirectory() as folder, contextlib.redirect_stdout(io.StringIO()):
+        for words in ("song add Practice", "song list", "song edit Practice --notes x", "history"):
+            assert run(["--db", str(Path(folder) / "log.db"), *words.split()]) == 0
+    vars(settings).update(vars(type(settings)()))
 
 
 def _fork(calling: socket.socket) -> int:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -58,6 +60,25 @@ def test_a_count_in_that_was_kept_and_a_pass_in_which_nobody_played() -> None:
     assert [each.silent for each in found.passes] == [False, False, True, False, False]
     for number, each in enumerate(found.passes):
         assert each.start_s == pytest.approx(bar + number * length, abs=0.05)
+
+
+@pytest.mark.parametrize("slower", [0.25, -0.2])
+def test_a_loop_that_slows_down_or_speeds_up_in_each_pass(slower: float) -> None:
+    straight = 240.0 / 140.0 * 4
+    length = straight * (1.0 + slower)
+    notes = []
+    for number in range(3):
+        for note in m.perform(70 + number, bars=4, tempo=140.0, style="strum"):
+            start = note.start * (1.0 + slower * note.start / straight)
+            notes.append(replace(note, start=number * length + start))
+    notes.sort(key=lambda note: note.start)
+    sound = m.pluck(notes, seconds=3 * length, rate=RATE)[:, 0].astype(np.float32)
+    found = find_passes(sound, RATE)
+    assert found is not None
+    assert found.length_s == pytest.approx(length, abs=0.01)
+    assert [each.start_s for each in found.passes] == pytest.approx(
+        [0.0, length, 2 * length], abs=0.05
+    )
 
 
 def test_what_never_comes_again_has_no_passes() -> None:
