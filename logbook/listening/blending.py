@@ -18,9 +18,7 @@ import numpy.typing as npt
 from scipy import ndimage
 
 from logbook.listening.candidates import Work
-from logbook.listening.edges import EXACT_LEFT
 from logbook.listening.fitting import Channel, SoundMatch, fitted
-from logbook.listening.odds import holes, independent_samples, left_by_unknown, worth
 from logbook.listening.retracing import join_same, same_place
 from logbook.listening.signals import Samples, cut, fractionally_later
 from logbook.listening.tracing import UNKNOWN
@@ -36,7 +34,6 @@ SURE = 40.0  # log likelihood ratio of a fade against a cut
 FREEDOM_A_SECOND = 600.0  # independent values: a band of 2.7 kHz has nine times as many
 CLEAN_LEFT = 0.04  # more than this is left over at a cut where something was done to the takes
 WORST_LEFT, OFTEN_LEFT = 0.35, 3.0  # in the middle of a fade; and times what is left beside it
-MOMENT_SECONDS, QUIET, LEAST_LEFT, USUAL = 0.010, 0.05, 1e-5, 0.6
 LENGTHS = 16
 SHAPES = 2
 
@@ -128,36 +125,7 @@ def fade_between(
     found = _looked(work, one, other, channel, *(NEAR if near else FAR))
     if near and found is not None and found.length > LONG_SECONDS * work.rate:
         found = _looked(work, one, other, channel, *FAR) or found
-    if found is None or not _throughout(work, one, other, channel, found):
-        return None
     return found
-
-
-def _throughout(
-    work: Work, one: SoundMatch, other: SoundMatch, channel: Channel | None, fade: Fade
-) -> bool:
-    """Whether all through a fade the two together leave about as little as beside it.
-
-    At any gains, for a fade may have any shape: what they do not explain then is something else.
-    """
-    frame = round(MOMENT_SECONDS * work.low_rate)
-    side = round(LEAST_SIDE_SECONDS * work.low_rate) // frame
-    inside = max(1, fade.length // work.factor // frame)
-    first = fade.start // work.factor - side * frame
-    sums = _sums(work, one, other, channel, first, frame, inside + 2 * side)
-    a, b = _free_gains(sums)
-    left = _held(sums.xx) - a * _held(sums.xa) - b * _held(sums.xb)
-    left = np.maximum(left / (_held(sums.xx) + 1e-9), LEAST_LEFT)
-    within = slice(side, side + inside)
-    loud = sums.xx > QUIET
-    beside = np.concatenate([left[:side][loud[:side]], left[-side:][loud[-side:]]])
-    usual = float(np.quantile(beside, USUAL)) if beside.size else 1.0
-    part = work.low_bounce[first + side * frame :][: inside * frame]
-    exact = channel is not None and usual <= EXACT_LEFT
-    better = np.log(left_by_unknown(usual) / left[within])
-    # What is left over where takes fit exactly is rounding: each sample stands for itself.
-    freedom = float(inside * frame * work.factor) if exact else independent_samples(part)
-    return not holes(worth(better, np.where(loud, sums.xx, 0.0)[within], freedom))
 
 
 @dataclass(frozen=True, slots=True)
@@ -304,20 +272,13 @@ def _may_gain(sums: _Sums, join: int) -> float:
     """
     total = float(np.sum(sums.xx))
     cut_left = _cut_left(sums, join)
-    a, b = _free_gains(sums)
-    free = total - float(np.sum(a * _held(sums.xa) + b * _held(sums.xb)))
-    return float(np.log(max(cut_left, 1e-9) / max(free, 1e-4 * total + 1e-12)))
-
-
-def _free_gains(sums: _Sums) -> tuple[Floats, Floats]:
-    """Gains of the two, frame by frame, that leave least of it and its neighbours."""
-    xa, xb, aa, ab, bb = (_held(each) for each in (sums.xa, sums.xb, sums.aa, sums.ab, sums.bb))
+    xa, xb, aa, ab, bb = (
+        ndimage.uniform_filter1d(each, 3) for each in (sums.xa, sums.xb, sums.aa, sums.ab, sums.bb)
+    )
     bottom = np.maximum(aa * bb - ab**2, 1e-6 * aa * bb + 1e-12)
-    return (xa * bb - xb * ab) / bottom, (xb * aa - xa * ab) / bottom
-
-
-def _held(each: Floats) -> Floats:
-    return np.asarray(ndimage.uniform_filter1d(each, 3))
+    a, b = (xa * bb - xb * ab) / bottom, (xb * aa - xa * ab) / bottom
+    free = total - float(np.sum(a * xa + b * xb))
+    return float(np.log(max(cut_left, 1e-9) / max(free, 1e-4 * total + 1e-12)))
 
 
 def _best(

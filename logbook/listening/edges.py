@@ -115,13 +115,12 @@ def known_to_unknown(
     at = _lowest(np.cumsum(np.log(part) - 0.5 * np.log(least)), away)
     if remains >= STILL_THERE:
         return at
-    low, high = 0, left.size
+    low, high, nearest = 0, left.size, away
     if typical <= EXACT_LEFT:  # a coded bounce leaves much over of what is soft, wherever it is
         near = MOST_FADE_WIDTHS * width
-        low, high = max(0, at - near), min(left.size, at + near)
+        low, high, nearest = max(0, at - near), min(left.size, at + near), at
     helped = (left - whole).astype(np.float64) / (smooth_left + smooth_whole)
-    nearest = (away if typical > EXACT_LEFT else at) - low
-    return low + _lowest(np.cumsum(helped[low:high]), nearest)
+    return low + _lowest(np.cumsum(helped[low:high]), nearest - low)
 
 
 def _lowest(change: np.ndarray[tuple[int, ...], np.dtype[np.float64]], near: int) -> int:

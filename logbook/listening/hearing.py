@@ -57,9 +57,10 @@ class _File:
 
     @cached_property
     def ear(self) -> Ear:
-        sound, self._sound = self._sound, None
-        assert sound is not None
-        return Ear(sound.samples, sound.rate)
+        assert self._sound is not None
+        ear = Ear(self._sound.samples, self._sound.rate)
+        self._sound = None
+        return ear
 
 
 @lru_cache(maxsize=1)

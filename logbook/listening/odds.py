@@ -58,11 +58,6 @@ def price(tried: float) -> float:
     return float(np.log(max(1.0, tried) / FALSE_PLACES))
 
 
-def left_by_unknown(usual: float) -> float:
-    """The part (0 to 1) that what no take explains is held to leave, beside what one leaves."""
-    return float(np.clip(usual**0.4, 0.03, 0.6))
-
-
 def worth(better: Floats, weight: Floats, freedom: float) -> Floats:
     """What each frame of a stretch says for its place, log likelihood ratios.
 

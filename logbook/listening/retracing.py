@@ -28,7 +28,7 @@ from logbook.listening.fitting import (
     unchanged,
     window_size,
 )
-from logbook.listening.odds import holes, independent_samples, left_by_unknown, standing, worth
+from logbook.listening.odds import holes, independent_samples, standing, worth
 from logbook.listening.signals import Samples, filtered
 from logbook.listening.tracing import (
     UNKNOWN,
@@ -278,9 +278,10 @@ def _weigh(
         scores[first:last, n] = score(frames, quiet=quiet, best=LEAST_LEFT, widths=GAIN_FRAMES)
     typical = _typical(np.max(scores, axis=1), matches, weight, frame)
     np.minimum(scores, float(np.log(1.0 / max(typical / 3, 1e-4))), out=scores)
+    limit = float(np.clip(typical**0.4, 0.03, 0.6))
     # In what is hardly louder than noise even the right take leaves a good part over.
     reachable = np.log((energy + quiet) / (typical * energy + quiet))
-    unknown = np.minimum(0.4 * reachable, -np.log(left_by_unknown(typical)))
+    unknown = np.minimum(0.4 * reachable, np.log(1.0 / limit))
     return TraceEvidence(scores, np.asarray(unknown, dtype=np.float32), weight, typical)
 
 
